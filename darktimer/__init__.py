@@ -1,0 +1,3 @@
+"""An audio step-timer for processing film by hand in total darkness."""
+
+__version__ = "0.1.0"

@@ -1,0 +1,1 @@
+"""What is on the bench before the lights go out: amounts, forms, temperatures, times."""

@@ -1,0 +1,68 @@
+"""Every error the program raises on purpose. Each composes its own text.
+
+An error names the place, what was found, and the mend. None of them carries a traceback to the
+user: the command line prints ``str(error)`` and exits with status 1.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+
+class DarktimerError(Exception):
+    """Anything that is wrong with what the user gave, or with where it should go."""
+
+
+class UnitError(DarktimerError):
+    """A quantity that cannot be read: what was written and what may be written instead."""
+
+    def __init__(self, found: str, allowed: str) -> None:
+        super().__init__(f"{found!r} cannot be read; write {allowed}")
+        self.found = found
+        self.allowed = allowed
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing wrong, or doubtful, at one place of a file.
+
+    ``line`` and ``column`` count from 1. ``key`` is the path to the place, such as
+    ``steps[2].fix.clearing``, empty for the whole file.
+    """
+
+    line: int
+    column: int
+    key: str
+    found: str
+    mend: str
+
+    def text(self, source: str) -> str:
+        """The fault as one line: place, key, what was found, the mend."""
+        key = f"{self.key}: " if self.key else ""
+        return f"{source}:{self.line}:{self.column}: {key}{self.found}; {self.mend}"
+
+
+class FileError(DarktimerError):
+    """Every fault of one file, in the order of its lines."""
+
+    def __init__(self, source: str, faults: Sequence[Fault]) -> None:
+        self.source = source
+        self.faults = tuple(sorted(faults, key=lambda fault: (fault.line, fault.column)))
+        super().__init__("\n".join(fault.text(source) for fault in self.faults))
+
+
+class NotFoundError(DarktimerError):
+    """A plan, recipe or cue set that is neither a file nor a shipped name."""
+
+    def __init__(self, kind: str, name: str, nearest: str | None, shipped: Sequence[str]) -> None:
+        hint = f"did you mean {nearest!r}? " if nearest else ""
+        super().__init__(
+            f"no {kind} {name!r}: not a file, and not shipped; {hint}"
+            f"shipped are: {', '.join(shipped)}"
+        )
+
+
+class OutputError(DarktimerError):
+    """A sound file that could not be written; whatever stood there before still stands."""
+
+    def __init__(self, target: str, reason: str, mend: str) -> None:
+        super().__init__(f"{target}: {reason}; {mend}")

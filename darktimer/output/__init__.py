@@ -1,0 +1,1 @@
+"""Where a score goes: a file, a speaker, a recording."""

@@ -1,0 +1,1 @@
+"""What the user wrote: the plan, its reader, its checks, its schema."""

@@ -1,0 +1,1 @@
+"""Timeline, agitation schemes, and the compiler that turns a plan into a timeline."""

@@ -1,0 +1,63 @@
+"""The vocabulary: everything a cue can mean, and which cue yields to which.
+
+Knows the words, not the sounds: how a meaning is played is the cue set's business. A meaning is
+written as one string, such as ``enter-develop`` or ``tally-7``, because that is what timelines,
+cue sets, journals and people all pass around.
+"""
+
+from typing import Final
+
+# Act now: the hands must do something at this very moment. These are never moved or left out.
+MOVE: Final = "move"  # begin moving film or bath
+STAND: Final = "stand"  # stop moving, leave it alone
+LIFT: Final = "lift"  # lift and drain, or begin to pour out
+LIGHT_SAFE: Final = "light-safe"  # white light harms nothing from here on
+ALARM: Final = "alarm"  # something is wrong
+
+LIGHTS_OUT: Final = "lights-out"  # the dark begins with this sound
+END: Final = "end"  # nothing more will be asked of the hands
+
+PIP: Final = "pip"  # one second of a countdown to a step change
+TURN: Final = "turn"  # one inversion
+REVERSE: Final = "reverse"  # rotate the other way
+SHEET: Final = "sheet"  # take the next sheet
+ROUND: Final = "round"  # take the first sheet of a new round
+HEARTBEAT: Final = "heartbeat"  # all is well, the film is standing
+
+#: What a step can be, and so what can be announced when it is entered.
+STEP_KINDS: Final = (
+    "load",
+    "soak",
+    "develop",
+    "rinse",
+    "stop",
+    "fix",
+    "clear",
+    "wash",
+    "wet",
+    "step",
+)
+
+
+def enter(kind: str) -> str:
+    """The cue for going into the next bath; ``kind`` is one of `STEP_KINDS`."""
+    return f"enter-{kind}"
+
+
+def ready(changes_ahead: int) -> str:
+    """A get-ready warning: 1 is the last before the change, 2 the one before it, at most 3."""
+    return f"ready-{changes_ahead}"
+
+
+def tally(minutes: int) -> str:
+    """Minutes gone in this step, 1 to 99, told as groups of at most three."""
+    return f"tally-{minutes}"
+
+
+def family(meaning: str) -> str:
+    """The word a meaning belongs to: ``enter-develop`` -> ``enter``, ``tally-7`` -> ``tally``."""
+    head, dash, tail = meaning.rpartition("-")
+    return head if dash and (head == "enter" or tail.isdigit()) else meaning
+
+
+ACT_NOW: Final = frozenset({"enter", MOVE, STAND, LIFT, LIGHT_SAFE, ALARM})

@@ -1,0 +1,57 @@
+"""What will happen and when: steps, the spans that tile them, and the cues that tell of them.
+
+All times are whole milliseconds from the start of the timeline. Nothing here knows how a timeline
+came about or what a cue sounds like.
+"""
+
+from typing import Any, NamedTuple
+
+
+class Step(NamedTuple):
+    """One bath or one piece of handwork, from the moment the hands turn to it to its end."""
+
+    name: str
+    kind: str
+    start_ms: int
+    end_ms: int
+    dark: bool
+
+
+class Span(NamedTuple):
+    """A stretch of a step in which the hands do one thing; the spans of a step tile it."""
+
+    step: int
+    kind: str
+    start_ms: int
+    end_ms: int
+
+
+class Cue(NamedTuple):
+    """A sound that begins at ``at_ms``; ``step`` is the index of the step it speaks of."""
+
+    at_ms: int
+    length_ms: int
+    meaning: str
+    step: int
+
+
+class Timeline(NamedTuple):
+    """A whole process in time. Steps, spans and cues are in order of time."""
+
+    title: str
+    duration_ms: int
+    steps: tuple[Step, ...]
+    spans: tuple[Span, ...]
+    cues: tuple[Cue, ...]
+    notes: tuple[str, ...]
+
+    def as_json(self) -> dict[str, Any]:
+        """The object that ``darktimer timeline --json`` prints; its keys are a contract."""
+        return {
+            "title": self.title,
+            "duration_ms": self.duration_ms,
+            "steps": [step._asdict() for step in self.steps],
+            "spans": [span._asdict() for span in self.spans],
+            "cues": [cue._asdict() for cue in self.cues],
+            "notes": list(self.notes),
+        }

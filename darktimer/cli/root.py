@@ -35,19 +35,6 @@ class _Commands(click.Group):
         command: click.Command = import_module(f"darktimer.cli.{name}").command
         return command
 
-    def resolve_command(
-        self, ctx: click.Context, args: list[str]
-    ) -> tuple[str | None, click.Command | None, list[str]]:
-        try:
-            return super().resolve_command(ctx, args)
-        except click.UsageError as error:
-            from difflib import get_close_matches
-
-            near = get_close_matches(args[0], COMMANDS, n=1)
-            if near:
-                error.message += f" Did you mean {near[0]!r}?"
-            raise
-
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
             formatter.write_dl(list(COMMANDS.items()))

@@ -119,7 +119,8 @@ def _left_out(laid: tuple[Laid, ...], left_out: Counter[tuple[str, int]]) -> Ite
         count = sum(left_out[family, index] for index in steps)
         named = ", ".join(laid[index].name for index in steps[:3])
         more = f" and {len(steps) - 3} more" if len(steps) > 3 else ""
-        yield f"{count} x {_WORDS.get(family, family)} left out for more important cues: {named}{more}."
+        word = _WORDS.get(family, family)
+        yield f"{count} x {word} left out for more important cues: {named}{more}."
 
 
 _WORDS: Final = {

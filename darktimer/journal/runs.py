@@ -43,6 +43,7 @@ class Run(NamedTuple):
     key: str
     started: Reading
     title: str
+    planned_ms: int
     plan_source: str
     cue_set: str
     light: str
@@ -101,12 +102,22 @@ def timeline_of(text: str) -> Timeline:
     )
 
 
-def _baths(plan: Plan, timeline: Timeline) -> tuple[str, ...]:
-    """The bath of each step of the timeline, found by the time at which the step begins."""
+def sources(plan: Plan, timeline: Timeline) -> tuple[int | None, ...]:
+    """For each step of the timeline its index in the plan, None for steps that were added.
+
+    The lead-in may have been given another length than the plan's, so it is taken as it was.
+    """
     lead_ms = next((s.end_ms for s in timeline.steps if s.kind == "ready" and not s.start_ms), 0)
-    laid = [step for step in lay_out(plan, lead_ms).steps if step.source is not None]
-    found = []
-    for step in timeline.steps:
-        source = next((s.source for s in laid if s.start_ms <= step.start_ms < s.end_ms), None)
-        found.append("" if source is None else plan.steps[source].bath or "")
-    return tuple(found)
+    laid = lay_out(plan, lead_ms).steps
+    return tuple(
+        next((s.source for s in laid if s.start_ms <= step.start_ms < s.end_ms), None)
+        for step in timeline.steps
+    )
+
+
+def _baths(plan: Plan, timeline: Timeline) -> tuple[str, ...]:
+    """The bath of each step of the timeline, empty where it names none."""
+    return tuple(
+        "" if source is None else plan.steps[source].bath or ""
+        for source in sources(plan, timeline)
+    )

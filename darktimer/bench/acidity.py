@@ -6,11 +6,11 @@ is an estimate, for warnings, and never a measurement.
 """
 
 from collections.abc import Callable, Mapping
-from math import log10, sqrt
+from math import sqrt
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
-ZERO_CELSIUS_K: Final = 273.15
+from darktimer.bench.rate import ZERO_CELSIUS_K, kelvin
 
 #: Davies' equation is trusted up to here, mol/l; above, the doubt is half a unit.
 TRUSTED_IONIC_STRENGTH: Final = 0.5
@@ -24,7 +24,7 @@ HIGH_PH: Final = 11.0
 
 
 class _Acid(NamedTuple):
-    """``charge`` when it holds all its protons, and the pK of each it can lose, at a kelvin."""
+    """``charge`` when it holds all its protons, and the pK of each it can lose, at so many kelvin."""
 
     charge: int
     pk: Callable[[float], tuple[float, ...]] = lambda _: ()
@@ -34,10 +34,10 @@ def _fixed(*pk: float) -> Callable[[float], tuple[float, ...]]:
     return lambda _: pk
 
 
-def _carbonic(kelvin: float) -> tuple[float, ...]:
+def _carbonic(warmth: float) -> tuple[float, ...]:
     """Harned & Davis 1943 and Harned & Scholes 1941, from memory; checked against buffers."""
-    first = 3404.71 / kelvin - 14.8435 + 0.032786 * kelvin
-    second = 2902.39 / kelvin - 6.4980 + 0.02379 * kelvin
+    first = 3404.71 / warmth - 14.8435 + 0.032786 * warmth
+    second = 2902.39 / warmth - 6.4980 + 0.02379 * warmth
     return first, second
 
 
@@ -87,11 +87,11 @@ def estimate(parts: Mapping[str, float], celsius: float = 25.0, *, plant: bool =
     Charge balance, activities after Davies (1962), Debye-Hueckel slope from the permittivity of
     water after Malmberg & Maryott (1956). ``plant`` says that a plant extract is in it.
     """
-    kelvin = celsius + ZERO_CELSIUS_K
+    warmth = kelvin(celsius)
     strength = 0.1
     for _ in range(60):
-        ph = _balanced_ph(parts, kelvin, strength)
-        found = _ionic_strength(parts, kelvin, strength, ph)
+        ph = _balanced_ph(parts, warmth, strength)
+        found = _ionic_strength(parts, warmth, strength, ph)
         if abs(found - strength) < 1e-9:
             break
         strength = found
@@ -100,7 +100,7 @@ def estimate(parts: Mapping[str, float], celsius: float = 25.0, *, plant: bool =
 
 def ideal_ph(parts: Mapping[str, float], celsius: float = 25.0) -> float:
     """pH with every activity taken as 1, for comparison only: it is far off in a real bath."""
-    return _balanced_ph(parts, celsius + ZERO_CELSIUS_K, 0.0)
+    return _balanced_ph(parts, kelvin(celsius), 0.0)
 
 
 def _doubt(strength: float, plant: bool) -> float:
@@ -109,44 +109,44 @@ def _doubt(strength: float, plant: bool) -> float:
     return DOUBT_STRONG if strength > TRUSTED_IONIC_STRENGTH else DOUBT_TRUSTED
 
 
-def _balanced_ph(parts: Mapping[str, float], kelvin: float, strength: float) -> float:
+def _balanced_ph(parts: Mapping[str, float], warmth: float, strength: float) -> float:
     """The pH at which charges cancel: net charge falls with pH, so halving an interval finds it."""
     low, high = -2.0, 16.0
     while high - low > 1e-9:
         middle = (low + high) / 2
-        if _moments(parts, kelvin, strength, middle)[0] > 0:
+        if _moments(parts, warmth, strength, middle)[0] > 0:
             low = middle
         else:
             high = middle
     return (low + high) / 2
 
 
-def _ionic_strength(parts: Mapping[str, float], kelvin: float, strength: float, ph: float) -> float:
-    return _moments(parts, kelvin, strength, ph)[1] / 2
+def _ionic_strength(parts: Mapping[str, float], warmth: float, strength: float, ph: float) -> float:
+    return _moments(parts, warmth, strength, ph)[1] / 2
 
 
 def _moments(
-    parts: Mapping[str, float], kelvin: float, strength: float, ph: float
+    parts: Mapping[str, float], warmth: float, strength: float, ph: float
 ) -> tuple[float, float]:
     """Sums of c z and of c z^2 over every ion, mol/l."""
-    one = _log_activity(1, kelvin, strength)
-    hydrogen, hydroxide = 10 ** (-ph - one), 10 ** (ph - _pk_water(kelvin) - one)
+    one = _log_activity(1, warmth, strength)
+    hydrogen, hydroxide = 10 ** (-ph - one), 10 ** (ph - _pk_water(warmth) - one)
     charge, square = hydrogen - hydroxide, hydrogen + hydroxide
     for name, total in parts.items():
         acid = _ACIDS[name]
-        for lost, share in enumerate(_shares(acid, kelvin, strength, ph)):
+        for lost, share in enumerate(_shares(acid, warmth, strength, ph)):
             z = acid.charge - lost
             charge += total * share * z
             square += total * share * z * z
     return charge, square
 
 
-def _shares(acid: _Acid, kelvin: float, strength: float, ph: float) -> list[float]:
+def _shares(acid: _Acid, warmth: float, strength: float, ph: float) -> list[float]:
     """Shares of an acid that have lost 0, 1, 2... protons; they sum to 1."""
     logs = [0.0]
-    for lost, pk in enumerate(acid.pk(kelvin)):
+    for lost, pk in enumerate(acid.pk(warmth)):
         z = acid.charge - lost
-        gained = _log_activity(z, kelvin, strength) - _log_activity(z - 1, kelvin, strength)
+        gained = _log_activity(z, warmth, strength) - _log_activity(z - 1, warmth, strength)
         logs.append(logs[-1] + ph - pk + gained)
     top = max(logs)
     weights = [10 ** (value - top) for value in logs]
@@ -154,7 +154,7 @@ def _shares(acid: _Acid, kelvin: float, strength: float, ph: float) -> list[floa
     return [weight / whole for weight in weights]
 
 
-def _log_activity(charge: int, kelvin: float, strength: float) -> float:
+def _log_activity(charge: int, warmth: float, strength: float) -> float:
     """log10 of the activity coefficient after Davies (1962): -A z^2 (s/(1+s) - 0.3 I), s = sqrt I.
 
     The term in I is held at the end of the trusted range: left to grow, it turns the coefficients
@@ -162,16 +162,16 @@ def _log_activity(charge: int, kelvin: float, strength: float) -> float:
     """
     root = sqrt(strength)
     held = min(strength, TRUSTED_IONIC_STRENGTH)
-    return -_slope(kelvin) * charge**2 * (root / (1 + root) - 0.3 * held)
+    return -_slope(warmth) * charge**2 * (root / (1 + root) - 0.3 * held)
 
 
-def _slope(kelvin: float) -> float:
+def _slope(warmth: float) -> float:
     """The Debye-Hueckel slope A, l^0.5/mol^0.5: 0.51 at 25 C."""
-    t = kelvin - ZERO_CELSIUS_K
+    t = warmth - ZERO_CELSIUS_K
     permittivity = 87.740 - 0.40008 * t + 9.398e-4 * t**2 - 1.410e-6 * t**3
-    return float(1.8246e6 / (permittivity * kelvin) ** 1.5)
+    return float(1.8246e6 / (permittivity * warmth) ** 1.5)
 
 
-def _pk_water(kelvin: float) -> float:
+def _pk_water(warmth: float) -> float:
     """Harned & Owen, from memory; 14.00 at 25 C."""
-    return 4470.99 / kelvin - 6.0875 + 0.01706 * kelvin
+    return 4470.99 / warmth - 6.0875 + 0.01706 * warmth

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
-from darktimer.bench.refusal import BenchError, above_zero
+from darktimer.bench.refusal import above_zero
 from darktimer.bench.substances import FORMS, Form, molar_mass
 
 #: Litres of gas in a mole at 20 C and one atmosphere, as an ideal gas.
@@ -35,14 +35,11 @@ _CHARGE: Final[Mapping[str, int]] = MappingProxyType(
 def dissolved(masses: Iterable[tuple[Form, float]], volume_ml: float) -> dict[str, float]:
     """Concentrations, mol/l, of everything in ``volume_ml`` of bath, in the words of `acidity`.
 
-    ``masses`` are pairs of form and grams. Raises `BenchError` for a form whose effect on pH is
-    not computed here.
+    ``masses`` are pairs of form and grams. Raises `BenchError` for no volume.
     """
     litres = above_zero("volume of the bath", volume_ml, "ml") / 1000
     parts: dict[str, float] = {}
     for form, mass_g in masses:
-        if form.parts is None:
-            raise BenchError(form.name, "its effect on pH is not known", "measure the pH instead")
         for part, count in form.parts.items():
             amount = mass_g / molar_mass(form) * count / litres
             parts[part] = parts.get(part, 0.0) + amount
@@ -76,8 +73,16 @@ def after_acid(parts: Mapping[str, float]) -> Alkali:
 
     Each acid is counted with the protons it gives to carbonate: ascorbic 1, acetic 1, citric 3.
     """
-    balance = sum(_CHARGE[part] * amount for part, amount in parts.items())
+    balance = _balance(parts)
     return Alkali(max(balance, 0.0), max(-balance, 0.0), parts.get("carbonate", 0.0))
+
+
+def alkali_of(form: Form) -> float:
+    """Moles of alkali a formula unit brings, counted at bicarbonate; below 0 for an acid.
+
+    Washing soda 1, baking soda 0, ascorbic acid -1, its sodium salt 0, citric acid -3.
+    """
+    return _balance(form.parts)
 
 
 def foams(forms: Iterable[Form]) -> bool:
@@ -85,8 +90,10 @@ def foams(forms: Iterable[Form]) -> bool:
 
     Even a bath with alkali to spare foams where a heap of acid falls into it.
     """
-    acts = {form.acts for form in forms}
-    acids = {"citric acid", "acetic acid"} & acts
-    if any(form.name == "ascorbic acid" for form in forms):
-        acids.add("ascorbate")
-    return bool(acids and acts & {"carbonate", "bicarbonate"})
+    present = list(forms)
+    fizzing = any("carbonate" in form.parts for form in present)
+    return fizzing and any(alkali_of(form) < 0 for form in present)
+
+
+def _balance(parts: Mapping[str, float]) -> float:
+    return sum(_CHARGE[part] * amount for part, amount in parts.items())

@@ -6,14 +6,12 @@ Knows what may stand in for what, and what else must then change. Knows no recip
 from typing import Final, NamedTuple
 
 from darktimer.bench.acidity import estimate
+from darktimer.bench.alkali import alkali_of
 from darktimer.bench.refusal import BenchError, above_zero
 from darktimer.bench.substances import FORMS, Form, molar_mass, moles
 
 SODA: Final = FORMS["sodium carbonate anhydrous"]
 BAKING_SODA: Final = FORMS["baking soda"]
-ASCORBIC_ACID: Final = FORMS["ascorbic acid"]
-
-_BASICITY: Final = {"sodium ascorbate": 1}  # alkali a formula unit brings over the acid's own
 
 
 class Replacement(NamedTuple):
@@ -60,9 +58,9 @@ def to_bake(wanted: Form, mass_g: float) -> float:
 
 
 def _soda_g(wanted: Form, mass_g: float, have: Form) -> float:
-    """Ascorbic acid turns as many moles of carbonate into bicarbonate; ascorbate turns none."""
-    more_acid = _BASICITY.get(wanted.name, 0) - _BASICITY.get(have.name, 0)
-    return more_acid * moles(wanted, mass_g) * molar_mass(SODA)
+    """Soda that makes up for the alkali one form brings, or eats, and the other does not."""
+    missing = alkali_of(wanted) / wanted.moles - alkali_of(have) / have.moles
+    return missing * moles(wanted, mass_g) * molar_mass(SODA)
 
 
 def _unbaked(wanted: Form, mass_g: float) -> BenchError:

@@ -17,19 +17,18 @@ class Form(NamedTuple):
     """One form of a substance.
 
     ``acts`` names what does the work, ``moles`` how much of it is in one formula unit. ``parts``
-    is what a formula unit brings into solution, in the words of `acidity`; None where its effect
-    on pH is not computed here.
+    is what a formula unit brings into solution, in the words of `acidity`.
     """
 
     name: str
     formula: str
     acts: str
-    moles: int = 1
-    parts: Mapping[str, int] | None = None
+    moles: int
+    parts: Mapping[str, int]
 
 
 def _form(name: str, formula: str, acts: str, moles: int = 1, **parts: int) -> Form:
-    return Form(name, formula, acts, moles, MappingProxyType(parts) if parts else None)
+    return Form(name, formula, acts, moles, MappingProxyType(parts))
 
 
 _ALL: Final = (

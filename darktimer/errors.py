@@ -12,13 +12,16 @@ class DarktimerError(Exception):
     """Anything that is wrong with what the user gave, or with where it should go."""
 
 
-class UnitError(DarktimerError):
-    """A quantity that cannot be read: what was written and what may be written instead."""
+class UnreadableError(DarktimerError, ValueError):
+    """A value that cannot be taken: what was found, and what may be written instead.
 
-    def __init__(self, found: str, allowed: str) -> None:
-        super().__init__(f"{found!r} cannot be read; write {allowed}")
+    It is a `ValueError` too, so that validation gathers it with the other faults of a file.
+    """
+
+    def __init__(self, found: str, mend: str) -> None:
+        super().__init__(f"{found}; {mend}")
         self.found = found
-        self.allowed = allowed
+        self.mend = mend
 
 
 @dataclass(frozen=True, slots=True)

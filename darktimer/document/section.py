@@ -1,0 +1,122 @@
+"""The base of everything that is read from a file, and the validation that gathers every fault.
+
+A `Section` is a frozen pydantic model whose keys are written with spaces. Validation turns each
+of pydantic's errors into a `Fault` with its place and mend. Knows nothing of plans.
+"""
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+from typing import Any, TypeVar
+
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    ValidationError,
+    ValidationInfo,
+    model_validator,
+)
+from pydantic_core import ErrorDetails
+
+from darktimer.document.reader import Document
+from darktimer.errors import Fault, FileError, UnreadableError
+
+
+def _spaced(field_name: str) -> str:
+    return field_name.replace("_", " ")
+
+
+class Section(BaseModel):
+    """A block of keys. Unknown keys are faults, each with the nearest known one."""
+
+    model_config = ConfigDict(
+        frozen=True,
+        extra="ignore",  # unknown keys are refused below, together with all other faults
+        alias_generator=_spaced,
+        validate_by_name=True,
+        validate_by_alias=True,
+        defer_build=True,
+        json_schema_extra={"additionalProperties": False},
+    )
+
+    @classmethod
+    def keys(cls) -> list[str]:
+        """The keys that may be written in this block."""
+        return [_spaced(name) for name in cls.model_fields]
+
+    @model_validator(mode="before")
+    @classmethod
+    def _refuse_unknown_keys(cls, raw: Any, info: ValidationInfo) -> Any:
+        if isinstance(raw, dict) and isinstance(info.context, Document):
+            path, known = info.context.path_of(raw), cls.keys()
+            for key in raw.keys() - set(known):
+                found = f"{key!r} is not a key known here"
+                fault = info.context.fault((*path, key), found, one_of(key, known), of_key=True)
+                info.context.faults.append(fault)
+        return raw
+
+
+SectionT = TypeVar("SectionT", bound=Section)
+
+
+def one_of(found: str, allowed: Iterable[str]) -> str:
+    """The mend for a word that is none of those allowed, with the nearest one first."""
+    words = list(allowed)
+    near = get_close_matches(found, words, n=1, cutoff=0.5)
+    hint = f"did you mean {near[0]!r}? " if near else ""
+    return f"{hint}allowed are {', '.join(words)}"
+
+
+def validate(model: type[SectionT], document: Document) -> SectionT:
+    """The document as ``model``; raises `FileError` with every fault of the file."""
+    section: SectionT | None = None
+    errors: list[ErrorDetails] = []
+    try:
+        section = model.model_validate(document.content, context=document)
+    except ValidationError as error:
+        errors = error.errors(include_url=False)
+    faults = [*document.faults, *(_fault(document, error) for error in errors)]
+    if faults or section is None:
+        raise FileError(document.source, list(dict.fromkeys(faults)))
+    return section
+
+
+def _fault(document: Document, error: ErrorDetails) -> Fault:
+    path, kind = error["loc"], error["type"]
+    if kind == "missing":
+        mend = f"add a line {path[-1]}: ..."
+        return document.fault(path[:-1], f"{path[-1]!r} is missing", mend)
+    raised = error.get("ctx", {}).get("error")
+    if isinstance(raised, UnreadableError):
+        return document.fault(path, raised.found, raised.mend)
+    return document.fault(path, _found(error), _mend(error))
+
+
+def _found(error: ErrorDetails) -> str:
+    value = error["input"]
+    if isinstance(value, dict):
+        return "a block of keys stands here"
+    if isinstance(value, list):
+        return "a list stands here"
+    shown = str(value)
+    return (
+        repr(shown if len(shown) <= 40 else shown[:37] + "...") if shown else "nothing is written"
+    )
+
+
+def _mend(error: ErrorDetails) -> str:
+    kind = error["type"]
+    if kind == "literal_error":
+        words = error["ctx"]["expected"].replace("'", "").replace(" or ", ", ").split(", ")
+        return one_of(str(error["input"]), words)
+    shapes = {
+        "string_type": "write plain text",
+        "model_type": "write a block of keys",
+        "dict_type": "write a block of keys",
+        "list_type": "write a list, a line beginning with - for each part",
+        "tuple_type": "write a list, a line beginning with - for each part",
+        "too_short": "write at least one part",
+        "string_too_short": "write at least one character",
+        "string_too_long": "write fewer words",
+        "too_long": f"write at most {error.get('ctx', {}).get('max_length')} parts",
+    }
+    return shapes.get(kind, error["msg"].lower())

@@ -1,0 +1,208 @@
+"""Quantities as people write them, and the one rounding from milliseconds to frames.
+
+Reads text such as ``7:30``, ``20 C``, ``32 US fl oz``, ``1/2`` into plain numbers whose unit stands
+in the function's name. Conversion factors are the exact legal definitions (the avoirdupois pound of
+0.45359237 kg, the inch of 25.4 mm, the US gallon of 231 cubic inches, the imperial gallon of
+4.54609 l); the tests hold them against a unit library, which is too slow to load for each command.
+"""
+
+import re
+from collections.abc import Mapping
+from decimal import Decimal
+from fractions import Fraction
+from typing import Final
+
+from darktimer.errors import UnreadableError
+
+#: No process by hand lasts longer; a longer one is a slip of the pen.
+LONGEST_MS: Final = 48 * 3_600_000
+
+_NUMBER = r"\d+(?:\.\d+)?"
+_QUANTITY = re.compile(rf"(?P<number>-?{_NUMBER})\s*(?P<unit>[^\d\s].*)", re.DOTALL)
+_CLOCK = re.compile(r"(?:(\d{1,4}):)?(\d{1,4}):(\d\d(?:\.\d{1,3})?)")
+_PART = re.compile(rf"({_NUMBER})\s*([a-z]+)\s*")
+
+_MS: Final[Mapping[str, int]] = {
+    **dict.fromkeys(("h", "hr", "hrs", "hour", "hours"), 3_600_000),
+    **dict.fromkeys(("min", "mins", "minute", "minutes"), 60_000),
+    **dict.fromkeys(("s", "sec", "secs", "second", "seconds"), 1000),
+    "ms": 1,
+}
+_ML: Final[Mapping[str, float]] = {
+    "ml": 1.0,
+    "cl": 10.0,
+    "dl": 100.0,
+    "l": 1000.0,
+    "litre": 1000.0,
+    "litres": 1000.0,
+    "liter": 1000.0,
+    "liters": 1000.0,
+    "us fl oz": 3785.411784 / 128,
+    "us pint": 3785.411784 / 8,
+    "us quart": 3785.411784 / 4,
+    "us gallon": 3785.411784,
+    "imperial fl oz": 4546.09 / 160,
+    "imperial pint": 4546.09 / 8,
+    "imperial quart": 4546.09 / 4,
+    "imperial gallon": 4546.09,
+}
+_G: Final[Mapping[str, float]] = {
+    "mg": 0.001,
+    "g": 1.0,
+    "kg": 1000.0,
+    "avoirdupois oz": 453.59237 / 16,
+    "lb": 453.59237,
+}
+_M: Final[Mapping[str, float]] = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
+
+_DURATIONS: Final = "write a duration such as 15 min, 7:30, 90 s, 12.5 min or 1 h 5 min"
+
+
+def frames(ms: int, rate: int) -> int:
+    """The frame nearest to ``ms`` milliseconds at ``rate`` frames a second, halves upward."""
+    return (ms * rate * 2 + 1000) // 2000
+
+
+def duration_ms(text: str) -> int:
+    """Milliseconds in a duration above zero and at most 48 hours; raises `UnreadableError`."""
+    return _positive_ms(text, _exact_ms(text.strip().lower(), text))
+
+
+def _exact_ms(text: str, written: str) -> Decimal:
+    if clock := _CLOCK.fullmatch(text):
+        return _clock_ms(clock, written)
+    total, smallest, at = Decimal(0), LONGEST_MS, 0
+    while at < len(text):
+        part = _PART.match(text, at)
+        unit = _MS.get(part[2]) if part else None
+        if not part or unit is None or unit >= smallest:
+            raise UnreadableError(_looks_like(written), _DURATIONS)
+        total, smallest, at = total + Decimal(part[1]) * unit, unit, part.end()
+    return total
+
+
+def _clock_ms(clock: re.Match[str], written: str) -> Decimal:
+    hours, minutes, seconds = clock[1], int(clock[2]), Decimal(clock[3])
+    if seconds >= 60 or (hours and minutes >= 60):
+        raise UnreadableError(f"{written!r} counts past 59", _DURATIONS)
+    return ((int(hours or 0) * 60 + minutes) * 60 + seconds) * 1000
+
+
+def _positive_ms(written: str, ms: Decimal) -> int:
+    if ms <= 0:
+        raise UnreadableError(_looks_like(written), _DURATIONS)
+    if ms > LONGEST_MS:
+        raise UnreadableError(f"{written!r} is longer than 48 hours", _DURATIONS)
+    if ms != ms.to_integral_value():
+        raise UnreadableError(f"{written!r} is finer than a millisecond", _DURATIONS)
+    return int(ms)
+
+
+def _looks_like(written: str) -> str:
+    """Says what is odd about a duration that cannot be read."""
+    text = written.strip()
+    if not text:
+        return "nothing is written"
+    if re.fullmatch(_NUMBER, text) and Decimal(text) != 0:
+        return f"{written!r} has no unit"
+    if re.fullmatch(r"-.*", text):
+        return f"{written!r} is negative"
+    if re.match(r"0+(\.0+)?\s*([a-z]+)?$|0+:0+$", text):
+        return f"{written!r} is no time at all"
+    if re.search(r"\d,\d", text):
+        return f"{written!r} has a comma where a point is meant"
+    return f"{_shown(written)} is not a duration"
+
+
+def _shown(written: str) -> str:
+    """What was written, cut to a length that fits a line."""
+    return repr(written if len(written) <= 40 else written[:37] + "...")
+
+
+def temperature_celsius(text: str) -> float:
+    """Degrees Celsius from ``20 C`` or ``68 F``; raises `UnreadableError`."""
+    mend = "write a temperature such as 20 C or 68 F"
+    number, unit = _split(text, mend)
+    scale = unit.replace("°", "").replace("deg", "").strip().upper()
+    if scale in ("C", "CELSIUS"):
+        return number
+    if scale in ("F", "FAHRENHEIT"):
+        return (number - 32) / 1.8
+    raise UnreadableError(f"{_shown(text)} is not in C or F", mend)
+
+
+def volume_ml(text: str) -> float:
+    """Millilitres from ``1.5 l``, ``500 ml``, ``32 US fl oz``; raises `UnreadableError`."""
+    mend = "write a volume such as 500 ml, 1.5 l, 32 US fl oz or 35 imperial fl oz"
+    return _scaled(text, _ML, mend, "is 29.6 ml in the US and 28.4 ml in imperial measure")
+
+
+def mass_g(text: str) -> float:
+    """Grams from ``54 g``, ``1.2 kg``, ``2 avoirdupois oz``; raises `UnreadableError`."""
+    mend = "write a mass such as 54 g, 1.2 kg or 2 avoirdupois oz"
+    return _scaled(text, _G, mend, "may be a mass or a volume")
+
+
+def length_m(text: str) -> float:
+    """Metres from ``100 ft``, ``30 m``, ``4 cm``; raises `UnreadableError`."""
+    return _scaled(text, _M, "write a length such as 100 ft, 30 m or 25 cm", "is not a length")
+
+
+def _scaled(text: str, factors: Mapping[str, float], mend: str, of_bare_ounces: str) -> float:
+    number, unit = _split(text, mend)
+    name = re.sub(r"\s+", " ", unit.lower().replace(".", ""))
+    if name in ("oz", "fl oz", "ounce", "ounces"):
+        raise UnreadableError(f"{_shown(text)} is ambiguous: it {of_bare_ounces}", mend)
+    if name not in factors:
+        raise UnreadableError(f"{_shown(text)} has no unit known here", mend)
+    if number <= 0:
+        raise UnreadableError(f"{_shown(text)} is not above zero", mend)
+    return number * factors[name]
+
+
+def _split(text: str, mend: str) -> tuple[float, str]:
+    match = _QUANTITY.fullmatch(text.strip())
+    if not match or len(match["number"]) > 12:
+        found = f"{_shown(text)} has no unit" if text.strip() else "nothing is written"
+        if re.search(r"\d,\d", text):
+            found = f"{_shown(text)} has a comma where a point is meant"
+        elif text.strip() and not text.strip()[-1:].isdigit():
+            found = f"{_shown(text)} is not a quantity"
+        raise UnreadableError(found, mend)
+    return float(match["number"]), match["unit"].strip()
+
+
+def share(text: str) -> Fraction:
+    """An exact share above 0 and at most 1, from ``1/2``, ``50 %`` or ``0.5``."""
+    mend = "write a share such as 1/2, 50 % or 0.5, above 0 and at most 1"
+    match = re.fullmatch(rf"({_NUMBER})\s*(%|/\s*(\d+))?", text.strip())
+    if not match or len(text) > 24:
+        raise UnreadableError(f"{_shown(text)} is not a share", mend)
+    value = Fraction(match[1])
+    if match[2] == "%":
+        value /= 100
+    elif match[3]:
+        value = value / int(match[3]) if int(match[3]) else Fraction(0)
+    if not 0 < value <= 1:
+        raise UnreadableError(f"{_shown(text)} is not above 0 and at most 1", mend)
+    return value
+
+
+def count(text: str, least: int, most: int) -> int:
+    """A whole number from ``least`` to ``most``; raises `UnreadableError`."""
+    mend = f"write a whole number from {least} to {most}"
+    if not re.fullmatch(r"\d{1,9}", text.strip()):
+        raise UnreadableError(f"{_shown(text)} is not a whole number", mend)
+    if not least <= int(text) <= most:
+        raise UnreadableError(f"{text.strip()} is out of range", mend)
+    return int(text)
+
+
+def clock(ms: int) -> str:
+    """A time as a clock shows it: ``7:30``, ``1:05:00``, ``0:12.5``; never rounded."""
+    seconds, rest = divmod(ms, 1000)
+    minutes, seconds = divmod(seconds, 60)
+    hours, minutes = divmod(minutes, 60)
+    tail = f".{rest:03}".rstrip("0") if rest else ""
+    head = f"{hours}:{minutes:02}" if hours else f"{minutes}"
+    return f"{head}:{seconds:02}{tail}"

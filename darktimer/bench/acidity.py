@@ -24,7 +24,7 @@ HIGH_PH: Final = 11.0
 
 
 class _Acid(NamedTuple):
-    """``charge`` when it holds all its protons, and the pK of each it can lose, at so many kelvin."""
+    """``charge`` when it holds all its protons, and the pK of each it can lose, by kelvin."""
 
     charge: int
     pk: Callable[[float], tuple[float, ...]] = lambda _: ()

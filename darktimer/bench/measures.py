@@ -18,10 +18,13 @@ class _Unit(NamedTuple):
 
 
 _FLUID: Final = {
-    "US": (_Unit("fluid_ounce", "US fl oz"), _Unit("quart", "US qt")),
-    "imperial": (_Unit("imperial_fluid_ounce", "imp fl oz"), _Unit("imperial_pint", "imp pt")),
+    "US": (_Unit("fluid_ounce", "US fl oz"), _Unit("quart", "US quart")),
+    "imperial": (
+        _Unit("imperial_fluid_ounce", "imperial fl oz"),
+        _Unit("imperial_pint", "imperial pint"),
+    ),
 }
-_OUNCE: Final = _Unit("ounce", "oz avoirdupois")
+_OUNCE: Final = _Unit("ounce", "avoirdupois oz")
 
 
 class Measures(NamedTuple):

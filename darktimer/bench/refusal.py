@@ -1,21 +1,18 @@
 """How the bench says no: an amount, a form or a temperature that nothing can be computed from.
 
-Knows nothing of files. A reader that does can turn ``found`` and ``mend`` into a fault at a place.
+Knows nothing of files; a reader that does gives the refusal its place.
 """
 
 from math import inf
 
-from darktimer.errors import DarktimerError
+from darktimer.errors import UnreadableError
 
 
-class BenchError(DarktimerError):
+class BenchError(UnreadableError):
     """Something on the bench that cannot be: what it is about, what was found, and the mend."""
 
     def __init__(self, what: str, found: str, mend: str) -> None:
-        super().__init__(f"{what}: {found}; {mend}")
-        self.what = what
-        self.found = found
-        self.mend = mend
+        super().__init__(f"{what}: {found}", mend)
 
 
 def above_zero(what: str, value: float, unit: str) -> float:

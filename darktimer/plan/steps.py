@@ -51,6 +51,10 @@ class Step(Habits):
 
     kind: ClassVar[str]
     title: ClassVar[str]
+    misplaced_keys: ClassVar = {
+        "light after": "only a fix makes light safe, so only a fix may say when it does",
+        "clearing": "only a fix has a clearing time",
+    }
     usual_agitation: ClassVar[Scheme | None] = Still()
 
     name: Words | None = Field(None, description="what to call this step")

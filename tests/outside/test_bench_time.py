@@ -118,9 +118,7 @@ def test_development_delivered_against_an_integrator(start, room, constant_min, 
         pace = exp(energy / 8.314463e-3 * (1 / 293.15 - 1 / (temperature + 273.15)))
         return [-(temperature - room) / constant_min, pace]
 
-    done = solve_ivp(slopes, (0, minutes), [start, 0.0], method="LSODA", rtol=1e-10, atol=1e-10).y[
-        1, -1
-    ]
+    whole = solve_ivp(slopes, (0, minutes), [start, 0.0], "LSODA", rtol=1e-10, atol=1e-10)
     bath = Bath(start, room, constant_min * MINUTE)
     assert delivered_ms(bath, minutes * MINUTE, 20, energy) / MINUTE == pytest.approx(
         whole.y[1, -1], rel=1e-5

@@ -37,7 +37,11 @@ def _cassette(exposures: int) -> Format:
 
 
 def _inches(short: float, long: float) -> Format:
-    return Format(short * MM_PER_INCH, 0.18, long * MM_PER_INCH)
+    return _millimetres(short * MM_PER_INCH, long * MM_PER_INCH)
+
+
+def _millimetres(short: float, long: float) -> Format:
+    return Format(short, 0.18, long)
 
 
 #: Thicknesses are common practice, with no source; they only serve the displaced volume.
@@ -46,12 +50,15 @@ FORMATS: Final[Mapping[str, Format]] = MappingProxyType(
         "135-12": _cassette(12),
         "135-24": _cassette(24),
         "135-36": _cassette(36),
-        "135": Format(_WIDTH_135, 0.13),
         "120": Format(61, 0.11, 820),
         "4x5 in": _inches(4, 5),
         "5x7 in": _inches(5, 7),
         "8x10 in": _inches(8, 10),
-        "9x12 cm": Format(90, 0.18, 120),
+        "6x9 cm": _millimetres(60, 90),
+        "9x12 cm": _millimetres(90, 120),
+        "10x15 cm": _millimetres(100, 150),
+        "13x18 cm": _millimetres(130, 180),
+        "35 mm": Format(_WIDTH_135, 0.13),
         "16 mm": Format(_WIDTH_16, 0.13, None, 40),
         "8 mm type R": Format(_WIDTH_16 / 2, 0.13, None, 80),
         "8 mm type S": Format(_WIDTH_8_S, 0.13, None, 72),

@@ -24,6 +24,34 @@ SHEET: Final = "sheet"  # take the next sheet
 ROUND: Final = "round"  # take the first sheet of a new round
 HEARTBEAT: Final = "heartbeat"  # all is well, the film is standing
 
+MARKED: Final = "marked"  # a key press was noted
+CONFIRM: Final = "confirm"  # press again if that was meant
+REFUSE: Final = "refuse"  # a key press that cannot be followed now
+HOLD: Final = "hold"  # the plan is held; the film is not
+BACK: Final = "back"  # the sound is back after a fault
+
+#: Every meaning that is one word; a cue set must have a sound for each.
+SINGLE: Final = (
+    MOVE,
+    STAND,
+    LIFT,
+    LIGHT_SAFE,
+    ALARM,
+    LIGHTS_OUT,
+    END,
+    PIP,
+    TURN,
+    REVERSE,
+    SHEET,
+    ROUND,
+    HEARTBEAT,
+    MARKED,
+    CONFIRM,
+    REFUSE,
+    HOLD,
+    BACK,
+)
+
 #: What a step can be, and so what can be announced when it is entered.
 STEP_KINDS: Final = (
     "load",
@@ -52,6 +80,11 @@ def ready(changes_ahead: int) -> str:
 def tally(minutes: int) -> str:
     """Minutes gone in this step, 1 to 99, told as groups of at most three."""
     return f"tally-{minutes}"
+
+
+def left(seconds: int) -> str:
+    """Time left in this step, in whole tens of seconds from 0 to 5990, told as a tally is."""
+    return f"left-{seconds // 10 * 10}"
 
 
 def family(meaning: str) -> str:

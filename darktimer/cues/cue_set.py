@@ -1,0 +1,172 @@
+"""A cue set in memory: for every meaning, the pulses that say it.
+
+Composes what is made of parts: ``enter-fix`` is the enter cue and the signature of the bath,
+``tally-12`` one pulse for ten and two for two. Knows no file and no samples.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from math import log10
+from typing import Final, NamedTuple
+
+from darktimer.cues.notation import Beat
+from darktimer.process import meanings
+
+#: The shortest stretch over which loudness is measured (a block of ITU-R BS.1770).
+_LOUDNESS_BLOCK_MS: Final = 400
+
+
+class Pulse(NamedTuple):
+    """One tone of a cue: from the cue's start, in milliseconds, hertz and LUFS while it sounds."""
+
+    at_ms: int
+    length_ms: int
+    frequency: float
+    level: float
+
+
+@dataclass(frozen=True, slots=True)
+class Voice:
+    """What every pulse is made of: harmonics in dB against the first, and ramps at both ends."""
+
+    harmonics_db: tuple[float, ...]
+    ramp_ms: int
+
+    def partials(self, frequency: float) -> list[tuple[float, float]]:
+        """The (hertz, amplitude) of each harmonic; the first has the amplitude 1."""
+        return [
+            (frequency * number, float(10 ** (db / 20)))
+            for number, db in enumerate(self.harmonics_db, 1)
+        ]
+
+    def sounding_ms(self, length_ms: int) -> float:
+        """How long a steady tone would last that has the energy of a pulse with its ramps."""
+        return length_ms - 2 * self.ramp_ms * 5 / 8
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A rhythm with its notes, which begin again where there are fewer; level in dB."""
+
+    says: str
+    beats: tuple[Beat, ...]
+    notes: tuple[float, ...]
+    level_db: float = 0.0
+
+    @property
+    def length_ms(self) -> int:
+        return sum(self.beats[-1])
+
+    def pulses(self, voice: Voice, loudness: float) -> tuple[Pulse, ...]:
+        """The figure as pulses that make the whole of it, rests included, as loud as asked."""
+        sounding_ms = sum(voice.sounding_ms(beat.length_ms) for beat in self.beats)
+        share = sounding_ms / max(self.length_ms, _LOUDNESS_BLOCK_MS)
+        level = loudness + self.level_db - 10 * log10(share)
+        return tuple(
+            Pulse(*beat, self.notes[index % len(self.notes)], level)
+            for index, beat in enumerate(self.beats)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One place of a number: what one unit is worth, and how a unit sounds."""
+
+    worth: int
+    unit: Figure
+    rest_ms: int
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """A family of meanings told as a number, from ``least`` to ``most``."""
+
+    says: str
+    least: int
+    most: int
+    head: Figure | None
+    places: tuple[Place, ...]
+    group: int
+    group_rest_ms: int
+
+    @property
+    def numbers(self) -> range:
+        return range(self.least, self.most + 1, self.places[-1].worth)
+
+    def line(self, number: int) -> Iterator[tuple[int, Figure]]:
+        """Each figure that tells ``number``, with the rest before it."""
+        rest_ms = 0
+        if self.head:
+            yield rest_ms, self.head
+            rest_ms = self.group_rest_ms
+        for place in self.places:
+            times, number = divmod(number, place.worth)
+            for index in range(times):
+                yield rest_ms, place.unit
+                full = (index + 1) % self.group == 0 or index + 1 == times
+                rest_ms = self.group_rest_ms if full else place.rest_ms
+
+
+@dataclass(frozen=True)
+class CueSet:
+    """Every sound of one set. ``rule`` is the sentence by which people learn it."""
+
+    name: str
+    rule: str
+    loudness: float
+    voice: Voice
+    cues: Mapping[str, Figure]
+    signatures: Mapping[str, Figure]
+    signature_rest_ms: int
+    counts: Mapping[str, Count]
+    _known: dict[str, tuple[Pulse, ...]] = field(default_factory=dict, compare=False, repr=False)
+
+    def meanings(self) -> list[str]:
+        """Every meaning there is a sound for, in the order of the file."""
+        single = [name for name in self.cues if name != "enter"]
+        entries = [meanings.enter(kind) for kind in self.signatures]
+        counted = [f"{n}-{i}" for n, count in self.counts.items() for i in count.numbers]
+        return entries + single + counted
+
+    def says(self, meaning: str) -> str:
+        """The meaning in plain words."""
+        head, tail = _parts(meaning)
+        if head == "enter":
+            return f"{self.cues[head].says}: {tail}"
+        if head in self.counts:
+            return f"{self.counts[head].says}: {tail}"
+        return self.cues[meaning].says
+
+    def pulses(self, meaning: str) -> tuple[Pulse, ...]:
+        """The pulses of a meaning in order of time; `KeyError` where the set has no such cue."""
+        if meaning not in self._known:
+            self._known[meaning] = tuple(self._joined(meaning))
+        return self._known[meaning]
+
+    def length_ms(self, meaning: str) -> int:
+        """From the first sample of a cue to its last."""
+        last = self.pulses(meaning)[-1]
+        return last.at_ms + last.length_ms
+
+    def _joined(self, meaning: str) -> Iterator[Pulse]:
+        at_ms = 0
+        for rest_ms, figure in self._line(meaning):
+            at_ms += rest_ms
+            for pulse in figure.pulses(self.voice, self.loudness):
+                yield pulse._replace(at_ms=at_ms + pulse.at_ms)
+            at_ms += figure.length_ms
+
+    def _line(self, meaning: str) -> list[tuple[int, Figure]]:
+        head, tail = _parts(meaning)
+        if head == "enter":
+            signature = self.signatures[tail]
+            return [(0, self.cues[head]), (self.signature_rest_ms, signature)]
+        if head in self.counts and tail.isdecimal() and int(tail) in self.counts[head].numbers:
+            return list(self.counts[head].line(int(tail)))
+        return [(0, self.cues[meaning])]
+
+
+def _parts(meaning: str) -> tuple[str, str]:
+    """``enter-fix`` as enter and fix; a word that is no family keeps its dash."""
+    head = meanings.family(meaning)
+    return head, meaning[len(head) + 1 :]

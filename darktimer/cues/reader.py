@@ -1,0 +1,203 @@
+"""Reads a cue set from a YAML file, and says of everything wrong in it where it stands.
+
+Knows how a set is written; what it then sounds like is the cue set's business, whether that is
+wise the rules'.
+"""
+
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Annotated, Any, Final, TypeVar
+
+from pydantic import BeforeValidator, Field
+
+from darktimer.cues.cue_set import Count, CueSet, Figure, Place, Voice
+from darktimer.cues.notation import melody, rhythm
+from darktimer.document import Document, Section, read_document, validate
+from darktimer.errors import Fault, FileError, UnreadableError
+from darktimer.process import meanings
+from darktimer.shipped import find
+from darktimer.units import count, duration_ms
+
+_NUMBER = re.compile(r"([+-]?\d{1,3}(?:\.\d{1,2})?)(?: ?(dB|LUFS))?")
+
+
+def _number(text: str, unit: str, least: float, most: float) -> float:
+    match = _NUMBER.fullmatch(text.strip())
+    if not match or match[2] not in (unit or None, None):
+        raise UnreadableError(f"{text!r} is no number", f"write a number, such as {least:g} {unit}")
+    if not least <= float(match[1]) <= most:
+        raise UnreadableError(f"{text!r} is out of range", f"write {least:g} to {most:g} {unit}")
+    return float(match[1])
+
+
+def _harmonics(text: str) -> tuple[float, ...]:
+    levels = tuple(_number(word, "", -60, 20) for word in text.split())
+    if not 1 <= len(levels) <= 8:
+        raise UnreadableError(f"{len(levels)} harmonics", "write 1 to 8 levels, such as 0 4 -2 -10")
+    return levels
+
+
+def _text(read: Callable[[str], Any]) -> BeforeValidator:
+    """Validation by one of our own readers of text; anything but text is left to fail as such."""
+    return BeforeValidator(lambda raw: read(raw) if isinstance(raw, str) else raw)
+
+
+T = TypeVar("T", int, float)
+Milliseconds = Annotated[int, _text(duration_ms)]
+Decibels = Annotated[float, _text(lambda raw: _number(raw, "dB", -40, 20))]
+Loudness = Annotated[float, _text(lambda raw: _number(raw, "LUFS", -40, -10))]
+Harmonics = Annotated[tuple[float, ...], _text(_harmonics)]
+Notes = Annotated[tuple[float, ...], _text(melody)]
+Whole = Annotated[int, _text(lambda raw: count(raw, 0, 9999))]
+Few = Annotated[int, _text(lambda raw: count(raw, 1, 99))]
+
+
+class _Voice(Section):
+    harmonics: Harmonics
+    ramp: Milliseconds
+
+
+class _Signature(Section):
+    rhythm: str
+    notes: Notes
+    level: str = ""
+
+
+class _Cue(_Signature):
+    says: str
+
+
+class _Place(_Signature):
+    rest: str = ""
+
+
+class _Count(Section):
+    says: str
+    least: Whole
+    most: Whole
+    head: _Signature | None = None
+    places: dict[str, _Place] = Field(min_length=1)
+
+
+class _CueSet(Section):
+    rule: str
+    loudness: Loudness
+    levels: dict[str, Decibels] = Field({})
+    voice: _Voice
+    lengths: dict[str, Milliseconds]
+    gap: Milliseconds
+    rests: dict[str, Milliseconds] = Field({})
+    cues: dict[str, _Cue]
+    signatures: dict[str, _Signature]
+    signature_rest: str
+    count_group: Few
+    count_rest: str
+    counts: dict[str, _Count]
+
+
+#: The cues and families that plans and live runs may ask for.
+_CUES: Final = ("enter", *meanings.SINGLE)
+_COUNTS: Final = ("ready", "tally", "left")
+
+
+def load_cue_set(name_or_path: str) -> CueSet:
+    """The cue set of a file or of a shipped name; raises `NotFoundError` or `FileError`."""
+    path = find("sounds", "cue set", name_or_path)
+    document = read_document(path)
+    return _Builder(path, document, validate(_CueSet, document)).build()
+
+
+class _Builder:
+    """Turns the validated file into a cue set, gathering the faults of rhythms and words."""
+
+    def __init__(self, path: Path, document: Document, written: _CueSet) -> None:
+        self._name = path.stem
+        self._document = document
+        self._written = written
+        self._faults: list[Fault] = []
+
+    def build(self) -> CueSet:
+        """The cue set; raises `FileError`."""
+        written = self._written
+        cue_set = CueSet(
+            name=self._name,
+            rule=written.rule,
+            loudness=written.loudness,
+            voice=Voice(written.voice.harmonics, written.voice.ramp),
+            cues={k: self._figure(c, ("cues", k), c.says) for k, c in written.cues.items()},
+            signatures={
+                kind: self._figure(signature, ("signatures", kind))
+                for kind, signature in written.signatures.items()
+            },
+            signature_rest_ms=self._rest(written.signature_rest, ("signature rest",)),
+            counts={k: self._count(c, ("counts", k)) for k, c in written.counts.items()},
+        )
+        self._faults += [*self._missing(), *self._too_short()]
+        if self._faults:
+            raise FileError(self._document.source, self._faults)
+        return cue_set
+
+    def _missing(self) -> Iterator[Fault]:
+        written = self._written
+        for key, wanted, there in (
+            ("cues", _CUES, written.cues),
+            ("signatures", meanings.STEP_KINDS, written.signatures),
+            ("counts", _COUNTS, written.counts),
+        ):
+            for name in wanted:
+                if name not in there:
+                    found = f"there is no sound for {name!r}"
+                    yield self._document.fault((key,), found, f"add {name}: with its rhythm")
+
+    def _too_short(self) -> Iterator[Fault]:
+        least_ms = 3 * self._written.voice.ramp
+        for name, length_ms in self._written.lengths.items():
+            if length_ms < least_ms:
+                found = f"{length_ms} ms has no room for two ramps"
+                yield self._document.fault(("lengths", name), found, f"write {least_ms} ms or more")
+
+    def _figure(self, cue: _Signature, path: tuple[str, ...], says: str = "") -> Figure:
+        written = self._written
+        beats = self._read(
+            (*path, "rhythm"),
+            lambda: rhythm(cue.rhythm, written.lengths, written.rests, written.gap),
+        )
+        level = self._word(cue.level, written.levels, 0.0, (*path, "level"))
+        return Figure(says, beats or (), cue.notes, level)
+
+    def _count(self, written: _Count, path: tuple[str, ...]) -> Count:
+        places = [
+            self._place(worth, place, (*path, "places", worth))
+            for worth, place in written.places.items()
+        ]
+        return Count(
+            says=written.says,
+            least=written.least,
+            most=written.most,
+            head=self._figure(written.head, (*path, "head")) if written.head else None,
+            places=tuple(sorted(places, key=lambda place: -place.worth)),
+            group=self._written.count_group,
+            group_rest_ms=self._rest(self._written.count_rest, ("count rest",)),
+        )
+
+    def _place(self, worth: str, written: _Place, path: tuple[str, ...]) -> Place:
+        number = self._read(path, lambda: count(worth, 1, 9999))
+        rest_ms = self._rest(written.rest, (*path, "rest"))
+        return Place(number or 1, self._figure(written, path), rest_ms)
+
+    def _rest(self, word: str, path: tuple[str, ...]) -> int:
+        return self._word(word, self._written.rests, self._written.gap, path)
+
+    def _word(self, word: str, words: dict[str, T], usual: T, path: tuple[str, ...]) -> T:
+        if word and word not in words:
+            known = f"known are {', '.join(words)}"
+            self._faults.append(self._document.fault(path, f"{word!r} is not known here", known))
+        return words.get(word, usual)
+
+    def _read(self, path: tuple[str, ...], read: Callable[[], Any]) -> Any:
+        try:
+            return read()
+        except UnreadableError as error:
+            self._faults.append(self._document.fault(path, error.found, error.mend))
+            return None

@@ -16,7 +16,6 @@ from darktimer.bench.rate import ZERO_CELSIUS_K, kelvin
 TRUSTED_IONIC_STRENGTH: Final = 0.5
 DOUBT_TRUSTED: Final = 0.1
 DOUBT_STRONG: Final = 0.5
-DOUBT_PLANT: Final = 1.0  # a plant extract adds acids that nobody has measured: a guess
 
 #: Where a carbonate developer usually works; rules of thumb, with no source.
 LOW_PH: Final = 9.5
@@ -61,15 +60,20 @@ _ACIDS: Final[Mapping[str, _Acid]] = MappingProxyType(
 
 
 class Acidity(NamedTuple):
-    """``ph`` within ``doubt``, estimated; ``ionic_strength`` in mol/l."""
+    """``ph`` within ``doubt``, estimated; ``ionic_strength`` in mol/l.
+
+    With a ``plant`` in the bath it is lower by what nobody has measured.
+    """
 
     ph: float
     doubt: float
     ionic_strength: float
+    plant: bool = False
 
     def text(self) -> str:
         """Always with the doubt, and always as an estimate."""
-        return f"estimated pH {self.ph:.1f} (within {self.doubt:g})"
+        plant = ", lower by the plant's own acids" if self.plant else ""
+        return f"estimated pH {self.ph:.1f} (within {self.doubt:g}{plant})"
 
     @property
     def warning(self) -> str:
@@ -95,18 +99,13 @@ def estimate(parts: Mapping[str, float], celsius: float = 25.0, *, plant: bool =
         if abs(found - strength) < 1e-9:
             break
         strength = found
-    return Acidity(ph, _doubt(strength, plant), strength)
+    strong = plant or strength > TRUSTED_IONIC_STRENGTH
+    return Acidity(ph, DOUBT_STRONG if strong else DOUBT_TRUSTED, strength, plant)
 
 
 def ideal_ph(parts: Mapping[str, float], celsius: float = 25.0) -> float:
     """pH with every activity taken as 1, for comparison only: it is far off in a real bath."""
     return _balanced_ph(parts, kelvin(celsius), 0.0)
-
-
-def _doubt(strength: float, plant: bool) -> float:
-    if plant:
-        return DOUBT_PLANT
-    return DOUBT_STRONG if strength > TRUSTED_IONIC_STRENGTH else DOUBT_TRUSTED
 
 
 def _balanced_ph(parts: Mapping[str, float], warmth: float, strength: float) -> float:

@@ -34,7 +34,7 @@ class Need(NamedTuple):
     def text(self, say: Measures = METRIC) -> str:
         """One sentence: the volume, which limit rules, and by how much."""
         if not self.capacity_ml:
-            return f"{say.volume(self.volume_ml)} to cover the film; no capacity is given"
+            return f"{say.volume(self.volume_ml)} to cover the film"
         why = "to cover the film" if self.rules == "cover" else "for the area of the film"
         return f"{say.volume(self.volume_ml)} {why}, {say.volume(self.by_ml)} over the other limit"
 

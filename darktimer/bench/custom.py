@@ -13,10 +13,12 @@ INTERMITTENT: Final = 0.125
 #: Continuous agitation shortens by 10 to 20 % against that; from memory, so the middle is taken.
 CONTINUOUS_SHORTENS: Final = 0.15
 
-_FIXER_CELSIUS: Final = 20.0
+#: What times for fixing and washing are for, where nothing else is said: 68 F.
+USUAL_CELSIUS: Final = 20.0
+
 _FIXER_DOUBLES_PER_K: Final = 10.0
 #: Wash time by temperature, as powers of 2: 50 F twice, 35 F four times; TM 11-2323, for prints.
-_COLD_WASH: Final = ((20.0, 0.0), (10.0, 1.0), (5 / 3, 2.0))
+_COLD_WASH: Final = ((USUAL_CELSIUS, 0.0), (10.0, 1.0), (5 / 3, 2.0))
 
 
 def agitated_time(time_ms: int, moving: float, for_moving: float = INTERMITTENT) -> int:
@@ -37,12 +39,17 @@ def _agitation_factor(moving: float) -> float:
 
 
 def fixing_time(time_ms: int, celsius: float) -> int:
-    """Fixing time at ``celsius`` of what takes ``time_ms`` at 20 C, ms; never shorter.
+    """Fixing time at ``celsius`` of what takes ``time_ms`` at 20 C, ms; never shorter."""
+    return round(time_ms * fixing_factor(celsius))
+
+
+def fixing_factor(celsius: float) -> float:
+    """How many times longer to fix at ``celsius`` than at 20 C; 1 from there upwards.
 
     It doubles for each 18 F (10 C) colder than 68 F: TM 11-2323.
     """
-    colder_k = max(0.0, kelvin(_FIXER_CELSIUS) - kelvin(celsius))
-    return round(time_ms * 2 ** (colder_k / _FIXER_DOUBLES_PER_K))
+    colder_k = max(0.0, kelvin(USUAL_CELSIUS) - kelvin(celsius))
+    return float(2 ** (colder_k / _FIXER_DOUBLES_PER_K))
 
 
 def cold_wash_factor(celsius: float) -> float:

@@ -68,8 +68,8 @@ def _unbaked(wanted: Form, mass_g: float) -> BenchError:
     baking_ph = estimate({"sodium": 0.1, "carbonate": 0.1})
     return BenchError(
         wanted.name,
-        f"baking soda does not replace it: at 0.1 mol/l its {baking_ph.text()} against "
-        f"{soda_ph.text()} of sodium carbonate, and more of it does not help",
+        f"baking soda does not replace it: at 0.1 mol/l it has an {baking_ph.text()}, sodium "
+        f"carbonate an {soda_ph.text()}, and more of it does not help",
         f"bake {to_bake(wanted, mass_g):.1f} g of baking soda through until it loses no more "
         f"weight, and use all {moles(wanted, mass_g) * molar_mass(SODA):.1f} g that remain",
     )

@@ -11,7 +11,7 @@ from typing import Annotated, Any, Final
 from pydantic import Field, PlainValidator, ValidationInfo
 
 from darktimer import units
-from darktimer.bench.substances import FORMS, Form, form_named
+from darktimer.bench.substances import Form, form_named
 from darktimer.document import Section
 from darktimer.document.section import one_of
 from darktimer.errors import UnreadableError

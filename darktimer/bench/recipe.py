@@ -1,16 +1,15 @@
 """A recipe: what a bath is made of, what it is for, how long it keeps, what it can do.
 
-Reads recipes and finds every fault in one. How much of it to mix tonight is the sheet's business.
+Knows what may be written and what is wrong with it. Where recipes lie is the shelf's business, how
+much of one to mix tonight is the sheet's.
 """
 
 import re
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Annotated, Any, Final, Literal
 
 from pydantic import Field
 
-from darktimer import shipped
 from darktimer.bench.acidity import Acidity, estimate
 from darktimer.bench.alkali import dissolved
 from darktimer.bench.film import ROLL_M2
@@ -18,11 +17,9 @@ from darktimer.bench.ingredients import IngredientRead, Liquid, Plant, Substance
 from darktimer.bench.rate import GUESS, Activation, fitted, given
 from darktimer.bench.refusal import BenchError
 from darktimer.bench.solubility import check_dissolves
-from darktimer.document import Document, Section, read_document, validate
-from darktimer.errors import FileError, Finding, UnreadableError
+from darktimer.document import Section
+from darktimer.errors import Finding, UnreadableError
 from darktimer.plan.quantities import Duration, Temperature, Volume, Words, _schema, _text
-
-FOLDER: Final = "sequences/recipes"
 
 _KEEPING_HOURS: Final = {"hour": 1, "day": 24, "week": 168, "month": 720, "year": 8760}
 
@@ -122,28 +119,6 @@ class Recipe(Section):
         """Estimated pH of the working bath; None where nothing of it is known."""
         parts = self.parts()
         return estimate(parts, celsius, plant=self.has_plants) if parts else None
-
-
-def read_recipe(name_or_path: str) -> Recipe:
-    """The recipe in a file, or shipped under a bare name.
-
-    Raises `NotFoundError`, or `FileError` with every fault of the file.
-    """
-    return read_recipe_file(shipped.find(FOLDER, "recipe", name_or_path))
-
-
-def read_recipe_file(path: Path) -> Recipe:
-    """The recipe in ``path``; raises `FileError` with every fault of the file."""
-    document = read_document(path)
-    recipe = validate(Recipe, document)
-    return _sound(recipe, document)
-
-
-def _sound(recipe: Recipe, document: Document) -> Recipe:
-    found = [document.fault(*finding) for finding in faults(recipe)]
-    if found:
-        raise FileError(document.source, found)
-    return recipe
 
 
 def faults(recipe: Recipe) -> Iterator[Finding]:

@@ -111,7 +111,7 @@ def form_named(name: str) -> Form:
 
 def molar_mass(form: Form) -> float:
     """g/mol of a formula unit of ``form``, water of crystallisation included."""
-    return _mass_of(form.formula)
+    return formula_mass(form.formula)
 
 
 def moles(form: Form, mass_g: float) -> float:
@@ -120,7 +120,8 @@ def moles(form: Form, mass_g: float) -> float:
 
 
 @cache
-def _mass_of(formula: str) -> float:
+def formula_mass(formula: str) -> float:
+    """g/mol of a formula such as ``Na2CO3``, by molmass."""
     from molmass import Formula
 
     return float(Formula(formula).mass)

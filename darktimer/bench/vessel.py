@@ -75,12 +75,12 @@ def tub(floor_cm2: float, film: Load) -> Vessel:
     """A tub or bucket, ``floor_cm2`` at the bottom, with the film coiled loosely in it.
 
     The larger of a heap by area and a coil that stands on its edge with bath over it. The heap is
-    fitted to one figure of the trade, so ``doubt`` is never empty.
+    fitted to one figure of the trade, so ``doubt`` is never empty. The wall is taken as round.
     """
     above_zero("floor of the tub", floor_cm2, "cm2")
     standing_mm = format_named(film.format).width_mm + HEAP_OVER_MM
     cover_ml = max(film.area_m2 * HEAP_ML_PER_M2, floor_cm2 * standing_mm / 10)
-    around_cm = 2 * sqrt(pi * floor_cm2)  # the wall is taken as round and upright
+    around_cm = 2 * sqrt(pi * floor_cm2)
     wall_cm2 = floor_cm2 + around_cm * cover_ml / floor_cm2
     doubt = "loose coils may still stand out of the bath: try a scrap of the same length in water"
     return Vessel(cover_ml, "tub with coiled film", True, doubt, floor_cm2, wall_cm2)

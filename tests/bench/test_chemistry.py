@@ -117,7 +117,9 @@ def test_the_doubt_is_always_said() -> None:
     assert strong.doubt == DOUBT_STRONG
     assert "estimated" in strong.text()
     assert "within 0.5" in strong.text()
-    assert estimate({"sodium": 0.02, "carbonate": 0.01}, plant=True).doubt > DOUBT_STRONG
+    plant = estimate({"sodium": 0.02, "carbonate": 0.01}, plant=True)
+    assert plant.doubt == DOUBT_STRONG
+    assert "the plant's own acids" in plant.text()
 
 
 def test_a_bath_too_weak_and_one_too_strong() -> None:

@@ -7,7 +7,7 @@ import click
 
 from darktimer.cli.loading import Compiled, compiled
 from darktimer.cli.options import cues_option, json_option, plans_argument
-from darktimer.cli.page import console, paragraphs, print_json, table
+from darktimer.cli.page import console, print_json, print_list, table
 from darktimer.errors import DarktimerError, Fault, FileError
 from darktimer.plan.cautions import cautions
 from darktimer.process.layout import lay_out
@@ -73,13 +73,10 @@ def _print(done: Compiled, steps: list[StepSummary], warnings: list[Fault]) -> N
     out.print(f"{clock(done.timeline.duration_ms)} in all, {clock(dark)} of it in the dark\n")
     columns = [("Starts", "right"), ("Step", "left"), ("Time", "right"), ("Moving", "right")]
     out.print(table([*columns, ("Light", "left")], map(_row, steps)))
+    print_list(out, "Doubtful", [warning.text(source) for warning in warnings])
+    print_list(out, "Note", done.timeline.notes)
+    print_list(out, "Cautions", cautions(done.file.plan))
     out.print()
-    for line in (
-        *paragraphs("Doubtful", [warning.text(source) for warning in warnings]),
-        *paragraphs("Note", done.timeline.notes),
-        *paragraphs("Cautions", cautions(done.file.plan)),
-    ):
-        out.print(line)
 
 
 def _row(step: StepSummary) -> list[str]:

@@ -102,6 +102,6 @@ def _write(cues: CueSet, played: list[Cue], target: Path, force: bool) -> tuple[
     end_ms = last.at_ms + last.length_ms + _APART_MS
     step = Step(cues.name, "step", 0, end_ms, dark=False)
     timeline = Timeline(cues.name, end_ms, (step,), (), tuple(played), ())
-    steps = [f"{clock(cue.at_ms // 1000 * 1000)} {cues.says(cue.meaning)}" for cue in played]
-    output = FileOutput(target, title=f"Cues: {cues.name}", steps=steps, force=force)
+    lines = [f"{clock(cue.at_ms // 1000 * 1000)} {cues.says(cue.meaning)}" for cue in played]
+    output = FileOutput(target, f"Cues: {cues.name}", "\n".join(lines), force)
     return output.play(Score(timeline, cues, 48_000, SPEAKERS["wired"]))

@@ -9,7 +9,7 @@ from darktimer import shipped, units
 from darktimer.errors import UnreadableError
 
 
-class ShippedOrFile(click.ParamType):
+class ShippedOrFile(click.ParamType[str]):
     """A file's path, or the bare name of something that is shipped."""
 
     name = "name or file"
@@ -24,7 +24,7 @@ class ShippedOrFile(click.ParamType):
         return [*known, CompletionItem(incomplete, type="file")]
 
 
-class Duration(click.ParamType):
+class Duration(click.ParamType[int]):
     """A duration as people write it, or none."""
 
     name = "duration"

@@ -5,6 +5,7 @@ Tables have no box drawing, so that they read aloud and copy well; width follows
 
 import json
 from collections.abc import Iterable, Sequence
+from textwrap import fill
 from typing import Any
 
 import click
@@ -21,16 +22,19 @@ def table(columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]]) -> 
     """A table of (heading, justify) columns."""
     made = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
     for heading, justify in columns:
-        made.add_column(heading, justify="right" if justify == "right" else "left")
+        made.add_column(heading, justify="right" if justify == "right" else "left", overflow="fold")
     for row in rows:
         made.add_row(*row)
     return made
 
 
-def paragraphs(title: str, lines: Iterable[str]) -> list[str]:
-    """A heading and its lines as a list; nothing where there are no lines."""
-    listed = [f"  - {line}" for line in lines]
-    return [f"{title}:", *listed, ""] if listed else []
+def print_list(out: Console, title: str, lines: Iterable[str]) -> None:
+    """A heading and its lines, each wrapped under its dash; nothing where there are no lines."""
+    listed = list(lines)
+    if listed:
+        out.print(f"\n{title}:")
+    for line in listed:
+        out.print(fill(line, out.width, initial_indent="  - ", subsequent_indent="    "))
 
 
 def print_json(content: Any) -> None:

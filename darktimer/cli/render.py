@@ -67,7 +67,7 @@ def command(
     """
     done = compiled(plan, cue_set, lights_out_after_ms)
     score = Score(done.timeline, done.cue_set, rate, SPEAKERS[speaker])
-    output = FileOutput(target, title=done.timeline.title, steps=_steps(done), force=force)
+    output = FileOutput(target, title=done.timeline.title, steps_text=_steps(done), force=force)
     with _progress() as progress:
         notes = output.play(score, progress)
     if as_json:
@@ -76,8 +76,8 @@ def command(
         _print(done, target, speaker, notes)
 
 
-def _steps(done: Compiled) -> list[str]:
-    return [f"{clock(step.start_ms)} {step.name}" for step in done.timeline.steps]
+def _steps(done: Compiled) -> str:
+    return "\n".join(f"{clock(step.start_ms)} {step.name}" for step in done.timeline.steps)
 
 
 def _report(

@@ -6,7 +6,7 @@ import click
 
 from darktimer.cli.loading import Compiled, compiled
 from darktimer.cli.options import cues_option, json_option, lights_out_option, plan_argument
-from darktimer.cli.page import console, paragraphs, print_json, table
+from darktimer.cli.page import console, print_json, print_list, table
 from darktimer.process.timeline import Cue
 from darktimer.units import clock
 
@@ -33,9 +33,7 @@ def command(plan: str, cue_set: str, lights_out_after_ms: int | None, as_json: b
     out.print(f"{clock(done.timeline.duration_ms)} in all\n")
     columns = [("At", "right"), ("In step", "right"), ("Sound", "left"), ("Meaning", "left")]
     out.print(table(columns, _rows(done)))
-    out.print()
-    for line in paragraphs("Note", done.timeline.notes):
-        out.print(line)
+    print_list(out, "Note", done.timeline.notes)
 
 
 def _rows(done: Compiled) -> Iterator[list[str]]:

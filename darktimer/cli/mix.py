@@ -7,7 +7,7 @@ import click
 
 from darktimer import units
 from darktimer.cli.options import json_option, plan_argument
-from darktimer.cli.page import console, paragraphs, print_json, table
+from darktimer.cli.page import console, print_json, print_list, table
 from darktimer.errors import UnreadableError
 
 if TYPE_CHECKING:  # the bench is loaded when the command runs
@@ -102,7 +102,7 @@ def command(
     A bath finds its recipe by its name: in the plan, beside it, or among those shipped.
 
     \b
-    Examples:
+    Example:
       darktimer mix open-tub-half-agitation
       darktimer mix my-plan.yaml --have 'sodium carbonate decahydrate' --scale '1 g'
     """
@@ -126,8 +126,7 @@ def _print(sheet: "Sheet", say: "Measures") -> None:
     out.print(sheet.title, style="bold")
     out.print(f"{sheet.film}: {sheet.area_m2:.4f} m2, {sheet.rolls:.2f} rolls of 80 square inches")
     out.print(f"{say.volume(sheet.cover_ml)} cover the film ({sheet.vessel})")
-    for line in paragraphs("Doubtful", [sheet.doubt] if sheet.doubt else []):
-        out.print(line)
+    print_list(out, "Doubtful", [sheet.doubt] if sheet.doubt else [])
     for bath in sheet.baths:
         out.print()
         _print_bath(out, bath, say)
@@ -137,8 +136,7 @@ def _print(sheet: "Sheet", say: "Measures") -> None:
             out.print(line)
     out.print()
     for title, lines in (("Fixing and washing", sheet.afterwards), ("Cautions", sheet.cautions)):
-        for line in paragraphs(title, lines):
-            out.print(line)
+        print_list(out, title, lines)
 
 
 def _print_bath(out: "Console", bath: "BathSheet", say: "Measures") -> None:
@@ -153,8 +151,7 @@ def _print_bath(out: "Console", bath: "BathSheet", say: "Measures") -> None:
         ("In this order", bath.order),
         ("Afterwards", bath.discard),
     ):
-        for line in paragraphs(title, lines):
-            out.print(line)
+        print_list(out, title, lines)
 
 
 def _bath_lines(bath: "BathSheet", say: "Measures") -> Iterator[str]:

@@ -102,7 +102,7 @@ def all_baths(journal: Journal, *, discarded: bool = False) -> list[Bath]:
         "SELECT bath, at_utc_ms, run, area_m2, clearing_ms FROM bath_notes ORDER BY bath, number"
     ):
         notes.setdefault(bath, []).append(BathNote(*note))
-    return [Bath(*row, notes=tuple(notes.get(row[0], ()))) for row in rows]
+    return [Bath._make((*row, tuple(notes.get(row[0], ())))) for row in rows]
 
 
 def bath_named(journal: Journal, name: str) -> Bath:

@@ -193,4 +193,5 @@ def keep_text(connection: sqlite3.Connection, text: str) -> int:
 def _run(row: Row) -> Run:
     number, key, wall_ms, boot_ms, boot_id, *middle, baths, state, ended_utc_ms, status = row
     started = Reading(wall_ms, boot_ms, boot_id)
-    return Run(number, key, started, *middle, tuple(json.loads(baths)), state, ended_utc_ms, status)
+    ended = tuple(json.loads(baths)), state, ended_utc_ms, status
+    return Run._make((number, key, started, *middle, *ended))

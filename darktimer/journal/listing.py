@@ -1,6 +1,6 @@
 """Many runs at a glance: the latest ones, or those in which given words stand."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
 from darktimer.journal.journal import Journal
@@ -16,6 +16,12 @@ _FIGURES: Final = """
         (SELECT count(*) FROM events
          WHERE run = runs.number AND kind = 'key' AND meaning = 'marked')
     FROM runs WHERE number BETWEEN ? AND ?
+"""
+_PLANS: Final = "SELECT number, text FROM texts WHERE number IN (SELECT plan FROM runs)"
+_OWN: Final = "SELECT number, plan, title, film, baths, cue_set, plan_source FROM runs"
+_RESULTS: Final = """
+    SELECT run, group_concat(usable_for || ' ' || notes || ' ' || photographs, ' ')
+    FROM results GROUP BY run
 """
 
 
@@ -41,27 +47,16 @@ def search(journal: Journal, words: Sequence[str]) -> list[RunLine]:
     Capital and small letters are alike.
     """
     wanted = [word.casefold() for word in words]
-    texts = dict(journal.store.read("SELECT number, text FROM texts WHERE number IN "
-                                    "(SELECT DISTINCT plan FROM runs)"))  # fmt: skip
-    folded = {number: text.casefold() for number, text in texts.items()}
-    noted = dict(journal.store.read(
-        "SELECT run, group_concat(usable_for || ' ' || notes || ' ' || photographs, ' ') "
-        "FROM results GROUP BY run"
-    ))  # fmt: skip
-    rows = journal.store.read(
-        "SELECT number, plan, title || ' ' || film || ' ' || baths || ' ' || cue_set || ' ' "
-        "|| plan_source FROM runs"
-    )
-    found = {
-        number
-        for number, plan, text in rows
-        if all(
-            word in text.casefold() or word in folded[plan]
-            or word in noted.get(number, "").casefold()
-            for word in wanted
-        )
-    }  # fmt: skip
+    found = {number for number, text in _searched(journal) if all(word in text for word in wanted)}
     return [line for line in latest(journal) if line.run.number in found]
+
+
+def _searched(journal: Journal) -> Iterator[tuple[int, str]]:
+    """Each run's number and all the text it can be found by, in small letters."""
+    plans = {number: text.casefold() for number, text in journal.store.read(_PLANS)}
+    results = dict(journal.store.read(_RESULTS))
+    for number, plan, *own in journal.store.read(_OWN):
+        yield number, "\n".join([*own, results.get(number, "")]).casefold() + plans[plan]
 
 
 def _lines(journal: Journal, runs: list[Run]) -> list[RunLine]:
@@ -70,4 +65,7 @@ def _lines(journal: Journal, runs: list[Run]) -> list[RunLine]:
     first, last = runs[-1].number, runs[0].number
     figures = {row[0]: row[1:] for row in journal.store.read(_FIGURES, (first, last))}
     results = results_of(journal, first, last)
-    return [RunLine(run, *figures[run.number], results.get(run.number, Result())) for run in runs]
+    return [
+        RunLine._make((run, *figures[run.number], results.get(run.number, Result())))
+        for run in runs
+    ]

@@ -12,7 +12,6 @@ from darktimer.journal.events import Event
 from darktimer.journal.journal import Journal
 from darktimer.journal.results import Result, result_of
 from darktimer.journal.runs import Run, sources
-from darktimer.plan.model import Plan
 from darktimer.process import meanings
 from darktimer.process.timeline import Span, Timeline
 
@@ -78,6 +77,8 @@ def plan_content(text: str) -> Any:
 def _celsius(journal: Journal, number: int, timeline: Timeline) -> list[float | None]:
     """What each step was planned at; None where the plan says nothing or is no longer a plan."""
     from pydantic import ValidationError
+
+    from darktimer.plan.model import Plan
 
     try:
         plan = Plan.model_validate(plan_content(journal.plan_text(number)))

@@ -13,8 +13,6 @@ from darktimer.journal.journal import Journal
 from darktimer.journal.refusal import JournalError
 from darktimer.units import clock
 
-#: One roll of 36 exposures of 135, or any other 80 square inches (a trade rule, widely published).
-ROLL_M2: Final = 0.0516
 DAY_MS: Final = 86_400_000
 
 _COLUMNS: Final = (
@@ -71,7 +69,7 @@ class Bath(NamedTuple):
     def _spent(self) -> str:
         if self.capacity_m2 is None or self.used_m2 < self.capacity_m2:
             return ""
-        return f"its capacity of {rolls(self.capacity_m2)} is used up"
+        return f"its capacity of {self.capacity_m2:.3g} m2 of film is used up"
 
     def _old(self, now_utc_ms: int) -> str:
         if self.keeps_ms is None or now_utc_ms - self.born_utc_ms <= self.keeps_ms:
@@ -85,12 +83,6 @@ class Bath(NamedTuple):
         if len(times) < 2 or times[-1] < 2 * times[0]:
             return ""
         return f"its clearing time has doubled, from {clock(times[0])} to {clock(times[-1])}"
-
-
-def rolls(area_m2: float) -> str:
-    """An area as rolls of 36 exposures of 135 would fill it, and in square metres."""
-    count = area_m2 / ROLL_M2
-    return f"{count:.1f} {'roll' if f'{count:.1f}' == '1.0' else 'rolls'} ({area_m2:.3f} m2)"
 
 
 def all_baths(journal: Journal, *, discarded: bool = False) -> list[Bath]:

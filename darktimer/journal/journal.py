@@ -182,10 +182,16 @@ def _insert_run(
     return int(cursor.lastrowid or 0)
 
 
-def keep_text(connection: sqlite3.Connection, text: str) -> int:
-    """The number under which ``text`` is kept, once however often it is used."""
+def keep_text(connection: sqlite3.Connection, text: str, number: int | None = None) -> int:
+    """The number under which ``text`` is kept, once however often it is used.
+
+    ``number`` is wished for; a text that is kept already has its own.
+    """
     digest = hashlib.sha256(text.encode()).hexdigest()
-    connection.execute("INSERT OR IGNORE INTO texts (sha256, text) VALUES (?, ?)", (digest, text))
+    connection.execute(
+        "INSERT OR IGNORE INTO texts (number, sha256, text) VALUES (?, ?, ?)",
+        (number, digest, text),
+    )
     found = connection.execute("SELECT number FROM texts WHERE sha256 = ?", (digest,)).fetchone()
     return int(found[0])
 

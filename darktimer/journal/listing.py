@@ -54,7 +54,7 @@ def search(journal: Journal, words: Sequence[str]) -> list[RunLine]:
 def _searched(journal: Journal) -> Iterator[tuple[int, str]]:
     """Each run's number and all the text it can be found by, in small letters."""
     plans = {number: text.casefold() for number, text in journal.store.read(_PLANS)}
-    results = dict(journal.store.read(_RESULTS))
+    results: dict[int, str] = dict(journal.store.read(_RESULTS))
     for number, plan, *own in journal.store.read(_OWN):
         yield number, "\n".join([*own, results.get(number, "")]).casefold() + plans[plan]
 

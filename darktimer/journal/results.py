@@ -61,8 +61,13 @@ def figure(scale: str, text: str) -> int:
     for value, name in enumerate(SCALES[scale], start=-2):
         if wanted in (name, str(value), f"{value:+d}"):
             return value
-    listed = ", ".join(f"{value:+d} {name}" for value, name in enumerate(SCALES[scale], start=-2))
-    raise ValueError(f"{text!r} is not on the scale of {scale}; write {listed}")
+    raise ValueError(f"{text!r} is not on the scale of {scale}; write {written_scale(scale)}")
+
+
+def written_scale(scale: str) -> str:
+    """A scale with its words: ``-2 far too thin, -1 thin, 0 right, ...``."""
+    figures = ("-2", "-1", "0", "+1", "+2")
+    return ", ".join(f"{each} {name}" for each, name in zip(figures, SCALES[scale], strict=True))
 
 
 def add_result(journal: Journal, run: int, result: Result) -> None:

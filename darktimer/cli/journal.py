@@ -197,38 +197,36 @@ def _print_lines(lines: Sequence["RunLine"], as_json: bool) -> None:
         click.echo("There is no such run yet; darktimer run writes each into the journal.")
     else:
         columns = [
-            ("Run", "right"), ("Began", "left"), ("Plan", "left"), ("Film", "left"),
-            ("Baths", "left"), ("Planned", "right"), ("Real", "right"), ("Faults", "right"),
-            ("Marks", "right"), ("Result", "left"),
+            ("Run", "right"), ("Began", "left"), ("Plan, film, baths", "left"),
+            ("Real", "right"), ("Faults", "right"), ("Marks", "right"), ("Result", "left"),
         ]  # fmt: skip
         console().print(table(columns, map(_row, lines)))
 
 
 def _row(line: "RunLine") -> list[str]:
+    """A run on two lines or more, so that a row fits a terminal of 80 columns."""
     run = line.run
+    baths = ", ".join(dict.fromkeys(filter(None, run.baths)))
     return [
         str(run.number),
         _began(run.started.wall_utc_ms),
-        run.title,
-        run.film or "-",
-        ", ".join(dict.fromkeys(filter(None, run.baths))) or "-",
-        units.clock(run.planned_ms // 1000 * 1000),
-        _real(line.real_ms),
+        "\n".join(filter(None, (run.title, run.film, baths))),
+        f"{_clock(line.real_ms)}\nof {_clock(run.planned_ms)}",
         str(line.faults),
         str(line.marks),
-        "; ".join(line.result.words()) if run.state == "finished" else run.state,
+        "\n".join(line.result.words()) if run.state == "finished" else run.state,
     ]
 
 
 def _began(utc_ms: int) -> str:
-    """A moment in the user's own time zone, to the minute."""
+    """A moment in the user's own time zone, to the minute, on two lines."""
     from datetime import datetime
 
-    return datetime.fromtimestamp(utc_ms / 1000).strftime("%Y-%m-%d %H:%M")
+    return datetime.fromtimestamp(utc_ms / 1000).strftime("%Y-%m-%d\n%H:%M")
 
 
-def _real(ms: int | None) -> str:
-    """A real time to the second, or a dash."""
+def _clock(ms: int | None) -> str:
+    """A time to the second, or a dash."""
     return "-" if ms is None else units.clock(ms // 1000 * 1000)
 
 

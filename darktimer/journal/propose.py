@@ -37,17 +37,19 @@ def propose(journal: Journal, run: int) -> Proposal:
     titled: Changes = {**changes, ("title",): _title(file.plan.title, run)}
     body = revise(text, file.document, titled)
     proposed = "".join(_head(run, suggestions, body)) + body
-    again = _read(run, proposed)
-    again.blamed(lambda: lay_out(again.plan))
+    _read(run, proposed)
     return Proposal(suggestions, proposed)
 
 
 def _read(run: int, text: str) -> PlanFile:
+    """A plan that holds, in its values and in its times; raises `JournalError`."""
     with TemporaryDirectory() as folder:
         path = Path(folder) / f"plan-of-run-{run}.yaml"
         path.write_text(text, "utf-8", newline="")
         try:
-            return read_plan_file(path)
+            file = read_plan_file(path)
+            file.blamed(lambda: lay_out(file.plan))
+            return file
         except FileError as error:
             found = f"its plan does not hold: {error.faults[0].text(path.name)}"
             raise JournalError(f"run {run}", found, "change a plan by hand") from None

@@ -50,8 +50,10 @@ def _marks(text: str) -> dict[Place, tuple[int, int]]:
     for event in yaml.parse(text, Loader=yaml.SafeLoader):
         start, end = event.start_mark, event.end_mark
         if isinstance(event, yaml.ScalarEvent):
-            # A block begins where its first key does, so that the key has the last word.
-            marks[start.line + 1, start.column + 1] = start.index, end.index
+            # A block begins where its first key does, so that the key has the last word. Folded
+            # text ends where the next part begins: what lies between is not its own.
+            own = text[start.index : end.index].rstrip()
+            marks[start.line + 1, start.column + 1] = start.index, start.index + len(own)
         elif isinstance(event, yaml.CollectionStartEvent):
             marks[start.line + 1, start.column + 1] = start.index, start.index
     return marks

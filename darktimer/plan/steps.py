@@ -25,6 +25,10 @@ from darktimer.plan.quantities import (
 )
 
 
+#: Who works in the light sees that all is well.
+_IN_THE_LIGHT: Final = {"heartbeat": 0}
+
+
 class Habits(Section):
     """How the hands work. Each key may stand in the plan's habits and again in a step.
 
@@ -56,6 +60,8 @@ class Step(Habits):
         "clearing": "only a fix has a clearing time",
     }
     usual_agitation: ClassVar[Scheme | None] = Still()
+    #: Where this kind of step differs from what is usual in a plan.
+    usual_habits: ClassVar[dict[str, int]] = {}
 
     name: Words | None = Field(None, description="what to call this step")
     bath: Words | None = Field(None, description="what is in the vessel")
@@ -140,6 +146,7 @@ class Wash(Step):
 
     kind = "wash"
     title = "Wash"
+    usual_habits: ClassVar = _IN_THE_LIGHT
     wash: Duration
 
 
@@ -148,6 +155,7 @@ class Wet(Step):
 
     kind = "wet"
     title = "Wet"
+    usual_habits: ClassVar = _IN_THE_LIGHT
     wet: Duration
 
 

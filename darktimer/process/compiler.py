@@ -13,7 +13,7 @@ from darktimer.errors import DarktimerError
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Fix, Load
 from darktimer.process import meanings
-from darktimer.process.announce import announce
+from darktimer.process.announce import announce, some
 from darktimer.process.darkness import dark_from_ms, safe_ms, split_at
 from darktimer.process.layout import Laid, lay_out
 from darktimer.process.spacing import space
@@ -88,6 +88,8 @@ def _notes(plan: Plan, laid: tuple[Laid, ...], light_ms: int | None) -> Iterator
         if isinstance(step, Load):
             allowed = clock(step.time_ms or plan.habits.loading)
             yield f"Loading is work by hand; a sound file cannot wait and allows {allowed} for it."
+            if plan.vessel.light == "closed":
+                yield "If the vessel is not closed by then, keep the light off whatever you hear."
     if light_ms is not None:
         yield f"Light is safe at {clock(light_ms)}, and not before: {_reason(plan)}."
     elif plan.vessel.light == "open":
@@ -117,10 +119,9 @@ def _left_out(laid: tuple[Laid, ...], left_out: Counter[tuple[str, int]]) -> Ite
     for family in dict.fromkeys(family for family, _ in left_out):
         steps = sorted(index for each, index in left_out if each == family)
         count = sum(left_out[family, index] for index in steps)
-        named = ", ".join(laid[index].name for index in steps[:3])
-        more = f" and {len(steps) - 3} more" if len(steps) > 3 else ""
+        named = some([laid[index].name for index in steps])
         word = _WORDS.get(family, family)
-        yield f"{count} x {word} left out for more important cues: {named}{more}."
+        yield f"{count} x {word} left out for more important cues: {named}."
 
 
 _WORDS: Final = {

@@ -24,7 +24,6 @@ from darktimer.plan.quantities import (
     Words,
 )
 
-
 #: Who works in the light sees that all is well.
 _IN_THE_LIGHT: Final = {"heartbeat": 0}
 

@@ -23,6 +23,7 @@ from darktimer.plan.quantities import (
     Warnings,
     Words,
 )
+from darktimer.units import shown
 
 #: Who works in the light sees that all is well.
 _IN_THE_LIGHT: Final = {"heartbeat": 0}
@@ -178,7 +179,7 @@ def _read(raw: Any, info: ValidationInfo) -> Any:
     if isinstance(raw, Step):
         return raw
     if not isinstance(raw, dict):
-        found = "a list stands here" if isinstance(raw, list) else f"{str(raw)[:40]!r} stands here"
+        found = "a list stands here" if isinstance(raw, list) else f"{shown(str(raw))} stands here"
         raise UnreadableError(found, "write a step as its kind and its time, such as rinse: 1 min")
     kinds = [key for key in raw if key in BY_KIND]
     if len(kinds) == 1:

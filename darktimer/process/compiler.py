@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 from itertools import accumulate
 from typing import Final
 
-from darktimer.errors import DarktimerError
+from darktimer.errors import Finding, FindingsError
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Fix, Load
 from darktimer.process import meanings
@@ -31,16 +31,15 @@ def compile_plan(
     """The timeline of ``plan``, with the lengths of the sounds that ``length_ms`` gives.
 
     ``lights_out_after_ms`` overrides the plan's own habit. Raises `FindingsError` for steps that do
-    not fit, `DarktimerError` for acts that follow each other faster than they can be told.
+    not fit, and for acts that follow each other faster than they can be told.
     """
     laid = lay_out(plan, lights_out_after_ms).steps
     dark, light = dark_from_ms(plan, laid), safe_ms(plan, laid)
     wishes = announce(plan, laid, dark, light)
     if len(wishes.cues) > _MOST_CUES:
-        raise DarktimerError(
-            f"{plan.title}: {len(wishes.cues):,} cues, more than anybody can hear; "
-            "write longer intervals for agitation, tally or heartbeat"
-        )
+        found = f"{len(wishes.cues):,} cues are more than anybody can hear"
+        mend = "write longer intervals for agitation, tally or heartbeat"
+        raise FindingsError([Finding(("steps",), found, mend)])
     spaced = space(wishes.cues, length_ms)
     laid = _ended(laid, spaced.cues[-1])
     parts = [split_at(step, light) for step in laid]

@@ -158,9 +158,9 @@ def _body(plan: Plan, step: AnyStep, start_ms: int) -> tuple[Body, int]:
         else (clock_end_ms, clock_end_ms + drain_ms)
     )
     if ends_ms - begins_ms < LEAST_SPAN_MS:
-        used = f"transfer takes {clock(transfer_ms)} and drain {clock(drain_ms)} of it"
         raise UnreadableError(
-            f"{clock(time_ms)} is too short: {used}", "write a longer time or shorter habits"
+            f"{clock(time_ms)} leaves no time between transfer and drain",
+            "write a longer time, or a shorter transfer or drain",
         )
     opening_ms = plan.habit(step, "opening")
     return Body(clock_ms, time_ms, begins_ms, ends_ms, opening_ms, plan.sheets), end_ms

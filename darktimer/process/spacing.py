@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Iterator
 from itertools import pairwise
 from typing import Final, NamedTuple
 
-from darktimer.errors import DarktimerError
+from darktimer.errors import Finding, FindingsError
 from darktimer.process import meanings
 from darktimer.process.announce import Wish
 from darktimer.process.timeline import Cue
@@ -54,7 +54,7 @@ class Spaced(NamedTuple):
 def space(wishes: Iterable[Wish], length_ms: Callable[[str], int]) -> Spaced:
     """Every wish in its place. ``length_ms`` gives the length of a meaning's sound.
 
-    Raises `DarktimerError` where two acts are asked for closer than their sounds are long.
+    Raises `FindingsError` where two acts are asked for closer than their sounds are long.
     """
     by_family: dict[str, list[Wish]] = {}
     for wish in sorted(wishes):
@@ -80,11 +80,12 @@ def _cue(wish: Wish, at_ms: int, length_ms: Callable[[str], int]) -> Cue:
 def _refuse_covering(cues: list[Cue]) -> None:
     for one, two in pairwise(cues):
         if one.at_ms + one.length_ms > two.at_ms:
-            raise DarktimerError(
-                f"at {clock(one.at_ms)} {one.meaning} lasts {one.length_ms} ms, but "
-                f"{two.meaning} follows after {two.at_ms - one.at_ms} ms; "
-                "write a longer transfer, drain or cycle, or take a cue set with shorter cues"
+            found = (
+                f"at {clock(one.at_ms)} the sound for {one.meaning} lasts {one.length_ms} ms, "
+                f"but {two.meaning} follows after {two.at_ms - one.at_ms} ms"
             )
+            mend = "write a longer load, transfer, drain or cycle, or take shorter cues"
+            raise FindingsError([Finding(("steps",), found, mend)])
 
 
 def _place(

@@ -13,6 +13,7 @@ from typing import Any, Final, NoReturn
 import yaml
 
 from darktimer.errors import Fault, FileError
+from darktimer.units import shown
 
 Path_ = tuple[str | int, ...]
 Place = tuple[int, int]
@@ -61,8 +62,13 @@ def written_path(path: Path_) -> str:
     """A path as people write it: ``steps[2].fix``; list indices count from 1, as people do."""
     text = ""
     for part in path:
-        text += f"[{part + 1}]" if isinstance(part, int) else f".{part}" if text else part
-    return text
+        text += f"[{part + 1}]" if isinstance(part, int) else f".{_plain(part)}"
+    return text.removeprefix(".")
+
+
+def _plain(key: str) -> str:
+    """A key as it stands, or in quotes where it is long or would do something to a terminal."""
+    return key if key.isprintable() and len(key) <= 40 else shown(key)
 
 
 def read_document(path: Path) -> Document:
@@ -193,7 +199,7 @@ class _Builder:
     def _refuse_tag(self, event: Event) -> None:
         tag = getattr(event, "tag", None)
         if tag not in (None, "!"):
-            self._stop(event, f"a tag ({str(tag)[:40]}) stands here", "leave it out")
+            self._stop(event, f"a tag ({shown(str(tag))}) stands here", "leave it out")
 
     def _stop(self, event: Event, found: str, mend: str) -> NoReturn:
         fault = Fault(*_place(event), "", found, mend)

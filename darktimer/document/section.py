@@ -56,7 +56,7 @@ class Section(BaseModel):
             path, known = info.context.path_of(raw), cls.keys()
             for key in raw.keys() - set(known):
                 reason = cls.misplaced_keys.get(key)
-                found = f"{key!r} does not belong here" if reason else f"{key!r} is not known here"
+                found = f"{shown(key)} {'does not belong' if reason else 'is not known'} here"
                 mend = reason or one_of(key, known)
                 info.context.faults.append(
                     info.context.fault((*path, key), found, mend, of_key=True)

@@ -36,7 +36,11 @@ def _words(raw: str) -> str:
         raise UnreadableError("nothing is written", "write a few words")
     if len(raw) > 2000:
         raise UnreadableError(f"this text has {len(raw)} letters", "write at most 2000")
-    return " ".join(raw.split())
+    text = " ".join(raw.split())
+    # What a terminal would obey instead of showing; joiners are part of how some scripts write.
+    if not text.translate(dict.fromkeys(map(ord, "\u200c\u200d"))).isprintable():
+        raise UnreadableError("this text holds signs that cannot be printed", "leave them out")
+    return text
 
 
 def _schema(description: str, *examples: str, pattern: str | None = None) -> WithJsonSchema:

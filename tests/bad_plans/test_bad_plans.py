@@ -19,11 +19,15 @@ YAML = "give a text file in YAML"
 LENGTH_MS = runpy.run_path(str(HERE.parent / "golden" / "remake.py"))["length_ms"]
 
 
+def use(path: Path) -> None:
+    file = read_plan_file(path)
+    file.blamed(lambda: compile_plan(file.plan, LENGTH_MS))
+
+
 def refusal(path: Path) -> str:
     """What the user is told of the file at ``path``, without its path."""
     with pytest.raises(DarktimerError) as caught:
-        file = read_plan_file(path)
-        file.blamed(lambda: compile_plan(file.plan, LENGTH_MS))
+        use(path)
     return str(caught.value).replace(str(path), "")
 
 
@@ -41,8 +45,7 @@ def test_every_expected_text_has_its_plan() -> None:
 def test_every_fault_names_its_place(name: str) -> None:
     path = HERE / f"{name}.yaml"
     with pytest.raises(FileError) as caught:
-        file = read_plan_file(path)
-        file.blamed(lambda: compile_plan(file.plan, LENGTH_MS))
+        use(path)
     lines = path.read_bytes().count(b"\n") + 1
     for fault in caught.value.faults:
         assert 1 <= fault.line <= lines
@@ -77,5 +80,3 @@ def test_a_folder_is_no_plan(tmp_path: Path) -> None:
 
 def test_a_missing_file_is_said_to_be_missing(tmp_path: Path) -> None:
     assert refusal(tmp_path / "none.yaml") == ":1:1: no such file or directory; " + YAML
-
-

@@ -4,7 +4,7 @@ A scheme is a word, a share of the time, or a block of keys told apart by the ke
 How a scheme becomes spans of moving and standing is the compiler's business.
 """
 
-from typing import Annotated, Any, Final
+from typing import Annotated, Any, Final, Literal
 
 from pydantic import PlainValidator, ValidationInfo
 
@@ -105,6 +105,13 @@ Agitation = Annotated[
     Scheme,
     PlainValidator(
         _read,
-        json_schema_input_type=ShareOfTime | Inversions | Rotation | Shuffle | Share | str,
+        json_schema_input_type=(
+            Literal["continuous", "stand", "none"]
+            | Share
+            | ShareOfTime
+            | Inversions
+            | Rotation
+            | Shuffle
+        ),
     ),
 ]

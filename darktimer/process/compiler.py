@@ -50,7 +50,7 @@ def compile_plan(
         duration_ms=laid[-1].end_ms,
         steps=steps,
         spans=tuple(_all_spans(parts)),
-        cues=tuple(cue._replace(step=_part_at(cue, parts, firsts)) for cue in spaced.cues),
+        cues=tuple(_of_part(cue, parts, firsts) for cue in spaced.cues),
         notes=(*_notes(plan, laid, light), *wishes.notes, *_left_out(laid, spaced.left_out)),
     )
 
@@ -75,10 +75,11 @@ def _all_spans(parts: list[list[Laid]]) -> Iterator[Span]:
             yield Span(index, kind, start, end)
 
 
-def _part_at(cue: Cue, parts: list[list[Laid]], firsts: list[int]) -> int:
-    """The index of the step that a cue speaks of, once steps are split at the light."""
+def _of_part(cue: Cue, parts: list[list[Laid]], firsts: list[int]) -> Cue:
+    """The cue with the index of the step that it speaks of, once steps are split at the light."""
     later = len(parts[cue.step]) > 1 and cue.at_ms >= parts[cue.step][1].start_ms
-    return firsts[cue.step] + later
+    index = firsts[cue.step] + later
+    return cue if index == cue.step else cue._replace(step=index)
 
 
 def _notes(plan: Plan, laid: tuple[Laid, ...], light_ms: int | None) -> Iterator[str]:

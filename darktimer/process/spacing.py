@@ -8,6 +8,7 @@ Light-safe and end yield only later, and are never left out.
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
+from functools import cache
 from itertools import pairwise
 from typing import Final, NamedTuple
 
@@ -56,6 +57,7 @@ def space(wishes: Iterable[Wish], length_ms: Callable[[str], int]) -> Spaced:
 
     Raises `FindingsError` where two acts are asked for closer than their sounds are long.
     """
+    length_ms = cache(length_ms)
     by_family: dict[str, list[Wish]] = {}
     for wish in sorted(wishes):
         by_family.setdefault(_rank(wish.meaning), []).append(wish)
@@ -63,11 +65,13 @@ def space(wishes: Iterable[Wish], length_ms: Callable[[str], int]) -> Spaced:
     _refuse_covering(placed)
     left_out: Counter[tuple[str, int]] = Counter()
     for family, slack in _YIELDING.items():
-        taken = _place(by_family.get(family, []), slack, placed, length_ms, left_out)
-        placed = sorted(placed + taken)
+        if family in by_family:
+            taken = _place(by_family[family], slack, placed, length_ms, left_out)
+            placed = sorted(placed + taken)
     return Spaced(placed, left_out)
 
 
+@cache
 def _rank(meaning: str) -> str:
     family = meanings.family(meaning)
     return "" if family in _FIXED else family
@@ -132,11 +136,11 @@ def _nearest_free(wished: int, slack: _Slack, windows: Iterator[tuple[int, int]]
     """The wished moment, else the first later free one, else the last earlier one, or None."""
     before = None
     for first, last in windows:
+        if first > wished + slack.later_ms:
+            break
         if last < first:
             continue
         at = min(max(wished, first), last)
-        if at > wished + slack.later_ms:
-            break
         if at >= wished:
             return at
         before = at

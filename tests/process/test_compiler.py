@@ -112,12 +112,11 @@ def test_the_minutes_are_told_after_a_short_bout(compiled: Compiled) -> None:
 def test_standing_film_is_told_of_and_a_wash_is_not(compiled: Compiled) -> None:
     timeline = compiled(steps=[{"soak": "2 min"}, {"wash": "5 min"}])
     heartbeats = moments(timeline, "heartbeat")
-    soak, wash = timeline.steps[1], timeline.steps[2]
+    soak = timeline.steps[1]
     assert heartbeats
     assert all(soak.start_ms < at < soak.end_ms for at in heartbeats)
     asked = compiled(steps=[{"wash": "5 min", "heartbeat": "20 s"}])
     assert moments(asked, "heartbeat")
-    assert wash.kind == "wash"
 
 
 def test_the_change_is_announced_and_counted_down(compiled: Compiled) -> None:

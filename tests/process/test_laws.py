@@ -220,7 +220,11 @@ def test_each_sheet_has_the_same_time_in_each_bath(
     sheets = int(plan["film"]["sheets"])
     baths = [s for s in timeline.steps[2:] if not s.name.endswith(", in the light")]
     wished = [each for s in plan["steps"][1:] for each in [s] * int(s["repeat"])]
+    each = duration_ms(plan["habits"].get("transfer", "5 s"))
+    sheet_cues = {cue.at_ms for cue in timeline.cues if cue.meaning == "sheet"}
     for bath, following, step in zip(baths, baths[1:], wished, strict=False):
         time = next(duration_ms(value) for key, value in step.items() if key == bath.kind)
+        for k in range(1, sheets):
+            assert bath.start_ms + k * each in sheet_cues
+            assert following.start_ms + k * each in sheet_cues
         assert following.start_ms - bath.start_ms == time
-        assert sheets >= 1

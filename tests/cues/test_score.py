@@ -38,7 +38,7 @@ placed_cues = st.lists(
 cuts = st.lists(st.integers(1, 40_000), min_size=1, max_size=20)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(placed_cues, cuts, st.sampled_from(sorted(SPEAKERS)), st.sampled_from([8000, 11_025]))
 def test_any_way_of_cutting_gives_the_same_samples(
     standard: CueSet, cues: list[tuple[int, str]], sizes: list[int], speaker: str, rate: int

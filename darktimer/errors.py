@@ -6,6 +6,7 @@ user: the command line prints ``str(error)`` and exits with status 1.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 
 class DarktimerError(Exception):
@@ -69,3 +70,19 @@ class OutputError(DarktimerError):
 
     def __init__(self, target: str, reason: str, mend: str) -> None:
         super().__init__(f"{target}: {reason}; {mend}")
+
+
+class Finding(NamedTuple):
+    """Something wrong or doubtful in a plan, at a path of keys and indices into its file."""
+
+    path: tuple[str | int, ...]
+    found: str
+    mend: str
+
+
+class FindingsError(DarktimerError):
+    """What is wrong with a plan that reads well but cannot be carried out."""
+
+    def __init__(self, findings: Sequence[Finding]) -> None:
+        self.findings = tuple(findings)
+        super().__init__("\n".join(f"{each.found}; {each.mend}" for each in findings))

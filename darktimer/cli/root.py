@@ -17,6 +17,7 @@ COMMANDS: Final = {
     "check": "Say what is wrong, doubtful or dangerous in a plan.",
     "timeline": "Show what happens and when, as a table or as JSON.",
     "render": "Write a sound file to work by.",
+    "mix": "Print what to weigh, mix, mind and throw away for a plan.",
     "cues": "Show a cue set, or write a file that plays each cue.",
     "schema": "Print the JSON Schema of plans, for editors.",
     "completion": "Print what a shell needs to complete commands and plans.",
@@ -34,19 +35,6 @@ class _Commands(click.Group):
             return None
         command: click.Command = import_module(f"darktimer.cli.{name}").command
         return command
-
-    def resolve_command(
-        self, ctx: click.Context, args: list[str]
-    ) -> tuple[str | None, click.Command | None, list[str]]:
-        try:
-            return super().resolve_command(ctx, args)
-        except click.UsageError as error:
-            from difflib import get_close_matches
-
-            near = get_close_matches(args[0], COMMANDS, n=1)
-            if near:
-                error.message += f" Did you mean {near[0]!r}?"
-            raise
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):

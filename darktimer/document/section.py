@@ -6,7 +6,7 @@ of pydantic's errors into a `Fault` with its place and mend. Knows nothing of pl
 
 from collections.abc import Iterable
 from difflib import get_close_matches
-from typing import Any, TypeVar
+from typing import Any, ClassVar, TypeVar
 
 from pydantic import (
     BaseModel,
@@ -26,7 +26,12 @@ def _spaced(field_name: str) -> str:
 
 
 class Section(BaseModel):
-    """A block of keys. Unknown keys are faults, each with the nearest known one."""
+    """A block of keys. Unknown keys are faults, each with the nearest known one.
+
+    ``misplaced_keys`` gives reasons for keys that are known elsewhere but have no place here.
+    """
+
+    misplaced_keys: ClassVar[dict[str, str]] = {}
 
     model_config = ConfigDict(
         frozen=True,
@@ -49,9 +54,12 @@ class Section(BaseModel):
         if isinstance(raw, dict) and isinstance(info.context, Document):
             path, known = info.context.path_of(raw), cls.keys()
             for key in raw.keys() - set(known):
-                found = f"{key!r} is not a key known here"
-                fault = info.context.fault((*path, key), found, one_of(key, known), of_key=True)
-                info.context.faults.append(fault)
+                reason = cls.misplaced_keys.get(key)
+                found = f"{key!r} does not belong here" if reason else f"{key!r} is not known here"
+                mend = reason or one_of(key, known)
+                info.context.faults.append(
+                    info.context.fault((*path, key), found, mend, of_key=True)
+                )
         return raw
 
 
@@ -74,10 +82,16 @@ def validate(model: type[SectionT], document: Document) -> SectionT:
         section = model.model_validate(document.content, context=document)
     except ValidationError as error:
         errors = error.errors(include_url=False)
-    faults = [*document.faults, *(_fault(document, error) for error in errors)]
+    told = [error for error in errors if not _follows_from_others(error)]
+    faults = [*document.faults, *(_fault(document, error) for error in told)]
     if faults or section is None:
         raise FileError(document.source, list(dict.fromkeys(faults)))
     return section
+
+
+def _follows_from_others(error: ErrorDetails) -> bool:
+    """Whether a list is called too short only since its faulty parts were not counted."""
+    return error["type"] == "too_short" and len(error["input"]) >= error["ctx"]["min_length"]
 
 
 def _fault(document: Document, error: ErrorDetails) -> Fault:

@@ -1,0 +1,87 @@
+"""``darktimer check``: what is wrong, doubtful or dangerous in plans."""
+
+import sys
+from typing import Any
+
+import click
+
+from darktimer.cli.loading import Compiled, compiled
+from darktimer.cli.options import cues_option, json_option, plans_argument
+from darktimer.cli.page import console, print_json, print_list, table
+from darktimer.errors import DarktimerError, Fault, FileError
+from darktimer.plan.cautions import cautions
+from darktimer.process.layout import lay_out
+from darktimer.process.summary import StepSummary, summarize
+from darktimer.units import clock
+
+
+@click.command("check")
+@plans_argument
+@cues_option
+@json_option
+def command(plans: tuple[str, ...], cue_set: str, as_json: bool) -> None:
+    """Say what is wrong, doubtful or dangerous in each PLAN.
+
+    Every fault is named with its line and column, what was found and how to mend it. For a plan
+    without faults: its steps, times, share agitated, warnings and cautions.
+
+    \b
+    Example:
+      darktimer check my-plan.yaml
+      darktimer check open-tub-half-agitation --json
+    """
+    reports = [_report(plan, cue_set, as_json) for plan in plans]
+    if as_json:
+        print_json(reports)
+    if any(report["faults"] for report in reports):
+        sys.exit(1)
+
+
+def _report(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
+    try:
+        done = compiled(plan, cue_set, None)
+    except DarktimerError as error:
+        if not as_json:
+            click.echo(str(error), err=True)
+        faults = error.faults if isinstance(error, FileError) else ()
+        return {"plan": plan, "faults": [_as_json(f) for f in faults] or [{"found": str(error)}]}
+    warnings = [*done.file.warnings, *done.file.located([*lay_out(done.file.plan).warnings])]
+    steps = summarize(done.file.plan, done.timeline)
+    if not as_json:
+        _print(done, steps, warnings)
+    return {
+        "plan": plan,
+        "faults": [],
+        "title": done.timeline.title,
+        "duration_ms": done.timeline.duration_ms,
+        "dark_ms": sum(step.end_ms - step.start_ms for step in steps if step.dark),
+        "steps": [step._asdict() for step in steps],
+        "warnings": [_as_json(warning) for warning in warnings],
+        "notes": list(done.timeline.notes),
+        "cautions": list(cautions(done.file.plan)),
+    }
+
+
+def _as_json(fault: Fault) -> dict[str, Any]:
+    return {name: getattr(fault, name) for name in ("line", "column", "key", "found", "mend")}
+
+
+def _print(done: Compiled, steps: list[StepSummary], warnings: list[Fault]) -> None:
+    out, source = console(), done.file.document.source
+    out.print(done.timeline.title, style="bold")
+    dark = sum(step.end_ms - step.start_ms for step in steps if step.dark)
+    out.print(f"{clock(done.timeline.duration_ms)} in all, {clock(dark)} of it in the dark\n")
+    columns = [("Starts", "right"), ("Step", "left"), ("Time", "right"), ("Moving", "right")]
+    out.print(table([*columns, ("Light", "left")], map(_row, steps)))
+    print_list(out, "Doubtful", [warning.text(source) for warning in warnings])
+    print_list(out, "Note", done.timeline.notes)
+    print_list(out, "Cautions", cautions(done.file.plan))
+    out.print()
+
+
+def _row(step: StepSummary) -> list[str]:
+    moving = ""
+    if step.kind not in ("ready", "load", "done"):
+        moving = f"{clock(step.agitated_ms)}, {100 * step.agitated_ms / step.time_ms:.1f} %"
+    light = "dark" if step.dark else "light"
+    return [clock(step.start_ms), step.name, clock(step.time_ms), moving, light]

@@ -1,0 +1,62 @@
+"""Arguments and options that several commands share, with what a shell completes for them."""
+
+from typing import Any
+
+import click
+from click.shell_completion import CompletionItem
+
+from darktimer import shipped, units
+from darktimer.errors import UnreadableError
+
+
+class ShippedOrFile(click.ParamType[str]):
+    """A file's path, or the bare name of something that is shipped."""
+
+    name = "name or file"
+
+    def __init__(self, folder: str) -> None:
+        self._folder = folder
+
+    def shell_complete(
+        self, ctx: click.Context, param: click.Parameter, incomplete: str
+    ) -> list[CompletionItem]:
+        known = [CompletionItem(n) for n in shipped.names(self._folder) if n.startswith(incomplete)]
+        return [*known, CompletionItem(incomplete, type="file")]
+
+
+class Duration(click.ParamType[int]):
+    """A duration as people write it, or none."""
+
+    name = "duration"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+        if isinstance(value, int):
+            return value
+        if value.strip().lower() in ("none", "0", "0 s"):
+            return 0
+        try:
+            return units.duration_ms(value)
+        except UnreadableError as error:
+            self.fail(str(error), param, ctx)
+
+
+plan_argument = click.argument("plan", metavar="PLAN", type=ShippedOrFile("sequences"))
+plans_argument = click.argument(
+    "plans", metavar="PLAN...", type=ShippedOrFile("sequences"), nargs=-1, required=True
+)
+cues_option = click.option(
+    "--cues",
+    "cue_set",
+    metavar="SET",
+    type=ShippedOrFile("sounds"),
+    default="standard",
+    show_default=True,
+    help="The cue set to use, by name or file.",
+)
+lights_out_option = click.option(
+    "--lights-out-after",
+    "lights_out_after_ms",
+    type=Duration(),
+    help="Time from the start of the sound to the start of the dark, in place of the plan's own.",
+)
+json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON for scripts.")

@@ -1,0 +1,42 @@
+"""How text is laid on the terminal: one console, tables without lines, nothing told by colour.
+
+Tables have no box drawing, so that they read aloud and copy well; width follows the terminal.
+"""
+
+import json
+from collections.abc import Iterable, Sequence
+from textwrap import fill
+from typing import Any
+
+import click
+from rich.console import Console
+from rich.table import Table
+
+
+def console() -> Console:
+    """A console for standard output; colour and markup are off, only weight is used."""
+    return Console(highlight=False, markup=False, emoji=False, soft_wrap=False, color_system=None)
+
+
+def table(columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]]) -> Table:
+    """A table of (heading, justify) columns."""
+    made = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
+    for heading, justify in columns:
+        made.add_column(heading, justify="right" if justify == "right" else "left", overflow="fold")
+    for row in rows:
+        made.add_row(*row)
+    return made
+
+
+def print_list(out: Console, title: str, lines: Iterable[str]) -> None:
+    """A heading and its lines, each wrapped under its dash; nothing where there are no lines."""
+    listed = list(lines)
+    if listed:
+        out.print(f"\n{title}:")
+    for line in listed:
+        out.print(fill(line, out.width, initial_indent="  - ", subsequent_indent="    "))
+
+
+def print_json(content: Any) -> None:
+    """One JSON document on standard output."""
+    click.echo(json.dumps(content, indent=2, ensure_ascii=False))

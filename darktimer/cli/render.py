@@ -1,0 +1,114 @@
+"""``darktimer render``: a sound file to work by."""
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import click
+
+from darktimer.cli.loading import Compiled, compiled
+from darktimer.cli.options import cues_option, json_option, lights_out_option, plan_argument
+from darktimer.cli.page import print_json
+from darktimer.cues.score import Score
+from darktimer.cues.speaker import SPEAKERS
+from darktimer.output.file import FileOutput
+from darktimer.output.protocol import Progress
+from darktimer.units import clock
+
+
+@click.command("render")
+@plan_argument
+@click.option(
+    "-o",
+    "--output",
+    "target",
+    required=True,
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Where to write: .wav, .flac, .ogg, .opus or .mp3.",
+)
+@cues_option
+@click.option(
+    "--speaker",
+    type=click.Choice(list(SPEAKERS)),
+    default="wired",
+    show_default=True,
+    help="What is added for the speaker: some fall asleep when it is quiet.",
+)
+@click.option(
+    "--rate",
+    type=click.IntRange(8000, 192_000),
+    default=48_000,
+    show_default=True,
+    help="Samples a second.",
+)
+@lights_out_option
+@click.option("--force", is_flag=True, help="Write over a file that exists.")
+@json_option
+def command(
+    plan: str,
+    target: Path,
+    cue_set: str,
+    speaker: str,
+    rate: int,
+    lights_out_after_ms: int | None,
+    force: bool,
+    as_json: bool,
+) -> None:
+    """Write a sound file that leads the hands through PLAN.
+
+    Play it on anything that makes sound and shows no light.
+
+    \b
+    Example:
+      darktimer render open-tub-half-agitation -o develop.wav
+      darktimer render my-plan.yaml -o phone.mp3 --speaker sleepy --lights-out-after "2 min"
+    """
+    done = compiled(plan, cue_set, lights_out_after_ms)
+    score = Score(done.timeline, done.cue_set, rate, SPEAKERS[speaker])
+    output = FileOutput(target, title=done.timeline.title, steps_text=_steps(done), force=force)
+    with _progress() as progress:
+        notes = output.play(score, progress)
+    if as_json:
+        print_json(_report(done, score, target, speaker, notes))
+    else:
+        _print(done, target, speaker, notes)
+
+
+def _steps(done: Compiled) -> str:
+    return "\n".join(f"{clock(step.start_ms)} {step.name}" for step in done.timeline.steps)
+
+
+def _report(
+    done: Compiled, score: Score, target: Path, speaker: str, notes: tuple[str, ...]
+) -> dict[str, object]:
+    return {
+        "file": str(target),
+        "rate": score.rate,
+        "frames": score.frames,
+        "bytes": target.stat().st_size,
+        "speaker": speaker,
+        "notes": [*notes, *done.timeline.notes],
+    }
+
+
+def _print(done: Compiled, target: Path, speaker: str, notes: tuple[str, ...]) -> None:
+    click.echo(f"{target}: {clock(done.timeline.duration_ms)}, {done.timeline.title}")
+    for note in (f"Speaker {speaker} {SPEAKERS[speaker].says}.", *notes, *done.timeline.notes):
+        click.echo(f"  - {note}")
+    click.echo("Listen to it once in the light. Volume: start low. darktimer check shows cautions.")
+
+
+@contextmanager
+def _progress() -> Iterator[Progress | None]:
+    """A bar on the error stream where that is a terminal, nothing elsewhere."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console
+    from rich.progress import Progress as Bar
+
+    with Bar(console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task("Writing", total=None)
+        yield lambda done, total: bar.update(task, completed=done, total=total)

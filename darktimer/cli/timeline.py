@@ -1,0 +1,51 @@
+"""``darktimer timeline``: what happens and when."""
+
+from collections.abc import Iterator
+
+import click
+
+from darktimer.cli.loading import Compiled, compiled
+from darktimer.cli.options import cues_option, json_option, lights_out_option, plan_argument
+from darktimer.cli.page import console, print_json, print_list, table
+from darktimer.process.timeline import Cue
+from darktimer.units import clock
+
+
+@click.command("timeline")
+@plan_argument
+@cues_option
+@lights_out_option
+@json_option
+def command(plan: str, cue_set: str, lights_out_after_ms: int | None, as_json: bool) -> None:
+    """Show every step of PLAN and every sound in it.
+
+    \b
+    Example:
+      darktimer timeline open-tub-half-agitation
+      darktimer timeline my-plan.yaml --json
+    """
+    done = compiled(plan, cue_set, lights_out_after_ms)
+    if as_json:
+        print_json(done.timeline.as_json())
+        return
+    out = console()
+    out.print(done.timeline.title, style="bold")
+    out.print(f"{clock(done.timeline.duration_ms)} in all\n")
+    columns = [("At", "right"), ("In step", "right"), ("Sound", "left"), ("Meaning", "left")]
+    out.print(table(columns, _rows(done)))
+    print_list(out, "Note", done.timeline.notes)
+
+
+def _rows(done: Compiled) -> Iterator[list[str]]:
+    """A heading row for each step, then a row for each of its cues."""
+    timeline = done.timeline
+    by_step: dict[int, list[Cue]] = {}
+    for cue in timeline.cues:
+        by_step.setdefault(cue.step, []).append(cue)
+    for index, step in enumerate(timeline.steps):
+        light = "dark" if step.dark else "light"
+        length = clock(step.end_ms - step.start_ms)
+        yield [clock(step.start_ms), "", f"-- {step.name}", f"{length}, {light} --"]
+        for cue in by_step.get(index, []):
+            inside = clock(cue.at_ms - step.start_ms)
+            yield [clock(cue.at_ms), inside, cue.meaning, done.cue_set.says(cue.meaning)]

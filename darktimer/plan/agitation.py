@@ -1,0 +1,114 @@
+"""The ways of moving film or bath that a plan can ask for, as they are written.
+
+A scheme is a word, a share of the time, or a block of keys told apart by the key that only it has.
+How a scheme becomes spans of moving and standing is the compiler's business.
+"""
+
+from typing import Annotated, Any, Final
+
+from pydantic import PlainValidator, ValidationInfo
+
+from darktimer.document import Section
+from darktimer.document.section import one_of
+from darktimer.errors import UnreadableError
+from darktimer.plan.quantities import Duration, Few, Many, Share
+
+
+class Continuous(Section):
+    """The film is moved all the time."""
+
+
+class Stand(Section):
+    """An opening agitation, then the film stands."""
+
+
+class Still(Section):
+    """The film is not moved at all, written ``none``."""
+
+
+class ShareOfTime(Section):
+    """The film is moved for an exact share of the step's time, a bout in each cycle."""
+
+    share: Share
+    cycle: Duration = 60_000
+
+
+class Inversions(Section):
+    """So many turns within a time, at every interval or at given moments, after an opening."""
+
+    inversions: Few
+    within: Duration = 10_000
+    every: Duration | None = None
+    at: tuple[Duration, ...] = ()
+
+
+class Rotation(Section):
+    """Continuous rotation, turned the other way at every interval."""
+
+    reverse_every: Duration
+
+
+class Shuffle(Section):
+    """Sheets in a tray, drawn from bottom to top one after another, round after round."""
+
+    shuffle_each: Duration
+    rounds: Many | None = None
+
+
+Scheme = Continuous | Stand | Still | ShareOfTime | Inversions | Rotation | Shuffle
+
+_WORDS: Final[dict[str, type[Continuous | Stand | Still]]] = {
+    "continuous": Continuous,
+    "stand": Stand,
+    "none": Still,
+}
+_BLOCKS: Final[dict[str, type[ShareOfTime | Inversions | Rotation | Shuffle]]] = {
+    "share": ShareOfTime,
+    "inversions": Inversions,
+    "reverse every": Rotation,
+    "shuffle each": Shuffle,
+}
+
+
+def _read(raw: Any, info: ValidationInfo) -> Any:
+    if isinstance(raw, Section):
+        return raw
+    if isinstance(raw, dict):
+        return _read_block(raw, info)
+    if isinstance(raw, list):
+        raise UnreadableError("a list stands here", "write one way of agitation")
+    word = raw.strip().lower()
+    if word in _WORDS:
+        return _WORDS[word]()
+    if any(letter.isdigit() for letter in word):  # 1/2 alone is a share in the usual cycle
+        return ShareOfTime(share=_share(raw))
+    found = repr(raw[:40]) if word else "nothing is written"
+    raise UnreadableError(found, one_of(word, [*_WORDS, "a share such as 1/2", *_described()]))
+
+
+def _share(raw: str) -> Any:
+    from darktimer.units import share
+
+    return share(raw)
+
+
+def _read_block(raw: dict[str, Any], info: ValidationInfo) -> Any:
+    named = [key for key in raw if key in _BLOCKS]
+    if len(named) != 1:
+        found = f"a block with {' and '.join(named)}" if named else "a block without its first word"
+        near = one_of(next(iter(raw), ""), _described())
+        raise UnreadableError(found, f"write exactly one way of agitation; {near}")
+    return _BLOCKS[named[0]].model_validate(raw, context=info.context)
+
+
+def _described() -> list[str]:
+    return [f"{key}: ..." for key in _BLOCKS]
+
+
+Agitation = Annotated[
+    Scheme,
+    PlainValidator(
+        _read,
+        json_schema_input_type=ShareOfTime | Inversions | Rotation | Shuffle | Share | str,
+    ),
+]

@@ -1,0 +1,208 @@
+"""What the keys of a plan must agree on, and what in it is doubtful.
+
+Each check looks at the plan as written and yields findings; whether steps fit into their times is
+seen when they are laid out. Figures of practice carry their source.
+"""
+
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import Final
+
+from darktimer.errors import Finding
+from darktimer.plan.agitation import Inversions, ShareOfTime, Shuffle
+from darktimer.plan.film import CINE_FORMATS, ROLL_FORMATS, SHEET_FORMATS
+from darktimer.plan.model import Plan
+from darktimer.plan.steps import AnyStep, Develop, Fix, Load
+from darktimer.units import clock
+
+#: Shorter, and two cues that follow each other could not both be heard.
+LEAST_HABIT_MS: Final = 3_000
+_LEAST_TURN_MS: Final = 500
+#: A shorter develop risks unevenness (common practice, no source).
+_SHORT_DEVELOP_MS: Final = 300_000
+#: Below or above it, development tables no longer hold (common practice, no source).
+_USUAL_CELSIUS: Final = (15.0, 30.0)
+
+
+def faults(plan: Plan) -> Iterator[Finding]:
+    """Everything in ``plan`` that cannot be carried out as written."""
+    yield from _film(plan)
+    yield from _darkness(plan)
+    yield from _habits(("habits",), plan)
+    for index, step in enumerate(plan.steps):
+        path = ("steps", index)
+        yield from _place_of_load(plan, index, step)
+        yield from _agitation(plan, step, path)
+        yield from _light_after(step, path)
+        yield from _habits(path, step)
+
+
+def warnings(plan: Plan) -> Iterator[Finding]:
+    """Everything in ``plan`` that can be carried out, but is worth a second thought."""
+    yield from _temperatures(plan)
+    for index, step in enumerate(plan.steps):
+        path = ("steps", index, step.kind)
+        if isinstance(step, Develop) and step.develop < _SHORT_DEVELOP_MS:
+            found = f"{clock(step.develop)} is a short time to develop"
+            yield Finding(path, found, "under 5 min the film may develop unevenly")
+        if isinstance(step, Fix) and step.clearing:
+            yield from _clearing(plan, step, step.clearing, path)
+    if plan.sheets:
+        yield from _sheets_in_hand(plan)
+
+
+def _film(plan: Plan) -> Iterator[Finding]:
+    if not plan.film:
+        return
+    film = plan.film
+    wanted = {
+        "count": film.format in ROLL_FORMATS,
+        "length": film.format in CINE_FORMATS,
+        "sheets": film.format in SHEET_FORMATS,
+    }
+    right = next(key for key, holds in wanted.items() if holds)
+    for key, holds in wanted.items():
+        written = getattr(film, key) is not None
+        if written and not holds:
+            found = f"{key!r} does not go with {film.format}"
+            yield Finding(("film", key), found, f"write {right} instead")
+        if holds and not written and key != "count":
+            yield Finding(("film",), f"{key!r} is missing", f"say how much {film.format} it is")
+
+
+def _darkness(plan: Plan) -> Iterator[Finding]:
+    first = plan.steps[0]
+    if plan.vessel.light == "open" and not isinstance(first, Load):
+        yield Finding(
+            ("steps", 0),
+            f"an open vessel is dark from the first moment, but the plan begins with {first.kind}",
+            "begin with a line - load: by hand, for taking out the film in the dark",
+        )
+    timed = [(i, s) for i, s in enumerate(plan.steps) if isinstance(s, Fix) and s.light_after]
+    if plan.vessel.light == "closed":
+        for index, _ in timed:
+            yield Finding(
+                ("steps", index, "light after"),
+                "the vessel is closed, so that light is safe once it is loaded",
+                "leave this out, or write light: open for the vessel",
+            )
+    for index, _ in timed[1:]:
+        found = "light becomes safe in two fixes"
+        yield Finding(("steps", index, "light after"), found, "say it in one of them")
+
+
+def _place_of_load(plan: Plan, index: int, step: AnyStep) -> Iterator[Finding]:
+    if not isinstance(step, Load):
+        return
+    if index:
+        found = f"loading comes after {plan.steps[index - 1].kind}"
+        yield Finding(("steps", index), found, "put the load first")
+    if step.repeat > 1:
+        yield Finding(("steps", index, "repeat"), "loading is repeated", "load once")
+
+
+def _light_after(step: AnyStep, path: tuple[str | int, ...]) -> Iterator[Finding]:
+    if isinstance(step, Fix) and step.light_after and step.light_after > step.fix:
+        yield Finding(
+            (*path, "light after"),
+            f"{clock(step.light_after)} is later than the fix lasts, {clock(step.fix)}",
+            "write a moment within the fix, or leave it out: light is safe at its end",
+        )
+    if isinstance(step, Fix) and step.light_after and step.repeat > 1:
+        found = "light becomes safe in each of several fixes"
+        yield Finding((*path, "light after"), found, "write the fixes as steps of their own")
+
+
+def _agitation(plan: Plan, step: AnyStep, path: tuple[str | int, ...]) -> Iterator[Finding]:
+    scheme = plan.agitation(step)
+    where = (*path, "agitation") if step.agitation else path
+    if scheme is None:
+        found = "how the film is moved is not said"
+        mend = "add a line agitation: with continuous, stand, none, 1/2, or inversions"
+        yield Finding(path, found, mend)
+    if isinstance(scheme, Shuffle) and not plan.sheets:
+        found = "a shuffle is for sheets in a tray"
+        yield Finding(where, found, "write a film of sheets and a vessel of kind tray")
+    if isinstance(scheme, ShareOfTime) and scheme.cycle > (step.time_ms or 0):
+        found = f"a cycle of {clock(scheme.cycle)} is longer than the step"
+        yield Finding((*where, "cycle"), found, "write a shorter cycle")
+    if isinstance(scheme, Inversions):
+        yield from _inversions(scheme, step, where)
+
+
+def _inversions(
+    scheme: Inversions, step: AnyStep, where: tuple[str | int, ...]
+) -> Iterator[Finding]:
+    if bool(scheme.every) == bool(scheme.at):
+        found = "both 'every' and 'at' are written" if scheme.at else "when to turn is not said"
+        yield Finding(where, found, "write either every: 1 min, or at: with a list of moments")
+    if scheme.within < scheme.inversions * _LEAST_TURN_MS:
+        found = f"{scheme.inversions} turns in {scheme.within / 1000:g} s"
+        yield Finding((*where, "within"), found, "allow at least half a second for each turn")
+    if scheme.every and scheme.every < scheme.within + 1000:
+        found = (
+            f"turning for {scheme.within / 1000:g} s every {scheme.every / 1000:g} s never rests"
+        )
+        yield Finding((*where, "every"), found, "write a longer interval, or continuous")
+    for one, two in pairwise(scheme.at):
+        if two < one + scheme.within + 1000:
+            found = f"{clock(two)} comes before the turns at {clock(one)} are over"
+            yield Finding((*where, "at"), found, "write moments in order, further apart")
+    for moment in scheme.at:
+        if moment + scheme.within > (step.time_ms or 0):
+            found = f"turns at {clock(moment)} would not end within {clock(step.time_ms or 0)}"
+            yield Finding((*where, "at"), found, "write moments within the step")
+
+
+def _habits(path: tuple[str | int, ...], owner: Plan | AnyStep) -> Iterator[Finding]:
+    habits = owner.habits if isinstance(owner, Plan) else owner
+    for key, zero_allowed in (("transfer", False), ("drain", True), ("heartbeat", True)):
+        value = getattr(habits, key)
+        if value is not None and value < LEAST_HABIT_MS and (value or not zero_allowed):
+            least = "none, or at least 3 s" if zero_allowed else "at least 3 s"
+            found = f"{value / 1000:g} s is too short for its cues to be heard apart"
+            yield Finding((*path, key), found, f"write {least}")
+    if habits.tally and habits.tally % 60_000:
+        found = f"{clock(habits.tally)} is not whole minutes"
+        yield Finding((*path, "tally"), found, "write 1 min, 2 min, 5 min or none")
+    if habits.warnings and len(set(habits.warnings)) < len(habits.warnings):
+        yield Finding((*path, "warnings"), "the same warning stands twice", "write each once")
+    for before in habits.warnings or ():
+        if before < 5_000:
+            found = f"a warning {before / 1000:g} s before would fall into the countdown"
+            yield Finding((*path, "warnings"), found, "write warnings of 5 s and more")
+
+
+def _temperatures(plan: Plan) -> Iterator[Finding]:
+    places = [(("temperature",), plan.temperature)]
+    places += [(("steps", i, "temperature"), s.temperature) for i, s in enumerate(plan.steps)]  # type: ignore[misc]
+    low, high = _USUAL_CELSIUS
+    for path, celsius in places:
+        if celsius is not None and not low <= celsius <= high:
+            found = f"{celsius:g} C is outside the usual {low:g} to {high:g} C"
+            yield Finding(
+                path, found, "times for 20 C do not hold here; gelatine softens in warmth"
+            )
+
+
+def _clearing(
+    plan: Plan, step: Fix, clearing: int, path: tuple[str | int, ...]
+) -> Iterator[Finding]:
+    # Fix for twice the clearing time: Navy training manual 14209.
+    if step.fix < 2 * clearing:
+        found = f"{clock(step.fix)} is under twice the clearing time of {clock(clearing)}"
+        yield Finding(path, found, "fix for at least twice the clearing time")
+    safe = step.light_after or step.fix
+    if plan.vessel.light == "open" and safe < clearing:
+        where = (*path[:2], "light after") if step.light_after else path
+        found = f"light at {clock(safe)} comes before the film has cleared, {clock(clearing)}"
+        yield Finding(where, found, "wait at least for the clearing time")
+
+
+def _sheets_in_hand(plan: Plan) -> Iterator[Finding]:
+    for index, step in enumerate(plan.steps):
+        drain, transfer = plan.habit(step, "drain"), plan.habit(step, "transfer")
+        if drain > transfer:
+            found = f"a sheet drains {drain / 1000:g} s, the next is due in {transfer / 1000:g} s"
+            yield Finding(("steps", index), found, "write a transfer as long as the drain")
+            return

@@ -1,0 +1,74 @@
+"""The plan: what the user wrote, frozen, with the habits that hold for each step.
+
+Knows what was asked for. What will happen and when is the compiler's business.
+"""
+
+from typing import Any, Final, Literal
+
+from pydantic import Field
+
+from darktimer.document import Section
+from darktimer.plan.agitation import Scheme
+from darktimer.plan.film import SHEET_FORMATS, Film, Vessel
+from darktimer.plan.quantities import Duration, DurationOrNone, Temperature, Words
+from darktimer.plan.steps import AnyStep, Habits, StepRead
+
+#: What holds where neither a step nor the plan's habits say otherwise.
+USUAL: Final[dict[str, Any]] = {
+    "opening": 30_000,
+    "drain": 10_000,
+    "warnings": (30_000, 10_000),
+    "countdown": 3,
+    "tally": 60_000,
+    "heartbeat": 15_000,
+}
+#: Lowering film into an open vessel is quicker than pouring a bath into a closed one.
+_USUAL_TRANSFER_MS: Final = {"open": 5_000, "closed": 10_000}
+
+
+class PlanHabits(Habits):
+    """The habits of the whole plan, and those that only a whole plan can have."""
+
+    lights_out_after: DurationOrNone = Field(
+        30_000, description="time from the start of the sound to the start of the dark"
+    )
+    loading: Duration = Field(180_000, description="what a sound file allows for work by hand")
+    lights_on: Duration = Field(
+        30_000, description="a pause for the light, once a closed vessel is loaded"
+    )
+
+
+class Plan(Section):
+    """A whole process as its user wrote it."""
+
+    title: Words
+    about: Words | None = Field(None, description="where the plan comes from, what it is for")
+    film: Film | None = None
+    vessel: Vessel
+    temperature: Temperature | None = Field(None, description="of the baths")
+    room: Temperature | None = Field(None, description="of the room")
+    clock_starts: Literal["full", "pour"] = Field(
+        "full", description="a step's time runs from when the film is covered, or from the pour"
+    )
+    drain_is: Literal["inside", "after"] = Field(
+        "inside", description="whether the drain is part of a step's time"
+    )
+    habits: PlanHabits = Field(default_factory=PlanHabits)
+    steps: tuple[StepRead, ...] = Field(min_length=1, max_length=200)
+
+    def habit(self, step: AnyStep, name: str) -> Any:
+        """The habit ``name`` that holds for ``step``: its own, the plan's, or the usual one."""
+        for written in (getattr(step, name), getattr(self.habits, name)):
+            if written is not None:
+                return written
+        return _USUAL_TRANSFER_MS[self.vessel.light] if name == "transfer" else USUAL[name]
+
+    def agitation(self, step: AnyStep) -> Scheme | None:
+        """How the film is moved in ``step``; None where a developer leaves it unsaid."""
+        return step.agitation or self.habits.agitation or step.usual_agitation
+
+    @property
+    def sheets(self) -> int:
+        """How many sheets go one after another from bath to bath; 0 where film goes as a whole."""
+        one_by_one = self.film and self.film.format in SHEET_FORMATS and self.vessel.kind == "tray"
+        return (self.film.sheets or 1) if self.film and one_by_one else 0

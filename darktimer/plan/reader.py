@@ -1,0 +1,57 @@
+"""Reads a plan from a file: every fault at once, and with the plan what is doubtful in it."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TypeVar
+
+from darktimer import shipped
+from darktimer.document import Document, read_document, validate
+from darktimer.errors import Fault, FileError, Finding, FindingsError
+from darktimer.plan.checks import faults, warnings
+from darktimer.plan.model import Plan
+
+_Result = TypeVar("_Result")
+
+
+@dataclass(frozen=True)
+class PlanFile:
+    """A plan and the file it came from, which knows the place of each of its parts."""
+
+    plan: Plan
+    document: Document
+
+    @property
+    def warnings(self) -> list[Fault]:
+        """What is doubtful in the plan as written."""
+        return self.located(list(warnings(self.plan)))
+
+    def located(self, findings: list[Finding]) -> list[Fault]:
+        """Findings with their line and column."""
+        return [self.document.fault(*finding) for finding in findings]
+
+    def blamed(self, work: Callable[[], _Result]) -> _Result:
+        """The result of ``work``; what it finds wrong with the plan becomes a `FileError`."""
+        try:
+            return work()
+        except FindingsError as error:
+            faults = self.located(list(error.findings))
+            raise FileError(self.document.source, faults) from None
+
+
+def read_plan(name_or_path: str) -> PlanFile:
+    """The plan in a file, or shipped under a bare name.
+
+    Raises `NotFoundError`, or `FileError` with every fault of the file.
+    """
+    return read_plan_file(shipped.find("sequences", "plan", name_or_path))
+
+
+def read_plan_file(path: Path) -> PlanFile:
+    """The plan in ``path``; raises `FileError` with every fault of the file."""
+    document = read_document(path)
+    file = PlanFile(validate(Plan, document), document)
+    found = list(faults(file.plan))
+    if found:
+        raise FileError(document.source, file.located(found))
+    return file

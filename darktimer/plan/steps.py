@@ -1,0 +1,185 @@
+"""The steps of a plan as they are written: one small class for each kind.
+
+A step is a block whose first key is its kind and whose value is its time: ``develop: 15 min``.
+To add a kind: write its class here, name it in `BY_KIND` and in the vocabulary's `STEP_KINDS`, and
+give it a signature in the cue sets.
+"""
+
+from typing import Annotated, Any, ClassVar, Final, Union
+
+from pydantic import Field, PlainValidator, ValidationInfo
+
+from darktimer.document import Section
+from darktimer.document.section import one_of
+from darktimer.errors import UnreadableError
+from darktimer.plan.agitation import Agitation, Continuous, Scheme, Still
+from darktimer.plan.quantities import (
+    Duration,
+    DurationOrNone,
+    Few,
+    HandTime,
+    Pips,
+    Temperature,
+    Warnings,
+    Words,
+)
+
+
+class Habits(Section):
+    """How the hands work. Each key may stand in the plan's habits and again in a step.
+
+    What is None here is not written at this place; `darktimer.plan.model.Plan.habit` finds the
+    value that holds for a step.
+    """
+
+    agitation: Agitation | None = Field(None, description="how film or bath is moved")
+    opening: DurationOrNone | None = Field(None, description="the agitation a step begins with")
+    drain: DurationOrNone | None = Field(None, description="lifting and draining, or pouring out")
+    transfer: DurationOrNone | None = Field(
+        None, description="getting the film into the next bath, or the bath onto the film"
+    )
+    warnings: Warnings | None = Field(
+        None, description="how long before a change a warning sounds, at most three"
+    )
+    countdown: Pips | None = Field(None, description="pips, a second apart, before a change")
+    tally: DurationOrNone | None = Field(None, description="how often the minutes gone are told")
+    heartbeat: DurationOrNone | None = Field(None, description="how often standing film is told of")
+
+
+class Step(Habits):
+    """What every kind of step may say besides its time."""
+
+    kind: ClassVar[str]
+    title: ClassVar[str]
+    misplaced_keys: ClassVar = {
+        "light after": "only a fix makes light safe, so only a fix may say when it does",
+        "clearing": "only a fix has a clearing time",
+    }
+    usual_agitation: ClassVar[Scheme | None] = Still()
+
+    name: Words | None = Field(None, description="what to call this step")
+    bath: Words | None = Field(None, description="what is in the vessel")
+    temperature: Temperature | None = None
+    repeat: Few = Field(1, description="how many times, each in a fresh bath")
+    note: Words | None = Field(None, description="a word for the printed card")
+
+    @property
+    def time_ms(self) -> int | None:
+        """The step's own time; None for work by hand that takes as long as it takes."""
+        value: int | None = getattr(self, self.kind)
+        return value
+
+
+class Load(Step):
+    """Loading the film by hand, which takes as long as it takes."""
+
+    kind = "load"
+    title = "Load"
+    load: HandTime = Field(description="by hand, or how long a sound file allows for it")
+
+
+class Soak(Step):
+    """Plain water before the developer."""
+
+    kind = "soak"
+    title = "Soak"
+    soak: Duration
+
+
+class Develop(Step):
+    """The developer. How the film is moved must be said."""
+
+    kind = "develop"
+    title = "Develop"
+    usual_agitation = None
+    develop: Duration
+
+
+class Rinse(Step):
+    """Plain water between two baths."""
+
+    kind = "rinse"
+    title = "Rinse"
+    usual_agitation = Continuous()
+    rinse: Duration
+
+
+class Stop(Step):
+    """An acid bath that ends development."""
+
+    kind = "stop"
+    title = "Stop"
+    usual_agitation = Continuous()
+    stop: Duration
+
+
+class Fix(Step):
+    """The fixer. In an open vessel the dark ends here, when it has done its work."""
+
+    kind = "fix"
+    title = "Fix"
+    usual_agitation = Continuous()
+    fix: Duration
+    clearing: Duration | None = Field(None, description="time in which a scrap of film clears")
+    light_after: Duration | None = Field(
+        None, description="when light is safe, from the clock's start; else at the end of the fix"
+    )
+
+
+class Clear(Step):
+    """A washing aid that helps the fixer out of the film."""
+
+    kind = "clear"
+    title = "Clear"
+    usual_agitation = Continuous()
+    clear: Duration
+
+
+class Wash(Step):
+    """Water that carries the fixer away."""
+
+    kind = "wash"
+    title = "Wash"
+    wash: Duration
+
+
+class Wet(Step):
+    """A wetting bath before drying."""
+
+    kind = "wet"
+    title = "Wet"
+    wet: Duration
+
+
+class Other(Step):
+    """A step of any other kind, under the user's own name."""
+
+    kind = "step"
+    title = "Step"
+    step: Duration
+    name: Words = Field(description="what to call this step")
+
+
+AnyStep = Union[Load, Soak, Develop, Rinse, Stop, Fix, Clear, Wash, Wet, Other]  # noqa: UP007
+
+BY_KIND: Final[dict[str, type[AnyStep]]] = {
+    step.kind: step for step in (Load, Soak, Develop, Rinse, Stop, Fix, Clear, Wash, Wet, Other)
+}
+
+
+def _read(raw: Any, info: ValidationInfo) -> Any:
+    if isinstance(raw, Step):
+        return raw
+    if not isinstance(raw, dict):
+        found = "a list stands here" if isinstance(raw, list) else f"{str(raw)[:40]!r} stands here"
+        raise UnreadableError(found, "write a step as its kind and its time, such as rinse: 1 min")
+    kinds = [key for key in raw if key in BY_KIND]
+    if len(kinds) == 1:
+        return BY_KIND[kinds[0]].model_validate(raw, context=info.context)
+    if kinds:
+        raise UnreadableError(f"a step is both {' and '.join(kinds)}", "write one kind in a step")
+    near = one_of(next(iter(raw), ""), BY_KIND)
+    raise UnreadableError("a step has no kind", f"begin it with its kind and time; {near}")
+
+
+StepRead = Annotated[AnyStep, PlainValidator(_read, json_schema_input_type=AnyStep)]

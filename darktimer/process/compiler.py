@@ -1,0 +1,133 @@
+"""The compiler: a plan in, a timeline out. Pure, in whole milliseconds.
+
+Lays the steps out, finds where the dark begins and ends, wishes for cues, gives each its place, and
+says in notes what a person should know of the result.
+"""
+
+from collections import Counter
+from collections.abc import Callable, Iterator
+from itertools import accumulate
+from typing import Final
+
+from darktimer.errors import DarktimerError
+from darktimer.plan.model import Plan
+from darktimer.plan.steps import Fix, Load
+from darktimer.process import meanings
+from darktimer.process.announce import announce
+from darktimer.process.darkness import dark_from_ms, safe_ms, split_at
+from darktimer.process.layout import Laid, lay_out
+from darktimer.process.spacing import space
+from darktimer.process.timeline import Cue, Span, Step, Timeline
+from darktimer.units import clock
+
+#: A sound file rests this long after its last cue, so that no player cuts it short.
+_REST_MS: Final = 2_000
+_MOST_CUES: Final = 100_000
+
+
+def compile_plan(
+    plan: Plan, length_ms: Callable[[str], int], lights_out_after_ms: int | None = None
+) -> Timeline:
+    """The timeline of ``plan``, with the lengths of the sounds that ``length_ms`` gives.
+
+    ``lights_out_after_ms`` overrides the plan's own habit. Raises `FindingsError` for steps that do
+    not fit, `DarktimerError` for acts that follow each other faster than they can be told.
+    """
+    laid = lay_out(plan, lights_out_after_ms).steps
+    dark, light = dark_from_ms(plan, laid), safe_ms(plan, laid)
+    wishes = announce(plan, laid, dark, light)
+    if len(wishes.cues) > _MOST_CUES:
+        raise DarktimerError(
+            f"{plan.title}: {len(wishes.cues):,} cues, more than anybody can hear; "
+            "write longer intervals for agitation, tally or heartbeat"
+        )
+    spaced = space(wishes.cues, length_ms)
+    laid = _ended(laid, spaced.cues[-1])
+    parts = [split_at(step, light) for step in laid]
+    firsts = [0, *accumulate(len(part) for part in parts)]
+    steps = tuple(_step(part, dark, light) for split in parts for part in split)
+    return Timeline(
+        title=plan.title,
+        duration_ms=laid[-1].end_ms,
+        steps=steps,
+        spans=tuple(_all_spans(parts)),
+        cues=tuple(cue._replace(step=_part_at(cue, parts, firsts)) for cue in spaced.cues),
+        notes=(*_notes(plan, laid, light), *wishes.notes, *_left_out(laid, spaced.left_out)),
+    )
+
+
+def _ended(laid: tuple[Laid, ...], last: Cue) -> tuple[Laid, ...]:
+    """The last step made long enough for the last cue and a rest, to the full second."""
+    done = laid[-1]
+    end_ms = max(done.end_ms, last.at_ms + last.length_ms + _REST_MS)
+    end_ms = -(-end_ms // 1000) * 1000
+    kind, start, _ = done.spans[-1]
+    return (*laid[:-1], done.lasting((*done.spans[:-1], (kind, start, end_ms))))
+
+
+def _step(laid: Laid, dark_ms: int | None, light_ms: int | None) -> Step:
+    after_dark_began = dark_ms is not None and laid.start_ms >= dark_ms
+    dark = after_dark_began and (light_ms is None or laid.end_ms <= light_ms)
+    return Step(laid.name, laid.kind, laid.start_ms, laid.end_ms, dark)
+
+
+def _all_spans(parts: list[list[Laid]]) -> Iterator[Span]:
+    for index, part in enumerate(part for split in parts for part in split):
+        for kind, start, end in part.spans:
+            yield Span(index, kind, start, end)
+
+
+def _part_at(cue: Cue, parts: list[list[Laid]], firsts: list[int]) -> int:
+    """The index of the step that a cue speaks of, once steps are split at the light."""
+    later = len(parts[cue.step]) > 1 and cue.at_ms >= parts[cue.step][1].start_ms
+    return firsts[cue.step] + later
+
+
+def _notes(plan: Plan, laid: tuple[Laid, ...], light_ms: int | None) -> Iterator[str]:
+    yield _convention(plan)
+    for step in plan.steps:
+        if isinstance(step, Load):
+            allowed = clock(step.time_ms or plan.habits.loading)
+            yield f"Loading is work by hand; a sound file cannot wait and allows {allowed} for it."
+    if light_ms is not None:
+        yield f"Light is safe at {clock(light_ms)}, and not before: {_reason(plan)}."
+    elif plan.vessel.light == "open":
+        yield "Nothing in this plan makes light safe: the film must stay in the dark."
+    fixes = [step for step in plan.steps if isinstance(step, Fix)]
+    if fixes and not any(step.clearing for step in fixes):
+        yield "The clearing time is not stated: find it in the light with a scrap of the same film."
+
+
+def _convention(plan: Plan) -> str:
+    if plan.sheets:
+        return (
+            "Each sheet's time runs from its own tick in one bath to its own tick in the next; "
+            "the drain is inside it."
+        )
+    starts = "the film is covered" if plan.clock_starts == "full" else "the pour or transfer begins"
+    drain = "inside it" if plan.drain_is == "inside" else "after it"
+    return f"A step's time starts when {starts}; the drain is {drain}."
+
+
+def _reason(plan: Plan) -> str:
+    return "the film is fixed" if plan.vessel.light == "open" else "the vessel is loaded and closed"
+
+
+def _left_out(laid: tuple[Laid, ...], left_out: Counter[tuple[str, int]]) -> Iterator[str]:
+    """One note for each family of cues that had to give way, and in which steps."""
+    for family in dict.fromkeys(family for family, _ in left_out):
+        steps = sorted(index for each, index in left_out if each == family)
+        count = sum(left_out[family, index] for index in steps)
+        named = ", ".join(laid[index].name for index in steps[:3])
+        more = f" and {len(steps) - 3} more" if len(steps) > 3 else ""
+        word = _WORDS.get(family, family)
+        yield f"{count} x {word} left out for more important cues: {named}{more}."
+
+
+_WORDS: Final = {
+    meanings.PIP: "countdown pip",
+    meanings.TURN: "turn",
+    meanings.SHEET: "sheet",
+    "ready": "warning",
+    "tally": "minute tally",
+}

@@ -1,0 +1,196 @@
+"""Lays a plan's steps end to end and tiles each with spans, in whole milliseconds.
+
+Decides when each thing happens. Knows nothing of light or sounds.
+"""
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+from darktimer.errors import Finding, FindingsError, UnreadableError
+from darktimer.plan.model import Plan
+from darktimer.plan.steps import AnyStep, Load
+from darktimer.process.schemes import Body, Moving, moving
+from darktimer.units import LONGEST_MS, clock
+
+#: Two cues that begin a bout and end it must both be heard as what they are.
+LEAST_SPAN_MS: Final = 1_000
+#: Below this the hands hardly have time to follow.
+SHORT_SPAN_MS: Final = 3_000
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A step in its place. ``source`` is its index in the plan, None for steps that are added.
+
+    Spans are (kind, start, end) and tile the step; ticks are (moment, meaning). ``clock_ms`` is
+    where the step's own time starts; ``change_ms`` is the first act of leaving the step.
+    """
+
+    name: str
+    kind: str
+    start_ms: int
+    end_ms: int
+    spans: tuple[tuple[str, int, int], ...]
+    source: int | None = None
+    ticks: tuple[tuple[int, str], ...] = ()
+    clock_ms: int = 0
+    change_ms: int = 0
+
+    def lasting(self, spans: tuple[tuple[str, int, int], ...]) -> "Laid":
+        """This step with other spans, from the start of the first to the end of the last."""
+        return replace(self, start_ms=spans[0][1], end_ms=spans[-1][2], spans=spans)
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """All steps in their places, the last one of kind ``done``, and what is doubtful in them."""
+
+    steps: tuple[Laid, ...]
+    warnings: tuple[Finding, ...]
+
+
+def lay_out(plan: Plan, lights_out_after_ms: int | None = None) -> Layout:
+    """The plan's steps in time; raises `FindingsError` with every step that does not fit."""
+    lead = plan.habits.lights_out_after if lights_out_after_ms is None else lights_out_after_ms
+    steps, faults = _place(plan, lead)
+    warnings = [finding for step in steps for finding in _short_spans(step, SHORT_SPAN_MS)]
+    faults += [finding for step in steps for finding in _short_spans(step, LEAST_SPAN_MS)]
+    if steps and steps[-1].end_ms > LONGEST_MS + lead:
+        total = f"the whole plan takes {clock(steps[-1].end_ms)}"
+        faults.append(Finding(("steps",), total, "keep it under 48 hours"))
+    if faults:
+        raise FindingsError(faults)
+    return Layout(tuple(steps), tuple(warnings))
+
+
+def _place(plan: Plan, lead_ms: int) -> tuple[list[Laid], list[Finding]]:
+    steps = [_added("Get ready", "ready", 0, lead_ms)] if lead_ms else []
+    faults: list[Finding] = []
+    for index, step in enumerate(plan.steps):
+        for turn in range(1, step.repeat + 1):
+            at = steps[-1].end_ms if steps else 0
+            try:
+                laid = _lay_step(plan, index, at)
+            except UnreadableError as error:
+                faults.append(Finding(("steps", index, step.kind), error.found, error.mend))
+                break
+            steps.append(replace(laid, name=_name(step, turn)))
+            if isinstance(step, Load) and plan.vessel.light == "closed":
+                steps.append(_added("Lights on", "ready", laid.end_ms, plan.habits.lights_on))
+    return [*steps, _done(plan, steps)], faults
+
+
+def _added(name: str, kind: str, start_ms: int, length_ms: int) -> Laid:
+    end_ms = start_ms + length_ms
+    return Laid(name, kind, start_ms, end_ms, ((kind, start_ms, end_ms),), change_ms=end_ms)
+
+
+def _name(step: AnyStep, turn: int) -> str:
+    name = step.name or step.title
+    return f"{name} {turn} of {step.repeat}" if step.repeat > 1 else name
+
+
+def _done(plan: Plan, steps: list[Laid]) -> Laid:
+    """The end. Sheets leave the last bath one after another, as they went in."""
+    start = steps[-1].end_ms if steps else 0
+    leaving = plan.sheets * plan.habit(plan.steps[-1], "transfer")
+    if not leaving or isinstance(plan.steps[-1], Load):
+        return replace(_added("Done", "done", start, 1_000), clock_ms=start)
+    end = start + leaving
+    spans = (("transfer", start, end), ("done", end, end + 1_000))
+    ticks = _sheets_over(plan, plan.steps[-1], start)
+    return Laid("Done", "done", start, end + 1_000, spans, ticks=ticks, clock_ms=end)
+
+
+def _sheets_over(plan: Plan, step: AnyStep, start_ms: int) -> tuple[tuple[int, str], ...]:
+    """A tick for each sheet after the first, which the step's own cue calls for."""
+    each = plan.habit(step, "transfer")
+    return tuple((start_ms + k * each, "sheet") for k in range(1, plan.sheets))
+
+
+def _lay_step(plan: Plan, index: int, start_ms: int) -> Laid:
+    step = plan.steps[index]
+    if isinstance(step, Load):
+        laid = _added("", "load", start_ms, step.time_ms or plan.habits.loading)
+        return replace(laid, source=index, spans=(("hand", start_ms, laid.end_ms),))
+    return _lay_bath(plan, index, step, start_ms)
+
+
+def _lay_bath(plan: Plan, index: int, step: AnyStep, start_ms: int) -> Laid:
+    body, end_ms = _body(plan, step, start_ms)
+    scheme = plan.agitation(step)
+    assert scheme is not None, "the plan's checks see to it"
+    moved = moving(scheme, body)
+    spans = [("transfer", start_ms, body.begins_ms), *_moved_and_standing(body, moved)]
+    if end_ms > body.ends_ms:
+        spans.append(("drain", body.ends_ms, end_ms))
+    over = _sheets_over(plan, step, start_ms)
+    return Laid(
+        name="",
+        kind=step.kind,
+        start_ms=start_ms,
+        end_ms=end_ms,
+        spans=tuple(spans),
+        source=index,
+        ticks=(*over, *moved.ticks),
+        clock_ms=body.clock_ms,
+        change_ms=body.ends_ms,
+    )
+
+
+def _body(plan: Plan, step: AnyStep, start_ms: int) -> tuple[Body, int]:
+    """The body of a bath and the end of its step, by the plan's convention of time.
+
+    Sheets that go one after another each have the same time, from their own tick in this bath to
+    their own tick in the next: their clock starts with the first one, their drain is inside.
+    """
+    time_ms = step.time_ms or 0
+    drain_ms = plan.habit(step, "drain")
+    transfer_ms = plan.habit(step, "transfer") * (plan.sheets or 1)
+    begins_ms = start_ms + transfer_ms
+    clock_ms = start_ms if plan.sheets or plan.clock_starts == "pour" else begins_ms
+    clock_end_ms = clock_ms + time_ms
+    inside = plan.sheets or plan.drain_is == "inside"
+    ends_ms, end_ms = (
+        (clock_end_ms - drain_ms, clock_end_ms)
+        if inside
+        else (clock_end_ms, clock_end_ms + drain_ms)
+    )
+    if ends_ms - begins_ms < LEAST_SPAN_MS:
+        used = f"transfer takes {clock(transfer_ms)} and drain {clock(drain_ms)} of it"
+        raise UnreadableError(
+            f"{clock(time_ms)} is too short: {used}", "write a longer time or shorter habits"
+        )
+    opening_ms = plan.habit(step, "opening")
+    return Body(clock_ms, time_ms, begins_ms, ends_ms, opening_ms, plan.sheets), end_ms
+
+
+def _moved_and_standing(body: Body, moved: Moving) -> list[tuple[str, int, int]]:
+    """Bouts and what lies between them, tiling the body."""
+    spans, at = [], body.begins_ms
+    for start, end in moved.bouts:
+        if start > at:
+            spans.append(("stand", at, start))
+        spans.append(("agitate", start, end))
+        at = end
+    if at < body.ends_ms:
+        spans.append(("stand", at, body.ends_ms))
+    return spans
+
+
+def _short_spans(step: Laid, under_ms: int) -> list[Finding]:
+    """One finding for a step whose shortest span of moving or standing is under ``under_ms``."""
+    short = [
+        (end - start, kind, start)
+        for kind, start, end in step.spans
+        if kind in ("agitate", "stand") and end - start < under_ms
+    ]
+    if not short or step.source is None:
+        return []
+    length, kind, start = min(short)
+    doing = "moving" if kind == "agitate" else "standing"
+    found = (
+        f"{doing} lasts only {length / 1000:g} s at {clock(start - step.clock_ms)} of {step.name}"
+    )
+    mend = "write a longer cycle, other moments, or another opening"
+    return [Finding(("steps", step.source, step.kind), found, mend)]

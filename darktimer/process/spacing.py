@@ -1,0 +1,142 @@
+"""Gives each cue its place, so that none covers another.
+
+The rule: what asks for an act keeps its exact moment. Everything else is placed after it in order
+of importance, at its own moment if that is free, else at the nearest free moment within its slack,
+later before earlier, else it is left out. Free means 300 ms clear of every cue placed before it.
+Light-safe and end yield only later, and are never left out.
+"""
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator
+from itertools import pairwise
+from typing import Final, NamedTuple
+
+from darktimer.errors import DarktimerError
+from darktimer.process import meanings
+from darktimer.process.announce import Wish
+from darktimer.process.timeline import Cue
+from darktimer.units import LONGEST_MS, clock
+
+#: Two sounds whose onsets are closer than this are hard to tell apart (McGookin & Brewster: onsets
+#: at least 300 ms apart); here the whole gap between them is that long.
+CLEAR_MS: Final = 300
+
+
+class _Slack(NamedTuple):
+    later_ms: int
+    earlier_ms: int
+
+
+#: What keeps its exact moment.
+_FIXED: Final = frozenset({"enter", "move", "stand", "lift", "lights-out"})
+#: What yields, the most important first, and how far.
+_YIELDING: Final[dict[str, _Slack]] = {
+    meanings.LIGHT_SAFE: _Slack(LONGEST_MS, 0),
+    meanings.END: _Slack(LONGEST_MS, 0),
+    meanings.PIP: _Slack(0, 0),
+    meanings.SHEET: _Slack(1000, 0),
+    meanings.ROUND: _Slack(1000, 0),
+    meanings.TURN: _Slack(400, 0),
+    meanings.REVERSE: _Slack(1000, 0),
+    "ready": _Slack(2000, 2000),
+    "tally": _Slack(3000, 6000),
+    meanings.HEARTBEAT: _Slack(0, 0),
+}
+
+
+class Spaced(NamedTuple):
+    """Cues in order of time, and how many of each (family, step) were left out."""
+
+    cues: list[Cue]
+    left_out: Counter[tuple[str, int]]
+
+
+def space(wishes: Iterable[Wish], length_ms: Callable[[str], int]) -> Spaced:
+    """Every wish in its place. ``length_ms`` gives the length of a meaning's sound.
+
+    Raises `DarktimerError` where two acts are asked for closer than their sounds are long.
+    """
+    by_family: dict[str, list[Wish]] = {}
+    for wish in sorted(wishes):
+        by_family.setdefault(_rank(wish.meaning), []).append(wish)
+    placed = [_cue(wish, wish.at_ms, length_ms) for wish in by_family.pop("", [])]
+    _refuse_covering(placed)
+    left_out: Counter[tuple[str, int]] = Counter()
+    for family, slack in _YIELDING.items():
+        taken = _place(by_family.get(family, []), slack, placed, length_ms, left_out)
+        placed = sorted(placed + taken)
+    return Spaced(placed, left_out)
+
+
+def _rank(meaning: str) -> str:
+    family = meanings.family(meaning)
+    return "" if family in _FIXED else family
+
+
+def _cue(wish: Wish, at_ms: int, length_ms: Callable[[str], int]) -> Cue:
+    return Cue(at_ms, length_ms(wish.meaning), wish.meaning, wish.step)
+
+
+def _refuse_covering(cues: list[Cue]) -> None:
+    for one, two in pairwise(cues):
+        if one.at_ms + one.length_ms > two.at_ms:
+            raise DarktimerError(
+                f"at {clock(one.at_ms)} {one.meaning} lasts {one.length_ms} ms, but "
+                f"{two.meaning} follows after {two.at_ms - one.at_ms} ms; "
+                "write a longer transfer, drain or cycle, or take a cue set with shorter cues"
+            )
+
+
+def _place(
+    wishes: list[Wish],
+    slack: _Slack,
+    placed: list[Cue],
+    length_ms: Callable[[str], int],
+    left_out: Counter[tuple[str, int]],
+) -> list[Cue]:
+    """Places the wishes of one family among ``placed`` in one pass; both are in order of time."""
+    taken: list[Cue] = []
+    following = 0  # the first placed cue that ends after the search may begin
+    free_from = 0  # the end of this family's own last cue and of the gap after it
+    for wish in wishes:
+        length = length_ms(wish.meaning)
+        earliest = max(free_from, wish.at_ms - slack.earlier_ms)
+        while following < len(placed) and _clear_after(placed[following]) <= earliest:
+            following += 1
+        at = _nearest_free(wish.at_ms, slack, _windows(earliest, length, placed, following))
+        if at is None:
+            left_out[meanings.family(wish.meaning), wish.step] += 1
+            continue
+        taken.append(Cue(at, length, wish.meaning, wish.step))
+        free_from = at + length + CLEAR_MS
+    return taken
+
+
+def _clear_after(cue: Cue) -> int:
+    return cue.at_ms + cue.length_ms + CLEAR_MS
+
+
+def _windows(
+    earliest: int, length: int, placed: list[Cue], following: int
+) -> Iterator[tuple[int, int]]:
+    """First and last moment at which a cue of this length could begin, for each gap in turn."""
+    first = earliest
+    for k in range(following, len(placed)):
+        yield first, placed[k].at_ms - CLEAR_MS - length
+        first = max(first, _clear_after(placed[k]))
+    yield first, first + 2 * LONGEST_MS
+
+
+def _nearest_free(wished: int, slack: _Slack, windows: Iterator[tuple[int, int]]) -> int | None:
+    """The wished moment, else the first later free one, else the last earlier one, or None."""
+    before = None
+    for first, last in windows:
+        if last < first:
+            continue
+        at = min(max(wished, first), last)
+        if at > wished + slack.later_ms:
+            break
+        if at >= wished:
+            return at
+        before = at
+    return before

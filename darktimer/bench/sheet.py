@@ -18,14 +18,15 @@ from darktimer.bench.mixing import Item, Mixture, mixture
 from darktimer.bench.rate import GUESS
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.refusal import BenchError
-from darktimer.bench.substances import Form
+from darktimer.bench.substances import FORMS, Form
 from darktimer.bench.times import DevelopTime, Reading, develop_time
 from darktimer.bench.tonight import WATER, Use, bath_celsius, film_of, uses_of, vessel_of
 from darktimer.bench.vessel import Vessel
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Develop
 
-_WITH_PH: Final = ("developer", "stop")  # of other baths a pH would only mislead
+_WITH_PH: Final = ("developer", "activator", "stop")  # of other baths a pH would only mislead
+_MAY_HOLD: Final = {"stop": ("acetic acid",), "fix": ("sodium sulphite anhydrous",)}
 _WEARING: Final = ("developer", "stop", "fixer")  # baths that film uses up
 
 
@@ -110,6 +111,7 @@ def bench_sheet(plan: Plan, recipes: Mapping[str, Recipe], wishes: Wishes = Wish
     made = [_bath(use, recipes.get(use.name), vessel, film, plan, wishes) for use in uses_of(plan)]
     forms = [form for each in made for form in each.forms]
     _all_used(wishes.have, forms)
+    forms += _unknown(plan, recipes)
     return Sheet(
         plan.title,
         f"{film.pieces} x {film.format}",
@@ -179,9 +181,10 @@ def _warnings(
         yield short.text(say)
     if recipe and recipe.bath in _WEARING and not recipe.rolls_per_litre:
         yield "the recipe gives no capacity: the volume that covers may not be enough"
-    found = recipe.acidity(celsius) if recipe and recipe.bath == "developer" else None
-    if found and found.warning:
-        yield found.warning
+    if recipe and recipe.bath == "developer" and "carbonate" in recipe.parts():
+        found = recipe.acidity(celsius)
+        if found and found.warning:
+            yield found.warning
 
 
 def _discard(use: Use, recipe: Recipe | None) -> Iterator[str]:
@@ -201,6 +204,12 @@ def _times(
             activation = recipe.activation if recipe else GUESS
             name = step.name or step.title
             yield develop_time(name, step.develop, celsius, activation, plan.room, reading)
+
+
+def _unknown(plan: Plan, recipes: Mapping[str, Recipe]) -> list[Form]:
+    """What may be in the baths that have no recipe, so that no caution is left out."""
+    kinds = {plan.steps[use.places[0]].kind for use in uses_of(plan) if use.name not in recipes}
+    return [FORMS[name] for kind in ("stop", "fix") if kind in kinds for name in _MAY_HOLD[kind]]
 
 
 def _hottest(recipes: Any) -> float | None:

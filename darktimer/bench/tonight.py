@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 
 from darktimer.bench.custom import USUAL_CELSIUS
 from darktimer.bench.film import Load, load
-from darktimer.bench.vessel import REEL_ML, Vessel, measured, spiral_tank
+from darktimer.bench.vessel import REEL_ML, Vessel, measured, spiral_tank, tub
 from darktimer.errors import Finding, FindingsError
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep
@@ -40,7 +40,7 @@ def film_of(plan: Plan) -> Load:
 
 
 def vessel_of(plan: Plan, film: Load) -> Vessel:
-    """The vessel of ``plan``: as measured, or by the reels that one kind of tank takes.
+    """The vessel of ``plan``: as measured, by its reels, or by the heap of film in a tub.
 
     Raises `FindingsError` where neither tells the volume that covers the film.
     """
@@ -49,6 +49,8 @@ def vessel_of(plan: Plan, film: Load) -> Vessel:
     reel = film.format.split("-")[0]
     if plan.vessel.kind == "spiral tank" and reel in REEL_ML:
         return spiral_tank({reel: film.pieces})
+    if plan.vessel.kind in ("tub", "bucket"):
+        return tub(film)
     mend = "cover empty reels or a scrap with water, measure it, and add volume: 1.5 l"
     raise FindingsError([Finding(("vessel",), "how much bath covers the film is not said", mend)])
 

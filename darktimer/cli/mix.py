@@ -7,7 +7,7 @@ import click
 
 from darktimer import units
 from darktimer.cli.options import json_option, plan_argument
-from darktimer.cli.page import console, paragraphs, print_json, table
+from darktimer.cli.page import console, print_json, print_list, table
 from darktimer.errors import UnreadableError
 
 if TYPE_CHECKING:  # the bench is loaded when the command runs
@@ -126,19 +126,15 @@ def _print(sheet: "Sheet", say: "Measures") -> None:
     out.print(sheet.title, style="bold")
     out.print(f"{sheet.film}: {sheet.area_m2:.4f} m2, {sheet.rolls:.2f} rolls of 80 square inches")
     out.print(f"{say.volume(sheet.cover_ml)} cover the film ({sheet.vessel})")
-    for line in paragraphs("Doubtful", [sheet.doubt] if sheet.doubt else []):
-        out.print(line)
+    print_list(out, "Doubtful", [sheet.doubt] if sheet.doubt else [])
     for bath in sheet.baths:
         out.print()
         _print_bath(out, bath, say)
     for time in sheet.times:
-        out.print()
-        for line in _time_lines(time, say):
-            out.print(line)
-    out.print()
-    for title, lines in (("Fixing and washing", sheet.afterwards), ("Cautions", sheet.cautions)):
-        for line in paragraphs(title, lines):
-            out.print(line)
+        head, *lines = _time_lines(time, say)
+        print_list(out, head, lines)
+    print_list(out, "Fixing and washing", sheet.afterwards)
+    print_list(out, "Cautions", sheet.cautions)
 
 
 def _print_bath(out: "Console", bath: "BathSheet", say: "Measures") -> None:
@@ -148,13 +144,9 @@ def _print_bath(out: "Console", bath: "BathSheet", say: "Measures") -> None:
     if bath.items:
         columns = [("Weigh or pour", "right"), ("Of", "left"), ("Off by", "right")]
         out.print(table([*columns, ("Instead of", "left")], (_row(i, say) for i in bath.items)))
-    for title, lines in (
-        ("Doubtful", bath.warnings),
-        ("In this order", bath.order),
-        ("Afterwards", bath.discard),
-    ):
-        for line in paragraphs(title, lines):
-            out.print(line)
+    print_list(out, "Doubtful", bath.warnings)
+    print_list(out, "In this order", bath.order)
+    print_list(out, "Afterwards", bath.discard)
 
 
 def _bath_lines(bath: "BathSheet", say: "Measures") -> Iterator[str]:
@@ -184,15 +176,15 @@ def _row(item: "Item", say: "Measures") -> list[str]:
 
 def _time_lines(time: "DevelopTime", say: "Measures") -> Iterator[str]:
     clock = units.clock
-    yield f"{time.step}: {clock(time.planned_ms)} at {say.temperature(time.celsius)}, as planned"
+    yield f"{time.step}: {clock(time.planned_ms)} at {say.temperature(time.celsius)} as planned"
     warmths = [f"{clock(_seconds(ms))} at {say.temperature(c)}" for c, ms in time.elsewhere]
-    yield f"  the same at {time.kj_per_mol:.0f} kJ/mol: {', '.join(warmths)}"
+    yield f"the same at {time.kj_per_mol:.0f} kJ/mol: {', '.join(warmths)}"
     if time.warning:
-        yield f"  {time.warning}"
+        yield time.warning
     if time.drifting:
         drift = time.drifting
         yield (
-            f"  in the bath as it drifts: {clock(_seconds(drift.time_ms))}, ending at "
+            f"in the bath as it drifts: {clock(_seconds(drift.time_ms))}, ending at "
             f"{say.temperature(drift.end_celsius)}; "
             f"{clock(_seconds(drift.steady_ms))} would be {100 * drift.ignored:+.1f} % off"
         )

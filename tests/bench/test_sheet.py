@@ -1,0 +1,148 @@
+"""The bench sheet as a command: every shipped plan, every option, every refusal."""
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from darktimer import shipped
+from darktimer.cli.mix import command
+from darktimer.errors import DarktimerError
+
+PLAN = """\
+title: Evening
+film: {format: 120, count: 2}
+vessel: {kind: spiral tank, light: closed}
+temperature: 18 C
+room: 24 C
+steps:
+  - load: by hand
+  - develop: 12 min
+    bath: tea developer
+    agitation: continuous
+  - stop: 1 min
+    bath: acid stop
+  - fix: 8 min
+    bath: plain fixer
+  - wash: 2 min
+    repeat: 3
+"""
+
+
+def mix(*arguments: str) -> Result:
+    return CliRunner().invoke(command, arguments)
+
+
+@pytest.fixture
+def plan(tmp_path: Path) -> str:
+    path = tmp_path / "plan.yaml"
+    path.write_text(PLAN)
+    return str(path)
+
+
+@pytest.mark.parametrize("name", shipped.names("sequences"))
+def test_every_shipped_plan_has_a_sheet(name: str) -> None:
+    printed = mix(name)
+    assert printed.exit_code == 0, printed.exception
+    assert "local codes go before all this" in printed.output
+    assert json.loads(mix(name, "--json").output)["baths"]
+
+
+def test_the_sheet_of_an_evening(plan: str) -> None:
+    text = " ".join(mix(plan).output.split())
+    for words in (
+        "1 l cover the film (spiral tank)",
+        "measure it: fill with water over the empty reels",
+        "48 g sodium carbonate anhydrous",
+        "estimated pH",
+        "the plant's own acids",
+        "use it once; keeps 1 h",
+        "It foams: add a little at a time",
+        "Acid meeting carbonate foams: never seal that vessel.",
+        "gives off sulphur dioxide",
+        "Spent fixer holds silver",
+        "water: 3 l",
+        "is a guess: make a test",
+        "of thiosulphate by ideal mixing",
+    ):
+        assert words in text
+
+
+def test_measures(plan: str) -> None:
+    us = " ".join(mix(plan, "--measures", "US").output.split())
+    assert "1.06 US quart" in us
+    assert "64.4 °F" in us
+    imperial = " ".join(mix(plan, "--measures", "imperial").output.split())
+    assert "1.76 imperial pint" in imperial
+    assert "avoirdupois oz" in imperial
+
+
+def test_json_is_in_plain_units(plan: str) -> None:
+    made = json.loads(mix(plan, "--json", "--reading", "19 C after 20 min").output)
+    assert made["cover_ml"] == 1000
+    assert made["baths"][0]["items"][1]["mass_g"] == pytest.approx(48)
+    assert made["times"][0]["planned_ms"] == 720_000
+    assert made["times"][0]["drifting"]["time_ms"] < 720_000
+    assert made["times"][0]["drifting"]["ignored"] > 0
+
+
+def test_a_coarse_scale_is_cautioned_in_its_place(plan: str) -> None:
+    assert "dissolve ten times as much" in " ".join(mix(plan, "--scale", "5 g").output.split())
+
+
+def test_a_drifting_bath(plan: str) -> None:
+    text = " ".join(mix(plan, "--reading", "19 C after 20 min").output.split())
+    assert "in the bath as it drifts: 11:" in text
+
+
+def test_a_spared_acid_no_longer_foams(plan: str) -> None:
+    text = " ".join(mix(plan, "--have", "sodium ascorbate").output.split())
+    assert "It foams" not in text
+    assert "alkali that the other form does not eat" in text
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("--have", "baking soda"), "baking soda does not replace it"),
+        (("--have", "potassium bromide"), "leave it out of what you have"),
+        (("--reading", "17 C after 20 min"), "nearer to the room"),
+    ],
+)
+def test_what_the_bench_refuses(plan: str, arguments: tuple[str, ...], words: str) -> None:
+    refused = mix(plan, *arguments)
+    assert isinstance(refused.exception, DarktimerError)
+    assert words in str(refused.exception)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("--have", "washing soda"), "stands for several forms"),
+        (("--scale", "0 g"), "is not above zero"),
+        (("--container", "32 oz"), "ambiguous"),
+        (("--reading", "22 C"), "write such as '22 C after 10 min'"),
+        (("--measures", "troy"), "troy"),
+    ],
+)
+def test_wrong_usage(plan: str, arguments: tuple[str, ...], words: str) -> None:
+    refused = mix(plan, *arguments)
+    assert refused.exit_code == 2
+    assert words in " ".join(refused.output.replace("│", " ").split())
+
+
+@pytest.mark.parametrize(
+    ("gone", "words"),
+    [
+        ("film: {format: 120, count: 2}\n", "the film is not said"),
+        ("kind: spiral tank, light: closed", "how much bath covers the film is not said"),
+    ],
+)
+def test_a_plan_that_does_not_say_enough(plan: str, gone: str, words: str) -> None:
+    other = "kind: tray, light: closed" if "kind" in gone else ""
+    Path(plan).write_text(PLAN.replace(gone, other))
+    refused = mix(plan)
+    assert isinstance(refused.exception, DarktimerError)
+    assert words in str(refused.exception)
+    assert str(refused.exception).startswith(f"{plan}:")

@@ -23,7 +23,7 @@ from darktimer.bench.ingredients import (
 )
 from darktimer.bench.rate import GUESS, Activation, fitted, given
 from darktimer.bench.refusal import BenchError
-from darktimer.bench.solubility import check_dissolves
+from darktimer.bench.solubility import undissolved
 from darktimer.document import Section
 from darktimer.errors import Finding, UnreadableError
 from darktimer.plan.quantities import Duration, Temperature, Words, _schema, _text
@@ -167,10 +167,9 @@ def _energy(recipe: Recipe) -> Iterator[Finding]:
 
 
 def _dissolving(recipe: Recipe, each: Substance, path: tuple[str | int, ...]) -> Iterator[Finding]:
-    try:
-        check_dissolves(each.substance, 1000 * each.amount / recipe.batch_ml, recipe.temperature)
-    except BenchError as error:
-        yield Finding((*path, "amount"), error.found, error.mend)
+    g_per_l = 1000 * each.amount / recipe.batch_ml
+    if found := undissolved(each.substance, g_per_l, recipe.temperature):
+        yield Finding((*path, "amount"), found, "write less, or a warmer temperature")
 
 
 def _liquid(recipe: Recipe, each: Liquid, path: tuple[str | int, ...]) -> Iterator[Finding]:

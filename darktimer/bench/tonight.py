@@ -20,10 +20,11 @@ _NOT_A_BATH: Final = ("load", "step")
 class Use(NamedTuple):
     """One bath of the plan: the steps it serves, and how many times it is filled fresh.
 
-    ``places`` are the indices of those steps in the plan.
+    ``kind`` is that of its first step; ``places`` are the indices of all of them in the plan.
     """
 
     name: str
+    kind: str
     steps: tuple[str, ...]
     places: tuple[int, ...]
     fills: int
@@ -62,9 +63,10 @@ def uses_of(plan: Plan) -> list[Use]:
         name = _bath_name(step)
         if name is None:
             continue
-        known = uses.get(name, Use(name, (), (), 0))
+        known = uses.get(name, Use(name, step.kind, (), (), 0))
         steps = (*known.steps, step.name or step.title)
-        uses[name] = Use(name, steps, (*known.places, place), known.fills + step.repeat)
+        places, fills = (*known.places, place), known.fills + step.repeat
+        uses[name] = Use(name, known.kind, steps, places, fills)
     return list(uses.values())
 
 

@@ -13,9 +13,10 @@ from darktimer.errors import UnreadableError
 if TYPE_CHECKING:  # the bench is loaded when the command runs
     from rich.console import Console
 
+    from darktimer.bench.bath import BathSheet
     from darktimer.bench.measures import Measures
     from darktimer.bench.mixing import Item
-    from darktimer.bench.sheet import BathSheet, Sheet
+    from darktimer.bench.sheet import Sheet
     from darktimer.bench.substances import Form
     from darktimer.bench.times import DevelopTime, Reading
 
@@ -102,12 +103,13 @@ def command(
     A bath finds its recipe by its name: in the plan, beside it, or among those shipped.
 
     \b
-    Examples:
+    Example:
       darktimer mix open-tub-half-agitation
       darktimer mix my-plan.yaml --have 'sodium carbonate decahydrate' --scale '1 g'
     """
+    from darktimer.bench.bath import Wishes
     from darktimer.bench.measures import measures_named
-    from darktimer.bench.sheet import Wishes, bench_sheet
+    from darktimer.bench.sheet import bench_sheet
     from darktimer.bench.shelf import recipes_of
     from darktimer.plan.reader import read_plan
 

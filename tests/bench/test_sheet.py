@@ -96,6 +96,49 @@ def test_a_drifting_bath(plan: str) -> None:
     assert "in the bath as it drifts: 11:" in text
 
 
+@pytest.mark.parametrize("gone", ["room: 24 C\n", "temperature: 18 C\n"])
+def test_a_reading_that_tells_nothing_is_refused(plan: str, gone: str) -> None:
+    Path(plan).write_text(PLAN.replace(gone, ""))
+    refused = mix(plan, "--reading", "19 C after 20 min")
+    assert isinstance(refused.exception, DarktimerError)
+    assert "a reading tells nothing; add" in str(refused.exception)
+    assert mix(plan).exit_code == 0
+
+
+CARRIED = """\
+title: Strong
+bath: developer
+makes: 1 l
+temperature: 30 C
+cautions: [Mind the cat.]
+ingredients:
+  - {substance: sodium carbonate anhydrous, amount: 250 g}
+  - {substance: baking soda, amount: 5 g}
+"""
+
+
+def test_a_recipe_of_ones_own(plan: str) -> None:
+    """Its cautions are printed; what dissolves at 30 C may not at 18; its baking soda is its."""
+    recipes = Path(plan).parent / "recipes"
+    recipes.mkdir()
+    (recipes / "strong.yaml").write_text(CARRIED)
+    Path(plan).write_text(PLAN.replace("tea developer", "strong"))
+    text = " ".join(mix(plan, "--have", "baking soda").output.split())
+    assert "Mind the cat." in text
+    assert "250 g/l of sodium carbonate anhydrous do not dissolve at 18 C" in text
+    assert "the recipe gives no capacity" in text
+
+
+def test_baths_without_a_recipe_leave_no_caution_out(plan: str) -> None:
+    text = PLAN.replace("acid stop", "from a bottle").replace("plain fixer", "from another")
+    Path(plan).write_text(text)
+    printed = " ".join(mix(plan).output.split())
+    assert printed.count("no recipe is known for it") == 2
+    assert "Strong acetic acid burns" in printed
+    assert "gives off sulphur dioxide" in printed
+    assert "Spent fixer holds silver" in printed
+
+
 def test_a_spared_acid_no_longer_foams(plan: str) -> None:
     text = " ".join(mix(plan, "--have", "sodium ascorbate").output.split())
     assert "It foams" not in text

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from darktimer.bench.sheet import Sheet, Wishes, bench_sheet
+from darktimer.bench.bath import Wishes
+from darktimer.bench.sheet import Sheet, bench_sheet
 from darktimer.bench.shelf import recipes_of
 from darktimer.bench.substances import form_named
 from darktimer.bench.times import Reading

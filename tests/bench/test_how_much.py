@@ -68,6 +68,14 @@ def test_a_full_vessel_needs_no_help() -> None:
     assert shortfall(need(vessel, roll), vessel, roll, 400) is None
 
 
+def test_the_film_takes_room_in_the_vessel() -> None:
+    """A roll of 0.0516 m2, 0.13 mm thick, pushes 6.7 ml aside."""
+    vessel, roll = measured(300), load("135-36")
+    short = shortfall(need(vessel, roll), vessel, roll, 300)
+    assert short is not None
+    assert short.missing_ml == pytest.approx(6.7, abs=0.05)
+
+
 def test_a_load_too_large_is_split() -> None:
     vessel, films = spiral_tank({"135": 4}), load("135-36", 4)
     short = shortfall(need(vessel, films), vessel, films, 700)
@@ -89,6 +97,12 @@ def test_a_tub_of_unknown_floor_takes_the_heap_alone() -> None:
     assert tub(film).cover_ml == tub(film, 400).cover_ml
     assert tub(film).open_cm2 == 0
     assert tub(film, 2000).cover_ml > tub(film).cover_ml
+
+
+def test_the_wall_of_a_tub_by_hand() -> None:
+    """4 l over 400 cm2 stand 10 cm deep; a round floor of 400 cm2 is 70.9 cm around."""
+    found = tub(load("16 mm", length_mm=30480), 400)
+    assert (found.open_cm2, found.wall_cm2) == (400, pytest.approx(400 + 709, abs=1))
 
 
 def test_splitting_does_not_fill_a_tray() -> None:

@@ -52,6 +52,8 @@ def test_every_shipped_plan_has_a_sheet(name: str) -> None:
 def test_the_sheet_of_an_evening(plan: str) -> None:
     text = " ".join(mix(plan).output.split())
     for words in (
+        "2 x 120: 0.1000 m2",
+        "Begin with 750 ml of water.",
         "1 l cover the film (spiral tank)",
         "measure it: fill with water over the empty reels",
         "48 g sodium carbonate anhydrous",
@@ -67,6 +69,16 @@ def test_the_sheet_of_an_evening(plan: str) -> None:
         "of thiosulphate by ideal mixing",
     ):
         assert words in text
+
+
+def test_film_by_length(plan: str) -> None:
+    """C: 100 ft of 16 mm are 0.4862 m2; T: in a bucket about 4 l, which may not cover."""
+    text = PLAN.replace("120, count: 2", "16 mm, length: 100 ft").replace("spiral tank", "bucket")
+    Path(plan).write_text(text)
+    printed = " ".join(mix(plan).output.split())
+    assert "0.4862 m2" in printed
+    assert "4 l cover the film (tub with coiled film)" in printed
+    assert "may still stand out of the bath" in printed
 
 
 def test_measures(plan: str) -> None:

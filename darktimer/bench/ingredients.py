@@ -38,7 +38,10 @@ def _volume(raw: str) -> float:
 
 
 def _strength(raw: str) -> float:
-    return float(units.share(raw))
+    try:
+        return float(units.share(raw))
+    except UnreadableError as error:
+        raise UnreadableError(error.found, "write grams of acid in 100 ml, such as 5 %") from None
 
 
 Mass = Annotated[float, _text(_mass), _schema("a mass", "54 g", "1.2 kg")]

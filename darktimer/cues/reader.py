@@ -9,11 +9,12 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Annotated, Any, Final, TypeVar
 
-from pydantic import BeforeValidator, Field
+from pydantic import Field
 
 from darktimer.cues.cue_set import Count, CueSet, Figure, Place, Voice
 from darktimer.cues.notation import melody, rhythm
 from darktimer.document import Document, Section, read_document, validate
+from darktimer.document.quantities import read_by
 from darktimer.errors import Fault, FileError, UnreadableError
 from darktimer.process import meanings
 from darktimer.shipped import find
@@ -38,19 +39,14 @@ def _harmonics(text: str) -> tuple[float, ...]:
     return levels
 
 
-def _text(read: Callable[[str], Any]) -> BeforeValidator:
-    """Validation by one of our own readers of text; anything but text is left to fail as such."""
-    return BeforeValidator(lambda raw: read(raw) if isinstance(raw, str) else raw)
-
-
 T = TypeVar("T", int, float)
-Milliseconds = Annotated[int, _text(duration_ms)]
-Decibels = Annotated[float, _text(lambda raw: _number(raw, "dB", -40, 20))]
-Loudness = Annotated[float, _text(lambda raw: _number(raw, "LUFS", -40, -10))]
-Harmonics = Annotated[tuple[float, ...], _text(_harmonics)]
-Notes = Annotated[tuple[float, ...], _text(melody)]
-Whole = Annotated[int, _text(lambda raw: count(raw, 0, 9999))]
-Few = Annotated[int, _text(lambda raw: count(raw, 1, 99))]
+Milliseconds = Annotated[int, read_by(duration_ms)]
+Decibels = Annotated[float, read_by(lambda raw: _number(raw, "dB", -40, 20))]
+Loudness = Annotated[float, read_by(lambda raw: _number(raw, "LUFS", -40, -10))]
+Harmonics = Annotated[tuple[float, ...], read_by(_harmonics)]
+Notes = Annotated[tuple[float, ...], read_by(melody)]
+Whole = Annotated[int, read_by(lambda raw: count(raw, 0, 9999))]
+Few = Annotated[int, read_by(lambda raw: count(raw, 1, 99))]
 
 
 class _Voice(Section):

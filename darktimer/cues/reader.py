@@ -94,7 +94,7 @@ class _CueSet(Section):
 
 #: The cues and families that plans and live runs may ask for.
 _CUES: Final = ("enter", *meanings.SINGLE)
-_COUNTS: Final = ("ready", "tally", "left")
+_COUNTS: Final = {"ready": range(1, 4), "tally": range(1, 100), "left": range(0, 5991, 10)}
 
 
 def load_cue_set(name_or_path: str) -> CueSet:
@@ -129,7 +129,7 @@ class _Builder:
             signature_rest_ms=self._rest(written.signature_rest, ("signature rest",)),
             counts={k: self._count(c, ("counts", k)) for k, c in written.counts.items()},
         )
-        self._faults += [*self._missing(), *self._too_short()]
+        self._faults += [*self._missing(), *self._too_short(), *self._uncounted(cue_set)]
         if self._faults:
             raise FileError(self._document.source, self._faults)
         return cue_set
@@ -145,6 +145,14 @@ class _Builder:
                 if name not in there:
                     found = f"there is no sound for {name!r}"
                     yield self._document.fault((key,), found, f"add {name}: with its rhythm")
+
+    def _uncounted(self, cue_set: CueSet) -> Iterator[Fault]:
+        for family, wanted in _COUNTS.items():
+            there = cue_set.counts.get(family)
+            if there and not set(wanted) <= set(there.numbers):
+                found = "it does not tell every number that may be asked for"
+                mend = f"count from {wanted[0]} to {wanted[-1]} by {wanted.step}"
+                yield self._document.fault(("counts", family), found, mend)
 
     def _too_short(self) -> Iterator[Fault]:
         least_ms = 3 * self._written.voice.ramp

@@ -20,7 +20,7 @@ from darktimer.output.protocol import Progress, Sound
 
 #: How much is written at a time: it stays in a processor's cache, and the lossy encoders, which
 #: keep a block on the stack, can bear it.
-_BLOCK_FRAMES: Final = 65_536
+_BLOCK_FRAMES: Final = 131_072
 _LOWEST_RATE: Final = 8000
 _HIGHEST_RATE: Final = 192_000
 #: What common readers of WAV files still show of a text.

@@ -19,7 +19,7 @@ ROLL_FORMATS: Final = frozenset(RollFormat.__args__)  # type: ignore[attr-define
 class Film(Section):
     """Rolls by count, motion-picture film by length, sheets by number."""
 
-    format: RollFormat | CineFormat | SheetFormat
+    format: Literal[RollFormat, CineFormat, SheetFormat]
     count: Many | None = Field(None, description="how many rolls")
     length: Length | None = Field(None, description="how much motion-picture film")
     sheets: Few | None = Field(None, description="how many sheets")

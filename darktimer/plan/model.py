@@ -61,6 +61,8 @@ class Plan(Section):
         for written in (getattr(step, name), getattr(self.habits, name)):
             if written is not None:
                 return written
+        if name in step.usual_habits:
+            return step.usual_habits[name]
         return _USUAL_TRANSFER_MS[self.vessel.light] if name == "transfer" else USUAL[name]
 
     def agitation(self, step: AnyStep) -> Scheme | None:

@@ -36,20 +36,22 @@ def _words(raw: str) -> str:
         raise UnreadableError("nothing is written", "write a few words")
     if len(raw) > 2000:
         raise UnreadableError(f"this text has {len(raw)} letters", "write at most 2000")
-    return " ".join(raw.split())
+    text = " ".join(raw.split())
+    # What a terminal would obey instead of showing; joiners are part of how some scripts write.
+    if not text.translate(dict.fromkeys(map(ord, "\u200c\u200d"))).isprintable():
+        raise UnreadableError("this text holds signs that cannot be printed", "leave them out")
+    return text
 
 
-def _schema(description: str, *examples: str, pattern: str | None = None) -> WithJsonSchema:
-    schema: dict[str, Any] = {"type": "string", "description": description}
-    schema["examples"] = list(examples)
-    if pattern:
-        schema["pattern"] = pattern
-    return WithJsonSchema(schema)
+def _schema(description: str, *examples: str, pattern: str, **more: Any) -> WithJsonSchema:
+    schema = {"type": "string", "description": description, "examples": list(examples)}
+    return WithJsonSchema({**schema, "pattern": pattern, **more})
 
 
-# Editors parse YAML scalars by YAML's own rules, so that an unquoted 7:30 may reach the schema as
-# a number there; the schema therefore describes the text and its pattern, as this program reads it.
+# The schema describes text, as this program reads it. Editors read scalars by YAML's own rules, so
+# that a bare number reaches it as a number there; it is let in where a number alone has a meaning.
 _DURATION_PATTERN: Final = r"^\s*(\d+(\.\d+)?\s*[A-Za-z]+\s*)+$|^\s*(\d+:)?\d+:\d\d(\.\d{1,3})?\s*$"
+_SHARE_PATTERN: Final = r"^\s*\d+(\.\d+)?\s*(%|/\s*\d+)?\s*$"
 _NONE_PATTERN: Final = r"^\s*(none|no|off|0|0 s)\s*$"
 
 Words = Annotated[str, _text(_words), WithJsonSchema({"type": "string", "minLength": 1})]
@@ -81,18 +83,27 @@ Length = Annotated[
 Share = Annotated[
     Fraction,
     _text(units.share),
-    _schema("a share of the time", "1/2", "50 %", pattern=r"^\s*\d+(\.\d+)?\s*(%|/\s*\d+)?\s*$"),
+    _schema("a share", "1/2", "50 %", pattern=_SHARE_PATTERN, type=["string", "number"]),
 ]
 
 
-def _whole(least: int, most: int) -> tuple[BeforeValidator, WithJsonSchema]:
-    schema = _schema(f"a whole number from {least} to {most}", str(least), pattern=r"^\s*\d+\s*$")
-    return _text(lambda raw: units.count(raw, least, most)), schema
+def _count(least: int, most: int) -> Callable[[str], int]:
+    return lambda raw: units.count(raw, least, most)
 
 
-Few = Annotated[int, *_whole(1, 60)]
-Many = Annotated[int, *_whole(1, 999)]
-Pips = Annotated[int, _text(_or_none(lambda raw: units.count(raw, 0, 9))), *_whole(0, 9)[1:]]
+def _count_schema(least: int, most: int, pattern: str = r"^\s*\d+\s*$") -> WithJsonSchema:
+    bounds = {"type": ["string", "integer"], "minimum": least, "maximum": most}
+    described = f"a whole number from {least} to {most}"
+    return _schema(described, str(least), pattern=pattern, **bounds)
+
+
+Few = Annotated[int, _text(_count(1, 60)), _count_schema(1, 60)]
+Many = Annotated[int, _text(_count(1, 999)), _count_schema(1, 999)]
+Pips = Annotated[
+    int,
+    _text(_or_none(_count(0, 9))),
+    _count_schema(0, 9, pattern=rf"{_NONE_PATTERN}|^\s*\d\s*$"),
+]
 
 
 def _warnings(raw: Any) -> Any:
@@ -101,10 +112,11 @@ def _warnings(raw: Any) -> Any:
     return raw
 
 
+_AtMostThree = Annotated[list[Duration], Field(max_length=3)]
 Warnings = Annotated[
     tuple[Duration, ...],
-    BeforeValidator(_warnings, json_schema_input_type=list[Duration] | DurationOrNone),
     Field(max_length=3),
+    BeforeValidator(_warnings, json_schema_input_type=_AtMostThree | DurationOrNone),
 ]
 
 

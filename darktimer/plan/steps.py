@@ -23,6 +23,10 @@ from darktimer.plan.quantities import (
     Warnings,
     Words,
 )
+from darktimer.units import shown
+
+#: Who works in the light sees that all is well.
+_IN_THE_LIGHT: Final = {"heartbeat": 0}
 
 
 class Habits(Section):
@@ -56,6 +60,8 @@ class Step(Habits):
         "clearing": "only a fix has a clearing time",
     }
     usual_agitation: ClassVar[Scheme | None] = Still()
+    #: Where this kind of step differs from what is usual in a plan.
+    usual_habits: ClassVar[dict[str, int]] = {}
 
     name: Words | None = Field(None, description="what to call this step")
     bath: Words | None = Field(None, description="what is in the vessel")
@@ -140,6 +146,7 @@ class Wash(Step):
 
     kind = "wash"
     title = "Wash"
+    usual_habits: ClassVar = _IN_THE_LIGHT
     wash: Duration
 
 
@@ -148,6 +155,7 @@ class Wet(Step):
 
     kind = "wet"
     title = "Wet"
+    usual_habits: ClassVar = _IN_THE_LIGHT
     wet: Duration
 
 
@@ -171,7 +179,7 @@ def _read(raw: Any, info: ValidationInfo) -> Any:
     if isinstance(raw, Step):
         return raw
     if not isinstance(raw, dict):
-        found = "a list stands here" if isinstance(raw, list) else f"{str(raw)[:40]!r} stands here"
+        found = "a list stands here" if isinstance(raw, list) else f"{shown(str(raw))} stands here"
         raise UnreadableError(found, "write a step as its kind and its time, such as rinse: 1 min")
     kinds = [key for key in raw if key in BY_KIND]
     if len(kinds) == 1:

@@ -5,7 +5,7 @@ bath is the business of the chemistry beside this file.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Annotated, Any, Final
 
 from pydantic import Field, PlainValidator, ValidationInfo
@@ -15,7 +15,7 @@ from darktimer.bench.substances import Form, form_named
 from darktimer.document import Section
 from darktimer.document.section import one_of
 from darktimer.errors import UnreadableError
-from darktimer.plan.quantities import Duration, Temperature, Words, _schema, _text
+from darktimer.plan.quantities import Duration, Temperature, Words
 
 
 def _mass(raw: str) -> float:
@@ -44,22 +44,21 @@ def _strength(raw: str) -> float:
         raise UnreadableError(error.found, "write grams of acid in 100 ml, such as 5 %") from None
 
 
-Mass = Annotated[float, _text(_mass), _schema("a mass", "54 g", "1.2 kg")]
-Poured = Annotated[float, _text(_volume), _schema("a volume", "40 ml", "1.5 l")]
-FormName = Annotated[
-    Form,
-    PlainValidator(
-        lambda raw: form_named(raw) if isinstance(raw, str) else _no_name(),
-        json_schema_input_type=str,
-    ),
-]
-Strength = Annotated[
-    float, _text(_strength), _schema("grams of acid in 100 ml", "5 %", pattern=r"^\s*\d.*%\s*$")
-]
+def reads(read: Callable[[str], Any]) -> PlainValidator:
+    """What is written, taken by ``read``; a block or a list is a fault that says so."""
+
+    def validator(raw: Any) -> Any:
+        if isinstance(raw, str):
+            return read(raw)
+        raise UnreadableError("a block or a list stands here", "write plain text")
+
+    return PlainValidator(validator, json_schema_input_type=str)
 
 
-def _no_name() -> Form:
-    raise UnreadableError("a block or a list stands here", "write the name of a substance")
+Mass = Annotated[float, reads(_mass)]
+Poured = Annotated[float, reads(_volume)]
+FormName = Annotated[Form, reads(form_named)]
+Strength = Annotated[float, reads(_strength)]
 
 
 class Substance(Section):

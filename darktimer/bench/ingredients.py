@@ -5,7 +5,7 @@ bath is the business of the chemistry beside this file.
 """
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from typing import Annotated, Any, Final
 
 from pydantic import Field, PlainValidator, ValidationInfo
@@ -13,9 +13,9 @@ from pydantic import Field, PlainValidator, ValidationInfo
 from darktimer import units
 from darktimer.bench.substances import Form, form_named
 from darktimer.document import Section
+from darktimer.document.quantities import Duration, Temperature, Words, described, read_by
 from darktimer.document.section import one_of
 from darktimer.errors import UnreadableError
-from darktimer.plan.quantities import Duration, Temperature, Words
 
 
 def _mass(raw: str) -> float:
@@ -44,21 +44,22 @@ def _strength(raw: str) -> float:
         raise UnreadableError(error.found, "write grams of acid in 100 ml, such as 5 %") from None
 
 
-def reads(read: Callable[[str], Any]) -> PlainValidator:
-    """What is written, taken by ``read``; a block or a list is a fault that says so."""
+Mass = Annotated[float, read_by(_mass), described("a mass", "54 g", "1.2 kg")]
+Poured = Annotated[float, read_by(_volume), described("a volume", "40 ml", "1.5 l")]
+FormName = Annotated[
+    Form,
+    PlainValidator(
+        lambda raw: form_named(raw) if isinstance(raw, str) else _no_name(),
+        json_schema_input_type=str,
+    ),
+]
+Strength = Annotated[
+    float, read_by(_strength), described("grams of acid in 100 ml", "5 %", pattern=r"^\s*\d.*%\s*$")
+]
 
-    def validator(raw: Any) -> Any:
-        if isinstance(raw, str):
-            return read(raw)
-        raise UnreadableError("a block or a list stands here", "write plain text")
 
-    return PlainValidator(validator, json_schema_input_type=str)
-
-
-Mass = Annotated[float, reads(_mass)]
-Poured = Annotated[float, reads(_volume)]
-FormName = Annotated[Form, reads(form_named)]
-Strength = Annotated[float, reads(_strength)]
+def _no_name() -> Form:
+    raise UnreadableError("a block or a list stands here", "write the name of a substance")
 
 
 class Substance(Section):

@@ -20,14 +20,13 @@ from darktimer.bench.ingredients import (
     Poured,
     Substance,
     known_masses,
-    reads,
 )
 from darktimer.bench.rate import GUESS, Activation, fitted, given
 from darktimer.bench.refusal import BenchError
 from darktimer.bench.solubility import undissolved
 from darktimer.document import Section
+from darktimer.document.quantities import Duration, Temperature, Words, described, read_by
 from darktimer.errors import Finding, UnreadableError
-from darktimer.plan.quantities import Duration, Temperature, Words
 
 _KEEPING_HOURS: Final = {"hour": 1, "day": 24, "week": 168, "month": 720, "year": 8760}
 
@@ -57,7 +56,7 @@ def _number(unit: str, example: str) -> Any:
             return float(match[1])
         raise UnreadableError(f"{raw[:40]!r} is not such a figure", f"write such as {example}")
 
-    return reads(read)
+    return read_by(read)
 
 
 class Point(Section):
@@ -76,14 +75,18 @@ class Recipe(Section):
     makes: Poured | None = Field(None, description="final volume, filled up with water")
     added_to: Poured | None = Field(None, description="water that everything is added to")
     ingredients: tuple[IngredientRead, ...] = Field((), description="in order of mixing")
-    dilution: Annotated[tuple[float, float] | None, reads(_dilution)] = None
+    dilution: Annotated[tuple[float, float] | None, read_by(_dilution), described("", "1+4")] = None
     use: Literal["once", "again"] = "once"
-    keeps: Annotated[int | None, reads(_keeping_hours)] = None
-    rolls_per_litre: Annotated[float | None, _number("", "20")] = Field(
+    keeps: Annotated[int | None, read_by(_keeping_hours), described("keeping time", "3 days")] = (
+        None
+    )
+    rolls_per_litre: Annotated[float | None, _number("", "20"), described("", "20")] = Field(
         None, description="capacity of the working bath, in rolls of 80 square inches"
     )
     temperature: Temperature = 20.0
-    activation_energy: Annotated[float | None, _number("kJ/mol", "60 kJ/mol")] = None
+    activation_energy: Annotated[
+        float | None, _number("kJ/mol", "60 kJ/mol"), described("", "60 kJ/mol")
+    ] = None
     times: tuple[Point, ...] = ()
     cautions: tuple[Words, ...] = ()
     discard: Words | None = Field(None, description="what to do with it afterwards")

@@ -9,9 +9,9 @@ from typing import Annotated, Any, Final, Literal
 from pydantic import PlainValidator, ValidationInfo
 
 from darktimer.document import Section
+from darktimer.document.quantities import Duration, Few, Many, Share
 from darktimer.document.section import one_of
 from darktimer.errors import UnreadableError
-from darktimer.plan.quantities import Duration, Few, Many, Share
 from darktimer.units import share, shown
 
 

@@ -8,9 +8,9 @@ from typing import Any, Final, Literal
 from pydantic import Field
 
 from darktimer.document import Section
+from darktimer.document.quantities import Duration, DurationOrNone, Temperature, Words
 from darktimer.plan.agitation import Scheme
 from darktimer.plan.film import SHEET_FORMATS, Film, Vessel
-from darktimer.plan.quantities import Duration, DurationOrNone, Temperature, Words
 from darktimer.plan.steps import AnyStep, Habits, StepRead
 
 #: What holds where neither a step nor the plan's habits say otherwise.

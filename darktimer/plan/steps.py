@@ -5,28 +5,51 @@ To add a kind: write its class here, name it in `BY_KIND` and in the vocabulary'
 give it a signature in the cue sets.
 """
 
-from typing import Annotated, Any, ClassVar, Final, Union
+from typing import Annotated, Any, ClassVar, Final, Literal, Union
 
-from pydantic import Field, PlainValidator, ValidationInfo
+from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
 
 from darktimer.document import Section
-from darktimer.document.section import one_of
-from darktimer.errors import UnreadableError
-from darktimer.plan.agitation import Agitation, Continuous, Scheme, Still
-from darktimer.plan.quantities import (
+from darktimer.document.quantities import (
+    NONE_WORDS,
     Duration,
     DurationOrNone,
     Few,
-    HandTime,
     Pips,
     Temperature,
-    Warnings,
     Words,
 )
+from darktimer.document.section import one_of
+from darktimer.errors import UnreadableError
+from darktimer.plan.agitation import Agitation, Continuous, Scheme, Still
 from darktimer.units import shown
 
 #: Who works in the light sees that all is well.
 _IN_THE_LIGHT: Final = {"heartbeat": 0}
+
+
+def _warnings(raw: Any) -> Any:
+    if isinstance(raw, str):
+        return [] if raw.strip().lower() in NONE_WORDS else [raw]
+    return raw
+
+
+_AtMostThree = Annotated[list[Duration], Field(max_length=3)]
+Warnings = Annotated[
+    tuple[Duration, ...],
+    Field(max_length=3),
+    BeforeValidator(_warnings, json_schema_input_type=_AtMostThree | DurationOrNone),
+]
+
+
+def _by_hand(raw: Any) -> Any:
+    return None if isinstance(raw, str) and raw.strip().lower() == "by hand" else raw
+
+
+HandTime = Annotated[
+    Duration | None,
+    BeforeValidator(_by_hand, json_schema_input_type=Duration | Literal["by hand"]),
+]
 
 
 class Habits(Section):

@@ -38,6 +38,8 @@ def test_an_unknown_name_lists_what_is_shipped() -> None:
         ("signature rest: breath", "signature rest: sigh", "signature rest", "'sigh'"),
         ("count group: 3", "count group: 0", "count group", "out of range"),
         ("      10: { rhythm: great", "      ten: { rhythm: great", "counts.tally.places", "whole"),
+        ("most: 99", "most: 60", "counts.tally", "count from 1 to 99 by 1"),
+        ("      10: { rhythm: short", "      30: { rhythm: short", "counts.left", "by 10"),
         ("gap: 90 ms\n", "gaps: 90 ms\n", "gap", "did you mean 'gap'"),
     ],
 )

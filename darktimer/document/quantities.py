@@ -1,10 +1,10 @@
-"""How the quantities of a plan are read from text, and how the schema describes them."""
+"""Quantities as models read them from text, and as a schema describes them to an editor."""
 
 from collections.abc import Callable
 from fractions import Fraction
-from typing import Annotated, Any, Final, Literal
+from typing import Annotated, Any, Final
 
-from pydantic import BeforeValidator, Field, WithJsonSchema
+from pydantic import BeforeValidator, WithJsonSchema
 
 from darktimer import units
 from darktimer.errors import UnreadableError
@@ -13,7 +13,7 @@ from darktimer.errors import UnreadableError
 NONE_WORDS: Final = ("none", "no", "off", "0", "0 s")
 
 
-def _text(read: Callable[[str], Any]) -> BeforeValidator:
+def read_by(read: Callable[[str], Any]) -> BeforeValidator:
     """Reads text by ``read``; what is no text at all is a fault that says so."""
 
     def validator(raw: Any) -> Any:
@@ -27,7 +27,7 @@ def _text(read: Callable[[str], Any]) -> BeforeValidator:
     return BeforeValidator(validator)
 
 
-def _or_none(read: Callable[[str], int]) -> Callable[[str], int]:
+def or_none(read: Callable[[str], int]) -> Callable[[str], int]:
     return lambda raw: 0 if raw.strip().lower() in NONE_WORDS else read(raw)
 
 
@@ -43,9 +43,12 @@ def _words(raw: str) -> str:
     return text
 
 
-def _schema(description: str, *examples: str, pattern: str, **more: Any) -> WithJsonSchema:
+def described(
+    description: str, *examples: str, pattern: str | None = None, **more: Any
+) -> WithJsonSchema:
+    """Text as a schema tells an editor of it; ``more`` are further keys of JSON Schema."""
     schema = {"type": "string", "description": description, "examples": list(examples)}
-    return WithJsonSchema({**schema, "pattern": pattern, **more})
+    return WithJsonSchema({**schema, **({"pattern": pattern} if pattern else {}), **more})
 
 
 # The schema describes text, as this program reads it. Editors read scalars by YAML's own rules, so
@@ -54,36 +57,38 @@ _DURATION_PATTERN: Final = r"^\s*(\d+(\.\d+)?\s*[A-Za-z]+\s*)+$|^\s*(\d+:)?\d+:\
 _SHARE_PATTERN: Final = r"^\s*\d+(\.\d+)?\s*(%|/\s*\d+)?\s*$"
 _NONE_PATTERN: Final = r"^\s*(none|no|off|0|0 s)\s*$"
 
-Words = Annotated[str, _text(_words), WithJsonSchema({"type": "string", "minLength": 1})]
+Words = Annotated[str, read_by(_words), WithJsonSchema({"type": "string", "minLength": 1})]
 Duration = Annotated[
     int,
-    _text(units.duration_ms),
-    _schema("a duration", "15 min", "7:30", "90 s", "1 h 5 min", pattern=_DURATION_PATTERN),
+    read_by(units.duration_ms),
+    described("a duration", "15 min", "7:30", "90 s", "1 h 5 min", pattern=_DURATION_PATTERN),
 ]
 DurationOrNone = Annotated[
     int,
-    _text(_or_none(units.duration_ms)),
-    _schema("a duration, or none", "10 s", "none", pattern=f"{_NONE_PATTERN}|{_DURATION_PATTERN}"),
+    read_by(or_none(units.duration_ms)),
+    described(
+        "a duration, or none", "10 s", "none", pattern=f"{_NONE_PATTERN}|{_DURATION_PATTERN}"
+    ),
 ]
 Temperature = Annotated[
     float,
-    _text(units.temperature_celsius),
-    _schema("a temperature", "20 C", "68 F", pattern=r"^\s*-?\d+(\.\d+)?\s*\D+$"),
+    read_by(units.temperature_celsius),
+    described("a temperature", "20 C", "68 F", pattern=r"^\s*-?\d+(\.\d+)?\s*\D+$"),
 ]
 Volume = Annotated[
     float,
-    _text(units.volume_ml),
-    _schema("a volume", "500 ml", "1.5 l", "32 US fl oz", pattern=r"^\s*\d+(\.\d+)?\s*\D+$"),
+    read_by(units.volume_ml),
+    described("a volume", "500 ml", "1.5 l", "32 US fl oz", pattern=r"^\s*\d+(\.\d+)?\s*\D+$"),
 ]
 Length = Annotated[
     float,
-    _text(units.length_m),
-    _schema("a length", "100 ft", "30 m", pattern=r"^\s*\d+(\.\d+)?\s*\D+$"),
+    read_by(units.length_m),
+    described("a length", "100 ft", "30 m", pattern=r"^\s*\d+(\.\d+)?\s*\D+$"),
 ]
 Share = Annotated[
     Fraction,
-    _text(units.share),
-    _schema("a share", "1/2", "50 %", pattern=_SHARE_PATTERN, type=["string", "number"]),
+    read_by(units.share),
+    described("a share", "1/2", "50 %", pattern=_SHARE_PATTERN, type=["string", "number"]),
 ]
 
 
@@ -93,38 +98,14 @@ def _count(least: int, most: int) -> Callable[[str], int]:
 
 def _count_schema(least: int, most: int, pattern: str = r"^\s*\d+\s*$") -> WithJsonSchema:
     bounds = {"type": ["string", "integer"], "minimum": least, "maximum": most}
-    described = f"a whole number from {least} to {most}"
-    return _schema(described, str(least), pattern=pattern, **bounds)
+    said = f"a whole number from {least} to {most}"
+    return described(said, str(least), pattern=pattern, **bounds)
 
 
-Few = Annotated[int, _text(_count(1, 60)), _count_schema(1, 60)]
-Many = Annotated[int, _text(_count(1, 999)), _count_schema(1, 999)]
+Few = Annotated[int, read_by(_count(1, 60)), _count_schema(1, 60)]
+Many = Annotated[int, read_by(_count(1, 999)), _count_schema(1, 999)]
 Pips = Annotated[
     int,
-    _text(_or_none(_count(0, 9))),
+    read_by(or_none(_count(0, 9))),
     _count_schema(0, 9, pattern=rf"{_NONE_PATTERN}|^\s*\d\s*$"),
-]
-
-
-def _warnings(raw: Any) -> Any:
-    if isinstance(raw, str):
-        return [] if raw.strip().lower() in NONE_WORDS else [raw]
-    return raw
-
-
-_AtMostThree = Annotated[list[Duration], Field(max_length=3)]
-Warnings = Annotated[
-    tuple[Duration, ...],
-    Field(max_length=3),
-    BeforeValidator(_warnings, json_schema_input_type=_AtMostThree | DurationOrNone),
-]
-
-
-def _by_hand(raw: Any) -> Any:
-    return None if isinstance(raw, str) and raw.strip().lower() == "by hand" else raw
-
-
-HandTime = Annotated[
-    Duration | None,
-    BeforeValidator(_by_hand, json_schema_input_type=Duration | Literal["by hand"]),
 ]

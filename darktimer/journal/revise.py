@@ -29,34 +29,75 @@ def revise(text: str, document: Document, changes: Changes) -> str:
     A value that is not written yet is added to its block: in a step after its first line, in
     another block before its first key. A block that is not written yet is added before ``steps``.
     """
-    marks, edits, added = _marks(text), [], {}
+    written, edits, added = _Written(text, document), [], []
     for path, value in changes.items():
         if _at(document.content, path) is not None:
-            edits.append(_Edit(*marks[document.place(path)], value))
+            edits.append(_Edit(*written.mark(path), value))
         else:
-            added[path] = value
-    for parent, paths in groupby(sorted(added, key=str), key=lambda path: path[:-1]):
-        entries = [f"{path[-1]}: {added[path]}" for path in paths]
-        edits.append(_insertion(text, document, marks, parent, entries))
+            added.append((path, value))
+    for parent, new in groupby(sorted(added, key=str), key=lambda change: change[0][:-1]):
+        edits.append(written.insertion(parent, [f"{path[-1]}: {value}" for path, value in new]))
     for edit in sorted(edits, reverse=True):
         text = text[: edit.start] + edit.text + text[edit.end :]
     return text
 
 
-def _marks(text: str) -> dict[Place, tuple[int, int]]:
-    """Where each scalar, and the head of each block, begins and ends in characters."""
-    marks: dict[Place, tuple[int, int]] = {}
-    event: Any  # the stubs of the YAML library leave out what its events carry
-    for event in yaml.parse(text, Loader=yaml.SafeLoader):
-        start, end = event.start_mark, event.end_mark
-        if isinstance(event, yaml.ScalarEvent):
-            # A block begins where its first key does, so that the key has the last word. Folded
-            # text ends where the next part begins: what lies between is not its own.
-            own = text[start.index : end.index].rstrip()
-            marks[start.line + 1, start.column + 1] = start.index, start.index + len(own)
-        elif isinstance(event, yaml.CollectionStartEvent):
-            marks[start.line + 1, start.column + 1] = start.index, start.index
-    return marks
+class _Written:
+    """A plan's text, and where in it each scalar and the head of each block begins and ends."""
+
+    def __init__(self, text: str, document: Document) -> None:
+        self._text, self._document = text, document
+        self._marks: dict[Place, tuple[int, int]] = {}
+        event: Any  # the stubs of the YAML library leave out what its events carry
+        for event in yaml.parse(text, Loader=yaml.SafeLoader):
+            start, end = event.start_mark, event.end_mark
+            place = start.line + 1, start.column + 1
+            if isinstance(event, yaml.ScalarEvent):
+                # A block begins where its first key does, so that the key has the last word. Folded
+                # text ends where the next part begins: what lies between is not its own.
+                own = text[start.index : end.index].rstrip()
+                self._marks[place] = start.index, start.index + len(own)
+            elif isinstance(event, yaml.CollectionStartEvent):
+                self._marks[place] = start.index, start.index
+
+    def mark(self, path: Path_) -> tuple[int, int]:
+        """Where the value at ``path`` begins and ends, in characters; a block's head is empty."""
+        return self._marks[self._document.place(path)]
+
+    def insertion(self, parent: Path_, entries: list[str]) -> _Edit:
+        """New entries for the block ``parent``, which is added if it is not written yet."""
+        content = _at(self._document.content, parent)
+        if content is None:
+            block = f"{parent[-1]}: {{{', '.join(entries)}}}"
+            return self._before((*parent[:-1], "steps"), [block])
+        if not content:  # {}
+            inside = self.mark(parent)[0] + 1
+            return _Edit(inside, inside, ", ".join(entries))
+        first = (*parent, next(iter(content)))
+        return (self._after if parent[0] == "steps" else self._before)(first, entries)
+
+    def _before(self, key: Path_, entries: list[str]) -> _Edit:
+        start = self._marks[self._document.place(key, of_key=True)][0]
+        between = ", " if self._in_braces(key) else self._new_line(key)
+        return _Edit(start, start, "".join(entry + between for entry in entries))
+
+    def _after(self, key: Path_, entries: list[str]) -> _Edit:
+        at, between = self.mark(key)[1], ", "
+        if not self._in_braces(key):
+            at, between = self._line_end(at), self._new_line(key)
+        return _Edit(at, at, "".join(between + entry for entry in entries))
+
+    def _in_braces(self, key: Path_) -> bool:
+        return self._text.startswith("{", self.mark(key[:-1])[0])
+
+    def _line_end(self, at: int) -> int:
+        end = self._text.find("\n", at)
+        return len(self._text) if end < 0 else end - (self._text[end - 1] == "\r")
+
+    def _new_line(self, key: Path_) -> str:
+        """A new line that begins in the column of ``key``."""
+        column = self._document.place(key, of_key=True)[1]
+        return ("\r\n" if "\r\n" in self._text else "\n") + " " * (column - 1)
 
 
 def _at(content: Any, path: Path_) -> Any:
@@ -67,62 +108,3 @@ def _at(content: Any, path: Path_) -> Any:
     except (KeyError, IndexError, TypeError):
         return None
     return content
-
-
-def _insertion(
-    text: str,
-    document: Document,
-    marks: dict[Place, tuple[int, int]],
-    parent: Path_,
-    entries: list[str],
-) -> _Edit:
-    content = _at(document.content, parent)
-    if content is None:
-        block = f"{parent[-1]}: {{{', '.join(entries)}}}"
-        return _before(text, document, marks, (*parent[:-1], "steps"), [block])
-    if not content:  # {}
-        inside = marks[document.place(parent)][0] + 1
-        return _Edit(inside, inside, ", ".join(entries))
-    first = (*parent, next(iter(content)))
-    if parent[0] == "steps":
-        return _after(text, document, marks, first, entries)
-    return _before(text, document, marks, first, entries)
-
-
-def _before(
-    text: str,
-    document: Document,
-    marks: dict[Place, tuple[int, int]],
-    path: Path_,
-    entries: list[str],
-) -> _Edit:
-    place = document.place(path, of_key=True)
-    start = marks[place][0]
-    between = ", " if _in_braces(text, document, marks, path[:-1]) else _new_line(text, place[1])
-    return _Edit(start, start, "".join(entry + between for entry in entries))
-
-
-def _after(
-    text: str,
-    document: Document,
-    marks: dict[Place, tuple[int, int]],
-    path: Path_,
-    entries: list[str],
-) -> _Edit:
-    end = marks[document.place(path)][1]
-    if _in_braces(text, document, marks, path[:-1]):
-        return _Edit(end, end, "".join(f", {entry}" for entry in entries))
-    line_end = text.find("\n", end)
-    at = len(text) if line_end < 0 else line_end - (text[line_end - 1] == "\r")
-    between = _new_line(text, document.place(path, of_key=True)[1])
-    return _Edit(at, at, "".join(between + entry for entry in entries))
-
-
-def _in_braces(
-    text: str, document: Document, marks: dict[Place, tuple[int, int]], block: Path_
-) -> bool:
-    return text.startswith("{", marks[document.place(block)][0])
-
-
-def _new_line(text: str, column: int) -> str:
-    return ("\r\n" if "\r\n" in text else "\n") + " " * (column - 1)

@@ -18,7 +18,7 @@ CREATE TABLE events (
   wall_utc_ms INTEGER NOT NULL, kind TEXT NOT NULL, meaning TEXT NOT NULL, step INTEGER,
   planned_ms INTEGER, detail TEXT NOT NULL, PRIMARY KEY (run, number)
 ) WITHOUT ROWID;
-CREATE INDEX events_counted ON events (run, kind) WHERE kind IN ('fault', 'key');
+CREATE INDEX events_counted ON events (run, kind, meaning) WHERE kind IN ('fault', 'key');
 INSERT INTO texts VALUES (1, 'a', 'title: Invented'), (2, 'b', '{"title":"Invented","duration_ms":60000,"steps":[],"spans":[],"cues":[],"notes":[]}');
 INSERT INTO runs VALUES (7, 'key-of-seven', 1900000000000, 5000, 'a-start', 'Invented', 60000, 'invented.yaml', 1, 'standard', 2, 'open', '120', NULL, '[]', 'finished', 1900000060000, 0);
 INSERT INTO events VALUES (7, 1, 0, 1900000000000, 'cue', 'move', NULL, 0, ''), (7, 2, 60000, 1900000060000, 'note', '', NULL, NULL, '{"why":"over"}');

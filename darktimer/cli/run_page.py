@@ -27,10 +27,10 @@ def print_runs(lines: Sequence[RunLine], as_json: bool) -> None:
             ("Run", "right"), ("Began", "left"), ("Plan, film, baths", "left"),
             ("Real", "right"), ("Faults", "right"), ("Marks", "right"), ("Result", "left"),
         ]  # fmt: skip
-        console().print(table(columns, map(_row, lines)))
+        console().print(table(columns, map(_line, lines)))
 
 
-def _row(line: RunLine) -> list[str]:
+def _line(line: RunLine) -> list[str]:
     """A run on two lines or more, so that a row fits a terminal of 80 columns."""
     run = line.run
     baths = ", ".join(dict.fromkeys(filter(None, run.baths)))
@@ -78,7 +78,7 @@ def print_review(found: Review) -> None:
         ("Real", "right"), ("Differs", "right"), ("Moving", "right"), ("Moved", "right"),
     ]  # fmt: skip
     steps = [step for step in found.steps if step.kind not in _NO_BATH]
-    out.print(table(columns, map(_row, steps)))
+    out.print(table(columns, map(_step, steps)))
     print_list(out, "Developed", developed(found))
     print_list(out, "Faults", map(_event, found.faults))
     print_list(out, "Marks", map(_event, found.marks))
@@ -134,7 +134,7 @@ def _equivalent(real_ms: int, measured: float, planned: float) -> str:
     return f"measured at {measured:g} C, worth {_clock(worth)} at {planned:g} C ({GUESS.warning})"
 
 
-def _row(step: StepReview) -> list[str]:
+def _step(step: StepReview) -> list[str]:
     differs = "-"
     if step.real_ms is not None:
         seconds = round((step.real_ms - step.planned_ms) / 1000)

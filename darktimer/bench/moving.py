@@ -13,7 +13,6 @@ from darktimer.plan.steps import Develop
 from darktimer.units import clock
 
 _ALIKE: Final = 0.005
-_USUAL: Final = f"{100 * INTERMITTENT:.1f} % (30 s, then 5 s each minute)"
 
 
 def moving_share(plan: Plan, step: Develop) -> float:
@@ -42,14 +41,17 @@ def agitation_rule(time_ms: int, moving: float, meant: float | None) -> str:
     """
     if abs(moving - (INTERMITTENT if meant is None else meant)) < _ALIKE:
         return ""
+    here, usual = _percent(moving), f"{_percent(INTERMITTENT)} (30 s, then 5 s each minute)"
     if not (moving >= INTERMITTENT and (meant is None or meant >= INTERMITTENT)):
-        return f"the film moves {100 * moving:.1f} % of the time: for film that stands no rule is known"
-    found_for = (
-        f"the recipe is for {100 * meant:.1f} %" if meant else f"if your time was found for {_USUAL}"
-    )
-    new_ms = agitated_time(time_ms, moving, meant or INTERMITTENT)
+        return f"the film moves {here} of the time: for film that stands no rule is known"
+    found_for = f"the recipe is for {_percent(meant)}" if meant else f"if yours is for {usual}"
+    new_ms = round(agitated_time(time_ms, moving, meant or INTERMITTENT) / 1000) * 1000
     return (
-        f"the film moves {100 * moving:.1f} % of the time; {found_for}, {clock(time_ms)} would become "
-        f"{clock(round(new_ms / 1000) * 1000)}: a rule of thumb, by which continuous agitation "
-        f"shortens by {100 * CONTINUOUS_SHORTENS:.0f} %; make a test"
+        f"the film moves {here} of the time; {found_for}, {clock(time_ms)} would become "
+        f"{clock(new_ms)}: a rule of thumb, by which continuous agitation shortens by "
+        f"{100 * CONTINUOUS_SHORTENS:.0f} %; make a test"
     )
+
+
+def _percent(share: float) -> str:
+    return f"{100 * share:.1f} %"

@@ -62,7 +62,11 @@ def _rolls(raw: str) -> float:
 
 def _moving(raw: str) -> Fraction:
     named = {"continuous": Fraction(1), "intermittent": Fraction(1, 8)}
-    return named.get(raw.strip().lower()) or units.share(raw)
+    try:
+        return named.get(raw.strip().lower()) or units.share(raw)
+    except UnreadableError as error:
+        mend = "write continuous, intermittent, or a share such as 1/2"
+        raise UnreadableError(error.found, mend) from None
 
 
 class Point(Section):
@@ -149,9 +153,8 @@ def faults(recipe: Recipe) -> Iterator[Finding]:
         path = ("ingredients", index)
         if isinstance(each, Substance):
             yield from _dissolving(recipe, each, path)
-        if isinstance(each, Plant) and each.water and each.water > recipe.batch_ml:
-            found = "the plant takes more water than the whole batch"
-            yield Finding((*path, "water"), found, "write less water")
+        if isinstance(each, Plant):
+            yield from _plant(recipe, each, path)
         if isinstance(each, Liquid):
             yield from _liquid(recipe, each, path)
 
@@ -179,6 +182,15 @@ def _dissolving(recipe: Recipe, each: Substance, path: tuple[str | int, ...]) ->
     g_per_l = 1000 * each.amount / recipe.batch_ml
     if found := undissolved(each.substance, g_per_l, recipe.temperature):
         yield Finding((*path, "amount"), found, "write less, or a warmer temperature")
+
+
+def _plant(recipe: Recipe, each: Plant, path: tuple[str | int, ...]) -> Iterator[Finding]:
+    if each.water and each.water > recipe.batch_ml:
+        found = "the plant takes more water than the whole batch"
+        yield Finding((*path, "water"), found, "write less water")
+    if each.at is not None and not 0 <= each.at <= 100:
+        found = f"{each.at:g} C is no temperature of water"
+        yield Finding((*path, "at"), found, "write how hot the water is, such as 90 C")
 
 
 def _liquid(recipe: Recipe, each: Liquid, path: tuple[str | int, ...]) -> Iterator[Finding]:

@@ -7,7 +7,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any, Final
 
-from darktimer.bench.adjusting import adjustment
 from darktimer.bench.afterwards import fixing_and_washing
 from darktimer.bench.amount import need, shortfall
 from darktimer.bench.bath import BathSheet, Wishes, bath_sheet
@@ -50,7 +49,6 @@ class Sheet:
     times: tuple[DevelopTime, ...]
     afterwards: tuple[str, ...]
     cautions: tuple[str, ...]
-    adjusted: tuple[str, ...] = ()
 
     def as_json(self) -> dict[str, Any]:
         """The object that ``darktimer mix --json`` prints: ml, g, ms, m2, degrees Celsius."""
@@ -78,7 +76,6 @@ def bench_sheet(plan: Plan, found: Mapping[str, Found], wishes: Wishes) -> Sheet
         forms += held
     _all_used(wishes.have, forms)
     forms += _unknown(plan, recipes)
-    times = tuple(_times(plan, recipes, vessel, wishes.reading))
     return Sheet(
         plan.title,
         f"{film.pieces} x {film.format}",
@@ -89,10 +86,9 @@ def bench_sheet(plan: Plan, found: Mapping[str, Found], wishes: Wishes) -> Sheet
         vessel.cover_ml,
         _too_small(plan, vessel, film, wishes.say) or vessel.doubt,
         tuple(baths),
-        times,
+        tuple(_times(plan, recipes, vessel, wishes.reading)),
         tuple(fixing_and_washing(plan, recipes, vessel.cover_ml, film, wishes.say)),
         (*_own_cautions(recipes), *cautions_of(forms, _hottest(recipes)), *GENERAL),
-        tuple(adjustment(time, wishes.say) for time in times if time.adjust),
     )
 
 

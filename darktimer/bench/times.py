@@ -88,7 +88,8 @@ def develop_time(
     energy = activation.kj_per_mol
     steady_ms = time_at(step.develop, at, celsius, energy)
     drift = _drift(plan, place, step, celsius, energy, vessel, reading)
-    warmths = [celsius + offset for offset in OFFSETS_CELSIUS if 0 <= celsius + offset <= 100]
+    offset = [celsius + each for each in OFFSETS_CELSIUS]
+    warmths = [warm for warm in offset if 0 <= warm <= 100 and warm != at]
     return DevelopTime(
         step=step.name or step.title,
         planned_ms=step.develop,

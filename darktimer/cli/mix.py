@@ -151,7 +151,6 @@ def _print(sheet: "Sheet", say: "Measures") -> None:
     for bath in sheet.baths:
         out.print()
         _print_bath(out, bath, say)
-    print_list(out, "Adjusted", sheet.adjusted)
     for time in sheet.times:
         head, *lines = _time_lines(time, say)
         print_list(out, head, lines)

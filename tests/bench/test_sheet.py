@@ -177,7 +177,7 @@ def test_what_the_bench_refuses(plan: str, arguments: tuple[str, ...], words: st
         (("--have", "washing soda"), "stands for several forms"),
         (("--scale", "0 g"), "is not above zero"),
         (("--container", "32 oz"), "ambiguous"),
-        (("--reading", "22 C"), "write such as '22 C after 10 min'"),
+        (("--reading", "22 C"), "such as 22 C after 10 min"),
         (("--measures", "troy"), "troy"),
     ],
 )

@@ -92,8 +92,8 @@ def test_a_vessel_that_tells_nothing(tmp_path: Path, written: str, words: str) -
             "kind: spiral tank, light: closed, volume: 300 ml",
             "format: 135-36, count: 2",
             "600 ml are usual for this film (spiral tank), and the film must be covered: the "
-            "vessel is 300 ml too small: split the film into 2 loads with fresh bath each, or take a "
-            "vessel that holds 613 ml",
+            "vessel is 300 ml too small: split the film into 2 loads with fresh bath each, or "
+            "take a vessel that holds 613 ml",
         ),
         (
             "kind: bucket, light: open, volume: 3 l",

@@ -106,36 +106,42 @@ def _carried_as(own: dict[str, Recipe], bath: str) -> Found | None:
 def _lying(bath: str, beside: Path) -> Found:
     """The recipe in a file of the bath's name, or of any name with that title."""
     near: dict[str, str] = {}
-    for folder, where in _shelves(beside):
-        for path, title in _titled(folder).items():
-            if _plain(bath) in (path.stem, _plain(title)):
-                return Found(read_recipe_file(path), where.format(path.name))
-            near[_plain(title)] = title
+    for path, where in _lying_about(bath, beside):
+        title = _title(path)
+        if title is None:
+            continue
+        if _plain(bath) in (path.stem, _plain(title)):
+            return Found(read_recipe_file(path), where.format(path.name))
+        near[_plain(title)] = title
     close = get_close_matches(_plain(bath), near, n=1, cutoff=0.7)
     return Found(None, f"did you mean {near[close[0]]!r}?" if close else "")
 
 
-def _shelves(beside: Path) -> Iterator[tuple[Path, str]]:
-    """Where recipes lie, the nearest first, and what is said of one that is found there."""
+def _lying_about(bath: str, beside: Path) -> Iterator[tuple[Path, str]]:
+    """Files that may be the recipe, the nearest first, and what is said of one that is.
+
+    Of the plan's own folder only a file of that very name, since anything may lie there.
+    """
     ours = shipped.folder(FOLDER)
     if beside.resolve() != ours.parent.resolve():
-        yield beside / _RECIPES, f"{_RECIPES}/{{}} beside the plan"
-        yield beside, "{} beside the plan"
-    yield ours, "shipped as {}"
+        for path in sorted((beside / _RECIPES).glob("*.yaml")):
+            yield path, f"{_RECIPES}/{{}} beside the plan"
+        yield beside / f"{_plain(bath)}.yaml", "{} beside the plan"
+    for path in sorted(ours.glob("*.yaml")):
+        yield path, "shipped as {}"
 
 
-def _titled(folder: Path) -> dict[Path, str]:
-    """The recipes in a folder with their titles; what is no recipe is passed over."""
-    titles = {}
-    for path in sorted(folder.glob("*.yaml")):
-        try:
-            content = read_document(path).content
-        except FileError:  # a plan, or a draft; it is read, and refused, if a bath names it
-            titles[path] = ""
-            continue
-        if isinstance(content, dict) and "bath" in content and "steps" not in content:
-            titles[path] = str(content.get("title", ""))
-    return titles
+def _title(path: Path) -> str | None:
+    """The title of a recipe; None for a plan or no file, empty for what cannot be read."""
+    if not path.is_file():
+        return None
+    try:
+        content = read_document(path).content
+    except FileError:  # it is read again, and refused, if a bath has its name
+        return ""
+    if isinstance(content, dict) and "steps" not in content:
+        return str(content.get("title", ""))
+    return None
 
 
 def _plain(name: str) -> str:

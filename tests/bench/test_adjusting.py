@@ -16,21 +16,7 @@ from darktimer.plan.reader import read_plan, read_plan_file
 from darktimer.plan.steps import Develop
 from darktimer.process.summary import summarize
 
-PLAN = """\
-title: Warm kitchen
-film: {format: 135-36, count: 1}
-vessel: {kind: tub, light: open, volume: 1 l}
-temperature: 24 C
-room: 18 C
-steps:
-  - load: by hand
-  - develop: 10 min
-    time is for: 20 C
-    drifts to: 23.079 C after 10 min
-    adjust: ASKED
-    activation energy: 60 kJ/mol
-    agitation: 1/2
-"""
+PLAN = (Path(__file__).parent / "warm-kitchen.yaml").read_text("utf-8")
 COOLS = "    drifts to: 23.079 C after 10 min\n"
 
 

@@ -3,20 +3,8 @@
 import json
 from pathlib import Path
 
-PLAN = """\
-title: Warm kitchen
-film: {format: 135-36, count: 1}
-vessel: {kind: tub, light: open, volume: 1 l}
-temperature: 24 C
-room: 18 C
-steps:
-  - load: by hand
-  - develop: 10 min
-    time is for: 20 C
-    drifts to: 23.079 C after 10 min
-    adjust: for drift
-    agitation: 1/2
-"""
+KITCHEN = Path(__file__).parents[1] / "bench" / "warm-kitchen.yaml"
+PLAN = KITCHEN.read_text("utf-8").replace("ASKED", "for drift")
 
 
 def write(folder: Path, text: str) -> Path:

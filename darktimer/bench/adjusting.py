@@ -7,7 +7,7 @@ does not ask comes back as it is.
 from collections.abc import Mapping
 from typing import Final, NamedTuple
 
-from darktimer.bench.measures import METRIC, Measures
+from darktimer.bench.measures import METRIC
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.shelf import Found
 from darktimer.bench.times import DevelopTime, develop_time
@@ -46,45 +46,45 @@ def adjusted(plan: Plan, found: Mapping[str, Found]) -> Adjusted:
         if time and time.adjust:
             settled = {"develop": time.tonight_ms, **dict.fromkeys(_ASKING)}
             steps[place] = step.model_copy(update=settled)
-            notes.append(adjustment(time))
+            notes.append(_adjustment(time))
         elif time and _differs(time):
-            remarks.append(remark(time))
+            remarks.append(_remark(time))
     changed = plan.model_copy(update={"steps": tuple(steps)})
     _refuse_disagreement(changed)
     return Adjusted(changed, tuple(notes), tuple(remarks))
 
 
-def adjustment(time: DevelopTime, say: Measures = METRIC) -> str:
+def _adjustment(time: DevelopTime) -> str:
     """What a time that was asked for replaces, and why, as one sentence."""
     return (
         f"{time.step} lasts {clock(time.tonight_ms)} in place of the {clock(time.planned_ms)} "
-        f"written for {say.temperature(time.for_celsius)}, as the plan asks: {_reason(time, say)}."
+        f"written for {METRIC.temperature(time.for_celsius)}, as the plan asks: {_reason(time)}."
     )
 
 
-def remark(time: DevelopTime, say: Measures = METRIC) -> str:
+def _remark(time: DevelopTime) -> str:
     """What would do the same as the time written, which stays as it is."""
     drift = time.drifting
     would_ms = _whole_seconds(drift.time_ms if drift else time.steady_ms)
     ask = "for drift" if drift else "for temperature"
     return (
         f"{time.step} lasts {clock(time.planned_ms)} as written for "
-        f"{say.temperature(time.for_celsius)}; {clock(would_ms)} would do the same: "
-        f"{_reason(time, say)}. Write adjust: {ask} if you want that."
+        f"{METRIC.temperature(time.for_celsius)}; {clock(would_ms)} would do the same: "
+        f"{_reason(time)}. Write adjust: {ask} if you want that."
     )
 
 
-def _reason(time: DevelopTime, say: Measures) -> str:
+def _reason(time: DevelopTime) -> str:
     drift = time.drifting if time.adjust != "for temperature" else None
     energy = f"at {time.kj_per_mol:.0f} kJ/mol"
     if time.warning:
         energy = time.warning
     if drift is None:
-        return f"the bath has {say.temperature(time.celsius)}; {energy}"
+        return f"the bath has {METRIC.temperature(time.celsius)}; {energy}"
     return (
-        f"the bath goes from {say.temperature(time.celsius)} to "
-        f"{say.temperature(drift.end_celsius)} in a room of "
-        f"{say.temperature(time.room_celsius or 0.0)}, with a time constant of "
+        f"the bath goes from {METRIC.temperature(time.celsius)} to "
+        f"{METRIC.temperature(drift.end_celsius)} in a room of "
+        f"{METRIC.temperature(time.room_celsius or 0.0)}, with a time constant of "
         f"{time.constant_ms / 60_000:.0f} min, {time.constant_from}; {energy}; to ignore the drift "
         f"would be {100 * drift.ignored:+.1f} % off"
     )

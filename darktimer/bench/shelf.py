@@ -4,7 +4,7 @@ This is the one place of the bench that opens files. Knows nothing of what a rec
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, Final, NamedTuple
@@ -82,7 +82,7 @@ def recipes_of(file: PlanFile) -> dict[str, Found]:
         if use.name.endswith((".yaml", ".yml")):
             found[use.name] = _named_file(file, use, beside)
         elif use.name != WATER:
-            found[use.name] = _carried_as(own, use.name) or _lying(use.name, beside)
+            found[use.name] = _carried_as(own, use.name) or _lying(use.name, beside, own)
     return found
 
 
@@ -103,9 +103,12 @@ def _carried_as(own: dict[str, Recipe], bath: str) -> Found | None:
     return None
 
 
-def _lying(bath: str, beside: Path) -> Found:
-    """The recipe in a file of the bath's name, or of any name with that title."""
-    near: dict[str, str] = {}
+def _lying(bath: str, beside: Path, own: Iterable[str]) -> Found:
+    """The recipe in a file of the bath's name, or of any name with that title.
+
+    Where there is none, the nearest name is told of, one of the plan's ``own`` recipes too.
+    """
+    near = {_plain(name): name for name in own}
     for path, where in _lying_about(bath, beside):
         title = _title(path)
         if title is None:

@@ -75,8 +75,9 @@ def develop_time(
 ) -> DevelopTime | None:
     """The times of the develop at ``place`` of ``plan``; None where no temperature is said.
 
-    ``reading`` is a thermometer read again, in place of the plan's own. Raises `FindingsError`
-    where readings do not go towards the room, or where what the plan asks for cannot be told.
+    ``reading`` is a thermometer read again, in place of the plan's own: it shows another drift, but
+    ``tonight_ms`` is the plan's business alone. Raises `FindingsError` where readings do not go
+    towards the room, or where what the plan asks for cannot be told.
     """
     step = plan.steps[place]
     assert isinstance(step, Develop)
@@ -87,7 +88,8 @@ def develop_time(
     activation = _activation(step, recipe)
     energy = activation.kj_per_mol
     steady_ms = time_at(step.develop, at, celsius, energy)
-    drift = _drift(plan, place, step, celsius, energy, vessel, reading)
+    own = _drift(plan, place, step, celsius, energy, vessel, None)
+    drift = _drift(plan, place, step, celsius, energy, vessel, reading) if reading else own
     offset = [celsius + each for each in OFFSETS_CELSIUS]
     warmths = [warm for warm in offset if 0 <= warm <= 100 and warm != at]
     return DevelopTime(
@@ -104,7 +106,7 @@ def develop_time(
         constant_ms=drift.constant_ms,
         constant_from=drift.known_from,
         adjust=step.adjust or "",
-        tonight_ms=_tonight_ms(step, place, steady_ms, drift),
+        tonight_ms=_tonight_ms(step, place, steady_ms, own),
         agitation=_agitation(plan, step, recipe),
     )
 

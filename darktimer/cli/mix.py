@@ -78,7 +78,8 @@ def _reading(text: str) -> "Reading":
     metavar="READING",
     callback=_reads(_reading),
     help="The bath read again, as '22 C after 10 min': times for a bath that cools or warms. "
-    "The plan must give its temperature and that of the room; its own times stay as they are.",
+    "The plan must give its temperature and that of the room. Its own times stay as they are: "
+    "write 'drifts to' into the plan to change those.",
 )
 @click.option(
     "--measures",

@@ -8,12 +8,15 @@ from hypothesis import strategies as st
 
 from darktimer import shipped
 from darktimer.bench.adjusting import Adjusted, adjusted
+from darktimer.bench.bath import Wishes
 from darktimer.bench.moving import agitation_rule, moving_share
+from darktimer.bench.sheet import bench_sheet
 from darktimer.bench.shelf import recipes_of
 from darktimer.cli.loading import compiled
 from darktimer.errors import FileError
 from darktimer.plan.reader import read_plan, read_plan_file
 from darktimer.plan.steps import Develop
+from darktimer.plan.warmth import Reading
 from darktimer.process.summary import summarize
 
 PLAN = (Path(__file__).parent / "warm-kitchen.yaml").read_text("utf-8")
@@ -173,3 +176,12 @@ def test_film_that_stands_has_no_rule() -> None:
     assert "no rule is known" in agitation_rule(600_000, 0.02, None)
     assert agitation_rule(600_000, 0.125, None) == ""
     assert "the recipe is for 100.0 %" in agitation_rule(600_000, 0.5, 1.0)
+
+
+def test_a_reading_of_the_moment_changes_no_time_of_the_plan(tmp_path: Path) -> None:
+    file = read_plan_file(write(tmp_path, PLAN.replace("ASKED", "for drift")))
+    now = Wishes(reading=Reading(21.0, 600_000))
+    (time,) = bench_sheet(file.plan, recipes_of(file), now).times
+    assert time.tonight_ms == develop_ms(made(tmp_path, PLAN.replace("ASKED", "for drift")))
+    assert time.drifting is not None
+    assert time.drifting.time_ms > time.tonight_ms + 10_000

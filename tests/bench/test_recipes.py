@@ -128,6 +128,9 @@ def test_a_bath_whose_name_is_near_is_not_taken_for_another(tmp_path: Path) -> N
     plan = read_plan_file(write(tmp_path, "plan.yaml", PLAN.replace("BATH", "nettle developer")))
     (found,) = recipes_of(plan).values()
     assert found == Found(None, "did you mean 'Nettle leaf developer'?")
+    text = PLAN.replace("BATH", "birch brew") + "recipes:\n  birch bru: {title: B, bath: stop}\n"
+    (found,) = recipes_of(read_plan_file(write(tmp_path, "plan.yaml", text))).values()
+    assert found == Found(None, "did you mean 'birch bru'?")
 
 
 def test_a_file_that_is_named_must_be_there(tmp_path: Path) -> None:

@@ -24,6 +24,17 @@ from darktimer.plan.warmth import Reading
 _WITH_PH: Final = ("developer", "activator", "stop")  # of other baths a pH would only mislead
 _WEARING: Final = ("developer", "stop", "fixer")  # baths that film uses up
 
+#: Which recipes a step of each kind goes with; of other kinds any does.
+_GOES_WITH: Final = {
+    "soak": ("rinse",),
+    "develop": ("developer", "activator"),
+    "rinse": ("rinse", "stop"),
+    "stop": ("stop",),
+    "fix": ("fixer",),
+    "clear": ("clearing",),
+    "wet": ("wetting",),
+}
+
 
 class Kept(NamedTuple):
     """A bath kept from another evening: ``against`` says why it is not to be used, if anything.
@@ -127,6 +138,7 @@ def bath_sheet(
         order=mixed.order,
         acidity=_acidity(recipe, celsius),
         warnings=(
+            *_misnamed(use, recipe),
             *_warnings(recipe, wanted, vessel, film, celsius, wishes.say),
             *filter(None, _undissolved(mixed, stock_ml, celsius)),
         ),
@@ -162,6 +174,11 @@ def _mixed(recipe: Recipe | None, volume_ml: float, wishes: Wishes) -> Mixture:
 def _acidity(recipe: Recipe | None, celsius: float) -> str:
     found = recipe.acidity(celsius) if recipe and recipe.bath in _WITH_PH else None
     return found.text() if found else ""
+
+
+def _misnamed(use: Use, recipe: Recipe | None) -> Iterator[str]:
+    if recipe and recipe.bath not in _GOES_WITH.get(use.kind, (recipe.bath,)):
+        yield f"{recipe.title} makes another bath ({recipe.bath}) than {use.steps[0]} calls for"
 
 
 def _warnings(

@@ -24,6 +24,7 @@ COMMANDS: Final = {
     "timeline": "Show what happens and when, as a table or as JSON.",
     "render": "Write a sound file to work by.",
     "mix": "Print what to weigh, mix, mind and throw away for a plan.",
+    "card": "Write a plan on one page to pin up, or its timeline as a picture.",
     "cues": "Show a cue set, or write a file that plays each cue.",
     "schema": "Print the JSON Schema of plans, for editors.",
     "completion": "Print what a shell needs to complete commands and plans.",

@@ -3,13 +3,13 @@
 from collections.abc import Sequence
 from typing import Final
 
-from darktimer.paper.page import BLACK, SOFT, Box, Page, wrapped_within
-from darktimer.paper.page import shortened as cut
+from darktimer.paper.page import BLACK, LEADING, SOFT, Box, Page, wrapped_within
 from darktimer.paper.places import Place
 
 _VESSEL: Final = 16.0
 _GAP: Final = 10.0
 _MOST_IN_A_ROW: Final = 9
+_MOST_ROWS: Final = 2
 _WIDEST: Final = 150.0
 
 
@@ -19,13 +19,23 @@ def draw_bench(
     """Draws from the top of ``box``; returns the y of the lower end."""
     y = box.y + size
     page.words(box.x, y, "On the bench, left to right", size + 1.5, bold=True)
-    rows = -(-len(places) // _MOST_IN_A_ROW)
-    in_a_row = -(-len(places) // rows)
-    for first in range(0, len(places), in_a_row):
-        part = places[first : first + in_a_row]
+    shown = _shown(places)
+    rows = -(-len(shown) // _MOST_IN_A_ROW)
+    in_a_row = -(-len(shown) // rows)
+    for first in range(0, len(shown), in_a_row):
+        part = shown[first : first + in_a_row]
         row = Box(box.x, y + 7, box.width, 0)
         y = _draw_row(page, row, part, in_a_row, size, with_masses)
     return y
+
+
+def _shown(places: Sequence[Place]) -> Sequence[Place]:
+    """All places, or as many as have room and then the number of the others."""
+    most = _MOST_IN_A_ROW * _MOST_ROWS
+    if len(places) <= most:
+        return places
+    others = f"and {len(places) - most + 1} more"
+    return [*places[: most - 1], Place((), others, "", ())]
 
 
 def _draw_row(
@@ -37,7 +47,8 @@ def _draw_row(
     ends = [bench]
     for index, place in enumerate(places):
         x = box.x + index * width
-        _draw_vessel(page, Box(x, box.y, min(44, width - _GAP), _VESSEL))
+        if place.steps:
+            _draw_vessel(page, Box(x, box.y, min(44, width - _GAP), _VESSEL))
         ends.append(_draw_words(page, Box(x, bench, width - _GAP, 0), place, size, with_masses))
     return max(ends)
 
@@ -50,8 +61,8 @@ def _draw_vessel(page: Page, box: Box) -> None:
 
 
 def _draw_words(page: Page, box: Box, place: Place, size: float, with_masses: bool) -> float:
-    y = box.y + 1.45 * size
-    page.words(box.x, y, cut(", ".join(place.steps), box.width, size, True), size, bold=True)
+    names = wrapped_within(", ".join(place.steps), box.width, size, 2, bold=True)
+    y = page.lines(box.x, box.y + 1.45 * size, names, size, bold=True)
     small = size - 1
     for text, most, ink in (
         (place.bath, 2, BLACK),
@@ -59,5 +70,5 @@ def _draw_words(page: Page, box: Box, place: Place, size: float, with_masses: bo
         *((made, 2, SOFT) for made in (place.made_of if with_masses else ())),
     ):
         lines = wrapped_within(text, box.width, small, most)
-        y = page.lines(box.x, y + 1.28 * small, lines, small, ink) - 1.28 * small
-    return y
+        y = page.lines(box.x, y, lines, small, ink=ink)
+    return y - LEADING * small

@@ -8,10 +8,11 @@ import re
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
+from darktimer.bench.cautions import GENERAL
 from darktimer.bench.sheet import Sheet
 from darktimer.cues.cue_set import CueSet
 from darktimer.paper.bench_row import draw_bench
-from darktimer.paper.page import SOFT, Box, Page, fitting_size, shortened, wrapped_within
+from darktimer.paper.page import SOFT, Box, Page, fitting_size, wrapped_within
 from darktimer.paper.places import Place, places
 from darktimer.paper.rhythms import Sounds, draw_sounds, sounds_of
 from darktimer.paper.rows import Row, rows
@@ -39,6 +40,7 @@ class Card(NamedTuple):
     rows: list[Row]
     places: list[Place]
     sounds: Sounds
+    cautions: tuple[str, ...]
 
 
 class _Type(NamedTuple):
@@ -47,14 +49,15 @@ class _Type(NamedTuple):
     body: float
     small: float
     bar_height: float
-    sound_columns: int
     with_masses: bool
+    least_step: float = READABLE  # the steps must be so large; else there is room to be gained
 
 
-_ROOMY: Final = _Type(9.0, 7.6, 30, 2, True)
-_CLOSE: Final = _Type(8.4, 7.0, 24, 2, True)
-_CLOSER: Final = _Type(8.0, 6.6, 20, 2, False)
-_TIGHT: Final = _Type(7.4, 6.2, 16, 3, False)
+_OPEN: Final = _Type(10.5, 8.4, 54, True, 24.0)
+_ROOMY: Final = _Type(9.0, 7.6, 30, True)
+_CLOSE: Final = _Type(8.4, 7.0, 24, True)
+_CLOSER: Final = _Type(8.0, 6.6, 20, False)
+_TIGHT: Final = _Type(7.4, 6.2, 16, False)
 
 
 def card(
@@ -71,16 +74,25 @@ def card(
         rows(plan, timeline, lights_out_after_ms),
         places(plan, sheet),
         sounds_of(timeline, cue_set),
+        tuple(_cautions(plan, sheet)),
     )
+
+
+def _cautions(plan: Plan, sheet: Sheet | None) -> Iterator[str]:
+    """Those of what is weighed tonight, then those of the plan; what both end with, once."""
+    if sheet:
+        yield from (caution for caution in sheet.cautions if caution not in GENERAL)
+    yield from cautions(plan)
 
 
 def draw_card(shown: Card, paper: str) -> Page:
     """The card as one page of ``paper``, a key of `PAPERS`."""
     drawn = []
-    for sizes in (_ROOMY, _CLOSE, _CLOSER, _TIGHT):
+    for sizes in (_OPEN, _ROOMY, _CLOSE, _CLOSER, _TIGHT):
         drawn.append(_drawn(shown, paper, sizes))
-        if drawn[-1][1].is_best:
-            return drawn[-1][0]
+        page, setting = drawn[-1]
+        if setting.is_roomy and setting.size >= sizes.least_step:
+            return page
     readable = (page for page, setting in drawn if setting.size >= READABLE)
     return next(readable, drawn[-1][0])
 
@@ -109,15 +121,14 @@ def _drawn(shown: Card, paper: str, sizes: _Type) -> tuple[Page, Setting]:
 
 def _draw_head(page: Page, box: Box, shown: Card) -> float:
     title = shown.timeline.title
-    size = fitting_size(title, box.width, 27, 15, bold=True)
-    y = box.y + 0.78 * size
-    page.words(box.x, y, shortened(title, box.width, size, True), size, bold=True)
-    y += 18
+    size = fitting_size(title, box.width, 27, 17, bold=True)
+    lines = wrapped_within(title, box.width, size, 2, bold=True)
+    y = page.lines(box.x, box.y + 0.78 * size, lines, size, bold=True) - 1.28 * size + 18
     facts = wrapped_within(" · ".join(_facts(shown)), box.width, 10.5, 2)
     y = page.lines(box.x, y, facts, 10.5)
     if shown.plan.about:
         about = wrapped_within(shown.plan.about, box.width, 8.5, 2)
-        y = page.lines(box.x, y, about, 8.5, SOFT)
+        y = page.lines(box.x, y, about, 8.5, ink=SOFT)
     return y - 10
 
 
@@ -150,13 +161,13 @@ def _draw_lower(page: Page, box: Box, shown: Card, sizes: _Type) -> float:
         y = draw_bench(page, box, shown.places, size=sizes.body, with_masses=sizes.with_masses)
         y += 1.6 * sizes.body
     below = Box(box.x, y, box.width, 0)
-    return draw_sounds(page, below, shown.sounds, columns=sizes.sound_columns, size=sizes.body - 0.6)
+    return draw_sounds(page, below, shown.sounds, sizes.body - 0.6)
 
 
 def _paragraphs(shown: Card) -> Iterator[Paragraph]:
     convention, *others = shown.timeline.notes
     yield Paragraph("Time", convention)
     yield from (Paragraph("", note) for note in others if not _OF_SOUNDS.search(note))
-    first, *rest = cautions(shown.plan)
+    first, *rest = shown.cautions
     yield Paragraph("Cautions", first)
     yield from (Paragraph("", caution) for caution in rest)

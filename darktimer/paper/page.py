@@ -8,7 +8,7 @@ is taken over.
 import logging
 import warnings
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from functools import cache
 from io import BytesIO
 from typing import Any, Final, Literal, NamedTuple
@@ -37,7 +37,7 @@ _PNG_DPI: Final = 200
 LEADING: Final = 1.28
 _ELLIPSIS: Final = "…"
 
-_SETTINGS: Final[dict[str, Any]] = {
+_SETTINGS: Final[Any] = {
     "pdf.fonttype": 42,  # whole outlines, embedded, so that the text stays text
     "svg.fonttype": "path",  # looks the same where the font is not installed
     "svg.hashsalt": "darktimer",
@@ -117,11 +117,18 @@ class Page:
         return width_of(text, size, bold)
 
     def lines(
-        self, x: float, y: float, lines: Sequence[str], size: float, ink: str = BLACK
+        self,
+        x: float,
+        y: float,
+        lines: Sequence[str],
+        size: float,
+        *,
+        bold: bool = False,
+        ink: str = BLACK,
     ) -> float:
         """Lines under each other, the first baseline at ``y``; returns the baseline after them."""
         for line in lines:
-            self.words(x, y, line, size, ink=ink)
+            self.words(x, y, line, size, bold=bold, ink=ink)
             y += LEADING * size
         return y
 
@@ -193,13 +200,13 @@ def fitting_size(text: str, width: float, size: float, least: float, bold: bool 
     return max(least, min(size, width / unit)) if unit else size
 
 
-def wrapped(text: str, width: float, size: float) -> list[str]:
+def wrapped(text: str, width: float, size: float, bold: bool = False) -> list[str]:
     """The text in lines that fit; a word wider than a line is broken."""
     lines: list[str] = []
     line = ""
-    for word in _breakable(text, width, size):
+    for word in _breakable(text, width, size, bold):
         longer = f"{line} {word}" if line else word
-        if line and width_of(longer, size) > width:
+        if line and width_of(longer, size, bold) > width:
             lines.append(line)
             line = word
         else:
@@ -207,19 +214,25 @@ def wrapped(text: str, width: float, size: float) -> list[str]:
     return [*lines, line] if line else lines
 
 
-def wrapped_within(text: str, width: float, size: float, most: int) -> list[str]:
+def wrapped_within(
+    text: str, width: float, size: float, most: int, bold: bool = False
+) -> list[str]:
     """At most so many lines; where that is too few, the last one ends in an ellipsis."""
-    lines = wrapped(text, width, size)
+    lines = wrapped(text, width, size, bold)
     if len(lines) <= most:
         return lines
-    return [*lines[: most - 1], shortened(" ".join(lines[most - 1 :]), width, size)][:most]
+    rest = shortened(" ".join(lines[most - 1 :]), width, size, bold)
+    return [*lines[: most - 1], rest]
 
 
-def _breakable(text: str, width: float, size: float) -> Iterator[str]:
+def _breakable(text: str, width: float, size: float, bold: bool) -> Iterator[str]:
     for word in text.split():
+        if width_of(word, size, bold) <= width:
+            yield word
+            continue
         piece = ""
         for letter in word:
-            if piece and width_of(piece + letter, size) > width:
+            if piece and width_of(piece + letter, size, bold) > width:
                 yield piece
                 piece = ""
             piece += letter
@@ -231,7 +244,7 @@ def _unit_width(text: str, bold: bool) -> float:
     """The width at a size of one point, as the PDF sets it: without hinting."""
     if not text:
         return 0.0
-    with settings():
+    with settings() if _lacking(text) else nullcontext():
         width, _, _ = text_to_path.get_text_width_height_descent(text, _font(text, bold, 1), False)
     return float(width)
 

@@ -6,9 +6,10 @@ Knows plan and bench sheet: which vessel stands where, with how much of what in 
 from collections.abc import Iterator, Mapping
 from typing import Final, NamedTuple
 
+from darktimer.bench.bath import BathSheet
 from darktimer.bench.measures import METRIC, Measures
 from darktimer.bench.mixing import Item
-from darktimer.bench.sheet import BathSheet, Sheet
+from darktimer.bench.sheet import Sheet
 from darktimer.bench.tonight import WATER, uses_of
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep
@@ -41,9 +42,7 @@ def _named(step: AnyStep) -> str:
     return step.name or step.title
 
 
-def _place(
-    bath: str, steps: list[AnyStep], known: Mapping[str, BathSheet], say: Measures
-) -> Place:
+def _place(bath: str, steps: list[AnyStep], known: Mapping[str, BathSheet], say: Measures) -> Place:
     names = tuple(dict.fromkeys(_named(step) for step in steps))
     sheet = known.get(bath)
     shown = "" if bath in names else bath
@@ -65,6 +64,8 @@ def _made_of(sheet: BathSheet, say: Measures) -> Iterator[str]:
         yield f"{say.volume(sheet.stock_ml)} stock + {say.volume(sheet.water_ml)} water"
     if not sheet.recipe and sheet.name != WATER:
         yield "as its label says"
+    if sheet.items and sheet.fills > 1:
+        yield f"{say.volume(sheet.volume_ml)} in all, of"
     for item in sheet.items[:_MOST_ITEMS]:
         yield f"{_weighed(item, say)} {item.what}"
     if len(sheet.items) > _MOST_ITEMS:

@@ -8,7 +8,7 @@ from math import log2
 from typing import Final, NamedTuple
 
 from darktimer.cues.cue_set import CueSet, Pulse
-from darktimer.paper.page import SOFT, Box, Page, width_of, wrapped_within
+from darktimer.paper.page import SOFT, Box, Page, fitting_size, shortened, width_of, wrapped_within
 from darktimer.process import meanings
 from darktimer.process.timeline import Timeline
 
@@ -31,6 +31,9 @@ _ORDER: Final = (
 )
 _RISE: Final = 5.0  # points between the lowest and the highest note
 _THICK: Final = 2.6
+_LEAST: Final = 5.5
+_GAP: Final = 18.0  # between the columns
+_LONG_MS: Final = 3_200  # a longer cue has a line of its own
 
 
 class Sound(NamedTuple):
@@ -60,17 +63,12 @@ def sounds_of(timeline: Timeline, cue_set: CueSet) -> Sounds:
     for meaning in used:
         by_family.setdefault(meanings.family(meaning), []).append(meaning)
     shown = [one for family in _ORDER for one in _examples(family, by_family.get(family, []))]
-    plain = tuple(Sound(_said(cue_set, one), cue_set.pulses(one)) for one in shown)
+    plain = tuple(Sound(cue_set.says(one), cue_set.pulses(one)) for one in shown)
     kinds = [meaning.removeprefix("enter-") for meaning in by_family.get("enter", [])]
     enter, voice = cue_set.cues["enter"], (cue_set.voice, cue_set.loudness)
     baths = tuple(Sound(kind, cue_set.signatures[kind].pulses(*voice)) for kind in kinds)
     head = Sound(f"{enter.says}, which is", enter.pulses(*voice)) if kinds else None
     return Sounds(plain, head, baths, cue_set.rule)
-
-
-def _said(cue_set: CueSet, meaning: str) -> str:
-    says = cue_set.says(meaning)
-    return says if meaning != meanings.ready(1) else f"{says}: the last"
 
 
 def _examples(family: str, used: list[str]) -> Iterator[str]:
@@ -96,30 +94,26 @@ class _Scale(NamedTuple):
         return _RISE * (log2(frequency) - self.lowest) / span if span else 0.0
 
 
-def draw_sounds(page: Page, box: Box, sounds: Sounds, *, columns: int, size: float) -> float:
-    """Draws all sounds from the top of ``box``, in columns; returns the y of the lower end."""
+def draw_sounds(page: Page, box: Box, sounds: Sounds, size: float) -> float:
+    """Draws all sounds from the top of ``box``, in two columns; returns the y of the lower end."""
     scale = _scale(sounds, box.width, size)
     y = _draw_heading(page, box, sounds.rule, scale, size)
     row = 1.62 * size
     lines_of_their_own = [sound for sound in sounds.plain if sound.length_ms > _LONG_MS]
     short = [sound for sound in sounds.plain if sound.length_ms <= _LONG_MS]
-    gap = 18.0
-    width = (box.width - gap * (columns - 1)) / columns
-    deep = -(-len(short) // columns)
-    widths = [_widest(short[first : first + deep], scale) for first in range(0, len(short), deep)]
-    for index, sound in enumerate(short):
-        column, line = divmod(index, deep)
-        x = box.x + column * (width + gap)
-        _draw(page, Box(x, y + line * row, width, row), sound, widths[column], scale, size)
+    deep = -(-len(short) // 2)
+    column = Box(box.x, y, (box.width - _GAP) / 2, row)
+    for part in (short[:deep], short[deep:]):
+        widest = max((sound.length_ms for sound in part), default=0) * scale.per_ms
+        for line, sound in enumerate(part):
+            _draw(page, column._replace(y=y + line * row), sound, widest, scale, size)
+        column = column._replace(x=column.right + _GAP)
     y += deep * row
     for sound in lines_of_their_own:
         drawn_width = sound.length_ms * scale.per_ms
         _draw(page, Box(box.x, y, box.width, row), sound, drawn_width, scale, size)
         y += row
     return _draw_baths(page, Box(box.x, y, box.width, row), sounds, scale, size)
-
-
-_LONG_MS: Final = 4_500
 
 
 def _scale(sounds: Sounds, width: float, size: float) -> _Scale:
@@ -129,10 +123,6 @@ def _scale(sounds: Sounds, width: float, size: float) -> _Scale:
     says = max((width_of(s.says, size) for s in sounds.plain if s.length_ms > _LONG_MS), default=0)
     per_ms = min(0.03, (width - says - 14) / longest)
     return _Scale(per_ms, min(notes), max(notes))
-
-
-def _widest(sounds: Sequence[Sound], scale: _Scale) -> float:
-    return max(sound.length_ms for sound in sounds) * scale.per_ms
 
 
 def _draw_heading(page: Page, box: Box, rule: str, scale: _Scale, size: float) -> float:
@@ -147,12 +137,12 @@ def _draw_heading(page: Page, box: Box, rule: str, scale: _Scale, size: float) -
     return page.lines(box.x, y + 1.6 * size, lines, size) - 0.2 * size
 
 
-def _draw(
-    page: Page, box: Box, sound: Sound, width: float, scale: _Scale, size: float
-) -> None:
+def _draw(page: Page, box: Box, sound: Sound, width: float, scale: _Scale, size: float) -> None:
     _draw_pulses(page, box.x, box.y + 0.55 * box.height, sound.pulses, scale)
-    text = wrapped_within(sound.says, box.width - width - 8, size, 1)
-    page.lines(box.x + width + 8, box.y + 0.55 * box.height + 0.36 * size, text, size)
+    room = box.width - width - 8
+    size = fitting_size(sound.says, room, size, _LEAST)
+    text = shortened(sound.says, room, size)
+    page.words(box.x + width + 8, box.y + 0.55 * box.height + 0.36 * size, text, size)
 
 
 def _draw_pulses(

@@ -21,7 +21,7 @@ _TURN = re.compile(r"(.+) \d+ of \d+")
 
 
 class Row(NamedTuple):
-    """A line of the list: ``count`` equal steps, or a moment, which has no ``time_ms``.
+    """A line of the list: ``number`` equal steps, or a moment, which has no ``time_ms``.
 
     ``time_ms`` is one step's own time, by the plan's convention of time.
     """
@@ -31,14 +31,14 @@ class Row(NamedTuple):
     start_ms: int
     end_ms: int
     time_ms: int | None
-    count: int
+    number: int
     dark: bool
     details: tuple[str, ...]
 
     @property
     def times(self) -> str:
         """What is put after the name of a repeated step."""
-        return f" × {self.count}" if self.count > 1 else ""
+        return f" × {self.number}" if self.number > 1 else ""
 
     @property
     def is_bath(self) -> bool:
@@ -84,7 +84,7 @@ def _folded(same: list[Row]) -> Row:
         return first
     said = (f"{clock(first.time_ms or 0)} each", *first.details)
     return first._replace(
-        name=_base(first.name), end_ms=same[-1].end_ms, count=len(same), details=said
+        name=_base(first.name), end_ms=same[-1].end_ms, number=len(same), details=said
     )
 
 

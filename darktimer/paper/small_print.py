@@ -50,9 +50,7 @@ def _block(paragraph: Paragraph, width: float, size: float) -> list[tuple[bool, 
     return [*heading, *((False, line) for line in wrapped(paragraph.text, width, size))]
 
 
-def _filled(
-    blocks: Sequence[list[tuple[bool, str]]], deep: int
-) -> list[list[tuple[bool, str]]]:
+def _filled(blocks: Sequence[list[tuple[bool, str]]], deep: int) -> list[list[tuple[bool, str]]]:
     """Blocks in columns of at most ``deep`` lines, a block never torn unless it is too long."""
     columns: list[list[tuple[bool, str]]] = [[]]
     for block in blocks:

@@ -15,13 +15,16 @@ Small = Literal["beside", "under", "none"]
 
 #: Below this nobody reads it from a metre, so that more columns are better than smaller type.
 READABLE: Final = 16.0
-_LARGEST: Final = 26.0
+_LARGEST: Final = 32.0
 _LEAST: Final = 4.0
 _GAP: Final = 26.0
 _BESIDE: Final = 150.0  # the least width for small print beside the large
 _EDGE: Final = 4.0  # the black edge of what is done in the dark
+_BETWEEN: Final = 14.0  # from the large type to the small print beside it
+_SMALL_SIZES: Final = (9.5, 8.8, 8.1, 7.4)
+_WORTH_BEGINNING: Final = 12  # letters of a phrase, below which it is left out
 _SEPARATOR: Final = " · "
-_NAME_EMS: Final = 7.0  # a longer name is cut before the type shrinks for it
+_NAME_EMS: Final = 10.5  # a longer name is cut before the type shrinks for it
 
 
 class Setting(NamedTuple):
@@ -33,9 +36,9 @@ class Setting(NamedTuple):
     pitch: float
 
     @property
-    def is_best(self) -> bool:
-        """Whether one column with small print beside it is readable from a metre."""
-        return self.small == "beside" and self.size >= READABLE
+    def is_roomy(self) -> bool:
+        """Whether there is one column, with small print beside it."""
+        return self.small == "beside"
 
 
 def best_setting(rows: Sequence[Row], width: float, height: float) -> Setting:
@@ -126,7 +129,18 @@ class _Column:
             names = max(_name_width(row, size) for row in rows)
             widest = box.right - _BESIDE - time_width - 0.8 * size - self._name_left
             self._time_right = self._name_left + min(names, widest) + 0.8 * size + time_width
+        self._small_size = self._fitting_small(rows)
         self._name_width = self._time_right - time_width - 0.5 * size - self._name_left
+
+    def _fitting_small(self, rows: Sequence[Row]) -> float:
+        """The largest size in which all small print fits, the same for all of the list."""
+        width = self._box.right - self._time_right - _BETWEEN
+        for size in _SMALL_SIZES:
+            heights = [(row, 0.94 * _weight(row) * self._setting.pitch) for row in rows]
+            most = [(row.details, int(height / (1.15 * size))) for row, height in heights]
+            if all(whole_phrases(said, width, size, lines) is not None for said, lines in most):
+                return size
+        return _SMALL_SIZES[-1]
 
     def draw(self, rows: Sequence[Row]) -> None:
         top = self._box.y
@@ -143,11 +157,9 @@ class _Column:
         baseline = box.y + 0.5 * box.height + (0.02 if under else 0.36) * size
         page.words(self._start_right, baseline, clock(row.start_ms), size, align="right")
         page.words(self._name_left, baseline, self._name(row, size), size, bold=row.is_bath)
-        page.words(
-            self._time_right, baseline, _time(row), size, bold=row.is_bath, align="right"
-        )
+        page.words(self._time_right, baseline, _time(row), size, bold=row.is_bath, align="right")
         if self._setting.small == "beside":
-            left = self._time_right + 14
+            left = self._time_right + _BETWEEN
             self._draw_beside(row, Box(left, box.y, box.right - left, box.height))
         elif under:
             left = self._name_left
@@ -159,9 +171,10 @@ class _Column:
         return cut(row.name, width, size, row.is_bath) + row.times
 
     def _draw_beside(self, row: Row, box: Box) -> None:
-        size = max(7.5, min(9.5, self._setting.size * 0.45))
+        size = self._small_size
         leading = 1.15 * size
-        lines = small_lines(row.details, box.width, size, max(1, int(box.height / leading)))
+        most = max(1, int(0.94 * box.height / leading))
+        lines = some_phrases(row.details, box.width, size, most)
         y = box.y + box.height / 2 - (len(lines) - 1) * leading / 2 + 0.36 * size
         for line in lines:
             self._page.words(box.x, y, line, size, ink=SOFT)
@@ -169,25 +182,26 @@ class _Column:
 
     def _draw_under(self, row: Row, x: float, y: float, width: float) -> None:
         size = max(5.5, min(9.0, 0.46 * self._setting.size))
-        for line in small_lines(row.details, width, size, 1):
+        for line in some_phrases(row.details, width, size, 1):
             self._page.words(x, y, line, size, ink=SOFT)
 
 
-def small_lines(phrases: Sequence[str], width: float, size: float, most: int) -> list[str]:
-    """The phrases each on lines of its own, or one after another where that takes too many lines.
-
-    What does not fit is left out from the last phrase backward; only words are cut, never a time.
-    """
+def whole_phrases(phrases: Sequence[str], width: float, size: float, most: int) -> list[str] | None:
+    """The phrases each on lines of its own, else one after another; None where neither fits."""
     apart = [line for phrase in phrases for line in wrapped(phrase, width, size)]
-    if len(apart) <= most:
-        return apart
-    together = _SEPARATOR.join(phrases)
-    if len(wrapped(together, width, size)) <= most:
-        return wrapped(together, width, size)
+    together = wrapped(_SEPARATOR.join(phrases), width, size)
+    return next((lines for lines in (apart, together) if len(lines) <= most), None)
+
+
+def some_phrases(phrases: Sequence[str], width: float, size: float, most: int) -> list[str]:
+    """As many phrases as fit, from the first; the last of them may be cut, but never a number."""
+    if not phrases:
+        return []
+    lines = whole_phrases(phrases, width, size, most)
+    if lines is not None:
+        return lines
     *others, last = phrases
-    if any(letter.isdigit() for letter in last):
-        return small_lines(others, width, size, most) if others else []
-    head = _SEPARATOR.join([*others, ""])
-    if len(wrapped(head + last[:8], width, size)) > most:
-        return small_lines(others, width, size, most) if others else []
-    return wrapped_within(together, width, size, most)
+    begun = wrapped(_SEPARATOR.join([*others, last[:_WORTH_BEGINNING]]), width, size)
+    if len(begun) > most or any(letter.isdigit() for letter in last):
+        return some_phrases(others, width, size, most)
+    return wrapped_within(_SEPARATOR.join(phrases), width, size, most)

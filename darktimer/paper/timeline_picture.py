@@ -45,6 +45,8 @@ def dark_words(timeline: Timeline) -> str:
     dark = [step for step in timeline.steps if step.dark]
     if not dark:
         return "All of it in the light."
+    if dark[-1] is timeline.steps[-1]:
+        return f"Dark from {clock(dark[0].start_ms)} to the end."
     return f"Dark from {clock(dark[0].start_ms)} to {clock(dark[-1].end_ms)}."
 
 
@@ -71,7 +73,11 @@ def draw_timeline(
     for flag in flags:
         text_y = top - flag.level * step_up - 0.45 * size
         page.line([flag.at, flag.at], [text_y - 0.75 * size, top + bar_height], 0.5)
-        page.words(flag.start + 3, text_y, labels[flag.index][1], size)
+        label = labels[flag.label][1]
+        if flag.flies_left:
+            page.words(flag.at - 3, text_y, label, size, align="right")
+        else:
+            page.words(flag.at + 3, text_y, label, size)
     _draw_spans(page, Box(box.x, top, box.width, bar_height), timeline, scale)
     strip = Box(box.x, top + bar_height + 4, box.width, bar_height / 6)
     _draw_dark(page, strip, timeline, scale)
@@ -86,7 +92,7 @@ def _label(row: Row, with_times: bool, size: float) -> str:
     name = cut(row.name, _LONGEST_NAME, size)
     if not with_times or row.time_ms is None:
         return name + row.times
-    return f"{name}{row.times and f' {row.count} ×'} {clock(row.time_ms)}"
+    return f"{name}{row.times and f' {row.number} ×'} {clock(row.time_ms)}"
 
 
 def _draw_spans(page: Page, box: Box, timeline: Timeline, scale: float) -> None:
@@ -110,9 +116,7 @@ def _draw_dark(page: Page, strip: Box, timeline: Timeline, scale: float) -> None
         page.bar(box, BLACK if dark else WHITE, BLACK, f"{'dark' if dark else 'light'}-{start}")
 
 
-def _draw_clock(
-    page: Page, strip: Box, timeline: Timeline, scale: float, size: float
-) -> float:
+def _draw_clock(page: Page, strip: Box, timeline: Timeline, scale: float, size: float) -> float:
     widest = 1.8 * width_of(clock(timeline.duration_ms), size)
     every = next((s for s in _TICKS_S if s * 1000 * scale >= widest), _TICKS_S[-1]) * 1000
     baseline = strip.bottom + 4 + 1.1 * size

@@ -25,7 +25,7 @@ _STANDS_ANYWAY: Final = ("soak", "wash", "wet")
 def details(plan: Plan, step: AnyStep, agitated_ms: int) -> Iterator[str]:
     """Phrases on ``step``, the most needed first. Those with times in them come before the note."""
     if isinstance(step, Load):
-        yield "by hand" if step.load is None else "by hand, in this time"
+        yield "by hand"
     elif moves := _movement(plan, step, agitated_ms):
         yield moves
     own_celsius = step.temperature is not None and step.temperature != plan.temperature
@@ -52,7 +52,7 @@ def length(ms: int) -> str:
 
 def _movement(plan: Plan, step: AnyStep, agitated_ms: int) -> str:
     scheme = plan.agitation(step)
-    if isinstance(scheme, Still) and step.kind in _STANDS_ANYWAY or scheme is None:
+    if (isinstance(scheme, Still) and step.kind in _STANDS_ANYWAY) or scheme is None:
         return ""
     opening_ms = plan.habit(step, "opening")
     return _BY_SCHEME[type(scheme)](scheme, opening_ms, agitated_ms)

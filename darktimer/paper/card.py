@@ -28,8 +28,10 @@ from darktimer.units import clock
 #: Width and height in points: ISO 216 A4 is 210 by 297 mm, Letter 8.5 by 11 inches.
 PAPERS: Final = {"A4": (210 / 25.4 * 72, 297 / 25.4 * 72), "Letter": (612.0, 792.0)}
 _MARGIN: Final = 43.0
+#: By these a caution of the plan is known again among those of the bench.
+_ONCE: Final = ("harms the eyes", "foams", "sulphur dioxide")
 #: Notes on sounds that gave way help who writes the plan, not who stands before the card.
-_OF_SOUNDS: Final = re.compile("left out for|too short for a warning")
+_OF_SOUNDS: Final = re.compile("left out for|No room for the warning")
 
 
 class Card(NamedTuple):
@@ -56,8 +58,9 @@ class _Type(NamedTuple):
 _OPEN: Final = _Type(10.5, 8.4, 54, True, 24.0)
 _ROOMY: Final = _Type(9.0, 7.6, 30, True)
 _CLOSE: Final = _Type(8.4, 7.0, 24, True)
-_CLOSER: Final = _Type(8.0, 6.6, 20, False)
-_TIGHT: Final = _Type(7.4, 6.2, 16, False)
+_CLOSER: Final = _Type(8.0, 6.6, 20, True)
+_TIGHT: Final = _Type(7.4, 6.2, 16, True)
+_SHORT: Final = _Type(7.4, 6.2, 16, False)
 
 
 def card(
@@ -79,16 +82,17 @@ def card(
 
 
 def _cautions(plan: Plan, sheet: Sheet | None) -> Iterator[str]:
-    """Those of what is weighed tonight, then those of the plan; what both end with, once."""
-    if sheet:
-        yield from (caution for caution in sheet.cautions if caution not in GENERAL)
-    yield from cautions(plan)
+    """Those of what is weighed tonight, then those of the plan that are not told already."""
+    own = [caution for caution in sheet.cautions if caution not in GENERAL] if sheet else []
+    yield from own
+    told = [words for words in _ONCE if any(words in caution for caution in own)]
+    yield from (each for each in cautions(plan) if not any(words in each for words in told))
 
 
 def draw_card(shown: Card, paper: str) -> Page:
     """The card as one page of ``paper``, a key of `PAPERS`."""
     drawn = []
-    for sizes in (_OPEN, _ROOMY, _CLOSE, _CLOSER, _TIGHT):
+    for sizes in (_OPEN, _ROOMY, _CLOSE, _CLOSER, _TIGHT, _SHORT):
         drawn.append(_drawn(shown, paper, sizes))
         page, setting = drawn[-1]
         if setting.is_roomy and setting.size >= sizes.least_step:

@@ -7,6 +7,14 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 
+class Wish(NamedTuple):
+    """A label that wants a flag: where its staff stands, how wide it is, how much it matters."""
+
+    at: float
+    width: float
+    weight: float
+
+
 class Flag(NamedTuple):
     """A label, by its number, with its staff at ``at``; it covers ``start`` to ``end``."""
 
@@ -21,14 +29,20 @@ class Flag(NamedTuple):
         return self.start < self.at
 
 
-def hoisted(wishes: Sequence[tuple[float, float, float]], right: float, levels: int) -> list[Flag]:
-    """A flag for each wish that finds room, in the order of the wishes.
+def hoisted(wishes: Sequence[Wish], right: float, levels: int) -> list[Flag]:
+    """A flag for each wish that finds room, level 0 the lowest.
 
-    A wish is (place of the staff, width, weight); the heavier choose first. Level 0 is the lowest.
-    A flag flies to the right of its staff, to the left where it would pass ``right``.
+    A flag flies to the right of its staff, to the left where it would pass ``right``. Two orders
+    of choosing are tried, and the one is taken that leaves less without a flag.
     """
+    from_the_right = sorted(range(len(wishes)), key=lambda index: -wishes[index].at)
+    by_weight = sorted(range(len(wishes)), key=lambda index: -wishes[index].weight)
+    tried = [_chosen(wishes, order, right, levels) for order in (from_the_right, by_weight)]
+    return max(tried, key=lambda flags: sum(wishes[flag.label].weight for flag in flags))
+
+
+def _chosen(wishes: Sequence[Wish], order: Sequence[int], right: float, levels: int) -> list[Flag]:
     flags: list[Flag] = []
-    order = sorted(range(len(wishes)), key=lambda index: (-wishes[index][2], index))
     for index in order:
         at, width, _ = wishes[index]
         start = at if at + width <= right else at - width
@@ -36,7 +50,7 @@ def hoisted(wishes: Sequence[tuple[float, float, float]], right: float, levels: 
         free = next((flag for flag in tries if not any(_clash(flag, f) for f in flags)), None)
         if free:
             flags.append(free)
-    return sorted(flags)
+    return flags
 
 
 def _clash(one: Flag, other: Flag) -> bool:

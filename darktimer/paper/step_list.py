@@ -18,8 +18,9 @@ READABLE: Final = 16.0
 _LARGEST: Final = 32.0
 _LEAST: Final = 4.0
 _GAP: Final = 26.0
-_BESIDE: Final = 150.0  # the least width for small print beside the large
+_BESIDE: Final = 165.0  # the least width for small print beside the large
 _EDGE: Final = 4.0  # the black edge of what is done in the dark
+_FILLED: Final = 0.86  # of the height of a line, by small print
 _BETWEEN: Final = 14.0  # from the large type to the small print beside it
 _SMALL_SIZES: Final = (9.5, 8.8, 8.1, 7.4)
 _WORTH_BEGINNING: Final = 12  # letters of a phrase, below which it is left out
@@ -136,7 +137,7 @@ class _Column:
         """The largest size in which all small print fits, the same for all of the list."""
         width = self._box.right - self._time_right - _BETWEEN
         for size in _SMALL_SIZES:
-            heights = [(row, 0.94 * _weight(row) * self._setting.pitch) for row in rows]
+            heights = [(row, _FILLED * _weight(row) * self._setting.pitch) for row in rows]
             most = [(row.details, int(height / (1.15 * size))) for row, height in heights]
             if all(whole_phrases(said, width, size, lines) is not None for said, lines in most):
                 return size
@@ -173,7 +174,7 @@ class _Column:
     def _draw_beside(self, row: Row, box: Box) -> None:
         size = self._small_size
         leading = 1.15 * size
-        most = max(1, int(0.94 * box.height / leading))
+        most = max(1, int(_FILLED * box.height / leading))
         lines = some_phrases(row.details, box.width, size, most)
         y = box.y + box.height / 2 - (len(lines) - 1) * leading / 2 + 0.36 * size
         for line in lines:
@@ -187,9 +188,11 @@ class _Column:
 
 
 def whole_phrases(phrases: Sequence[str], width: float, size: float, most: int) -> list[str] | None:
-    """The phrases each on lines of its own, else one after another; None where neither fits."""
+    """The phrases on one line, else each on its own, else in a row; None where nothing fits."""
     apart = [line for phrase in phrases for line in wrapped(phrase, width, size)]
     together = wrapped(_SEPARATOR.join(phrases), width, size)
+    if len(together) <= 1:
+        return together
     return next((lines for lines in (apart, together) if len(lines) <= most), None)
 
 

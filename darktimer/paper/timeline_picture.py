@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from itertools import groupby
 from typing import Final
 
-from darktimer.paper.flags import hoisted
+from darktimer.paper.flags import Wish, hoisted
 from darktimer.paper.page import BLACK, SOFT, WHITE, Box, Page, fitting_size, width_of
 from darktimer.paper.page import shortened as cut
 from darktimer.paper.rows import Row
@@ -64,7 +64,7 @@ def draw_timeline(
     scale = box.width / timeline.duration_ms
     labels = _labels(rows, with_times, size)
     wishes = [
-        (box.x + row.start_ms * scale, width_of(label, size) + 8, row.end_ms - row.start_ms)
+        Wish(box.x + row.start_ms * scale, width_of(label, size) + 8, row.end_ms - row.start_ms)
         for row, label in labels
     ]
     flags = hoisted(wishes, box.right + 4, _LEVELS)

@@ -108,7 +108,7 @@ class Page:
                     y,
                     text,
                     color=ink,
-                    fontproperties=_font(text, bold, size),
+                    fontproperties=font(text, size, bold),
                     horizontalalignment=align,
                     verticalalignment="baseline",
                     transform=self._points,
@@ -245,11 +245,12 @@ def _unit_width(text: str, bold: bool) -> float:
     if not text:
         return 0.0
     with settings() if _lacking(text) else nullcontext():
-        width, _, _ = text_to_path.get_text_width_height_descent(text, _font(text, bold, 1), False)
+        width, _, _ = text_to_path.get_text_width_height_descent(text, font(text, 1, bold), False)
     return float(width)
 
 
-def _font(text: str, bold: bool, size: float) -> FontProperties:
+def font(text: str, size: float, bold: bool = False) -> FontProperties:
+    """The font for a text: our own, with others of the machine for letters that it lacks."""
     families = dict.fromkeys([_FAMILY, *filter(None, map(_family_with, text))])
     return FontProperties(family=list(families), weight="bold" if bold else "normal", size=size)
 

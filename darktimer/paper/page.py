@@ -41,6 +41,7 @@ _SETTINGS: Final[Any] = {
     "pdf.fonttype": 42,  # whole outlines, embedded, so that the text stays text
     "svg.fonttype": "path",  # looks the same where the font is not installed
     "svg.hashsalt": "darktimer",
+    "text.hinting": "none",  # a PNG is as wide as a PDF
     "text.parse_math": False,  # a dollar in a title is a dollar
     "font.family": [_FAMILY],
 }

@@ -78,7 +78,7 @@ def _write(
     done: Compiled, target: Path, paper: str, lights_out_after_ms: int | None, force: bool
 ) -> list[str]:
     """Draws and writes; returns what to mind."""
-    from darktimer.paper import card, page, timeline_picture
+    from darktimer.paper import card, card_page, page, timeline_picture
     from darktimer.whole_file import write_whole
 
     sheet, notes = _sheet(done)
@@ -86,7 +86,7 @@ def _write(
     with page.settings():
         shown = card.card(done.file.plan, done.timeline, done.cue_set, sheet, lights_out_after_ms)
         if target.suffix.lower() == ".pdf":
-            drawn = card.draw_card(shown, paper)
+            drawn = card_page.draw_card(shown, paper)
         else:
             kind, notes = "svg" if target.suffix.lower() == ".svg" else "png", []
             drawn = timeline_picture.picture(done.timeline, shown.rows)

@@ -167,6 +167,31 @@ class Page:
         return written(self.figure, kind, title)
 
 
+class Scratch(Page):
+    """A page on which nothing is left: drawn upon to find how much room something takes."""
+
+    def words(
+        self,
+        x: float,
+        y: float,
+        text: str,
+        size: float,
+        *,
+        bold: bool = False,
+        align: Align = "left",
+        ink: str = BLACK,
+    ) -> float:
+        return width_of(text, size, bold)
+
+    def bar(self, box: Box, ink: str = BLACK, edge: str | None = None, name: str = "") -> None:
+        pass
+
+    def line(
+        self, xs: Sequence[float], ys: Sequence[float], weight: float = 0.5, ink: str = BLACK
+    ) -> None:
+        pass
+
+
 def written(figure: Figure, kind: Kind, title: str) -> bytes:
     """A figure of the drawing library as a file of one kind; the same figure, the same bytes."""
     metadata: dict[Kind, dict[str, Any]] = {

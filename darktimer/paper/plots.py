@@ -10,7 +10,7 @@ from typing import Any, Final, NamedTuple
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator, MultipleLocator
+from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator
 
 from darktimer.paper.page import BLACK, PALE, SOFT, WHITE, font, shortened, width_of
 from darktimer.units import clock
@@ -115,9 +115,11 @@ def plot_bath(name: str, uses: Sequence[BathUse], capacity_m2: float | None) -> 
     axes.plot(range(1, len(used)), used[1:], "o", color=BLACK, markersize=5)
     if capacity_m2 is not None:
         axes.axhline(capacity_m2, color=BLACK, linewidth=1.2, linestyle=(0, (6, 3)), gid="capacity")
-    axes.set_ylim(0, 1.12 * max([capacity_m2 or 0.0, used[-1], 0.01]))
+    highest = 1.12 * max(capacity_m2 or 0.0, used[-1], 0.01)
+    axes.set_ylim(0, highest)
     axes.set_xlim(0, len(uses) + 0.3)
-    axes.yaxis.set_major_locator(MaxNLocator(6))
+    ticks = [tick for tick in MaxNLocator(6).tick_values(0, highest) if tick <= highest]
+    axes.yaxis.set_major_locator(FixedLocator(ticks))
     axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:.4g} m²"))
     _label_some(axes, ["begun", *(use.when for use in uses)])
     return figure
@@ -149,10 +151,11 @@ def _measure_time(axes: Axes, which: str, lowest_ms: int, highest_ms: int) -> No
     range_ms = highest_ms - lowest_ms
     every_ms = 1000 * next((s for s in _TICKS_S if range_ms / s <= 7000), _TICKS_S[-1])
     axis = axes.xaxis if which == "x" else axes.yaxis
-    axis.set_major_locator(MultipleLocator(every_ms))
+    first = -(-lowest_ms // every_ms) * every_ms
+    axis.set_major_locator(FixedLocator(range(first, highest_ms + range_ms // 16, every_ms)))
     axis.set_major_formatter(FuncFormatter(lambda value, _: clock(round(value))))
     limit: Callable[..., Any] = axes.set_xlim if which == "x" else axes.set_ylim
-    limit(lowest_ms, highest_ms + 0.06 * range_ms)
+    limit(lowest_ms, highest_ms + range_ms // 16)
 
 
 def _label_some(axes: Axes, labels: Sequence[str]) -> None:

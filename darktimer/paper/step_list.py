@@ -70,7 +70,7 @@ def _setting(
 
 def _weight(row: Row) -> float:
     """The height of a line against that of a bath's."""
-    return 1.0 if row.is_bath else 0.74
+    return 1.0 if row.is_bath else 0.72
 
 
 def _weight_of_all(rows: Sequence[Row]) -> float:

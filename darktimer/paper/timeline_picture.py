@@ -33,7 +33,7 @@ def picture(timeline: Timeline, rows: Sequence[Row]) -> Page:
     size = fitting_size(timeline.title, box.width, 20, 13, bold=True)
     title = cut(timeline.title, box.width, size, bold=True)
     page.words(box.x, _MARGIN + 18, title, size, bold=True)
-    whole = f"{clock(timeline.duration_ms)} in all. {dark_words(timeline)}"
+    whole = f"{clock(timeline.duration_ms)} in all · {dark_words(timeline)}"
     page.words(box.x, _MARGIN + 40, whole, 11, ink=SOFT)
     end = draw_timeline(page, box, timeline, rows, bar_height=64, size=11, with_times=True)
     page.end_at(end + _MARGIN)
@@ -41,13 +41,13 @@ def picture(timeline: Timeline, rows: Sequence[Row]) -> Page:
 
 
 def dark_words(timeline: Timeline) -> str:
-    """When it is dark, in a sentence."""
+    """When it is dark, in a few words."""
     dark = [step for step in timeline.steps if step.dark]
     if not dark:
-        return "All of it in the light."
+        return "all of it in the light"
     if dark[-1] is timeline.steps[-1]:
-        return f"Dark from {clock(dark[0].start_ms)} to the end."
-    return f"Dark from {clock(dark[0].start_ms)} to {clock(dark[-1].end_ms)}."
+        return f"dark from {clock(dark[0].start_ms)} to the end"
+    return f"dark from {clock(dark[0].start_ms)} to {clock(dark[-1].end_ms)}"
 
 
 def draw_timeline(

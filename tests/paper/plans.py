@@ -3,7 +3,7 @@
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import Any
+from typing import Any, NamedTuple
 
 from darktimer import shipped
 from darktimer.bench.bath import Wishes
@@ -12,6 +12,7 @@ from darktimer.bench.shelf import recipes_of
 from darktimer.cues.reader import load_cue_set
 from darktimer.errors import FindingsError
 from darktimer.paper import card
+from darktimer.paper.card_page import draw_card
 from darktimer.paper.page import Page, settings
 from darktimer.plan.reader import PlanFile, read_plan, read_plan_file
 from darktimer.process.compiler import compile_plan
@@ -83,11 +84,27 @@ def shown(name: str) -> card.Card:
 def page(name: str, paper: str) -> Page:
     """The card of a plan, drawn."""
     with settings():
-        return card.draw_card(shown(name), paper)
+        return draw_card(shown(name), paper)
 
 
-def extents(figure: Any) -> list[tuple[Any, Any]]:
-    """Every text of a figure with its box as it is drawn, in points from the lower left."""
+class Extent(NamedTuple):
+    """The box of a text, in points from the lower left corner of the page."""
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+
+    def covers(self, other: "Extent") -> bool:
+        """Whether the two overlap by more than the leading between lines."""
+        width = min(self.x1, other.x1) - max(self.x0, other.x0)
+        height = min(self.y1, other.y1) - max(self.y0, other.y0)
+        lower = min(self.y1 - self.y0, other.y1 - other.y0)
+        return width > 0.6 and height > 0.2 * lower
+
+
+def extents(figure: Any) -> list[tuple[Any, Extent]]:
+    """Every text of a figure with its box as it is drawn."""
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.text import Text
 
@@ -96,4 +113,5 @@ def extents(figure: Any) -> list[tuple[Any, Any]]:
         renderer = FigureCanvasAgg(figure).get_renderer()
         figure.draw(renderer)
         texts = [text for text in figure.findobj(Text) if text.get_text() and text.get_visible()]
-        return [(text, text.get_window_extent(renderer)) for text in texts]
+        boxes = [text.get_window_extent(renderer).extents.tolist() for text in texts]
+    return [(text, Extent(*box)) for text, box in zip(texts, boxes, strict=True)]

@@ -64,14 +64,17 @@ def plot_development(runs: Sequence[Delivered], celsius: float) -> Figure:
     if unknown:
         says += f" Not known: {unknown}."
     figure, axes = _framed("Development delivered", says, _HEIGHT)
-    wide = max(0.5, 4 / max(1, len(runs))) if len(runs) > _MOST_STEMS else 0.3
-    for at, run in enumerate(runs):
-        axes.plot([at - wide, at + wide], [run.planned_ms] * 2, color=BLACK, linewidth=1.4)
-        if run.given_ms is not None and len(runs) <= _MOST_STEMS:
-            axes.plot([at, at], [run.planned_ms, run.given_ms], color=SOFT, linewidth=0.6)
-    dot = 6 if len(runs) <= _MOST_STEMS else 2
-    axes.plot(*_columns(given), "o", color=BLACK, markersize=dot, gid="delivered")
-    told = [run.planned_ms for run in runs] + [given_ms for _, given_ms in given] or [60_000]
+    few = len(runs) <= _MOST_STEMS
+    wide = 0.3 if few else 0.5
+    planned = [run.planned_ms for run in runs]
+    left, right = ([at + side for at in range(len(runs))] for side in (-wide, wide))
+    axes.hlines(planned, left, right, color=BLACK, linewidth=1.4)
+    places, given_ms = _columns(given)
+    if few:
+        axes.vlines(places, [planned[at] for at in places], given_ms, color=SOFT, linewidth=0.6)
+    dot = 6 if few else 2
+    axes.plot(places, given_ms, "o", color=BLACK, markersize=dot, gid="delivered")
+    told = [*planned, *given_ms] or [60_000]
     _measure_time(axes, "y", round(0.85 * min(told)), max(told))
     axes.set_xlim(-0.7, max(1, len(runs)) - 0.3)
     _label_some(axes, [run.run for run in runs])

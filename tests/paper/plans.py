@@ -103,6 +103,12 @@ class Extent(NamedTuple):
         return width > 0.6 and height > 0.2 * lower
 
 
+@cache
+def page_texts(name: str, paper: str) -> list[tuple[Any, Extent]]:
+    """Every text of a card with its box."""
+    return extents(page(name, paper).figure)
+
+
 def extents(figure: Any) -> list[tuple[Any, Extent]]:
     """Every text of a figure with its box as it is drawn."""
     from matplotlib.backends.backend_agg import FigureCanvasAgg
@@ -111,7 +117,8 @@ def extents(figure: Any) -> list[tuple[Any, Extent]]:
     with settings():
         figure.set_dpi(72)
         renderer = FigureCanvasAgg(figure).get_renderer()
-        figure.draw(renderer)
+        if figure.axes:  # where ticks stand is only known once they are drawn
+            figure.draw(renderer)
         texts = [text for text in figure.findobj(Text) if text.get_text() and text.get_visible()]
         boxes = [text.get_window_extent(renderer).extents.tolist() for text in texts]
     return [(text, Extent(*box)) for text, box in zip(texts, boxes, strict=True)]

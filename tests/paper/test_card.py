@@ -28,7 +28,7 @@ def written(name: str, paper: str) -> bytes:
 @EVERY
 def test_no_text_leaves_the_page_or_covers_another(name: str, paper: str) -> None:
     page = plans.page(name, paper)
-    boxes = plans.extents(page.figure)
+    boxes = plans.page_texts(name, paper)
     assert len(boxes) > 20
     for text, box in boxes:
         assert box.x0 > 36, text
@@ -41,7 +41,7 @@ def test_no_text_leaves_the_page_or_covers_another(name: str, paper: str) -> Non
 
 @EVERY
 def test_every_time_stands_whole_on_the_card(name: str, paper: str) -> None:
-    texts = {text.get_text() for text, _ in plans.extents(plans.page(name, paper).figure)}
+    texts = {text.get_text() for text, _ in plans.page_texts(name, paper)}
     for row in plans.shown(name).rows:
         assert clock(row.start_ms) in texts
         assert row.time_ms is None or clock(row.time_ms) in texts
@@ -51,7 +51,7 @@ def test_every_time_stands_whole_on_the_card(name: str, paper: str) -> None:
 @pytest.mark.parametrize("name", SHIPPED)
 def test_steps_and_times_are_readable_from_a_metre(name: str, paper: str) -> None:
     sizes: dict[str, float] = {}
-    for text, _ in plans.extents(plans.page(name, paper).figure):
+    for text, _ in plans.page_texts(name, paper):
         sizes[text.get_text()] = max(text.get_fontsize(), sizes.get(text.get_text(), 0))
     for row in plans.shown(name).rows:
         if row.is_bath:
@@ -100,8 +100,8 @@ def test_what_is_on_the_card_can_be_read_as_text() -> None:
 
 
 def test_a_card_has_no_colours() -> None:
-    page = plans.page("open-tub-half-agitation", "A4")
-    inks = {text.get_color() for text, _ in plans.extents(page.figure)}
+    texts = plans.page_texts("open-tub-half-agitation", "A4")
+    inks = {text.get_color() for text, _ in texts}
     for red, green, blue in map(to_rgb, inks):
         assert red == green == blue <= 0.3
 

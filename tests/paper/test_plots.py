@@ -1,5 +1,7 @@
 """Plots show the figures they were given, and nothing on them hides anything else."""
 
+from functools import cache
+
 import pytest
 from matplotlib.figure import Figure
 
@@ -25,6 +27,7 @@ STEPS = [
 USES = [BathUse("1 March", 0.0516), BathUse("2 March", 0.1032), BathUse("9 March", 0.0516)]
 
 
+@cache
 def figures() -> dict[str, Figure]:
     with settings():
         return {

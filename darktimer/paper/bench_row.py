@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 from typing import Final
 
-from darktimer.paper.page import BLACK, LEADING, SOFT, Box, Page, wrapped_within
+from darktimer.paper.lettering import LEADING, wrapped_within
+from darktimer.paper.page import BLACK, SOFT, Box, Page
 from darktimer.paper.places import Place
 
 _VESSEL: Final = 16.0

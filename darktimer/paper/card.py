@@ -24,6 +24,8 @@ _OF_SOUNDS: Final = re.compile("left out for|No room for the warning")
 #: By these a caution of the plan is known again among those of the bench.
 _ONCE: Final = ("harms the eyes", "foams", "sulphur dioxide")
 
+_MOST_LETTERS: Final = 40
+
 
 class Card(NamedTuple):
     """What is on a card. ``facts`` go under the title, ``about`` under them, where there is any."""
@@ -59,11 +61,16 @@ def card(
 def _facts(plan: Plan, timeline: Timeline) -> Iterator[str]:
     if plan.film:
         yield _film(plan.film)
-    yield f"{plan.vessel.name or plan.vessel.kind}, {plan.vessel.light}"
+    yield f"{_brief(plan.vessel.name or plan.vessel.kind)}, {plan.vessel.light}"
     if plan.temperature is not None:
         yield f"baths at {celsius(plan.temperature)}"
     yield f"{clock(timeline.duration_ms)} in all"
     yield dark_words(timeline)
+
+
+def _brief(words: str) -> str:
+    """So many letters that the times after them have room on the line."""
+    return words if len(words) <= _MOST_LETTERS else f"{words[: _MOST_LETTERS - 1].rstrip()}…"
 
 
 def _film(film: Film) -> str:

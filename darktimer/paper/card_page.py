@@ -8,7 +8,8 @@ from typing import Final, NamedTuple
 
 from darktimer.paper.bench_row import draw_bench
 from darktimer.paper.card import Card
-from darktimer.paper.page import SOFT, Box, Page, Scratch, fitting_size, wrapped_within
+from darktimer.paper.lettering import fitting_size, wrapped_within
+from darktimer.paper.page import SOFT, Box, Page
 from darktimer.paper.rhythms import draw_sounds
 from darktimer.paper.small_print import draw_paragraphs, height_of
 from darktimer.paper.step_list import READABLE, best_setting, draw_list
@@ -70,7 +71,7 @@ def _fitting(shown: Card, box: Box) -> _Type:
 
 def _room(shown: Card, box: Box, sizes: _Type) -> Box:
     """What the other parts leave for the list of steps."""
-    scratch = Scratch(box.width, 0)
+    scratch = Page(box.width, 1, scratch=True)
     top = _draw_upper(scratch, box, shown, sizes) + sizes.gap
     lower = _draw_lower(scratch, Box(0, 0, box.width, 0), shown, sizes)
     small = height_of(shown.small_print, box.width, 2, sizes.small)

@@ -1,26 +1,23 @@
 """A page to draw on, in points from its upper left corner, and what it becomes: PDF, SVG or PNG.
 
-Knows the drawing library, the fonts and how wide words are; not what is drawn. The same drawing
-gives the same bytes: no date is written, and nothing of the user's own settings for the library
-is taken over.
+Knows the drawing library; not what is drawn. The same drawing gives the same bytes: no date is
+written, and nothing of the user's own settings for the library is taken over.
 """
 
-import logging
 import warnings
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager, nullcontext
-from functools import cache
+from contextlib import contextmanager
 from io import BytesIO
 from typing import Any, Final, Literal, NamedTuple
 
 import matplotlib
 from matplotlib.figure import Figure
-from matplotlib.font_manager import FontProperties, fontManager, get_font
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 from matplotlib.text import Text
-from matplotlib.textpath import text_to_path
 from matplotlib.transforms import Affine2D
+
+from darktimer.paper.lettering import FAMILY, LEADING, font, lacking, width_of
 
 Kind = Literal["pdf", "svg", "png"]
 Align = Literal["left", "center", "right"]
@@ -30,12 +27,7 @@ SOFT: Final = "#444444"  # small print, still black enough for a poor copy
 PALE: Final = "#b8b8b8"
 WHITE: Final = "#ffffff"
 
-#: Comes with the drawing library; the letters it lacks are sought in the fonts of the machine.
-_FAMILY: Final = "DejaVu Sans"
 _PNG_DPI: Final = 200
-#: Baseline to baseline, in sizes of the type.
-LEADING: Final = 1.28
-_ELLIPSIS: Final = "…"
 
 _SETTINGS: Final[Any] = {
     "pdf.fonttype": 42,  # whole outlines, embedded, so that the text stays text
@@ -43,7 +35,7 @@ _SETTINGS: Final[Any] = {
     "svg.hashsalt": "darktimer",
     "text.hinting": "none",  # a PNG is as wide as a PDF
     "text.parse_math": False,  # a dollar in a title is a dollar
-    "font.family": [_FAMILY],
+    "font.family": [FAMILY],
 }
 
 
@@ -75,9 +67,13 @@ class Box(NamedTuple):
 
 
 class Page:
-    """One page of ``width`` by ``height`` points, drawn upon until it is written."""
+    """One page of ``width`` by ``height`` points, drawn upon until it is written.
 
-    def __init__(self, width: float, height: float) -> None:
+    With ``scratch`` nothing is left on it: it is drawn upon to find how much room something takes.
+    """
+
+    def __init__(self, width: float, height: float, *, scratch: bool = False) -> None:
+        self._scratch = scratch
         self.width, self.height = width, height
         self.figure = Figure(figsize=(width / 72, height / 72), dpi=72)
         self._flipped = Affine2D()
@@ -102,7 +98,7 @@ class Page:
         ink: str = BLACK,
     ) -> float:
         """One line of text with its baseline at ``y``; returns its width."""
-        if text.strip():
+        if text.strip() and not self._scratch:
             self.figure.add_artist(
                 Text(
                     x,
@@ -135,6 +131,8 @@ class Page:
 
     def bar(self, box: Box, ink: str = BLACK, edge: str | None = None, name: str = "") -> None:
         """A rectangle, filled with ``ink``; ``name`` is its id in an SVG."""
+        if self._scratch:
+            return
         drawn = Rectangle(
             (box.x, box.y),
             box.width,
@@ -151,6 +149,8 @@ class Page:
         self, xs: Sequence[float], ys: Sequence[float], weight: float = 0.5, ink: str = BLACK
     ) -> None:
         """A line through points."""
+        if self._scratch:
+            return
         drawn = Line2D(xs, ys, linewidth=weight, color=ink, transform=self._points)
         drawn.set_solid_capstyle("butt")
         drawn.set_solid_joinstyle("miter")
@@ -160,36 +160,11 @@ class Page:
     def missing(self) -> str:
         """The letters on this page that no font of this machine has, each once."""
         texts = [text.get_text() for text in self.figure.artists if isinstance(text, Text)]
-        return "".join(dict.fromkeys(letter for text in texts for letter in _lacking(text)))
+        return "".join(dict.fromkeys(letter for text in texts for letter in lacking(text)))
 
     def written(self, kind: Kind, title: str) -> bytes:
         """The page as a file."""
         return written(self.figure, kind, title)
-
-
-class Scratch(Page):
-    """A page on which nothing is left: drawn upon to find how much room something takes."""
-
-    def words(
-        self,
-        x: float,
-        y: float,
-        text: str,
-        size: float,
-        *,
-        bold: bool = False,
-        align: Align = "left",
-        ink: str = BLACK,
-    ) -> float:
-        return width_of(text, size, bold)
-
-    def bar(self, box: Box, ink: str = BLACK, edge: str | None = None, name: str = "") -> None:
-        pass
-
-    def line(
-        self, xs: Sequence[float], ys: Sequence[float], weight: float = 0.5, ink: str = BLACK
-    ) -> None:
-        pass
 
 
 def written(figure: Figure, kind: Kind, title: str) -> bytes:
@@ -202,106 +177,3 @@ def written(figure: Figure, kind: Kind, title: str) -> bytes:
     into = BytesIO()
     figure.savefig(into, format=kind, dpi=_PNG_DPI, metadata=metadata[kind])
     return into.getvalue()
-
-
-def width_of(text: str, size: float, bold: bool = False) -> float:
-    """How wide a line of text is, in points."""
-    return _unit_width(text, bold) * size
-
-
-def shortened(text: str, width: float, size: float, bold: bool = False) -> str:
-    """The text, or as much of it as fits, with an ellipsis."""
-    if width_of(text, size, bold) <= width:
-        return text
-    for end in range(len(text) - 1, 0, -1):
-        cut = text[:end].rstrip(" ,;:.") + _ELLIPSIS
-        if width_of(cut, size, bold) <= width:
-            return cut
-    return _ELLIPSIS
-
-
-def fitting_size(text: str, width: float, size: float, least: float, bold: bool = False) -> float:
-    """The largest size, from ``size`` down to ``least``, at which the text fits the width."""
-    unit = _unit_width(text, bold)
-    return max(least, min(size, width / unit)) if unit else size
-
-
-def wrapped(text: str, width: float, size: float, bold: bool = False) -> list[str]:
-    """The text in lines that fit; a word wider than a line is broken."""
-    lines: list[str] = []
-    line = ""
-    for word in _breakable(text, width, size, bold):
-        longer = f"{line} {word}" if line else word
-        if line and width_of(longer, size, bold) > width:
-            lines.append(line)
-            line = word
-        else:
-            line = longer
-    return [*lines, line] if line else lines
-
-
-def wrapped_within(
-    text: str, width: float, size: float, most: int, bold: bool = False
-) -> list[str]:
-    """At most so many lines; where that is too few, the last one ends in an ellipsis."""
-    lines = wrapped(text, width, size, bold)
-    if len(lines) <= most:
-        return lines
-    rest = shortened(" ".join(lines[most - 1 :]), width, size, bold)
-    return [*lines[: most - 1], rest]
-
-
-def _breakable(text: str, width: float, size: float, bold: bool) -> Iterator[str]:
-    for word in text.split():
-        if width_of(word, size, bold) <= width:
-            yield word
-            continue
-        piece = ""
-        for letter in word:
-            if piece and width_of(piece + letter, size, bold) > width:
-                yield piece
-                piece = ""
-            piece += letter
-        yield piece
-
-
-@cache
-def _unit_width(text: str, bold: bool) -> float:
-    """The width at a size of one point, as the PDF sets it: without hinting."""
-    if not text:
-        return 0.0
-    with settings() if _lacking(text) else nullcontext():
-        width, _, _ = text_to_path.get_text_width_height_descent(text, font(text, 1, bold), False)
-    return float(width)
-
-
-def font(text: str, size: float, bold: bool = False) -> FontProperties:
-    """The font for a text: our own, with others of the machine for letters that it lacks."""
-    families = dict.fromkeys([_FAMILY, *filter(None, map(_family_with, text))])
-    return FontProperties(family=list(families), weight="bold" if bold else "normal", size=size)
-
-
-def _lacking(text: str) -> list[str]:
-    return [letter for letter in text if _family_with(letter) is None]
-
-
-@cache
-def _family_with(letter: str) -> str | None:
-    """The font that has a letter: our own, else the first by name on this machine."""
-    if letter.isspace() or not letter.isprintable() or ord(letter) in _letters(_own_path()):
-        return _FAMILY
-    others = sorted({(font.name, font.fname) for font in fontManager.ttflist})
-    return next((name for name, path in others if ord(letter) in _letters(path)), None)
-
-
-def _own_path() -> str:
-    return f"{matplotlib.get_data_path()}/fonts/ttf/DejaVuSans.ttf"
-
-
-@cache
-def _letters(path: str) -> frozenset[int]:
-    try:
-        return frozenset() if "LastResort" in path else frozenset(get_font(path).get_charmap())
-    except (OSError, RuntimeError) as error:  # a broken font of the machine is no fault of ours
-        logging.getLogger(__name__).debug("%s: %s", path, error)
-        return frozenset()

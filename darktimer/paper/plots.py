@@ -12,7 +12,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator
 
-from darktimer.paper.page import BLACK, PALE, SOFT, WHITE, font, shortened, width_of
+from darktimer.paper.lettering import font, shortened, width_of
+from darktimer.paper.page import BLACK, PALE, SOFT, WHITE
 from darktimer.units import clock
 
 _WIDTH: Final = 760.0

@@ -8,7 +8,8 @@ from math import log2
 from typing import Final, NamedTuple
 
 from darktimer.cues.cue_set import CueSet, Pulse
-from darktimer.paper.page import SOFT, Box, Page, fitting_size, shortened, width_of, wrapped_within
+from darktimer.paper.lettering import fitting_size, shortened, width_of, wrapped_within
+from darktimer.paper.page import SOFT, Box, Page
 from darktimer.process import meanings
 from darktimer.process.timeline import Timeline
 
@@ -77,7 +78,7 @@ def _examples(family: str, used: list[str]) -> Iterator[str]:
         yield from sorted(used, reverse=True)
         return
     numbers = sorted(int(meaning.rpartition("-")[2]) for meaning in used)
-    for group in ([n for n in numbers if n < 10], [n for n in numbers if n > 10]):
+    for group in ([n for n in numbers if n < 10], [n for n in numbers if n >= 10]):
         if group:
             yield meanings.tally(next((n for n in group if n in (4, 12)), group[-1]))
 

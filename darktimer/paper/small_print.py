@@ -3,10 +3,12 @@
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from darktimer.paper.page import Box, Page, wrapped
+from darktimer.paper.lettering import wrapped_within
+from darktimer.paper.page import Box, Page
 
 _GAP = 20.0
 _LEADING = 1.27
+_MOST = 5  # lines of a paragraph
 
 
 class Paragraph(NamedTuple):
@@ -47,7 +49,10 @@ def _columns(
 
 def _block(paragraph: Paragraph, width: float, size: float) -> list[tuple[bool, str]]:
     heading = [(True, paragraph.heading)] if paragraph.heading else []
-    return [*heading, *((False, line) for line in wrapped(paragraph.text, width, size))]
+    return [
+        *heading,
+        *((False, line) for line in wrapped_within(paragraph.text, width, size, _MOST)),
+    ]
 
 
 def _filled(blocks: Sequence[list[tuple[bool, str]]], deep: int) -> list[list[tuple[bool, str]]]:

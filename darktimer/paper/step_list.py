@@ -6,8 +6,9 @@ Knows lines and room; a time is never cut, a name is when it must be.
 from collections.abc import Sequence
 from typing import Final, Literal, NamedTuple
 
-from darktimer.paper.page import SOFT, Box, Page, width_of, wrapped, wrapped_within
-from darktimer.paper.page import shortened as cut
+from darktimer.paper.lettering import shortened as cut
+from darktimer.paper.lettering import width_of, wrapped, wrapped_within
+from darktimer.paper.page import SOFT, Box, Page
 from darktimer.paper.rows import Row
 from darktimer.units import clock
 
@@ -197,7 +198,7 @@ def whole_phrases(phrases: Sequence[str], width: float, size: float, most: int) 
 
 
 def some_phrases(phrases: Sequence[str], width: float, size: float, most: int) -> list[str]:
-    """As many phrases as fit, from the first; the last of them may be cut, but never a number."""
+    """As many phrases as fit, from the first; the last may be cut, but never at a number."""
     if not phrases:
         return []
     lines = whole_phrases(phrases, width, size, most)
@@ -205,6 +206,15 @@ def some_phrases(phrases: Sequence[str], width: float, size: float, most: int) -
         return lines
     *others, last = phrases
     begun = wrapped(_SEPARATOR.join([*others, last[:_WORTH_BEGINNING]]), width, size)
-    if len(begun) > most or any(letter.isdigit() for letter in last):
+    if len(begun) > most:
         return some_phrases(others, width, size, most)
-    return wrapped_within(_SEPARATOR.join(phrases), width, size, most)
+    *whole, cut_line = wrapped_within(_SEPARATOR.join(phrases), width, size, most)
+    return [*whole, *_cut_before_numbers(cut_line)]
+
+
+def _cut_before_numbers(line: str) -> list[str]:
+    """A line that ends in an ellipsis, cut further where that stands after or within a number."""
+    words = line.removesuffix("…").split()
+    while any(letter.isdigit() for word in words[-2:] for letter in word):
+        words.pop()
+    return [" ".join(words).rstrip(" ·,;:") + "…"] if words else []

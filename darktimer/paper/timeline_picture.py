@@ -9,8 +9,9 @@ from itertools import groupby
 from typing import Final
 
 from darktimer.paper.flags import Wish, hoisted
-from darktimer.paper.page import BLACK, SOFT, WHITE, Box, Page, fitting_size, width_of
-from darktimer.paper.page import shortened as cut
+from darktimer.paper.lettering import fitting_size, width_of
+from darktimer.paper.lettering import shortened as cut
+from darktimer.paper.page import BLACK, SOFT, WHITE, Box, Page
 from darktimer.paper.rows import Row
 from darktimer.process.timeline import Timeline
 from darktimer.units import clock

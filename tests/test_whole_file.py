@@ -26,9 +26,14 @@ def test_what_is_there_is_kept_unless_forced(tmp_path: Path) -> None:
 
 def test_whatever_breaks_off_leaves_what_was_there(tmp_path: Path) -> None:
     (tmp_path / "a").write_bytes(b"mine")
-    with pytest.raises(KeyboardInterrupt), whole_file(tmp_path / "a", force=True) as descriptor:
-        os.write(descriptor, b"half")
-        raise KeyboardInterrupt
+
+    def broken_off() -> None:
+        with whole_file(tmp_path / "a", force=True) as descriptor:
+            os.write(descriptor, b"half")
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        broken_off()
     assert (tmp_path / "a").read_bytes() == b"mine"
     assert os.listdir(tmp_path) == ["a"]
 

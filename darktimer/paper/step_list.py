@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from typing import Final, Literal, NamedTuple
 
 from darktimer.paper.lettering import shortened as cut
-from darktimer.paper.lettering import width_of, wrapped, wrapped_within
+from darktimer.paper.lettering import width_of
 from darktimer.paper.page import SOFT, Box, Page
+from darktimer.paper.phrases import some_phrases, whole_phrases
 from darktimer.paper.rows import Row
 from darktimer.units import clock
 
@@ -24,8 +25,7 @@ _EDGE: Final = 4.0  # the black edge of what is done in the dark
 _FILLED: Final = 0.86  # of the height of a line, by small print
 _BETWEEN: Final = 14.0  # from the large type to the small print beside it
 _SMALL_SIZES: Final = (9.5, 8.8, 8.1, 7.4)
-_WORTH_BEGINNING: Final = 12  # letters of a phrase, below which it is left out
-_SEPARATOR: Final = " · "
+_SMALL_LEADING: Final = 1.15
 _NAME_EMS: Final = 10.5  # a longer name is cut before the type shrinks for it
 
 
@@ -66,7 +66,53 @@ def _setting(
     room = (width - _GAP * (columns - 1)) / columns - (_BESIDE if small == "beside" else 0)
     size = min(_LARGEST, pitch / lines, (room - _EDGE - 6) / _unit_width(rows))
     size = max(_LEAST, size)
-    return Setting(columns, small, size, min(pitch, lines * 1.25 * size))
+    setting = Setting(columns, small, size, min(pitch, lines * 1.25 * size))
+    return _with_room_beside(rows, width, setting) if small == "beside" else setting
+
+
+def _with_room_beside(rows: Sequence[Row], width: float, setting: Setting) -> Setting:
+    """The same in smaller type, as long as it is readable, where small print beside it needs it."""
+    smaller = setting
+    while smaller.size >= READABLE:
+        edges = _edges(rows, width, smaller)
+        if _all_fit(rows, width - edges.time_right - _BETWEEN, _SMALL_SIZES[-1], smaller.pitch):
+            return smaller
+        smaller = smaller._replace(size=smaller.size - 0.5)
+    return setting
+
+
+def _all_fit(rows: Sequence[Row], width: float, size: float, pitch: float) -> bool:
+    """Whether all small print fits beside its line in one size."""
+    lines = [(row.details, _lines_beside(_weight(row) * pitch, size)) for row in rows]
+    return all(whole_phrases(said, width, size, most) is not None for said, most in lines)
+
+
+def _lines_beside(height: float, size: float) -> int:
+    return max(1, int(_FILLED * height / (_SMALL_LEADING * size)))
+
+
+class _Edges(NamedTuple):
+    """Where things stand in a column, from its left."""
+
+    start_right: float
+    name_left: float
+    name_width: float
+    time_right: float
+
+
+def _edges(rows: Sequence[Row], width: float, setting: Setting) -> _Edges:
+    size = setting.size
+    start_right = _EDGE + 6 + _widest_start(rows, size)
+    name_left = start_right + 0.8 * size
+    time_width = _widest_time(rows, size)
+    time_right = width
+    if setting.small == "beside":
+        names = max(_name_width(row, size) for row in rows)
+        widest = width - _BESIDE - time_width - 0.8 * size - name_left
+        time_right = name_left + min(names, widest) + 0.8 * size + time_width
+    return _Edges(
+        start_right, name_left, time_right - time_width - 0.5 * size - name_left, time_right
+    )
 
 
 def _weight(row: Row) -> float:
@@ -122,27 +168,13 @@ class _Column:
 
     def __init__(self, page: Page, box: Box, rows: Sequence[Row], setting: Setting) -> None:
         self._page, self._box, self._setting = page, box, setting
-        size = setting.size
-        self._start_right = box.x + _EDGE + 6 + _widest_start(rows, size)
-        self._name_left = self._start_right + 0.8 * size
-        time_width = _widest_time(rows, size)
-        self._time_right = box.right
-        if setting.small == "beside":
-            names = max(_name_width(row, size) for row in rows)
-            widest = box.right - _BESIDE - time_width - 0.8 * size - self._name_left
-            self._time_right = self._name_left + min(names, widest) + 0.8 * size + time_width
-        self._small_size = self._fitting_small(rows)
-        self._name_width = self._time_right - time_width - 0.5 * size - self._name_left
-
-    def _fitting_small(self, rows: Sequence[Row]) -> float:
-        """The largest size in which all small print fits, the same for all of the list."""
-        width = self._box.right - self._time_right - _BETWEEN
-        for size in _SMALL_SIZES:
-            heights = [(row, _FILLED * _weight(row) * self._setting.pitch) for row in rows]
-            most = [(row.details, int(height / (1.15 * size))) for row, height in heights]
-            if all(whole_phrases(said, width, size, lines) is not None for said, lines in most):
-                return size
-        return _SMALL_SIZES[-1]
+        edges = _edges(rows, box.width, setting)
+        self._start_right = box.x + edges.start_right
+        self._name_left, self._name_width = box.x + edges.name_left, edges.name_width
+        self._time_right = box.x + edges.time_right
+        beside = box.width - edges.time_right - _BETWEEN
+        fits = (size for size in _SMALL_SIZES if _all_fit(rows, beside, size, setting.pitch))
+        self._small_size = next(fits, _SMALL_SIZES[-1])  # the same for all of the list
 
     def draw(self, rows: Sequence[Row]) -> None:
         top = self._box.y
@@ -174,9 +206,8 @@ class _Column:
 
     def _draw_beside(self, row: Row, box: Box) -> None:
         size = self._small_size
-        leading = 1.15 * size
-        most = max(1, int(_FILLED * box.height / leading))
-        lines = some_phrases(row.details, box.width, size, most)
+        lines = some_phrases(row.details, box.width, size, _lines_beside(box.height, size))
+        leading = _SMALL_LEADING * size
         y = box.y + box.height / 2 - (len(lines) - 1) * leading / 2 + 0.36 * size
         for line in lines:
             self._page.words(box.x, y, line, size, ink=SOFT)
@@ -186,35 +217,3 @@ class _Column:
         size = max(5.5, min(9.0, 0.46 * self._setting.size))
         for line in some_phrases(row.details, width, size, 1):
             self._page.words(x, y, line, size, ink=SOFT)
-
-
-def whole_phrases(phrases: Sequence[str], width: float, size: float, most: int) -> list[str] | None:
-    """The phrases on one line, else each on its own, else in a row; None where nothing fits."""
-    apart = [line for phrase in phrases for line in wrapped(phrase, width, size)]
-    together = wrapped(_SEPARATOR.join(phrases), width, size)
-    if len(together) <= 1:
-        return together
-    return next((lines for lines in (apart, together) if len(lines) <= most), None)
-
-
-def some_phrases(phrases: Sequence[str], width: float, size: float, most: int) -> list[str]:
-    """As many phrases as fit, from the first; the last may be cut, but never at a number."""
-    if not phrases:
-        return []
-    lines = whole_phrases(phrases, width, size, most)
-    if lines is not None:
-        return lines
-    *others, last = phrases
-    begun = wrapped(_SEPARATOR.join([*others, last[:_WORTH_BEGINNING]]), width, size)
-    if len(begun) > most:
-        return some_phrases(others, width, size, most)
-    *whole, cut_line = wrapped_within(_SEPARATOR.join(phrases), width, size, most)
-    return [*whole, *_cut_before_numbers(cut_line)]
-
-
-def _cut_before_numbers(line: str) -> list[str]:
-    """A line that ends in an ellipsis, cut further where that stands after or within a number."""
-    words = line.removesuffix("…").split()
-    while any(letter.isdigit() for word in words[-2:] for letter in word):
-        words.pop()
-    return [" ".join(words).rstrip(" ·,;:") + "…"] if words else []

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from darktimer.paper.lettering import fitting_size, shortened, width_of, wrapped, wrapped_within
-from darktimer.paper.step_list import some_phrases
+from darktimer.paper.phrases import some_phrases
 
 texts = st.text("abc iW.:0123456789é", max_size=60)
 

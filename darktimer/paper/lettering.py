@@ -6,12 +6,16 @@ Knows the fonts of the drawing library and of the machine; nothing of a page.
 import logging
 import warnings
 from collections.abc import Iterator
+from contextlib import suppress
 from functools import cache
 from typing import Final
 
 import matplotlib
-from matplotlib.font_manager import FontProperties, fontManager, get_font
+from matplotlib.font_manager import FontProperties, findSystemFonts, fontManager, get_font
 from matplotlib.textpath import text_to_path
+
+# It tells of every font without a bold kind, which nobody who prints a card can mend.
+logging.getLogger("matplotlib.font_manager").setLevel(logging.ERROR)
 
 #: Comes with the drawing library; the letters it lacks are sought in the fonts of the machine.
 FAMILY: Final = "DejaVu Sans"
@@ -108,8 +112,18 @@ def _family_with(letter: str) -> str | None:
     """The font that has a letter: our own, else the first by name on this machine."""
     if letter.isspace() or not letter.isprintable() or ord(letter) in _letters(_own_path()):
         return FAMILY
-    others = sorted({(font.name, font.fname) for font in fontManager.ttflist})
-    return next((name for name, path in others if ord(letter) in _letters(path)), None)
+    return next((name for name, path in _others() if ord(letter) in _letters(path)), None)
+
+
+@cache
+def _others() -> list[tuple[str, str]]:
+    """The fonts of the machine, also those installed since the library made its own list."""
+    known = {font.fname for font in fontManager.ttflist}
+    for path in findSystemFonts():
+        if path not in known:
+            with suppress(OSError, RuntimeError):  # a broken font is no fault of ours
+                fontManager.addfont(path)
+    return sorted({(font.name, font.fname) for font in fontManager.ttflist})
 
 
 def _own_path() -> str:
@@ -118,8 +132,6 @@ def _own_path() -> str:
 
 @cache
 def _letters(path: str) -> frozenset[int]:
-    try:
+    with suppress(OSError, RuntimeError):
         return frozenset() if "LastResort" in path else frozenset(get_font(path).get_charmap())
-    except (OSError, RuntimeError) as error:  # a broken font of the machine is no fault of ours
-        logging.getLogger(__name__).debug("%s: %s", path, error)
-        return frozenset()
+    return frozenset()

@@ -170,9 +170,9 @@ class Page:
 def written(figure: Figure, kind: Kind, title: str) -> bytes:
     """A figure of the drawing library as a file of one kind; the same figure, the same bytes."""
     metadata: dict[Kind, dict[str, Any]] = {
-        "pdf": {"Title": title, "CreationDate": None},
-        "svg": {"Title": title, "Date": None},
-        "png": {"Title": title},
+        "pdf": {"Title": title, "Creator": "darktimer", "Producer": None, "CreationDate": None},
+        "svg": {"Title": title, "Creator": "darktimer", "Date": None},
+        "png": {"Title": title, "Software": "darktimer"},
     }
     into = BytesIO()
     figure.savefig(into, format=kind, dpi=_PNG_DPI, metadata=metadata[kind])

@@ -1,6 +1,10 @@
-"""What holds for all tests."""
+"""What holds for all tests: nobody hurries them, nothing reaches for the network
+or for the journal of whoever runs them."""
 
+import os
+import runpy
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from hypothesis import settings
@@ -8,6 +12,11 @@ from hypothesis import settings
 # Machines are shared and slow at times; speed is measured in tests/benchmarks, not here.
 settings.register_profile("unhurried", deadline=None)
 settings.load_profile("unhurried")
+
+_OFFLINE = Path(__file__).parent / "offline"
+runpy.run_path(str(_OFFLINE / "sitecustomize.py"))
+_paths = [str(_OFFLINE), os.environ.get("PYTHONPATH", "")]
+os.environ["PYTHONPATH"] = os.pathsep.join(filter(None, _paths))
 
 
 @pytest.fixture(scope="session", autouse=True)

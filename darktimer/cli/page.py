@@ -5,6 +5,7 @@ Tables have no box drawing, so that they read aloud and copy well; width follows
 
 import json
 from collections.abc import Iterable, Sequence
+from shutil import get_terminal_size
 from textwrap import fill
 from typing import TYPE_CHECKING, Any
 
@@ -20,6 +21,24 @@ def console() -> "Console":
     from rich.console import Console
 
     return Console(highlight=False, markup=False, emoji=False, soft_wrap=False, color_system=None)
+
+
+def say(text: str, indent: str = "", *, err: bool = False) -> None:
+    """Prose, broken between words at the width of the terminal; what follows is set in deeper."""
+    deeper = f"{indent}    "
+    for line in text.splitlines():
+        click.echo(_broken(line, indent, deeper), err=err)
+
+
+def _broken(line: str, indent: str, deeper: str) -> str:
+    return fill(
+        line,
+        get_terminal_size().columns,
+        initial_indent=indent,
+        subsequent_indent=deeper if indent else "",
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
 
 
 def table(columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]]) -> "Table":

@@ -20,6 +20,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 #: Every command with the line that the overview shows; its code is in the file of that name.
 COMMANDS: Final = {
+    "new": "Write a plan of your own, from answers to a few questions.",
     "check": "Say what is wrong, doubtful or dangerous in a plan.",
     "timeline": "Show what happens and when, as a table or as JSON.",
     "render": "Write a sound file to work by.",
@@ -52,18 +53,25 @@ class _Commands(click.Group):
 
 @click.command(
     cls=_Commands,
+    invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"]},
     epilog="Exit status: 0 done, 1 something in what was given is at fault, 2 wrong usage. "
     "Errors go to the error stream.",
 )
 @click.version_option(__version__, message="%(prog)s %(version)s")
-def root() -> None:
+@click.pass_context
+def root(ctx: click.Context) -> None:
     """Turn a plan for processing film into sounds that lead the hands in total darkness.
 
     \b
     Example:
+      darktimer new
       darktimer render open-tub-half-agitation -o develop.wav
     """
+    if ctx.invoked_subcommand is None:
+        from darktimer.cli.overview import print_overview
+
+        print_overview()
 
 
 def main(args: list[str] | None = None) -> Any:

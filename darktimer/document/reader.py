@@ -73,7 +73,11 @@ def _plain(key: str) -> str:
 
 def read_document(path: Path) -> Document:
     """Reads a YAML file; raises `FileError` with a line for everything that cannot be read."""
-    text = _read_text(path)
+    return parse_document(_read_text(path), path)
+
+
+def parse_document(text: str, path: Path) -> Document:
+    """YAML text that stands in ``path``, or is to stand there; raises as `read_document` does."""
     document = Document(str(path))
     try:
         _Builder(document, yaml.parse(text, Loader=_Loader)).build()

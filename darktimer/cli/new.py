@@ -1,0 +1,238 @@
+"""``darktimer new``: a plan of one's own from answers to a few questions."""
+
+import shlex
+import sys
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import Any, Final, NamedTuple
+
+import click
+
+from darktimer.cli.loading import Compiled
+from darktimer.cli.options import json_option
+from darktimer.cli.overview import beside, print_next_steps
+from darktimer.cli.page import console, print_json, print_list, say
+from darktimer.cues.cue_set import CueSet
+from darktimer.cues.reader import load_cue_set
+from darktimer.errors import DarktimerError, Fault, FileError
+from darktimer.plan.draft import BETWEEN, UNKNOWN, USUAL, WAYS, complete, plan_text
+from darktimer.plan.film import CINE_FORMATS, ROLL_FORMATS, SHEET_FORMATS, VesselKind
+from darktimer.plan.reader import read_plan_text
+from darktimer.process.compiler import compile_plan
+from darktimer.process.layout import lay_out
+from darktimer.units import clock
+
+
+class Question(NamedTuple):
+    """What is asked, in a few words; what it means; the words it is usually answered with."""
+
+    asks: str
+    means: str
+    words: tuple[str, ...] = ()
+
+
+_VESSELS: Final[tuple[str, ...]] = VesselKind.__args__  # type: ignore[attr-defined]
+
+#: A question for each answer that a draft wants; each is an option too.
+QUESTIONS: Final = {
+    "film": Question(
+        "Film",
+        f"Rolls for still cameras: {', '.join(sorted(ROLL_FORMATS))}. Motion-picture film, told "
+        f"by its length: {', '.join(sorted(CINE_FORMATS))}. Sheets: "
+        f"{', '.join(sorted(SHEET_FORMATS))}.",
+        (*sorted(ROLL_FORMATS), *sorted(CINE_FORMATS), *sorted(SHEET_FORMATS)),
+    ),
+    "amount": Question("How much film", "Rolls or sheets by number, other film such as 50 ft."),
+    "vessel": Question("Vessel", f"One of: {', '.join(_VESSELS)}.", _VESSELS),
+    "light": Question(
+        "Open or closed",
+        "closed: no light gets in once the film is loaded, so the rest is done in the light. "
+        "open: all is dark until the film is fixed.",
+        ("open", "closed"),
+    ),
+    "volume": Question(
+        "Volume", f"What covers the film, measured with water, such as 500 ml; or {UNKNOWN}."
+    ),
+    "developer": Question("Developer", "Its name. darktimer mix looks for a recipe of that name."),
+    "temperature": Question("Temperature", "Of the baths, such as 20 C or 68 F."),
+    "develop": Question(
+        "Time in the developer",
+        "From its label, your notes or a test, such as 10 min or 7:30. The usual time here is a "
+        "guess.",
+    ),
+    "agitation": Question(
+        "How the film is moved",
+        "inversions: 4 within 10 s of every minute. half: half of each minute. continuous: all "
+        "the time. stand: at the start only. rotation: rolling, turned round every 30 s. shuffle: "
+        "sheets in a tray, one each 5 s. Or as a plan writes it: 1/3, "
+        "{inversions: 2, within: 5 s, every: 30 s}.",
+        tuple(WAYS),
+    ),
+    "between": Question(
+        "Between developer and fixer",
+        "rinse: plain water. stop: an acid bath. Each takes 1 min.",
+        tuple(BETWEEN),
+    ),
+    "clearing": Question(
+        "Clearing time",
+        "How long a scrap of this film takes to turn clear in the fixer, tried in the light; or "
+        f"{UNKNOWN}.",
+    ),
+    "fix": Question("Time in the fixer", "At least twice the clearing time."),
+    "wash": Question("Time of each wash", "In plain water, such as 5 min."),
+    "changes": Question("How many washes", "Each in fresh water."),
+    "title": Question("Title", "What to call the plan."),
+}
+assert tuple(QUESTIONS) == tuple(USUAL)
+
+
+def _answer_options(command: Callable[..., None]) -> Callable[..., None]:
+    for key in reversed(QUESTIONS):
+        asks, means, _ = QUESTIONS[key]
+        option = click.option(f"--{key}", metavar="ANSWER", help=f"{asks}. {means}")
+        command = option(command)
+    return command
+
+
+@click.command("new")
+@click.argument("file", metavar="[FILE]", default="my-plan.yaml", type=click.Path(path_type=Path))
+@_answer_options
+@click.option("--no-questions", is_flag=True, help="Ask nothing: options, else what is usual.")
+@click.option("--force", is_flag=True, help="Write over a file that exists.")
+@json_option
+def command(
+    file: Path, no_questions: bool, force: bool, as_json: bool, **options: str | None
+) -> None:
+    """Write a plan of your own to FILE, from answers to a few questions.
+
+    Each question shows what is usual; press Enter to take it. Nothing is written before the last
+    answer. Where there is no terminal, nothing is asked. FILE is my-plan.yaml unless named.
+
+    \b
+    Example:
+      darktimer new
+      darktimer new roll.yaml --film 120 --develop 9:30
+      darktimer new --no-questions --agitation half
+    """
+    target = _target(file, force)
+    given = {key: answer for key, answer in options.items() if answer is not None}
+    asking = not (no_questions or as_json) and sys.stdin.isatty()
+    if asking:
+        say("Press Enter to take what stands in brackets. Ctrl-C ends, and nothing is written.")
+    text, done = _drafted(_Drafting(target), given, asking)
+    _write(target, text)
+    warnings = [*done.file.warnings, *done.file.located([*lay_out(done.file.plan).warnings])]
+    if as_json:
+        print_json(_report(target, done, warnings))
+    else:
+        _print(target, done, warnings)
+
+
+def _target(file: Path, force: bool) -> Path:
+    """Where to write; refused before anything is asked."""
+    target = file if file.suffix else file.with_suffix(".yaml")
+    if target.is_dir():
+        raise click.UsageError(f"{target} is a folder; name a file in it")
+    if not target.parent.is_dir():
+        raise click.UsageError(f"the folder {target.parent} does not exist; make it first")
+    if target.exists() and not force:
+        raise click.UsageError(
+            f"{target} is already there; name another file, such as "
+            f"darktimer new {shlex.quote(str(beside(target)))}, or add --force"
+        )
+    return target
+
+
+class _Drafting:
+    """A plan as it grows. After each answer the whole is tried, with what is usual for the rest.
+
+    So what does not fit is the answer just given, and the last answer leaves a plan without fault.
+    """
+
+    def __init__(self, target: Path) -> None:
+        self.answers: dict[str, str] = {}
+        self._target = target
+        self._cues: CueSet = load_cue_set("standard")
+
+    def usual(self, key: str) -> str:
+        return complete(self.answers)[key]
+
+    def take(self, key: str, answer: str) -> str:
+        """Keeps an answer that fits; raises `DarktimerError` for one that does not."""
+        tried = {**self.answers, key: _named(answer, QUESTIONS[key].words)}
+        self.compiled(tried)
+        self.answers = tried
+        return tried[key]
+
+    def compiled(self, answers: dict[str, str]) -> tuple[str, Compiled]:
+        text = plan_text(complete(answers))
+        file = read_plan_text(text, self._target)
+        timeline = file.blamed(lambda: compile_plan(file.plan, self._cues.length_ms))
+        return text, Compiled(file, self._cues, timeline)
+
+
+def _named(answer: str, words: Iterable[str]) -> str:
+    """The one word that is meant, whatever its capitals and spaces, or however it is cut short."""
+    plain = _squeezed(answer)
+    known = {_squeezed(word): word for word in words}
+    begun = [word for squeezed, word in known.items() if plain and squeezed.startswith(plain)]
+    return known.get(plain) or (begun[0] if len(begun) == 1 else answer.strip())
+
+
+def _squeezed(text: str) -> str:
+    return "".join(text.split()).lower()
+
+
+def _drafted(draft: _Drafting, given: dict[str, str], asking: bool) -> tuple[str, Compiled]:
+    for key in QUESTIONS:
+        if key in given:
+            _judged(draft, key)(given[key])
+        elif asking:
+            _ask(draft, key)
+    return draft.compiled(draft.answers)
+
+
+def _ask(draft: _Drafting, key: str) -> None:
+    question = QUESTIONS[key]
+    click.echo()
+    say(question.means)
+    click.prompt(question.asks, default=draft.usual(key), value_proc=_judged(draft, key))
+
+
+def _judged(draft: _Drafting, key: str) -> Callable[[str], str]:
+    def judge(answer: str) -> str:
+        try:
+            return draft.take(key, answer)
+        except FileError as error:
+            found = dict.fromkeys(f"{fault.found}; {fault.mend}" for fault in error.faults)
+            raise click.BadParameter("\n".join(found), param_hint=f"--{key}") from None
+        except DarktimerError as error:
+            raise click.BadParameter(str(error), param_hint=f"--{key}") from None
+
+    return judge
+
+
+def _write(target: Path, text: str) -> None:
+    from darktimer.journal.whole_file import whole_file
+
+    with whole_file(target) as file:
+        file.write(text)
+
+
+def _report(target: Path, done: Compiled, warnings: list[Fault]) -> dict[str, Any]:
+    return {
+        "file": str(target),
+        "title": done.timeline.title,
+        "duration_ms": done.timeline.duration_ms,
+        "warnings": [{"found": each.found, "mend": each.mend} for each in warnings],
+    }
+
+
+def _print(target: Path, done: Compiled, warnings: list[Fault]) -> None:
+    dark_ms = sum(step.end_ms - step.start_ms for step in done.timeline.steps if step.dark)
+    click.echo()
+    say(f"{target}: written, and without fault.")
+    say(f"It takes {clock(done.timeline.duration_ms)}, {clock(dark_ms)} of it in the dark.")
+    print_list(console(), "Doubtful", [f"{each.found}; {each.mend}" for each in warnings])
+    click.echo("\nNext:")
+    print_next_steps(str(target))

@@ -7,7 +7,7 @@ import click
 
 from darktimer.cli.loading import Compiled, compiled
 from darktimer.cli.options import cues_option, json_option, plans_argument
-from darktimer.cli.page import console, print_json, print_list, table
+from darktimer.cli.page import complain, console, print_json, print_list, table
 from darktimer.errors import DarktimerError, Fault, FileError
 from darktimer.plan.cautions import cautions
 from darktimer.process.layout import lay_out
@@ -42,7 +42,7 @@ def _report(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
         done = compiled(plan, cue_set, None)
     except DarktimerError as error:
         if not as_json:
-            click.echo(str(error), err=True)
+            complain(str(error))
         faults = error.faults if isinstance(error, FileError) else ()
         return {"plan": plan, "faults": [_as_json(f) for f in faults] or [{"found": str(error)}]}
     warnings = [*done.file.warnings, *done.file.located([*lay_out(done.file.plan).warnings])]

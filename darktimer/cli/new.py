@@ -2,9 +2,9 @@
 
 import shlex
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any, Final, NamedTuple
+from typing import Any, Final, NamedTuple, get_args
 
 import click
 
@@ -14,36 +14,43 @@ from darktimer.cli.overview import beside, print_next_steps
 from darktimer.cli.page import console, print_json, print_list, say
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
-from darktimer.errors import DarktimerError, Fault, FileError
-from darktimer.plan.draft import BETWEEN, UNKNOWN, USUAL, WAYS, complete, plan_text
-from darktimer.plan.film import CINE_FORMATS, ROLL_FORMATS, SHEET_FORMATS, VesselKind
+from darktimer.document.section import one_of
+from darktimer.errors import DarktimerError, Fault, FileError, UnreadableError
+from darktimer.plan.draft import BETWEEN, UNKNOWN, USUAL, WAYS, complete, measure, plan_text
+from darktimer.plan.film import CineFormat, RollFormat, SheetFormat, VesselKind
 from darktimer.plan.reader import read_plan_text
 from darktimer.process.compiler import compile_plan
 from darktimer.process.layout import lay_out
-from darktimer.units import clock
+from darktimer.units import clock, shown
 
 
 class Question(NamedTuple):
-    """What is asked, in a few words; what it means; the words it is usually answered with."""
+    """What is asked, in a few words; what it means; the words that answer it, alone or not."""
 
     asks: str
     means: str
     words: tuple[str, ...] = ()
+    only: bool = True
 
 
-_VESSELS: Final[tuple[str, ...]] = VesselKind.__args__  # type: ignore[attr-defined]
+def _words(kind: Any) -> tuple[str, ...]:
+    """The words that a choice of the plan language allows."""
+    return get_args(kind)
+
 
 #: A question for each answer that a draft wants; each is an option too.
 QUESTIONS: Final = {
     "film": Question(
         "Film",
-        f"Rolls for still cameras: {', '.join(sorted(ROLL_FORMATS))}. Motion-picture film, told "
-        f"by its length: {', '.join(sorted(CINE_FORMATS))}. Sheets: "
-        f"{', '.join(sorted(SHEET_FORMATS))}.",
-        (*sorted(ROLL_FORMATS), *sorted(CINE_FORMATS), *sorted(SHEET_FORMATS)),
+        "135-36, 135-24, 135-12: a 35 mm roll of so many pictures. 120: a wide roll. "
+        f"Sheets: {', '.join(_words(SheetFormat))}. "
+        f"Motion-picture film: {', '.join(_words(CineFormat))}.",
+        (*_words(RollFormat), *_words(SheetFormat), *_words(CineFormat)),
     ),
-    "amount": Question("How much film", "Rolls or sheets by number, other film such as 50 ft."),
-    "vessel": Question("Vessel", f"One of: {', '.join(_VESSELS)}.", _VESSELS),
+    "amount": Question(
+        "How much film", "Rolls and sheets by number, motion-picture film such as 50 ft."
+    ),
+    "vessel": Question("Vessel", f"One of: {', '.join(_words(VesselKind))}.", _words(VesselKind)),
     "light": Question(
         "Open or closed",
         "closed: no light gets in once the film is loaded, so the rest is done in the light. "
@@ -67,6 +74,7 @@ QUESTIONS: Final = {
         "sheets in a tray, one each 5 s. Or as a plan writes it: 1/3, "
         "{inversions: 2, within: 5 s, every: 30 s}.",
         tuple(WAYS),
+        only=False,
     ),
     "between": Question(
         "Between developer and fixer",
@@ -83,13 +91,20 @@ QUESTIONS: Final = {
     "changes": Question("How many washes", "Each in fresh water."),
     "title": Question("Title", "What to call the plan."),
 }
+#: How the question for the amount is put, by what measures the film.
+_AMOUNTS: Final = {
+    "count": "How many rolls",
+    "sheets": "How many sheets",
+    "length": "How long is the film",
+}
 assert tuple(QUESTIONS) == tuple(USUAL)
 
 
 def _answer_options(command: Callable[..., None]) -> Callable[..., None]:
     for key in reversed(QUESTIONS):
-        asks, means, _ = QUESTIONS[key]
-        option = click.option(f"--{key}", metavar="ANSWER", help=f"{asks}. {means}")
+        question = QUESTIONS[key]
+        told = f"{question.asks}. {question.means}"
+        option = click.option(f"--{key}", metavar="ANSWER", help=told)
         command = option(command)
     return command
 
@@ -157,12 +172,11 @@ class _Drafting:
     def usual(self, key: str) -> str:
         return complete(self.answers)[key]
 
-    def take(self, key: str, answer: str) -> str:
+    def take(self, key: str, answer: str) -> None:
         """Keeps an answer that fits; raises `DarktimerError` for one that does not."""
-        tried = {**self.answers, key: _named(answer, QUESTIONS[key].words)}
+        tried = {**self.answers, key: _named(answer, QUESTIONS[key])}
         self.compiled(tried)
         self.answers = tried
-        return tried[key]
 
     def compiled(self, answers: dict[str, str]) -> tuple[str, Compiled]:
         text = plan_text(complete(answers))
@@ -171,12 +185,19 @@ class _Drafting:
         return text, Compiled(file, self._cues, timeline)
 
 
-def _named(answer: str, words: Iterable[str]) -> str:
-    """The one word that is meant, whatever its capitals and spaces, or however it is cut short."""
+def _named(answer: str, question: Question) -> str:
+    """The one word that is meant, whatever its capitals and spaces, or however it is cut short.
+
+    Raises `UnreadableError` where it may be one of several, or is none and must be one.
+    """
     plain = _squeezed(answer)
-    known = {_squeezed(word): word for word in words}
-    begun = [word for squeezed, word in known.items() if plain and squeezed.startswith(plain)]
-    return known.get(plain) or (begun[0] if len(begun) == 1 else answer.strip())
+    begun = [word for word in question.words if plain and _squeezed(word).startswith(plain)]
+    meant = [word for word in begun if _squeezed(word) == plain] or begun
+    if len(meant) > 1:
+        raise UnreadableError(f"{shown(answer)} may be {' or '.join(meant)}", "write one of them")
+    if question.words and question.only and not meant:
+        raise UnreadableError(f"{shown(answer)} is none of these", one_of(answer, question.words))
+    return meant[0] if meant else answer.strip()
 
 
 def _squeezed(text: str) -> str:
@@ -186,30 +207,38 @@ def _squeezed(text: str) -> str:
 def _drafted(draft: _Drafting, given: dict[str, str], asking: bool) -> tuple[str, Compiled]:
     for key in QUESTIONS:
         if key in given:
-            _judged(draft, key)(given[key])
+            _take(draft, key, given[key])
         elif asking:
             _ask(draft, key)
     return draft.compiled(draft.answers)
 
 
+def _take(draft: _Drafting, key: str, answer: str) -> None:
+    try:
+        draft.take(key, answer)
+    except DarktimerError as error:
+        raise click.BadParameter(_reason(error), param_hint=f"--{key}") from None
+
+
 def _ask(draft: _Drafting, key: str) -> None:
+    """Asks until the answer fits."""
     question = QUESTIONS[key]
+    asks = _AMOUNTS[measure(draft.answers)] if key == "amount" else question.asks
     click.echo()
     say(question.means)
-    click.prompt(question.asks, default=draft.usual(key), value_proc=_judged(draft, key))
-
-
-def _judged(draft: _Drafting, key: str) -> Callable[[str], str]:
-    def judge(answer: str) -> str:
+    while True:
+        answer = click.prompt(asks, default=draft.usual(key))
         try:
             return draft.take(key, answer)
-        except FileError as error:
-            found = dict.fromkeys(f"{fault.found}; {fault.mend}" for fault in error.faults)
-            raise click.BadParameter("\n".join(found), param_hint=f"--{key}") from None
         except DarktimerError as error:
-            raise click.BadParameter(str(error), param_hint=f"--{key}") from None
+            say(f"Not so: {_reason(error)}.")
 
-    return judge
+
+def _reason(error: DarktimerError) -> str:
+    """What is wrong with an answer; its place in a file is nothing to somebody who answers."""
+    if not isinstance(error, FileError):
+        return str(error)
+    return "; ".join(dict.fromkeys(f"{fault.found}; {fault.mend}" for fault in error.faults))
 
 
 def _write(target: Path, text: str) -> None:

@@ -117,13 +117,9 @@ def _print_plans(plans: list[Path]) -> None:
     faults = _faults(plans[0])
     if faults:
         say(f"{latest} cannot be used yet. Faults in it: {faults}.", indent="  ")
-        say(
-            f"See them, each with how to mend it: darktimer check {shlex.quote(latest)}",
-            indent="  ",
-        )
+        say_how("See each, and how to mend it", f"check {shlex.quote(latest)}")
     else:
-        for line in next_steps(latest):
-            say(line, indent="  ")
+        print_next_steps(latest)
 
 
 def _faults(path: Path) -> int:

@@ -117,11 +117,27 @@ def _refused(
 
 #: What the YAML library says, in the words of somebody who does not know YAML's grammar.
 _PLAINLY: Final = (
-    ("mapping values", "a colon stands where none can", "put text that holds a colon in quotes"),
+    (
+        "mapping values",
+        "a colon stands where none can",
+        "put text that holds a colon in quotes; a key has a space after its colon",
+    ),
     ("end of stream", "a quote is never closed", "close it where its text ends"),
-    ("indicator", "this line's indent fits none above", "begin it under the line it belongs to"),
-    ("expected key", "this line's indent fits none above", "begin it under the line it belongs to"),
-    ("block end", "this line's indent fits none above", "begin it under the line it belongs to"),
+    (
+        "indicator",
+        "this line's indent fits none above",
+        "begin it under the first letter of its neighbours",
+    ),
+    (
+        "expected key",
+        "this line's indent fits none above",
+        "begin it under the first letter of its neighbours",
+    ),
+    (
+        "block end",
+        "this line's indent fits none above",
+        "begin it under the first letter of its neighbours",
+    ),
     ("',' or", "a bracket is not closed before this", "close it, or write a comma between parts"),
 )
 

@@ -118,7 +118,7 @@ def _head(answers: Answers) -> Iterator[str]:
     yield "# What follows a # is for you alone. Change what you like;"
     yield "# times are written 15 min, 7:30 or 90 s."
     yield _line("title", _words(answers["title"]))
-    yield _line("film", {"format": answers["film"], _measure(answers): _plain(answers["amount"])})
+    yield _line("film", {"format": answers["film"], measure(answers): _plain(answers["amount"])})
     vessel = {"kind": answers["vessel"], "light": answers["light"]}
     if answers["volume"] == UNKNOWN:
         yield "# Measure with water what covers the film, and add it: volume: 500 ml"
@@ -144,7 +144,7 @@ def _steps(answers: Answers) -> Iterator[str]:
     yield f"    {_line('bath', _words(answers['developer']))}"
     yield f"    {_line('agitation', _way(answers['agitation']))}"
     between = answers["between"]
-    yield f"  - {_line(between, BETWEEN.get(between, '1 min'))}"
+    yield f"  - {_line(between, BETWEEN[between])}"
     yield "  # At least twice the time in which a scrap of film turns clear in it."
     yield f"  - {_line('fix', answers['fix'])}"
     if answers["clearing"] == UNKNOWN:
@@ -196,7 +196,8 @@ def _words(answer: str) -> str:
     return " ".join(answer.split())
 
 
-def _measure(answers: Answers) -> str:
+def measure(answers: Answers) -> str:
+    """The key that says how much film there is: count, length or sheets."""
     if answers["film"] in CINE_FORMATS:
         return "length"
     return "sheets" if answers["film"] in SHEET_FORMATS else "count"

@@ -1,6 +1,6 @@
 """What is processed and in what: the film and the vessel as a plan names them."""
 
-from typing import Annotated, Final, Literal
+from typing import Annotated, ClassVar, Final, Literal
 
 from pydantic import Field
 
@@ -21,6 +21,8 @@ ROLL_FORMATS: Final = frozenset(RollFormat.__args__)  # type: ignore[attr-define
 class Film(Section):
     """Rolls by count, motion-picture film by length, sheets by number."""
 
+    example: ClassVar = "{format: 135-36, count: 1}"
+
     format: Literal[RollFormat, CineFormat, SheetFormat]
     count: Many | None = Field(None, description="how many rolls")
     length: Length | None = Field(None, description="how much motion-picture film")
@@ -29,6 +31,8 @@ class Film(Section):
 
 class Vessel(Section):
     """Where the film is processed. Whether light can get in decides how long the dark lasts."""
+
+    example: ClassVar = "{kind: spiral tank, light: closed}"
 
     kind: Annotated[
         VesselKind,

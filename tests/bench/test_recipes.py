@@ -109,7 +109,7 @@ def test_a_bath_without_a_recipe_has_none(tmp_path: Path) -> None:
 
 def test_a_file_that_is_named_must_be_there(tmp_path: Path) -> None:
     plan = read_plan_file(write(tmp_path, "plan.yaml", PLAN.replace("BATH", "gone.yaml")))
-    with pytest.raises(NotFoundError, match="shipped are: acid-stop"):
+    with pytest.raises(NotFoundError, match="those that come with it: acid-stop"):
         recipes_of(plan)
 
 

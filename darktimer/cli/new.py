@@ -78,8 +78,8 @@ QUESTIONS: Final = {
     ),
     "between": Question(
         "Between developer and fixer",
-        "rinse: plain water. stop: an acid bath. Each takes 1 min.",
-        tuple(BETWEEN),
+        "rinse: plain water. stop: an acid bath.",
+        BETWEEN,
     ),
     "clearing": Question(
         "Clearing time",
@@ -134,8 +134,10 @@ def command(
     asking = not (no_questions or as_json) and sys.stdin.isatty()
     if asking:
         say("Press Enter to take what stands in brackets. Ctrl-C ends, and nothing is written.")
-    text, done = _drafted(_Drafting(target), given, asking)
-    _write(target, text)
+    draft = _Drafting(target)
+    _fill(draft, given, asking)
+    _write(target, draft.text)
+    done = draft.compiled
     warnings = [*done.file.warnings, *done.file.located([*lay_out(done.file.plan).warnings])]
     if as_json:
         print_json(_report(target, done, warnings))
@@ -146,8 +148,8 @@ def command(
 def _target(file: Path, force: bool) -> Path:
     """Where to write; refused before anything is asked."""
     target = file if file.suffix else file.with_suffix(".yaml")
-    if target.is_dir():
-        raise click.UsageError(f"{target} is a folder; name a file in it")
+    if file.is_dir():
+        raise click.UsageError(f"{file} is a folder; name a file in it")
     if not target.parent.is_dir():
         raise click.UsageError(f"the folder {target.parent} does not exist; make it first")
     if target.exists() and not force:
@@ -165,24 +167,32 @@ class _Drafting:
     """
 
     def __init__(self, target: Path) -> None:
-        self.answers: dict[str, str] = {}
         self._target = target
         self._cues: CueSet = load_cue_set("standard")
-
-    def usual(self, key: str) -> str:
-        return complete(self.answers)[key]
+        self._answers: dict[str, str] = {}
+        self._try({})
 
     def take(self, key: str, answer: str) -> None:
         """Keeps an answer that fits; raises `DarktimerError` for one that does not."""
-        tried = {**self.answers, key: _named(answer, QUESTIONS[key])}
-        self.compiled(tried)
-        self.answers = tried
+        answers = {**self._answers, key: _named(answer, QUESTIONS[key])}
+        self._try(answers)
+        self._answers = answers
 
-    def compiled(self, answers: dict[str, str]) -> tuple[str, Compiled]:
-        text = plan_text(complete(answers))
+    def _try(self, answers: dict[str, str]) -> None:
+        try:
+            self._compile(complete(answers))
+        except FileError:
+            if "agitation" in answers:
+                raise
+            # The usual way does not go into every time; this one does.
+            self._compile(complete({**answers, "agitation": "continuous"}))
+
+    def _compile(self, whole: dict[str, str]) -> None:
+        text = plan_text(whole)
         file = read_plan_text(text, self._target)
         timeline = file.blamed(lambda: compile_plan(file.plan, self._cues.length_ms))
-        return text, Compiled(file, self._cues, timeline)
+        self.whole, self.text = whole, text
+        self.compiled = Compiled(file, self._cues, timeline)
 
 
 def _named(answer: str, question: Question) -> str:
@@ -204,13 +214,12 @@ def _squeezed(text: str) -> str:
     return "".join(text.split()).lower()
 
 
-def _drafted(draft: _Drafting, given: dict[str, str], asking: bool) -> tuple[str, Compiled]:
+def _fill(draft: _Drafting, given: dict[str, str], asking: bool) -> None:
     for key in QUESTIONS:
         if key in given:
             _take(draft, key, given[key])
         elif asking:
             _ask(draft, key)
-    return draft.compiled(draft.answers)
 
 
 def _take(draft: _Drafting, key: str, answer: str) -> None:
@@ -223,11 +232,11 @@ def _take(draft: _Drafting, key: str, answer: str) -> None:
 def _ask(draft: _Drafting, key: str) -> None:
     """Asks until the answer fits."""
     question = QUESTIONS[key]
-    asks = _AMOUNTS[measure(draft.answers)] if key == "amount" else question.asks
+    asks = _AMOUNTS[measure(draft.whole)] if key == "amount" else question.asks
     click.echo()
     say(question.means)
     while True:
-        answer = click.prompt(asks, default=draft.usual(key))
+        answer = click.prompt(asks, default=draft.whole[key])
         try:
             return draft.take(key, answer)
         except DarktimerError as error:

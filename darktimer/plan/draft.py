@@ -26,13 +26,14 @@ WAYS: Final[Mapping[str, str]] = {
     "rotation": "{reverse every: 30 s}",
     "shuffle": "{shuffle each: 5 s}",
 }
-#: What can come between developer and fixer, and for how long (common practice, no source).
-BETWEEN: Final[Mapping[str, str]] = {"rinse": "1 min", "stop": "1 min"}
+#: What can come between developer and fixer.
+BETWEEN: Final = ("rinse", "stop")
 
 #: In a shorter develop the ways that rest have no room.
 _ROOM_TO_REST_MS: Final = 180_000
-_LEAST_FIX_MS: Final = 300_000
 _SHUFFLE_MS: Final = 5_000
+#: Lifting a sheet, letting it drain and laying it into the next tray.
+_SHEET_S: Final = 10
 
 
 def _amount(answers: Answers) -> str:
@@ -66,9 +67,18 @@ def _agitation(answers: Answers) -> str:
 def _fix(answers: Answers) -> str:
     """Twice the clearing time (Navy training manual 14209), and not less than is common."""
     if answers["clearing"] == UNKNOWN:
-        return "8 min"
-    seconds = max(_LEAST_FIX_MS, 2 * _ms(answers["clearing"])) // 1000
+        return _minutes(answers, 8)
+    seconds = -(-2 * _ms(answers["clearing"]) // 1000)
+    least = _minutes(answers, 5)
+    if 1000 * seconds <= _ms(least):
+        return least
     return f"{seconds // 60} min" if seconds % 60 == 0 else f"{seconds} s"
+
+
+def _minutes(answers: Answers, usual: int) -> str:
+    """A bath of so many minutes, or longer where many sheets change trays one after another."""
+    sheets = _sheets(answers) if in_tray(answers) else 0
+    return f"{max(usual, -(-(sheets * _SHEET_S + 30) // 60))} min"
 
 
 #: Every question in its order, with what is usual after the answers before it. Times and numbers
@@ -81,12 +91,12 @@ USUAL: Final[Mapping[str, Callable[[Answers], str]]] = {
     "volume": lambda _: UNKNOWN,
     "developer": lambda _: "developer",
     "temperature": lambda _: "20 C",
-    "develop": lambda _: "10 min",
+    "develop": lambda answers: _minutes(answers, 10),
     "agitation": _agitation,
     "between": lambda _: "rinse",
     "clearing": lambda _: UNKNOWN,
     "fix": _fix,
-    "wash": lambda _: "5 min",
+    "wash": lambda answers: _minutes(answers, 5),
     "changes": lambda _: "3",
     "title": lambda answers: f"{answers['film']} in a {answers['vessel']}",
 }
@@ -129,7 +139,7 @@ def _head(answers: Answers) -> Iterator[str]:
     yield _line("temperature", answers["temperature"])
     if in_tray(answers):
         yield "# For each sheet: lift it, let it drain, lay it into the next tray."
-        yield "habits: {transfer: 10 s}"
+        yield f"habits: {{transfer: {_SHEET_S} s}}"
 
 
 def _steps(answers: Answers) -> Iterator[str]:
@@ -138,13 +148,12 @@ def _steps(answers: Answers) -> Iterator[str]:
     yield "  - load: by hand"
     if in_tray(answers):
         yield "  # Wet sheets do not stick to each other."
-        yield "  - soak: 1 min"
+        yield f"  - soak: {_minutes(answers, 1)}"
     yield "  # From the developer's label, your notes or a test, at this temperature."
     yield f"  - {_line('develop', answers['develop'])}"
     yield f"    {_line('bath', _words(answers['developer']))}"
     yield f"    {_line('agitation', _way(answers['agitation']))}"
-    between = answers["between"]
-    yield f"  - {_line(between, BETWEEN[between])}"
+    yield f"  - {_line(answers['between'], _minutes(answers, 1))}"
     yield "  # At least twice the time in which a scrap of film turns clear in it."
     yield f"  - {_line('fix', answers['fix'])}"
     if answers["clearing"] == UNKNOWN:

@@ -108,7 +108,7 @@ def add_result_command(run: int, as_json: bool, **said: Any) -> None:
 
     \b
     Example:
-      darktimer journal add-result 12 --density +1 --evenness uneven
+      darktimer journal add-result 12 --density +1
     """
     said["photographs"] = tuple(str(Path(path).absolute()) for path in said["photographs"])
     with journal() as opened:

@@ -1,0 +1,124 @@
+"""The bench sheet: everything to weigh, mix, mind and throw away for one plan, before the dark.
+
+Puts together what the rest of the bench computes. Knows no page and no terminal.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from typing import Any, Final
+
+from darktimer.bench.afterwards import fixing_and_washing
+from darktimer.bench.bath import BathSheet, Wishes, bath_sheet
+from darktimer.bench.cautions import GENERAL, cautions_of
+from darktimer.bench.ingredients import Plant
+from darktimer.bench.rate import GUESS
+from darktimer.bench.recipe import Recipe
+from darktimer.bench.refusal import BenchError
+from darktimer.bench.substances import FORMS, Form
+from darktimer.bench.times import DevelopTime, Reading, develop_time
+from darktimer.bench.tonight import bath_celsius, film_of, uses_of, vessel_of
+from darktimer.errors import Finding, FindingsError
+from darktimer.plan.model import Plan
+from darktimer.plan.steps import Develop
+
+_MAY_HOLD: Final = {"stop": "acetic acid", "fix": "sodium sulphite anhydrous"}
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """The whole bench for one plan."""
+
+    title: str
+    film: str
+    area_m2: float
+    rolls: float
+    displaced_ml: float
+    vessel: str
+    cover_ml: float
+    doubt: str
+    baths: tuple[BathSheet, ...]
+    times: tuple[DevelopTime, ...]
+    afterwards: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+    def as_json(self) -> dict[str, Any]:
+        """The object that ``darktimer mix --json`` prints: ml, g, ms, m2, degrees Celsius."""
+        whole = asdict(self)
+        for time, shown in zip(self.times, whole["times"], strict=True):
+            shown["drifting"] = time.drifting and time.drifting._asdict()
+        return whole
+
+
+def bench_sheet(plan: Plan, recipes: Mapping[str, Recipe], wishes: Wishes) -> Sheet:
+    """The bench sheet for ``plan``; ``recipes`` holds a recipe by the name of its bath.
+
+    Raises `FindingsError` where the plan does not say enough, `BenchError` where a form at hand
+    is no replacement or finds no use.
+    """
+    film = film_of(plan)
+    vessel = vessel_of(plan, film)
+    baths, forms = [], list[Form]()
+    for use in uses_of(plan):
+        celsius = bath_celsius(plan, plan.steps[use.places[0]])
+        page, held = bath_sheet(use, recipes.get(use.name), vessel, film, celsius, wishes)
+        baths.append(page)
+        forms += held
+    _all_used(wishes.have, forms)
+    forms += _unknown(plan, recipes)
+    return Sheet(
+        plan.title,
+        f"{film.pieces} x {film.format}",
+        film.area_m2,
+        film.rolls,
+        film.displaced_ml,
+        vessel.basis,
+        vessel.cover_ml,
+        vessel.doubt,
+        tuple(baths),
+        tuple(_times(plan, recipes, wishes.reading)),
+        tuple(fixing_and_washing(plan, recipes, vessel.cover_ml, film, wishes.say)),
+        (*_own_cautions(recipes), *cautions_of(forms, _hottest(recipes)), *GENERAL),
+    )
+
+
+def _times(
+    plan: Plan, recipes: Mapping[str, Recipe], reading: Reading | None
+) -> Iterator[DevelopTime]:
+    if reading and plan.room is None:
+        found = "the temperature of the room is not said, so a reading tells nothing"
+        raise FindingsError([Finding((), found, "add a line room: 19 C")])
+    for place, step in enumerate(plan.steps):
+        if not isinstance(step, Develop):
+            continue
+        if step.temperature is None and plan.temperature is None:
+            if reading:
+                found = "the temperature it begins at is not said, so a reading tells nothing"
+                raise FindingsError([Finding(("steps", place), found, "add temperature: 20 C")])
+            continue
+        celsius, name = bath_celsius(plan, step), step.name or step.title
+        recipe = recipes.get(step.bath or step.title)
+        activation = recipe.activation if recipe else GUESS
+        yield develop_time(name, step.develop, celsius, activation, plan.room, reading)
+
+
+def _unknown(plan: Plan, recipes: Mapping[str, Recipe]) -> list[Form]:
+    """What may be in the baths that have no recipe, so that no caution is left out."""
+    kinds = [use.kind for use in uses_of(plan) if use.name not in recipes]
+    return [FORMS[_MAY_HOLD[kind]] for kind in kinds if kind in _MAY_HOLD]
+
+
+def _own_cautions(recipes: Mapping[str, Recipe]) -> list[str]:
+    return [caution for recipe in recipes.values() for caution in recipe.cautions]
+
+
+def _hottest(recipes: Mapping[str, Recipe]) -> float | None:
+    each_of = [each for recipe in recipes.values() for each in recipe.ingredients]
+    warmths = [each.at for each in each_of if isinstance(each, Plant) and each.at is not None]
+    return max(warmths, default=None)
+
+
+def _all_used(have: Sequence[Form], forms: Sequence[Form]) -> None:
+    for form in have:
+        if form not in forms:
+            found = "nothing in these baths does its work"
+            raise BenchError(form.name, found, "leave it out of what you have")

@@ -22,6 +22,8 @@ _LEAD_MS = 500
 def command(play: bool, device: str | None, as_json: bool) -> None:
     """List the speakers of this computer; a star marks the default.
 
+    A sound server shows as one speaker; which one it plays on is chosen in the system.
+
     A name, or any part of one that fits no other, chooses a speaker for a run.
 
     \b

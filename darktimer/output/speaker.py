@@ -73,7 +73,8 @@ class SpeakerStream:
 
         Start it a second or two before ``begin_ns``: the head of a stream may be lost. With
         ``begin_ns`` in the past it starts at the place where real time is. A patient start
-        returns at once, raises nothing and looks for the device as after a loss.
+        returns at once and looks for the device as after a loss; it fails only where PortAudio
+        itself is missing.
         """
         portaudio()
         if not patient:
@@ -198,6 +199,8 @@ class SpeakerStream:
         if self._card is None and fault not in ("", self._told):
             self._report("no-device", fault, 0)
             self._told = fault
+            if self._silent_since_ms is None:
+                self._silent_since_ms = self.position_ms()
 
     def _welcome(self, card: Card, first_frame: int) -> None:
         self._sounding = True

@@ -95,7 +95,10 @@ class SpeakerStream:
             card.retire(_CLOSES_S)
 
     def position_ms(self) -> int:
-        """Session time now, whether or not anything is heard; negative before the beginning."""
+        """Session time now, whether or not anything is heard; negative before the beginning.
+
+        While `playing`, what is before it has been heard, but for a constant of the device's.
+        """
         return (self._clock.boot_ns() - self._begin_ns) // 1_000_000
 
     def filled_ms(self) -> int:
@@ -123,10 +126,7 @@ class SpeakerStream:
 
     def trouble(self) -> list[Trouble]:
         """Everything that went wrong, or right again, since the last call; in order."""
-        taken = []
-        while self._trouble:
-            taken.append(self._trouble.popleft())
-        return taken
+        return [self._trouble.popleft() for _ in range(len(self._trouble))]
 
     def _report(self, kind: Kind, detail: str, gap_ms: int) -> None:
         self._trouble.append(Trouble(kind, self.position_ms(), detail, gap_ms))

@@ -32,6 +32,7 @@ COMMANDS: Final = {
     "journal": "Show what was done and what came of it; add results, compare, export.",
     "next": "Propose a changed plan from how a run turned out.",
     "baths": "Keep account of baths that are used again.",
+    "speakers": "List the speakers of this computer, and try one.",
     "cues": "Show a cue set, or write a file that plays each cue.",
     "manual": "Print the manual page, for the program man.",
     "schema": "Print the JSON Schema of plans, for editors.",

@@ -17,7 +17,7 @@ from darktimer.live.gates import Gate, Waits, gates
 from darktimer.live.gestures import TWICE_MS, Gesture, Gestures, Key
 from darktimer.live.row import Row, acts, end_ms
 from darktimer.process import meanings
-from darktimer.process.timeline import Cue, Span, Step, Timeline
+from darktimer.process.timeline import Cue, Step, Timeline
 
 #: An act missed by less than this is asked for at once; an older one is replaced by an answer.
 LATE_MS: Final = 10_000

@@ -140,7 +140,7 @@ def test_a_transfer_that_was_told_of_in_time_waits_for_nobody():
     entered = moment(run.performed(), "enter-soak")
     stop = run.course.stops_ms
     press(run, SPACE, entered + 2_000)
-    assert [c.at_ms for c in run.cues if c.meaning == "stand"][0] == stop
+    assert next(c.at_ms for c in run.cues if c.meaning == "stand") == stop
     assert "hold" not in told(run, entered, stop + 10_000)
 
 
@@ -189,7 +189,7 @@ def test_an_act_missed_by_much_is_replaced_by_an_answer():
     back = lift + LATE_MS + 6_000
     run.returned(now(back), silent_from_ms=lift - 1_000)
     assert told(run, back, back + 1_000)[0] in ("back", "enter-rinse")
-    assert [h.meaning for h in run.happened if h.kind == "fault"][0] == "missed lift"
+    assert next(h.meaning for h in run.happened if h.kind == "fault") == "missed lift"
 
 
 def test_light_safe_is_told_however_late(running):

@@ -82,10 +82,16 @@ def validate(model: type[SectionT], document: Document) -> SectionT:
         section = model.model_validate(document.content, context=document)
     except ValidationError as error:
         errors = error.errors(include_url=False)
-    faults = [*document.faults, *(_fault(document, error) for error in errors)]
+    told = [error for error in errors if not _follows_from_others(error)]
+    faults = [*document.faults, *(_fault(document, error) for error in told)]
     if faults or section is None:
         raise FileError(document.source, list(dict.fromkeys(faults)))
     return section
+
+
+def _follows_from_others(error: ErrorDetails) -> bool:
+    """Whether a list is called too short only since its faulty parts were not counted."""
+    return error["type"] == "too_short" and len(error["input"]) >= error["ctx"]["min_length"]
 
 
 def _fault(document: Document, error: ErrorDetails) -> Fault:

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any, Final
 from uuid import uuid4
 
+from darktimer.journal.bath_use import note_run
 from darktimer.journal.clocks import Reading, read_clocks
 from darktimer.journal.events import Event, detail_of, detail_text
 from darktimer.journal.folder import home
@@ -24,8 +25,8 @@ from darktimer.process.timeline import Timeline
 PATIENCE_MS: Final = 2_000
 
 _RUN_COLUMNS: Final = (
-    "number, key, started_utc_ms, started_boot_ms, boot_id, title, plan_source, cue_set, light, "
-    "film, film_area_m2, baths, state, ended_utc_ms, exit"
+    "number, key, started_utc_ms, started_boot_ms, boot_id, title, planned_ms, plan_source, "
+    "cue_set, light, film, film_area_m2, baths, state, ended_utc_ms, exit"
 )
 
 
@@ -90,23 +91,28 @@ class Journal:
         self._generation = self.store.generation
 
     def finish_run(self, run: int, state: State = FINISHED, exit_status: int = 0) -> None:
-        """Writes down how a run ended: "finished" or "aborted", and the exit status."""
+        """Writes down how a run ended: "finished" or "aborted", and the exit status.
+
+        Baths in use that the run's plan names get its film noted, where their step was begun.
+        """
+        ended_utc_ms = read_clocks().wall_utc_ms
         with self.store.writing() as connection:
             self._keep_begun(connection)
             connection.execute(
                 "UPDATE runs SET state = ?, exit = ?, ended_utc_ms = ? WHERE number = ?",
-                (state, exit_status, read_clocks().wall_utc_ms, run),
+                (state, exit_status, ended_utc_ms, run),
             )
+            note_run(connection, run, ended_utc_ms)
         self._generation = self.store.generation
 
     def unfinished_run(self) -> Run | None:
         """The latest run that has not ended, to be taken up again; None where all have."""
-        found = self._runs("WHERE state = 'unfinished' ORDER BY started_utc_ms DESC LIMIT 1")
+        found = self.runs("WHERE state = 'unfinished' ORDER BY started_utc_ms DESC LIMIT 1")
         return found[0] if found else None
 
     def run(self, number: int) -> Run:
         """One run; raises `JournalError` where there is none of that number."""
-        found = self._runs("WHERE number = ?", (number,))
+        found = self.runs("WHERE number = ?", (number,))
         if not found:
             mend = "darktimer journal lists those there are"
             raise JournalError(self.store.path, f"there is no run {number}", mend)
@@ -129,7 +135,8 @@ class Journal:
         )
         return [Event(*row)._replace(detail=detail_of(row[-1])) for row in rows]
 
-    def _runs(self, condition: str, values: Sequence[Any] = ()) -> list[Run]:
+    def runs(self, condition: str, values: Sequence[Any] = ()) -> list[Run]:
+        """The runs that ``condition`` chooses and orders, in SQL that follows ``FROM runs``."""
         rows = self.store.read(f"SELECT {_RUN_COLUMNS} FROM runs {condition}", values)
         return [_run(row) for row in rows]
 
@@ -157,6 +164,7 @@ def _insert_run(
         "started_boot_ms": start.started.boot_ms,
         "boot_id": start.started.boot_id,
         "title": start.timeline.title,
+        "planned_ms": start.timeline.duration_ms,
         "plan_source": start.plan_source,
         "plan": keep_text(connection, start.plan_text),
         "cue_set": start.cue_set,
@@ -174,19 +182,22 @@ def _insert_run(
     return int(cursor.lastrowid or 0)
 
 
-def keep_text(connection: sqlite3.Connection, text: str) -> int:
-    """The number under which ``text`` is kept, once however often it is used."""
+def keep_text(connection: sqlite3.Connection, text: str, number: int | None = None) -> int:
+    """The number under which ``text`` is kept, once however often it is used.
+
+    ``number`` is wished for; a text that is kept already has its own.
+    """
     digest = hashlib.sha256(text.encode()).hexdigest()
-    connection.execute("INSERT OR IGNORE INTO texts (sha256, text) VALUES (?, ?)", (digest, text))
+    connection.execute(
+        "INSERT OR IGNORE INTO texts (number, sha256, text) VALUES (?, ?, ?)",
+        (number, digest, text),
+    )
     found = connection.execute("SELECT number FROM texts WHERE sha256 = ?", (digest,)).fetchone()
     return int(found[0])
 
 
 def _run(row: Row) -> Run:
-    number, key, wall_ms, boot_ms, boot_id, title, source, cue_set, light, film, area = row[:11]
-    baths, state, ended_utc_ms, exit_status = row[11:]
+    number, key, wall_ms, boot_ms, boot_id, *middle, baths, state, ended_utc_ms, status = row
     started = Reading(wall_ms, boot_ms, boot_id)
-    return Run(
-        number, key, started, title, source, cue_set, light, film, area,
-        tuple(json.loads(baths)), state, ended_utc_ms, exit_status,
-    )  # fmt: skip
+    ended = tuple(json.loads(baths)), state, ended_utc_ms, status
+    return Run._make((number, key, started, *middle, *ended))

@@ -2,14 +2,15 @@
 
 import json
 from pathlib import Path
-from typing import Any, Final, Literal, NamedTuple
+from typing import TYPE_CHECKING, Any, Final, Literal, NamedTuple
 
 from darktimer.journal.clocks import Reading, read_clocks
-from darktimer.plan.film import Film
-from darktimer.plan.model import Plan
-from darktimer.plan.reader import PlanFile
-from darktimer.process.layout import lay_out
 from darktimer.process.timeline import Cue, Span, Step, Timeline
+
+if TYPE_CHECKING:  # slow to load, and only wanted where a plan is at hand
+    from darktimer.plan.film import Film
+    from darktimer.plan.model import Plan
+    from darktimer.plan.reader import PlanFile
 
 State = Literal["unfinished", "finished", "aborted"]
 
@@ -43,6 +44,7 @@ class Run(NamedTuple):
     key: str
     started: Reading
     title: str
+    planned_ms: int
     plan_source: str
     cue_set: str
     light: str
@@ -55,7 +57,7 @@ class Run(NamedTuple):
 
 
 def about_to_start(
-    file: PlanFile,
+    file: "PlanFile",
     cue_set: str,
     timeline: Timeline,
     film_area_m2: float | None = None,
@@ -78,7 +80,7 @@ def about_to_start(
     )
 
 
-def film_text(film: Film | None) -> str:
+def film_text(film: "Film | None") -> str:
     """A film in words: ``135-36``, ``2 x 120``, ``30.5 m of 16 mm``, ``6 x 4x5 in``."""
     if film is None:
         return ""
@@ -101,12 +103,24 @@ def timeline_of(text: str) -> Timeline:
     )
 
 
-def _baths(plan: Plan, timeline: Timeline) -> tuple[str, ...]:
-    """The bath of each step of the timeline, found by the time at which the step begins."""
+def sources(plan: "Plan", timeline: Timeline) -> tuple[int | None, ...]:
+    """For each step of the timeline its index in the plan, None for steps that were added.
+
+    The lead-in may have been given another length than the plan's, so it is taken as it was.
+    """
+    from darktimer.process.layout import lay_out
+
     lead_ms = next((s.end_ms for s in timeline.steps if s.kind == "ready" and not s.start_ms), 0)
-    laid = [step for step in lay_out(plan, lead_ms).steps if step.source is not None]
-    found = []
-    for step in timeline.steps:
-        source = next((s.source for s in laid if s.start_ms <= step.start_ms < s.end_ms), None)
-        found.append("" if source is None else plan.steps[source].bath or "")
-    return tuple(found)
+    laid = lay_out(plan, lead_ms).steps
+    return tuple(
+        next((s.source for s in laid if s.start_ms <= step.start_ms < s.end_ms), None)
+        for step in timeline.steps
+    )
+
+
+def _baths(plan: "Plan", timeline: Timeline) -> tuple[str, ...]:
+    """The bath of each step of the timeline, empty where it names none."""
+    return tuple(
+        "" if source is None else plan.steps[source].bath or ""
+        for source in sources(plan, timeline)
+    )

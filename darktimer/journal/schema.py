@@ -24,6 +24,7 @@ _RUNS_AND_EVENTS: Final = (
         started_boot_ms INTEGER,
         boot_id TEXT NOT NULL,
         title TEXT NOT NULL,
+        planned_ms INTEGER NOT NULL,
         plan_source TEXT NOT NULL,
         plan INTEGER NOT NULL REFERENCES texts,
         cue_set TEXT NOT NULL,
@@ -54,6 +55,45 @@ _RUNS_AND_EVENTS: Final = (
     "CREATE INDEX events_counted ON events (run, kind) WHERE kind IN ('fault', 'key')",
 )
 
-VERSIONS: Final[tuple[tuple[str, ...], ...]] = (_RUNS_AND_EVENTS,)
-TABLES: Final[tuple[frozenset[str], ...]] = (frozenset({"texts", "runs", "events"}),)
+_RESULTS_AND_BATHS: Final = (
+    """CREATE TABLE results (
+        run INTEGER NOT NULL REFERENCES runs,
+        number INTEGER NOT NULL,
+        added_utc_ms INTEGER NOT NULL,
+        density INTEGER CHECK (density BETWEEN -2 AND 2),
+        contrast INTEGER CHECK (contrast BETWEEN -2 AND 2),
+        evenness INTEGER CHECK (evenness BETWEEN -2 AND 2),
+        grain INTEGER CHECK (grain BETWEEN -2 AND 2),
+        fog INTEGER CHECK (fog BETWEEN -2 AND 2),
+        celsius REAL,
+        usable_for TEXT NOT NULL,
+        notes TEXT NOT NULL,
+        photographs TEXT NOT NULL,
+        PRIMARY KEY (run, number)
+    ) WITHOUT ROWID""",
+    """CREATE TABLE baths (
+        number INTEGER PRIMARY KEY AUTOINCREMENT,
+        key TEXT NOT NULL UNIQUE,
+        name TEXT NOT NULL,
+        volume_ml REAL NOT NULL,
+        born_utc_ms INTEGER NOT NULL,
+        keeps_ms INTEGER,
+        capacity_m2 REAL,
+        discarded_utc_ms INTEGER
+    )""",
+    "CREATE UNIQUE INDEX baths_in_use ON baths (name) WHERE discarded_utc_ms IS NULL",
+    """CREATE TABLE bath_notes (
+        bath INTEGER NOT NULL REFERENCES baths,
+        number INTEGER NOT NULL,
+        at_utc_ms INTEGER NOT NULL,
+        run INTEGER REFERENCES runs,
+        area_m2 REAL,
+        clearing_ms INTEGER,
+        PRIMARY KEY (bath, number)
+    ) WITHOUT ROWID""",
+)
+
+VERSIONS: Final[tuple[tuple[str, ...], ...]] = (_RUNS_AND_EVENTS, _RESULTS_AND_BATHS)
 VERSION: Final = len(VERSIONS)
+#: Every table of the latest version, each after those that it refers to.
+TABLES: Final = ("texts", "runs", "events", "results", "baths", "bath_notes")

@@ -159,7 +159,7 @@ class Store:
         )
 
     def _look_for_tables(self) -> None:
-        missing = schema.TABLES[-1] - self._tables()
+        missing = set(schema.TABLES) - self._tables()
         if missing:
             raise _Damaged(f"tables are missing: {', '.join(sorted(missing))}")
 

@@ -173,13 +173,17 @@ def test_a_journal_locked_by_another_is_one_error_and_then_goes_on(tmp_path):
         assert journal.events(run) == [cue(2)]
 
 
+def _write_on(journal, run, kept):
+    for at_ms in range(100_000):
+        journal.record(run, cue(at_ms)._replace(detail={"padding": "x" * 2000}))
+        kept.append(at_ms)
+
+
 def _fill(journal, run):
     """Writes until the disk is full; returns the moments that were kept."""
     kept = []
     with pytest.raises(JournalError) as caught:
-        for at_ms in range(100_000):
-            journal.record(run, cue(at_ms)._replace(detail={"padding": "x" * 2000}))
-            kept.append(at_ms)
+        _write_on(journal, run, kept)
     assert caught.value.cause == "full"
     return kept
 

@@ -1,0 +1,176 @@
+"""An estimate of a bath's pH from what was dissolved in it, with its doubt.
+
+Knows the equilibria of the common acids and the activity of their ions. Knows nothing of plants,
+whose acids nobody has measured, nor of what the air and the film do to a bath; so what it returns
+is an estimate, for warnings, and never a measurement.
+"""
+
+from collections.abc import Callable, Mapping
+from math import sqrt
+from types import MappingProxyType
+from typing import Final, NamedTuple
+
+from darktimer.bench.rate import ZERO_CELSIUS_K, kelvin
+
+#: Davies' equation is trusted up to here, mol/l; above, the doubt is half a unit.
+TRUSTED_IONIC_STRENGTH: Final = 0.5
+DOUBT_TRUSTED: Final = 0.1
+DOUBT_STRONG: Final = 0.5
+
+#: Where a carbonate developer usually works; rules of thumb, with no source.
+LOW_PH: Final = 9.5
+HIGH_PH: Final = 11.0
+
+
+class _Acid(NamedTuple):
+    """``charge`` when it holds all its protons, and the pK of each it can lose, by kelvin."""
+
+    charge: int
+    pk: Callable[[float], tuple[float, ...]] = lambda _: ()
+
+
+def _fixed(*pk: float) -> Callable[[float], tuple[float, ...]]:
+    return lambda _: pk
+
+
+def _carbonic(warmth: float) -> tuple[float, ...]:
+    """Harned & Davis 1943 and Harned & Scholes 1941, from memory; checked against buffers."""
+    first = 3404.71 / warmth - 14.8435 + 0.032786 * warmth
+    second = 2902.39 / warmth - 6.4980 + 0.02379 * warmth
+    return first, second
+
+
+#: Textbook values at 25 C and no ionic strength; only the carbonic ones follow temperature.
+_ACIDS: Final[Mapping[str, _Acid]] = MappingProxyType(
+    {
+        "sodium": _Acid(1),
+        "potassium": _Acid(1),
+        "ammonium": _Acid(1, _fixed(9.25)),
+        "carbonate": _Acid(0, _carbonic),
+        "ascorbate": _Acid(0, _fixed(4.10, 11.7)),
+        "citrate": _Acid(0, _fixed(3.13, 4.76, 6.40)),
+        "acetate": _Acid(0, _fixed(4.76)),
+        "borate": _Acid(0, _fixed(9.24)),
+        "sulphite": _Acid(0, _fixed(1.86, 7.17)),
+        "thiosulphate": _Acid(-2),
+        "chloride": _Acid(-1),
+        "bromide": _Acid(-1),
+    }
+)
+
+
+class Acidity(NamedTuple):
+    """``ph`` within ``doubt``, estimated; ``ionic_strength`` in mol/l.
+
+    With a ``plant`` in the bath it is lower by what nobody has measured.
+    """
+
+    ph: float
+    doubt: float
+    ionic_strength: float
+    plant: bool = False
+
+    def text(self) -> str:
+        """Always with the doubt, and always as an estimate."""
+        plant = ", lower by the plant's own acids" if self.plant else ""
+        return f"estimated pH {self.ph:.1f} (within {self.doubt:g}{plant})"
+
+    @property
+    def warning(self) -> str:
+        """What a developer at this pH would do to the film; empty where it is usual."""
+        if self.ph < LOW_PH:
+            return f"{self.text()}: too low for a carbonate developer, expect underdevelopment"
+        if self.ph > HIGH_PH:
+            return f"{self.text()}: too high for a carbonate developer, expect fog"
+        return ""
+
+
+def estimate(parts: Mapping[str, float], celsius: float = 25.0, *, plant: bool = False) -> Acidity:
+    """pH of a solution of ``parts``, mol/l of each ion or acid taken whole, at ``celsius``.
+
+    Charge balance, activities after Davies (1962), Debye-Hueckel slope from the permittivity of
+    water after Malmberg & Maryott (1956). ``plant`` says that a plant extract is in it.
+    """
+    warmth = kelvin(celsius)
+    strength = 0.1
+    for _ in range(60):
+        ph = _balanced_ph(parts, warmth, strength)
+        found = _ionic_strength(parts, warmth, strength, ph)
+        if abs(found - strength) < 1e-9:
+            break
+        strength = found
+    strong = plant or strength > TRUSTED_IONIC_STRENGTH
+    return Acidity(ph, DOUBT_STRONG if strong else DOUBT_TRUSTED, strength, plant)
+
+
+def ideal_ph(parts: Mapping[str, float], celsius: float = 25.0) -> float:
+    """pH with every activity taken as 1, for comparison only: it is far off in a real bath."""
+    return _balanced_ph(parts, kelvin(celsius), 0.0)
+
+
+def _balanced_ph(parts: Mapping[str, float], warmth: float, strength: float) -> float:
+    """The pH at which charges cancel: net charge falls with pH, so halving an interval finds it."""
+    low, high = -2.0, 16.0
+    while high - low > 1e-9:
+        middle = (low + high) / 2
+        if _moments(parts, warmth, strength, middle)[0] > 0:
+            low = middle
+        else:
+            high = middle
+    return (low + high) / 2
+
+
+def _ionic_strength(parts: Mapping[str, float], warmth: float, strength: float, ph: float) -> float:
+    return _moments(parts, warmth, strength, ph)[1] / 2
+
+
+def _moments(
+    parts: Mapping[str, float], warmth: float, strength: float, ph: float
+) -> tuple[float, float]:
+    """Sums of c z and of c z^2 over every ion, mol/l."""
+    one = _log_activity(1, warmth, strength)
+    hydrogen, hydroxide = 10 ** (-ph - one), 10 ** (ph - _pk_water(warmth) - one)
+    charge, square = hydrogen - hydroxide, hydrogen + hydroxide
+    for name, total in parts.items():
+        acid = _ACIDS[name]
+        for lost, share in enumerate(_shares(acid, warmth, strength, ph)):
+            z = acid.charge - lost
+            charge += total * share * z
+            square += total * share * z * z
+    return charge, square
+
+
+def _shares(acid: _Acid, warmth: float, strength: float, ph: float) -> list[float]:
+    """Shares of an acid that have lost 0, 1, 2... protons; they sum to 1."""
+    logs = [0.0]
+    for lost, pk in enumerate(acid.pk(warmth)):
+        z = acid.charge - lost
+        gained = _log_activity(z, warmth, strength) - _log_activity(z - 1, warmth, strength)
+        logs.append(logs[-1] + ph - pk + gained)
+    top = max(logs)
+    weights = [10 ** (value - top) for value in logs]
+    whole = sum(weights)
+    return [weight / whole for weight in weights]
+
+
+def _log_activity(charge: int, warmth: float, strength: float) -> float:
+    """log10 of the activity coefficient after Davies (1962): -A z^2 (s/(1+s) - 0.3 I), s = sqrt I.
+
+    The term in I is held at the end of the trusted range: left to grow, it turns the coefficients
+    back towards 1 in the very baths where those of carbonate are known to go on falling.
+    """
+    root = sqrt(strength)
+    held = min(strength, TRUSTED_IONIC_STRENGTH)
+    return -_slope(warmth) * charge**2 * (root / (1 + root) - 0.3 * held)
+
+
+def _slope(warmth: float) -> float:
+    """The Debye-Hueckel slope A, l^0.5/mol^0.5: 0.51 at 25 C."""
+    t = warmth - ZERO_CELSIUS_K
+    permittivity = 87.740 - 0.40008 * t + 9.398e-4 * t**2 - 1.410e-6 * t**3
+    return float(1.8246e6 / (permittivity * warmth) ** 1.5)
+
+
+def _pk_water(warmth: float) -> float:
+    """Harned & Owen, from memory; 14.00 at 25 C."""
+    return 4470.99 / warmth - 6.0875 + 0.01706 * warmth

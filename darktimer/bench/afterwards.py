@@ -1,0 +1,63 @@
+"""Fixing and washing tonight: what a cold bath adds, and what the changes of water leave behind.
+
+Knows the plan's fix and wash and what the rest of the bench computes of them.
+"""
+
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+from darktimer.bench.custom import USUAL_CELSIUS, cold_wash_factor, fixing_factor
+from darktimer.bench.film import Load
+from darktimer.bench.measures import Measures
+from darktimer.bench.recipe import Recipe
+from darktimer.bench.substances import formula_mass
+from darktimer.bench.tonight import bath_celsius
+from darktimer.bench.washing import LIMIT_G_PER_M2, USUAL_CHANGES, wash
+from darktimer.plan.model import Plan
+from darktimer.plan.steps import AnyStep, Fix, Wash
+
+#: What clings to a roll and its reel when a bath is poured off; common practice, with no source.
+CLINGING_ML_PER_ROLL: Final = 10.0
+
+_WORTH_SAYING: Final = 1.005
+
+
+def fixing_and_washing(
+    plan: Plan, recipes: Mapping[str, Recipe], fill_ml: float, film: Load, say: Measures
+) -> Iterator[str]:
+    """What is worth knowing of the fixes and washes of ``plan``, one sentence each."""
+    fixer_g_per_l = 0.0
+    for step in plan.steps:
+        celsius = bath_celsius(plan, step)
+        recipe = recipes.get(step.bath or step.title)
+        if isinstance(step, Fix):
+            fixer_g_per_l = thiosulphate_g_per_l(recipe) if recipe else 0.0
+            yield from _slower(step, celsius, fixing_factor(celsius), say)
+        if isinstance(step, Wash):
+            yield from _slower(step, celsius, cold_wash_factor(celsius), say)
+            if step.repeat > 1 and fixer_g_per_l:
+                yield _left(step.repeat, fill_ml, fixer_g_per_l, film)
+
+
+def thiosulphate_g_per_l(recipe: Recipe) -> float:
+    """Thiosulphate ion in the working bath, g/l; 0 where there is none."""
+    return recipe.parts().get("thiosulphate", 0.0) * formula_mass("S2O3")
+
+
+def _slower(step: AnyStep, celsius: float, factor: float, say: Measures) -> Iterator[str]:
+    if factor > _WORTH_SAYING:
+        yield (
+            f"{step.name or step.title}: at {say.temperature(celsius)} this takes {factor:.2g} "
+            f"times as long as at {say.temperature(USUAL_CELSIUS)}; is that in your time?"
+        )
+
+
+def _left(changes: int, fill_ml: float, fixer_g_per_l: float, film: Load) -> str:
+    clinging_ml = CLINGING_ML_PER_ROLL * film.rolls
+    found = wash(changes, fill_ml, clinging_ml, fixer_g_per_l, film.area_m2)
+    verdict = "within" if found.enough else "above"
+    return (
+        f"{changes} changes of water leave {found.left_g_per_m2:.2g} g/m2 of thiosulphate by ideal "
+        f"mixing, {verdict} the {LIMIT_G_PER_M2} quoted for film that is to last; ideal mixing "
+        f"takes {found.least_changes}, practice {USUAL_CHANGES[0]} to {USUAL_CHANGES[1]}"
+    )

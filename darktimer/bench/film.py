@@ -1,0 +1,135 @@
+"""How much film goes into a bath: its area, and the bath it pushes aside.
+
+Knows the sizes film is sold in. Knows nothing of emulsions, vessels or baths.
+"""
+
+from collections.abc import Mapping
+from difflib import get_close_matches
+from types import MappingProxyType
+from typing import Final, NamedTuple
+
+from darktimer.bench.refusal import BenchError, above_zero
+
+MM_PER_INCH: Final = 25.4
+MM_PER_FOOT: Final = 304.8
+
+#: The trade's "one roll": 80 square inches, said of one 135-36, one 120, four 4x5, one 8x10.
+ROLL_M2: Final = 80 * (MM_PER_INCH / 1000) ** 2
+
+_WIDTH_135: Final = 34.98  # ISO 1007, as quoted
+_WIDTH_16: Final = 15.95  # SMPTE 101 and 109, as quoted
+_WIDTH_8_S: Final = 7.976  # SMPTE 149, as quoted
+_FRAME_135: Final = 38.0  # eight perforations of 4.75 mm
+_ENDS_135: Final = 107.0  # what is left of leader and trailer, so that 135-36 is the trade's roll
+
+
+class Format(NamedTuple):
+    """A size of film. ``length_mm`` is None where film is measured off; frames where they run."""
+
+    width_mm: float
+    thickness_mm: float
+    length_mm: float | None = None
+    frames_per_foot: int | None = None
+
+
+def _cassette(exposures: int) -> Format:
+    return Format(_WIDTH_135, 0.13, exposures * _FRAME_135 + _ENDS_135)
+
+
+def _inches(short: float, long: float) -> Format:
+    return _millimetres(short * MM_PER_INCH, long * MM_PER_INCH)
+
+
+def _millimetres(short: float, long: float) -> Format:
+    return Format(short, 0.18, long)
+
+
+#: Thicknesses are common practice, with no source; they only serve the displaced volume.
+FORMATS: Final[Mapping[str, Format]] = MappingProxyType(
+    {
+        "135-12": _cassette(12),
+        "135-24": _cassette(24),
+        "135-36": _cassette(36),
+        "120": Format(61, 0.11, 820),
+        "4x5 in": _inches(4, 5),
+        "5x7 in": _inches(5, 7),
+        "8x10 in": _inches(8, 10),
+        "6x9 cm": _millimetres(60, 90),
+        "9x12 cm": _millimetres(90, 120),
+        "10x15 cm": _millimetres(100, 150),
+        "13x18 cm": _millimetres(130, 180),
+        "35 mm": Format(_WIDTH_135, 0.13),
+        "16 mm": Format(_WIDTH_16, 0.13, None, 40),
+        "8 mm type R": Format(_WIDTH_16 / 2, 0.13, None, 80),
+        "8 mm type S": Format(_WIDTH_8_S, 0.13, None, 72),
+        "double-8": Format(_WIDTH_16, 0.13),
+    }
+)
+
+
+class Load(NamedTuple):
+    """The film that goes through the baths together: ``pieces`` of one format and length."""
+
+    format: str
+    pieces: int
+    length_mm: float
+    area_m2: float
+    displaced_ml: float
+
+    @property
+    def rolls(self) -> float:
+        """The area in the trade's rolls of 80 square inches."""
+        return self.area_m2 / ROLL_M2
+
+
+def load(format_name: str, pieces: int = 1, length_mm: float | None = None) -> Load:
+    """``pieces`` of a format; ``length_mm`` is that of one piece and rules over the usual length.
+
+    Area is width times length of one face, m2, perforations not taken off; displaced volume is
+    area times thickness, ml. Raises `BenchError` for an unknown format, a missing length, or
+    nothing at all.
+    """
+    film = format_named(format_name)
+    above_zero("pieces of film", pieces, "pieces")
+    length = _length(format_name, film, length_mm)
+    area_m2 = pieces * film.width_mm * length / 1e6
+    return Load(format_name, pieces, length, area_m2, area_m2 * film.thickness_mm * 1000)
+
+
+def format_named(name: str) -> Format:
+    """The format called ``name``. Raises `BenchError` with the nearest name and all of them."""
+    if name in FORMATS:
+        return FORMATS[name]
+    near = get_close_matches(name, FORMATS, n=1)
+    hint = f"did you mean {near[0]!r}? " if near else ""
+    raise BenchError("film", f"no format {name!r}", f"{hint}known are: {', '.join(FORMATS)}")
+
+
+def length_of_frames_mm(format_name: str, frames: int) -> float:
+    """Length of ``frames`` frames of a cine format, mm, at 40, 72 or 80 frames a foot.
+
+    Raises `BenchError` where a format has no such figure.
+    """
+    film = format_named(format_name)
+    if film.frames_per_foot is None:
+        cine = [name for name, known in FORMATS.items() if known.frames_per_foot]
+        raise BenchError("film", f"{format_name} in frames", f"frames go with {', '.join(cine)}")
+    return above_zero("length of film", frames, "frames") / film.frames_per_foot * MM_PER_FOOT
+
+
+def slit(double_8: Load) -> Load:
+    """Double-8 after it is slit: half as wide, twice as long, of the same area.
+
+    Raises `BenchError` for any other film.
+    """
+    if double_8.format != "double-8":
+        raise BenchError("film", f"{double_8.format} is not slit", "only double-8 is")
+    return load("8 mm type R", double_8.pieces, 2 * double_8.length_mm)
+
+
+def _length(name: str, film: Format, length_mm: float | None) -> float:
+    if length_mm is not None:
+        return above_zero("length of film", length_mm, "mm")
+    if film.length_mm is None:
+        raise BenchError("film", f"{name} without a length", "say how long it is")
+    return film.length_mm

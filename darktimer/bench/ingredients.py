@@ -1,0 +1,125 @@
+"""What goes into a bath, as a recipe writes it: dry substances, plants, liquids.
+
+An ingredient is a block told apart by the key that only it has. What an ingredient does in the
+bath is the business of the chemistry beside this file.
+"""
+
+import re
+from collections.abc import Iterator
+from typing import Annotated, Any, Final
+
+from pydantic import Field, PlainValidator, ValidationInfo
+
+from darktimer import units
+from darktimer.bench.substances import Form, form_named
+from darktimer.document import Section
+from darktimer.document.section import one_of
+from darktimer.errors import UnreadableError
+from darktimer.plan.quantities import Duration, Temperature, Words, _schema, _text
+
+
+def _mass(raw: str) -> float:
+    """Grams; a volume is told apart, since a spoonful or 54 ml of powder is nobody's mass."""
+    if re.fullmatch(r"\s*[\d./]+\s*(tsp|tbsp|teaspoons?|tablespoons?|cups?)\s*", raw.lower()):
+        raise UnreadableError(f"{raw!r} is no mass: spoons differ", "weigh it, such as 54 g")
+    try:
+        units.volume_ml(raw)
+    except UnreadableError:
+        return units.mass_g(raw)
+    raise UnreadableError(f"{raw!r} is a volume", "write the mass of what is weighed, such as 54 g")
+
+
+def _volume(raw: str) -> float:
+    try:
+        units.mass_g(raw)
+    except UnreadableError:
+        return units.volume_ml(raw)
+    raise UnreadableError(f"{raw!r} is a mass", "write the volume of a liquid, such as 40 ml")
+
+
+def _strength(raw: str) -> float:
+    return float(units.share(raw))
+
+
+Mass = Annotated[float, _text(_mass), _schema("a mass", "54 g", "1.2 kg")]
+Poured = Annotated[float, _text(_volume), _schema("a volume", "40 ml", "1.5 l")]
+FormName = Annotated[
+    Form,
+    PlainValidator(
+        lambda raw: form_named(raw) if isinstance(raw, str) else _no_name(),
+        json_schema_input_type=str,
+    ),
+]
+Strength = Annotated[
+    float, _text(_strength), _schema("grams of acid in 100 ml", "5 %", pattern=r"^\s*\d.*%\s*$")
+]
+
+
+def _no_name() -> Form:
+    raise UnreadableError("a block or a list stands here", "write the name of a substance")
+
+
+class Substance(Section):
+    """Something dry of known composition, in the form the recipe means."""
+
+    substance: FormName = Field(description="such as sodium carbonate anhydrous")
+    amount: Mass
+    note: Words | None = None
+
+
+class Plant(Section):
+    """Dried leaves, flowers, or the like, steeped; the dry mass counts."""
+
+    plant: Words = Field(description="what it is")
+    amount: Mass = Field(description="dry mass")
+    steep: Duration
+    water: Poured | None = Field(None, description="how much of the water it is steeped in")
+    at: Temperature | None = Field(None, description="how hot the water is poured on")
+    note: Words | None = None
+
+
+class Liquid(Section):
+    """Something poured, with the acid in it where it has one."""
+
+    liquid: Words = Field(description="what it is")
+    amount: Poured
+    acid: FormName | None = None
+    strength: Strength | None = None
+    note: Words | None = None
+
+
+Ingredient = Substance | Plant | Liquid
+
+KINDS: Final[dict[str, type[Ingredient]]] = {
+    "substance": Substance,
+    "plant": Plant,
+    "liquid": Liquid,
+}
+
+
+def _read(raw: Any, info: ValidationInfo) -> Any:
+    if not isinstance(raw, dict):
+        found = "a list stands here" if isinstance(raw, list) else f"{str(raw)[:40]!r} stands here"
+        raise UnreadableError(found, "write a block such as {substance: baking soda, amount: 5 g}")
+    named = [key for key in raw if key in KINDS]
+    if len(named) == 1:
+        return KINDS[named[0]].model_validate(raw, context=info.context)
+    if named:
+        found = f"an ingredient is both {' and '.join(named)}"
+        raise UnreadableError(found, "write one of them in a block")
+    near = one_of(next(iter(raw), ""), KINDS)
+    raise UnreadableError("an ingredient does not say what it is", f"begin with its kind; {near}")
+
+
+IngredientRead = Annotated[
+    Ingredient, PlainValidator(_read, json_schema_input_type=Substance | Plant | Liquid)
+]
+
+
+def known_masses(ingredients: tuple[Ingredient, ...]) -> Iterator[tuple[Form, float]]:
+    """Form and grams of everything whose composition is known, acids in liquids among them."""
+    for each in ingredients:
+        if isinstance(each, Substance):
+            yield each.substance, each.amount
+        elif isinstance(each, Liquid) and each.acid and each.strength:
+            yield each.acid, each.amount * each.strength  # 5 % is 5 g in 100 ml

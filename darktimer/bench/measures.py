@@ -1,0 +1,92 @@
+"""Volumes, masses and temperatures as a person reads them: metric, US or imperial.
+
+Knows how to say a number in a unit that cannot be taken for another: never a bare ounce. Does not
+read what people write. Conversions are pint's, loaded only when something other than metric is
+wanted.
+"""
+
+from functools import cache
+from math import floor, log10
+from typing import Any, Final, NamedTuple
+
+from darktimer.bench.refusal import BenchError
+
+
+class _Unit(NamedTuple):
+    pint_name: str
+    shown: str
+
+
+_FLUID: Final = {
+    "US": (_Unit("fluid_ounce", "US fl oz"), _Unit("quart", "US quart")),
+    "imperial": (
+        _Unit("imperial_fluid_ounce", "imperial fl oz"),
+        _Unit("imperial_pint", "imperial pint"),
+    ),
+}
+_OUNCE: Final = _Unit("ounce", "avoirdupois oz")
+
+
+class Measures(NamedTuple):
+    """One way of saying amounts. ``system`` is "metric", "US" or "imperial"."""
+
+    system: str
+
+    def volume(self, volume_ml: float) -> str:
+        """A volume given in ml, to three figures."""
+        if self.system == "metric":
+            litres = abs(volume_ml) >= 1000
+            return f"{figures(volume_ml / 1000)} l" if litres else f"{figures(volume_ml)} ml"
+        small, large = _FLUID[self.system]
+        unit = large if _convert(volume_ml, "ml", large.pint_name) >= 1 else small
+        return f"{figures(_convert(volume_ml, 'ml', unit.pint_name))} {unit.shown}"
+
+    def mass(self, mass_g: float) -> str:
+        """A mass given in g; a scale that reads grams is common, so the grams stay beside it."""
+        grams = f"{figures(mass_g, 4)} g"
+        if self.system == "metric":
+            return grams
+        ounces = figures(_convert(mass_g, "g", _OUNCE.pint_name))
+        return f"{grams} ({ounces} {_OUNCE.shown})"
+
+    def temperature(self, celsius: float) -> str:
+        """A temperature given in degrees Celsius; Fahrenheit in US measures only."""
+        if self.system == "US":
+            return f"{_convert(celsius, 'degC', 'degF'):.1f} °F"
+        return f"{celsius:.1f} °C"
+
+
+METRIC: Final = Measures("metric")
+US: Final = Measures("US")
+IMPERIAL: Final = Measures("imperial")
+_KNOWN: Final = {measures.system.lower(): measures for measures in (METRIC, US, IMPERIAL)}
+
+
+def measures_named(name: str) -> Measures:
+    """The measures called ``name``, in any case. Raises `BenchError` for any other name."""
+    try:
+        return _KNOWN[name.lower()]
+    except KeyError:
+        allowed = ", ".join(measures.system for measures in _KNOWN.values())
+        raise BenchError("measures", f"no {name!r}", f"write one of: {allowed}") from None
+
+
+def figures(value: float, digits: int = 3) -> str:
+    """``value`` to so many significant figures, never with an exponent: 1234.5 -> "1230"."""
+    if value == 0:
+        return "0"
+    places = digits - 1 - floor(log10(abs(value)))
+    rounded = round(value, places)
+    shown = f"{rounded:.{max(places, 0)}f}"
+    return shown.rstrip("0").rstrip(".") if "." in shown else shown
+
+
+def _convert(value: float, unit: str, wanted: str) -> float:
+    return float(_registry().Quantity(value, unit).to(wanted).magnitude)
+
+
+@cache
+def _registry() -> Any:
+    from pint import UnitRegistry
+
+    return UnitRegistry()

@@ -1,0 +1,164 @@
+"""A recipe made ready to weigh: for tonight's volume, in the forms at hand, on this scale.
+
+Knows how to scale, replace, round and order. Knows no plan and no film.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from darktimer.bench.alkali import foams
+from darktimer.bench.forms import BAKING_SODA, SODA, Replacement, replace
+from darktimer.bench.ingredients import Ingredient, Liquid, Plant, Substance
+from darktimer.bench.measures import Measures
+from darktimer.bench.recipe import Recipe
+from darktimer.bench.refusal import BenchError
+from darktimer.bench.substances import Form
+from darktimer.bench.weighing import weigh
+from darktimer.units import clock
+
+FIRST_WATER: Final = 0.75  # of the final volume, so that there is room to fill up
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing to weigh, ``mass_g``, or to pour, ``volume_ml``; the other is None.
+
+    ``shown_g`` is the mass as the scale shows it, ``error`` what that rounding brings, a fraction.
+    ``instead_of`` is the form the recipe has, empty where it is the same.
+    """
+
+    what: str
+    mass_g: float | None
+    shown_g: float | None
+    error: float
+    volume_ml: float | None
+    instead_of: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mixture:
+    """What to weigh and pour, the order of mixing in words, and every form that is in it."""
+
+    items: tuple[Item, ...]
+    order: tuple[str, ...]
+    forms: tuple[Form, ...]
+
+
+def mixture(
+    recipe: Recipe, volume_ml: float, have: Sequence[Form], step_g: float, say: Measures
+) -> Mixture:
+    """``volume_ml`` of ``recipe``, before any dilution, with ``have`` in place of its own forms.
+
+    Raises `BenchError` where a form at hand does not replace the recipe's.
+    """
+    factor = volume_ml / recipe.batch_ml
+    swaps = _swaps(recipe, have)
+    items = tuple(
+        _item(each, swaps.get(index), factor, step_g)
+        for index, each in enumerate(recipe.ingredients)
+    )
+    forms = tuple(_forms(recipe, swaps))
+    return Mixture(items, tuple(_order(recipe, items, forms, volume_ml, say)), forms)
+
+
+def _swaps(recipe: Recipe, have: Sequence[Form]) -> dict[int, Replacement]:
+    """Replacements by place in the recipe, for its batch, with the soda set right."""
+    swaps: dict[int, Replacement] = {}
+    for index, each in enumerate(recipe.ingredients):
+        if isinstance(each, Substance) and (form := _at_hand(each.substance, have)):
+            swaps[index] = replace(each.substance, each.amount, form)
+    soda_g = sum(swap.soda_g for swap in swaps.values())
+    return _with_soda(recipe, swaps, soda_g) if abs(soda_g) > 1e-9 else swaps
+
+
+def _at_hand(wanted: Form, have: Sequence[Form]) -> Form | None:
+    """The form at hand that is meant for ``wanted``; baking soda is, so that it is refused."""
+    for form in have:
+        meant = form.acts == wanted.acts or (form == BAKING_SODA and wanted.acts == "carbonate")
+        if meant and form != wanted:
+            return form
+    return None
+
+
+def _with_soda(
+    recipe: Recipe, swaps: dict[int, Replacement], soda_g: float
+) -> dict[int, Replacement]:
+    """The carbonate of the recipe, more or less by ``soda_g`` grams of anhydrous soda."""
+    for index, each in enumerate(recipe.ingredients):
+        if isinstance(each, Substance) and each.substance.acts == "carbonate":
+            own = swaps.get(index, Replacement(each.substance, each.amount))
+            by_g = replace(SODA, abs(soda_g), own.form).mass_g
+            mass_g = own.mass_g + (by_g if soda_g > 0 else -by_g)
+            if mass_g > 0:
+                note = "set right for the alkali that the other form does not eat"
+                if soda_g > 0:
+                    note = "set right for the alkali that the other form eats"
+                return {**swaps, index: Replacement(own.form, mass_g, 0.0, note)}
+    found = f"the change of form leaves {soda_g:+.1f} g of soda that no carbonate takes up"
+    raise BenchError(recipe.title, found, "use the form the recipe has")
+
+
+def _item(each: Ingredient, swap: Replacement | None, factor: float, step_g: float) -> Item:
+    if isinstance(each, Liquid):
+        return Item(each.liquid, None, None, 0.0, each.amount * factor, "", _sentence(each.note))
+    own = each.plant if isinstance(each, Plant) else each.substance.name
+    name, grams = (swap.form.name, swap.mass_g) if swap else (own, each.amount)
+    scale = weigh(grams * factor, step_g)
+    notes = (each.note, swap.note if swap else None, scale.caution)
+    note = " ".join(_sentence(part) for part in notes if part)
+    instead_of = own if name != own else ""
+    return Item(name, scale.wanted_g, scale.shown_g, scale.error, None, instead_of, note)
+
+
+def _forms(recipe: Recipe, swaps: dict[int, Replacement]) -> Iterator[Form]:
+    for index, each in enumerate(recipe.ingredients):
+        if isinstance(each, Substance):
+            yield swaps[index].form if index in swaps else each.substance
+        elif isinstance(each, Liquid) and each.acid:
+            yield each.acid
+
+
+def _order(
+    recipe: Recipe,
+    items: Sequence[Item],
+    forms: Sequence[Form],
+    volume_ml: float,
+    say: Measures,
+) -> Iterator[str]:
+    if not items:
+        yield f"Take {say.volume(volume_ml)} of water."
+        return
+    first_ml = volume_ml if recipe.added_to else FIRST_WATER * volume_ml
+    if not recipe.has_plants:
+        yield f"Begin with {say.volume(first_ml)} of water."
+    for each, item in zip(recipe.ingredients, items, strict=True):
+        yield " ".join(_words(each, item, volume_ml / recipe.batch_ml, first_ml, say))
+    if foams(forms):
+        yield "It foams: add a little at a time, in an open vessel with room above."
+    if recipe.makes:
+        yield f"Fill up with water to {say.volume(volume_ml)}."
+
+
+def _words(
+    each: Ingredient, item: Item, factor: float, first_ml: float, say: Measures
+) -> Iterator[str]:
+    if isinstance(each, Plant):
+        water = say.volume(each.water * factor if each.water else first_ml)
+        hot = f" at {say.temperature(each.at)}" if each.at is not None else ""
+        grams = say.mass(item.shown_g or 0.0)
+        yield f"Steep {grams} of {item.what} in {water} of water{hot} for {clock(each.steep)}."
+    elif item.volume_ml is not None:
+        yield f"Stir in {say.volume(item.volume_ml)} of {item.what}."
+    else:
+        yield f"Stir in {say.mass(item.shown_g or 0.0)} of {item.what} until none is left to see."
+    if item.note:
+        yield item.note
+
+
+def _sentence(words: str | None) -> str:
+    if not words:
+        return ""
+    whole = words[0].upper() + words[1:]
+    return whole if whole.endswith((".", "!", "?")) else f"{whole}."

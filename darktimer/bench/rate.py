@@ -1,0 +1,90 @@
+"""How fast a bath works at a temperature, and the time that makes up for it.
+
+Knows one number of a developer, its activation energy. Knows nothing of what a developer is made
+of; a bath that changes temperature while it works is the business of `drift`.
+"""
+
+from collections.abc import Sequence
+from math import exp, log
+from statistics import linear_regression
+from typing import Final, NamedTuple
+
+from darktimer.bench.refusal import BenchError, above_zero
+
+GAS_CONSTANT_KJ: Final = 8.314463e-3  # kJ/(mol K)
+ZERO_CELSIUS_K: Final = 273.15
+
+#: None is published for plant-based developers; ordinary ones lie at 45-75.
+GUESS_KJ_PER_MOL: Final = 60.0
+ORDINARY_KJ_PER_MOL: Final = (45.0, 75.0)
+DOUBTFUL_OUTSIDE_KJ_PER_MOL: Final = (35.0, 90.0)
+
+
+class Activation(NamedTuple):
+    """An activation energy and where it is from: "given", "fitted" or "guess"."""
+
+    kj_per_mol: float
+    origin: str
+
+    @property
+    def warning(self) -> str:
+        """Why the figure deserves doubt; empty where it does not."""
+        low, high = DOUBTFUL_OUTSIDE_KJ_PER_MOL
+        if not low <= self.kj_per_mol <= high:
+            return (
+                f"an activation energy of {self.kj_per_mol:.0f} kJ/mol is unlike any developer "
+                f"({low:.0f} to {high:.0f}): look at the times and temperatures again"
+            )
+        if self.origin == "guess":
+            return f"the activation energy, {self.kj_per_mol:.0f} kJ/mol, is a guess: make a test"
+        return ""
+
+
+GUESS: Final = Activation(GUESS_KJ_PER_MOL, "guess")
+
+
+def given(kj_per_mol: float) -> Activation:
+    """The activation energy a recipe states, kJ/mol."""
+    return Activation(above_zero("activation energy", kj_per_mol, "kJ/mol"), "given")
+
+
+def fitted(points: Sequence[tuple[float, int]]) -> Activation:
+    """The activation energy behind two or more (celsius, time_ms) that give the same result.
+
+    Least squares of the logarithm of time on 1/T. Raises `BenchError` for fewer than two
+    temperatures, or where a warmer bath takes longer.
+    """
+    if len({celsius for celsius, _ in points}) < 2:
+        raise BenchError("activation energy", "fewer than two temperatures", "give two or more")
+    inverse = [1 / kelvin(celsius) for celsius, _ in points]
+    logs = [log(above_zero("time", time_ms, "ms")) for _, time_ms in points]
+    slope = linear_regression(inverse, logs).slope
+    if slope <= 0:
+        found = "the warmer bath takes as long or longer"
+        raise BenchError("activation energy", found, "look at the times and temperatures again")
+    return Activation(slope * GAS_CONSTANT_KJ, "fitted")
+
+
+def rate(celsius: float, at_celsius: float, kj_per_mol: float) -> float:
+    """How many times faster than at ``at_celsius``: exp(Ea/R (1/T0 - 1/T)), after Arrhenius."""
+    difference = 1 / kelvin(at_celsius) - 1 / kelvin(celsius)
+    return exp(kj_per_mol / GAS_CONSTANT_KJ * difference)
+
+
+def time_at(time_ms: int, from_celsius: float, to_celsius: float, kj_per_mol: float) -> int:
+    """The time at ``to_celsius`` that does what ``time_ms`` does at ``from_celsius``, ms."""
+    return round(time_ms / rate(to_celsius, from_celsius, kj_per_mol))
+
+
+def ordinary_range(time_ms: int, from_celsius: float, to_celsius: float) -> tuple[int, int]:
+    """The same for the ordinary developers, shortest and longest, ms: what a guess leaves open."""
+    low, high = ORDINARY_KJ_PER_MOL
+    ends = [time_at(time_ms, from_celsius, to_celsius, energy) for energy in (low, high)]
+    return min(ends), max(ends)
+
+
+def kelvin(celsius: float) -> float:
+    """Kelvin of a bath. Raises `BenchError` where it would be ice or steam."""
+    if 0 <= celsius <= 100:
+        return celsius + ZERO_CELSIUS_K
+    raise BenchError("temperature", f"{celsius:g} C", "a bath is water: give 0 to 100 C")

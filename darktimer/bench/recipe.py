@@ -1,0 +1,173 @@
+"""A recipe: what a bath is made of, what it is for, how long it keeps, what it can do.
+
+Knows what may be written and what is wrong with it. Where recipes lie is the shelf's business, how
+much of one to mix tonight is the sheet's.
+"""
+
+import re
+from collections.abc import Iterator
+from typing import Annotated, Any, Final, Literal
+
+from pydantic import Field
+
+from darktimer.bench.acidity import Acidity, estimate
+from darktimer.bench.alkali import dissolved
+from darktimer.bench.film import ROLL_M2
+from darktimer.bench.ingredients import IngredientRead, Liquid, Plant, Substance, known_masses
+from darktimer.bench.rate import GUESS, Activation, fitted, given
+from darktimer.bench.refusal import BenchError
+from darktimer.bench.solubility import check_dissolves
+from darktimer.document import Section
+from darktimer.errors import Finding, UnreadableError
+from darktimer.plan.quantities import Duration, Temperature, Volume, Words, _schema, _text
+
+_KEEPING_HOURS: Final = {"hour": 1, "day": 24, "week": 168, "month": 720, "year": 8760}
+
+
+def _dilution(raw: str) -> tuple[float, float]:
+    match = re.fullmatch(r"\s*(\d{1,4}(?:\.\d+)?)\s*\+\s*(\d{1,4}(?:\.\d+)?)\s*", raw)
+    if match and float(match[1]) > 0:
+        return float(match[1]), float(match[2])
+    found = f"{raw[:40]!r} is not a dilution"
+    if ":" in raw:
+        found = f"{raw[:40]!r} may mean one part in the whole or one part added to the rest"
+    raise UnreadableError(found, "write parts of stock + parts of water, such as 1+4")
+
+
+def _keeping_hours(raw: str) -> int:
+    match = re.fullmatch(r"\s*(\d{1,4})\s*(hour|day|week|month|year)s?\s*", raw.lower())
+    if match and int(match[1]):
+        return int(match[1]) * _KEEPING_HOURS[match[2]]
+    found = f"{raw[:40]!r} is not a keeping time"
+    raise UnreadableError(found, "write such as 1 hour, 3 days, 2 weeks or 6 months")
+
+
+def _number(unit: str, example: str) -> Any:
+    def read(raw: str) -> float:
+        match = re.fullmatch(rf"\s*(\d{{1,6}}(?:\.\d+)?)\s*{unit}\s*", raw)
+        if match and float(match[1]) > 0:
+            return float(match[1])
+        raise UnreadableError(f"{raw[:40]!r} is not such a figure", f"write such as {example}")
+
+    return _text(read)
+
+
+class Point(Section):
+    """A time and a temperature that develop alike; two or more give the activation energy."""
+
+    at: Temperature
+    develop: Duration
+
+
+class Recipe(Section):
+    """One bath. The amounts are for what it ``makes``, or are ``added to`` so much water."""
+
+    title: Words
+    about: Words | None = Field(None, description="where it comes from, whether it was tested")
+    bath: Literal["developer", "rinse", "stop", "fixer", "clearing", "wetting"]
+    makes: Volume | None = Field(None, description="final volume, filled up with water")
+    added_to: Volume | None = Field(None, description="water that everything is added to")
+    ingredients: tuple[IngredientRead, ...] = Field((), description="in order of mixing")
+    dilution: Annotated[tuple[float, float] | None, _text(_dilution), _schema("", "1+4")] = None
+    use: Literal["once", "again"] = "once"
+    keeps: Annotated[int | None, _text(_keeping_hours), _schema("keeping time", "3 days")] = None
+    rolls_per_litre: Annotated[float | None, _number("", "20"), _schema("capacity", "20")] = Field(
+        None, description="capacity of the working bath, in rolls of 80 square inches"
+    )
+    temperature: Temperature = 20.0
+    activation_energy: Annotated[
+        float | None, _number("kJ/mol", "60 kJ/mol"), _schema("", "60 kJ/mol")
+    ] = None
+    times: tuple[Point, ...] = ()
+    cautions: tuple[Words, ...] = ()
+    discard: Words | None = Field(None, description="what to do with it afterwards")
+
+    @property
+    def batch_ml(self) -> float:
+        """The volume the amounts are for; 1 l where there is nothing but water."""
+        return self.makes or self.added_to or 1000.0
+
+    @property
+    def capacity_m2_per_l(self) -> float | None:
+        """Area of film that a litre of working bath can take, m2; None where it is not said."""
+        return self.rolls_per_litre * ROLL_M2 if self.rolls_per_litre else None
+
+    @property
+    def activation(self) -> Activation:
+        """Of the developer: as given, fitted to its times, or a guess."""
+        if self.activation_energy:
+            return given(self.activation_energy)
+        return fitted([(point.at, point.develop) for point in self.times]) if self.times else GUESS
+
+    @property
+    def working_share(self) -> float:
+        """Share of the working bath that is this mixture: 0.2 of a stock used 1+4."""
+        stock, water = self.dilution or (1.0, 0.0)
+        return stock / (stock + water)
+
+    @property
+    def has_plants(self) -> bool:
+        """Whether something of unknown composition is in it."""
+        return any(isinstance(each, Plant) for each in self.ingredients)
+
+    def parts(self) -> dict[str, float]:
+        """What is known to be in the working bath, mol/l, in the words of `acidity`."""
+        whole = dissolved(known_masses(self.ingredients), self.batch_ml)
+        return {part: amount * self.working_share for part, amount in whole.items()}
+
+    def acidity(self, celsius: float) -> Acidity | None:
+        """Estimated pH of the working bath; None where nothing of it is known."""
+        parts = self.parts()
+        return estimate(parts, celsius, plant=self.has_plants) if parts else None
+
+
+def faults(recipe: Recipe) -> Iterator[Finding]:
+    """Everything in ``recipe`` that cannot be mixed as written."""
+    yield from _batch(recipe)
+    yield from _energy(recipe)
+    for index, each in enumerate(recipe.ingredients):
+        path = ("ingredients", index)
+        if isinstance(each, Substance):
+            yield from _dissolving(recipe, each, path)
+        if isinstance(each, Plant) and each.water and each.water > recipe.batch_ml:
+            found = "the plant takes more water than the whole batch"
+            yield Finding((*path, "water"), found, "write less water")
+        if isinstance(each, Liquid):
+            yield from _liquid(recipe, each, path)
+
+
+def _batch(recipe: Recipe) -> Iterator[Finding]:
+    if recipe.makes and recipe.added_to:
+        found = "both 'makes' and 'added to' are written"
+        yield Finding(("added to",), found, "keep one: they differ by what the powders take up")
+    if recipe.ingredients and not (recipe.makes or recipe.added_to):
+        mend = "add makes: 1 l for a final volume, or added to: 1 l for water measured first"
+        yield Finding((), "what the amounts are for is not said", mend)
+
+
+def _energy(recipe: Recipe) -> Iterator[Finding]:
+    if recipe.activation_energy and recipe.times:
+        found = "both 'activation energy' and 'times' are written"
+        yield Finding(("times",), found, "keep one of them")
+    try:
+        _ = recipe.activation
+    except BenchError as error:
+        yield Finding(("times",), error.found, error.mend)
+
+
+def _dissolving(recipe: Recipe, each: Substance, path: tuple[str | int, ...]) -> Iterator[Finding]:
+    try:
+        check_dissolves(each.substance, 1000 * each.amount / recipe.batch_ml, recipe.temperature)
+    except BenchError as error:
+        yield Finding((*path, "amount"), error.found, error.mend)
+
+
+def _liquid(recipe: Recipe, each: Liquid, path: tuple[str | int, ...]) -> Iterator[Finding]:
+    if each.acid and not each.strength:
+        found = f"how strong the {each.acid.name} in it is, is not said"
+        yield Finding(path, found, "add strength: 5 % for 5 g in 100 ml")
+    if each.strength and not each.acid:
+        yield Finding((*path, "strength"), "a strength of nothing", "add acid: and its name")
+    if recipe.makes and each.amount > recipe.makes:
+        found = "more of it than the whole batch makes"
+        yield Finding((*path, "amount"), found, "write less, or a larger batch")

@@ -1,0 +1,91 @@
+"""How much bath it takes to cover the film in a vessel, and what faces of it lose heat.
+
+Knows shapes, not brands: what is printed under a tank, or measured with water, beats every figure
+here. Knows nothing of what the bath can do; that is the capacity's business.
+"""
+
+from collections.abc import Mapping
+from math import pi, sqrt
+from types import MappingProxyType
+from typing import Final, NamedTuple
+
+from darktimer.bench.film import Load, format_named
+from darktimer.bench.refusal import BenchError, above_zero
+
+#: One reel of a small spiral tank, ml. From memory; tanks differ, and say so underneath.
+REEL_ML: Final[Mapping[str, float]] = MappingProxyType({"135": 300.0, "120": 500.0})
+
+#: Loosely coiled film: common practice has about 4 litres for 100 feet of 16 mm (0.4862 m2).
+HEAP_ML_PER_M2: Final = 4000 / 0.4862
+HEAP_OVER_MM: Final = 10.0  # bath over the upper edge of a coil that stands on the floor of a tub
+TRAY_DEPTH_MM: Final = 20.0  # about 1 litre in a tray for 8x10 in
+
+_MEASURE = "measure it: fill with water over the empty reels or a scrap, pour out, read"
+
+
+class Vessel(NamedTuple):
+    """What a vessel asks for.
+
+    ``cover_ml`` covers the film. ``open_cm2`` and ``wall_cm2`` are the wetted faces to air and
+    through the wall, 0 where they are not known. ``grows`` says whether a smaller load needs less.
+    ``doubt`` is empty where there is none.
+    """
+
+    cover_ml: float
+    basis: str
+    grows: bool
+    doubt: str = ""
+    open_cm2: float = 0.0
+    wall_cm2: float = 0.0
+
+
+def spiral_tank(reels: Mapping[str, int], reel_ml: Mapping[str, float] = REEL_ML) -> Vessel:
+    """A tank with ``reels`` of each kind on its column, such as ``{"135": 2}``.
+
+    ``reel_ml`` holds ml for one reel of each kind. Raises `BenchError` for a kind without a
+    figure and for no reels at all.
+    """
+    for kind in reels:
+        if kind not in reel_ml:
+            raise BenchError("reel", f"no volume known for {kind!r}", _MEASURE)
+    above_zero("reels in the tank", sum(reels.values()), "reels")
+    cover = sum(count * reel_ml[kind] for kind, count in reels.items())
+    return Vessel(above_zero("volume of the reels", cover, "ml"), "spiral tank", True, _MEASURE)
+
+
+def tray(width_mm: float, length_mm: float, depth_mm: float = TRAY_DEPTH_MM) -> Vessel:
+    """A tray with bath standing ``depth_mm`` deep; sides taken as upright."""
+    for name, side in (("width", width_mm), ("length", length_mm), ("depth", depth_mm)):
+        above_zero(f"{name} of the tray", side, "mm")
+    floor = width_mm * length_mm
+    sides = 2 * (width_mm + length_mm) * depth_mm
+    return Vessel(floor * depth_mm / 1000, "tray", False, "", floor / 100, (floor + sides) / 100)
+
+
+def cylinder(diameter_mm: float, depth_mm: float) -> Vessel:
+    """An upright cylinder filled ``depth_mm`` deep, both inside measures; open at the top."""
+    above_zero("diameter of the cylinder", diameter_mm, "mm")
+    above_zero("depth in the cylinder", depth_mm, "mm")
+    floor = pi * diameter_mm**2 / 4
+    wall = floor + pi * diameter_mm * depth_mm
+    return Vessel(floor * depth_mm / 1000, "cylinder", False, "", floor / 100, wall / 100)
+
+
+def tub(floor_cm2: float, film: Load) -> Vessel:
+    """A tub or bucket, ``floor_cm2`` at the bottom, with the film coiled loosely in it.
+
+    The larger of a heap by area and a coil that stands on its edge with bath over it. The heap is
+    fitted to one figure of the trade, so ``doubt`` is never empty. The wall is taken as round.
+    """
+    above_zero("floor of the tub", floor_cm2, "cm2")
+    standing_mm = format_named(film.format).width_mm + HEAP_OVER_MM
+    cover_ml = max(film.area_m2 * HEAP_ML_PER_M2, floor_cm2 * standing_mm / 10)
+    around_cm = 2 * sqrt(pi * floor_cm2)
+    wall_cm2 = floor_cm2 + around_cm * cover_ml / floor_cm2
+    doubt = "loose coils may still stand out of the bath: try a scrap of the same length in water"
+    return Vessel(cover_ml, "tub with coiled film", True, doubt, floor_cm2, wall_cm2)
+
+
+def measured(volume_ml: float) -> Vessel:
+    """The best of all: the volume that covered the empty reels or a scrap, read off in water."""
+    return Vessel(above_zero("volume measured", volume_ml, "ml"), "measured with water", False)

@@ -1,0 +1,199 @@
+"""``darktimer mix``: the bench sheet of a plan."""
+
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from darktimer import units
+from darktimer.cli.options import json_option, plan_argument
+from darktimer.cli.page import console, print_json, print_list, table
+from darktimer.errors import UnreadableError
+
+if TYPE_CHECKING:  # the bench is loaded when the command runs
+    from rich.console import Console
+
+    from darktimer.bench.measures import Measures
+    from darktimer.bench.mixing import Item
+    from darktimer.bench.sheet import BathSheet, Sheet
+    from darktimer.bench.substances import Form
+    from darktimer.bench.times import DevelopTime, Reading
+
+
+def _reads(read: Callable[[str], Any]) -> Callable[..., Any]:
+    """An option's value by ``read``; what cannot be read is wrong usage."""
+
+    def callback(_: click.Context, __: click.Parameter, value: Any) -> Any:
+        try:
+            if isinstance(value, tuple):
+                return tuple(read(each) for each in value)
+            return None if value is None else read(value)
+        except UnreadableError as error:
+            raise click.BadParameter(str(error)) from None
+
+    return callback
+
+
+def _form(text: str) -> "Form":
+    from darktimer.bench.substances import form_named
+
+    return form_named(text)
+
+
+def _reading(text: str) -> "Reading":
+    from darktimer.bench.times import Reading
+
+    warmth, after, time = text.partition(" after ")
+    if not after:
+        raise UnreadableError(f"{text!r} is not a reading", "write such as '22 C after 10 min'")
+    return Reading(units.temperature_celsius(warmth), units.duration_ms(time))
+
+
+@click.command("mix")
+@plan_argument
+@click.option(
+    "--have",
+    multiple=True,
+    metavar="FORM",
+    callback=_reads(_form),
+    help="A form you have, such as 'sodium carbonate decahydrate'; may be given again.",
+)
+@click.option(
+    "--scale",
+    "scale_g",
+    metavar="MASS",
+    default="0.1 g",
+    show_default=True,
+    callback=_reads(units.mass_g),
+    help="The smallest step your scale shows.",
+)
+@click.option(
+    "--container",
+    "container_ml",
+    metavar="VOLUME",
+    callback=_reads(units.volume_ml),
+    help="Mix each bath in full containers of this size.",
+)
+@click.option(
+    "--reading",
+    metavar="READING",
+    callback=_reads(_reading),
+    help="The bath read again, as '22 C after 10 min': times for a bath that cools or warms. "
+    "The plan must give its temperature and that of the room.",
+)
+@click.option(
+    "--measures",
+    type=click.Choice(["metric", "US", "imperial"], case_sensitive=False),
+    default="metric",
+    show_default=True,
+)
+@json_option
+def command(
+    plan: str,
+    have: tuple["Form", ...],
+    scale_g: float,
+    container_ml: float | None,
+    reading: "Reading | None",
+    measures: str,
+    as_json: bool,
+) -> None:
+    """Print what to weigh, mix, mind and throw away for PLAN.
+
+    A bath finds its recipe by its name: in the plan, beside it, or among those shipped.
+
+    \b
+    Example:
+      darktimer mix open-tub-half-agitation
+      darktimer mix my-plan.yaml --have 'sodium carbonate decahydrate' --scale '1 g'
+    """
+    from darktimer.bench.measures import measures_named
+    from darktimer.bench.sheet import Wishes, bench_sheet
+    from darktimer.bench.shelf import recipes_of
+    from darktimer.plan.reader import read_plan
+
+    file, say = read_plan(plan), measures_named(measures)
+    recipes = recipes_of(file)
+    wishes = Wishes(have, scale_g, container_ml, reading, say)
+    sheet = file.blamed(lambda: bench_sheet(file.plan, recipes, wishes))
+    if as_json:
+        print_json(sheet.as_json())
+    else:
+        _print(sheet, say)
+
+
+def _print(sheet: "Sheet", say: "Measures") -> None:
+    out = console()
+    out.print(sheet.title, style="bold")
+    out.print(f"{sheet.film}: {sheet.area_m2:.4f} m2, {sheet.rolls:.2f} rolls of 80 square inches")
+    out.print(f"{say.volume(sheet.cover_ml)} cover the film ({sheet.vessel})")
+    print_list(out, "Doubtful", [sheet.doubt] if sheet.doubt else [])
+    for bath in sheet.baths:
+        out.print()
+        _print_bath(out, bath, say)
+    for time in sheet.times:
+        out.print()
+        for line in _time_lines(time, say):
+            out.print(line)
+    out.print()
+    for title, lines in (("Fixing and washing", sheet.afterwards), ("Cautions", sheet.cautions)):
+        print_list(out, title, lines)
+
+
+def _print_bath(out: "Console", bath: "BathSheet", say: "Measures") -> None:
+    out.print(f"{bath.name}: {say.volume(bath.volume_ml)}", style="bold")
+    for line in _bath_lines(bath, say):
+        out.print(line)
+    if bath.items:
+        columns = [("Weigh or pour", "right"), ("Of", "left"), ("Off by", "right")]
+        out.print(table([*columns, ("Instead of", "left")], (_row(i, say) for i in bath.items)))
+    for title, lines in (
+        ("Doubtful", bath.warnings),
+        ("In this order", bath.order),
+        ("Afterwards", bath.discard),
+    ):
+        print_list(out, title, lines)
+
+
+def _bath_lines(bath: "BathSheet", say: "Measures") -> Iterator[str]:
+    if bath.about:
+        yield f"{bath.recipe}: {bath.about}"
+    fills = f", {bath.fills} fills" if bath.fills > 1 else ""
+    yield f"for {', '.join(bath.steps)}: {bath.why}{fills}"
+    if bath.stock_ml:
+        yield f"{say.volume(bath.stock_ml)} of stock and {say.volume(bath.water_ml)} of water"
+    if not bath.recipe and bath.name != "water":
+        yield "no recipe is known for it: mix it as its label says"
+    if bath.keeps_hours:
+        hours = bath.keeps_hours
+        again = "may be used again" if bath.used_again else "use it once"
+        keeping = f"{hours // 24} days" if hours >= 48 else f"{hours} h"
+        yield f"{again}; keeps {keeping}"
+    if bath.acidity:
+        yield bath.acidity
+
+
+def _row(item: "Item", say: "Measures") -> list[str]:
+    if item.volume_ml is not None:
+        return [say.volume(item.volume_ml), item.what, "", ""]
+    off = f"{100 * item.error:+.1f} %"
+    return [say.mass(item.shown_g or 0.0), item.what, off, item.instead_of]
+
+
+def _time_lines(time: "DevelopTime", say: "Measures") -> Iterator[str]:
+    clock = units.clock
+    yield f"{time.step}: {clock(time.planned_ms)} at {say.temperature(time.celsius)}, as planned"
+    warmths = [f"{clock(_seconds(ms))} at {say.temperature(c)}" for c, ms in time.elsewhere]
+    yield f"  the same at {time.kj_per_mol:.0f} kJ/mol: {', '.join(warmths)}"
+    if time.warning:
+        yield f"  {time.warning}"
+    if time.drifting:
+        drift = time.drifting
+        yield (
+            f"  in the bath as it drifts: {clock(_seconds(drift.time_ms))}, ending at "
+            f"{say.temperature(drift.end_celsius)}; "
+            f"{clock(_seconds(drift.steady_ms))} would be {100 * drift.ignored:+.1f} % off"
+        )
+
+
+def _seconds(ms: int) -> int:
+    return round(ms / 1000) * 1000

@@ -1,0 +1,179 @@
+"""Forms, alkali, acidity and solubility: laws, and what is refused."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from darktimer.bench.acidity import DOUBT_STRONG, Acidity, estimate
+from darktimer.bench.alkali import after_acid, dissolved, foams
+from darktimer.bench.forms import BAKING_SODA, SODA, bake, replace, to_bake
+from darktimer.bench.refusal import BenchError
+from darktimer.bench.solubility import check_dissolves, limit_g_per_l, soda_limit_g_per_l
+from darktimer.bench.substances import FORMS, form_named, molar_mass
+
+GRAMS = st.floats(0.01, 500)
+ALIKE = [
+    (one, other)
+    for one in FORMS.values()
+    for other in FORMS.values()
+    if one.acts == other.acts and one != other
+]
+
+
+@given(pair=st.sampled_from(ALIKE), grams=GRAMS)
+def test_there_and_back_is_where_it_began(pair, grams: float) -> None:
+    there = replace(pair[0], grams, pair[1])
+    back = replace(pair[1], there.mass_g, pair[0])
+    assert back.mass_g == pytest.approx(grams)
+    assert back.soda_g == pytest.approx(-there.soda_g, abs=1e-9)
+
+
+@given(pair=st.sampled_from(ALIKE), grams=GRAMS)
+def test_a_replacement_leaves_the_alkali_as_it_was(pair, grams: float) -> None:
+    wanted, have = pair
+    new = replace(wanted, grams, have)
+    before = after_acid(dissolved([(wanted, grams), (SODA, 1000)], 1000))
+    after = after_acid(dissolved([(have, new.mass_g), (SODA, 1000 + new.soda_g)], 1000))
+    assert after.left == pytest.approx(before.left)
+
+
+def test_baking_soda_is_refused_with_reason_and_numbers() -> None:
+    with pytest.raises(BenchError, match="does not replace it") as refusal:
+        replace(FORMS["sodium carbonate decahydrate"], 145.8, BAKING_SODA)
+    text = str(refusal.value)
+    assert "estimated pH 8.1" in text
+    assert "estimated pH 11.4" in text
+    assert "bake 85.6 g of baking soda" in text
+    assert "all 54.0 g that remain" in text
+
+
+def test_other_work_is_not_replaced() -> None:
+    with pytest.raises(BenchError, match="potassium carbonate"):
+        replace(SODA, 10, FORMS["citric acid"])
+    with pytest.raises(BenchError, match="nothing known replaces it"):
+        replace(FORMS["sodium chloride"], 10, SODA)
+    with pytest.raises(BenchError, match="give more than 0"):
+        replace(SODA, 0, FORMS["potassium carbonate"])
+
+
+def test_fixers_of_two_kinds_differ_in_speed() -> None:
+    salt, crystals = FORMS["ammonium thiosulphate"], FORMS["sodium thiosulphate pentahydrate"]
+    assert "speeds" in replace(crystals, 200, salt).note
+    assert not replace(crystals, 200, FORMS["sodium thiosulphate anhydrous"]).note
+
+
+def test_baking_and_what_to_bake_undo_each_other() -> None:
+    assert bake(to_bake(SODA, 54)) == pytest.approx(54)
+
+
+@pytest.mark.parametrize(
+    ("written", "name"),
+    [
+        ("Washing soda, anhydrous", "sodium carbonate anhydrous"),
+        ("washing-soda decahydrate", "sodium carbonate decahydrate"),
+        ("sodium thiosulfate (pentahydrate)", "sodium thiosulphate pentahydrate"),
+        ("Sodium sulfite anhydrous", "sodium sulphite anhydrous"),
+        ("vitamin C", "ascorbic acid"),
+        ("bicarbonate of soda", "baking soda"),
+    ],
+)
+def test_names_people_write(written: str, name: str) -> None:
+    assert form_named(written).name == name
+
+
+@pytest.mark.parametrize(
+    ("written", "words"),
+    [
+        ("washing soda", "sodium carbonate monohydrate"),
+        ("Sodium carbonate", "stands for several forms"),
+        ("soda", "baking soda"),
+        ("borax", "borax pentahydrate"),
+        ("hypo", "sodium thiosulphate anhydrous"),
+        ("ascorbic acud", "did you mean 'ascorbic acid'?"),
+        ("xyzzy", "no such substance"),
+    ],
+)
+def test_names_that_need_a_question(written: str, words: str) -> None:
+    with pytest.raises(BenchError) as refusal:
+        form_named(written)
+    assert words in str(refusal.value)
+
+
+@given(soda=st.floats(5, 200), less=st.floats(0, 50), more=st.floats(0.1, 50))
+def test_more_acid_never_raises_the_ph(soda: float, less: float, more: float) -> None:
+    acid = FORMS["citric acid"]
+    one = estimate(dissolved([(SODA, soda), (acid, less)], 1000))
+    other = estimate(dissolved([(SODA, soda), (acid, less + more)], 1000))
+    assert other.ph < one.ph + 0.02  # a stronger solution shifts activities a little
+
+
+def test_water_is_neutral() -> None:
+    assert estimate({}).ph == pytest.approx(7.0, abs=0.01)
+    assert estimate({"sodium": 0.01, "chloride": 0.01}).ph == pytest.approx(7.0, abs=0.01)
+
+
+def test_the_doubt_is_always_said() -> None:
+    strong = estimate(dissolved([(SODA, 54)], 1000))
+    assert strong.doubt == DOUBT_STRONG
+    assert "estimated" in strong.text()
+    assert "within 0.5" in strong.text()
+    plant = estimate({"sodium": 0.02, "carbonate": 0.01}, plant=True)
+    assert plant.doubt == DOUBT_STRONG
+    assert "the plant's own acids" in plant.text()
+
+
+def test_a_bath_too_weak_and_one_too_strong() -> None:
+    assert "underdevelopment" in Acidity(8.1, 0.1, 0.1).warning
+    assert "fog" in Acidity(12.5, 0.1, 0.1).warning
+    assert Acidity(10.2, 0.5, 1.0).warning == ""
+
+
+def test_acid_beyond_the_alkali_gives_gas() -> None:
+    """One mole of baking soda and more acid than it can take: one mole of gas, 24 litres."""
+    mole = molar_mass(BAKING_SODA)
+    bath = after_acid(dissolved([(BAKING_SODA, mole), (FORMS["citric acid"], 192.1238)], 1000))
+    assert bath.gas_l_per_l == pytest.approx(24.06, abs=0.01)
+    assert bath.left == 0
+
+
+def test_alkali_to_spare_gives_none_for_good() -> None:
+    bath = after_acid(dissolved([(SODA, 54), (FORMS["ascorbic acid"], 16)], 1000))
+    assert bath.gas_l_per_l == 0
+    assert bath.acid == 0
+
+
+@pytest.mark.parametrize(
+    ("names", "expected"),
+    [
+        (("sodium carbonate anhydrous", "ascorbic acid"), True),
+        (("baking soda", "citric acid"), True),
+        (("sodium carbonate anhydrous", "sodium ascorbate"), False),
+        (("sodium carbonate anhydrous", "baking soda"), False),
+        (("citric acid",), False),
+    ],
+)
+def test_what_foams(names: tuple[str, ...], expected: bool) -> None:
+    assert foams(FORMS[name] for name in names) is expected
+
+
+def test_more_than_dissolves_is_refused() -> None:
+    check_dissolves(SODA, 200, 20)
+    with pytest.raises(BenchError, match="about 218 g/l does"):
+        check_dissolves(SODA, 300, 20)
+    with pytest.raises(BenchError, match="0 C or more"):
+        soda_limit_g_per_l(-1)
+
+
+def test_limits_follow_what_acts() -> None:
+    crystals = limit_g_per_l(FORMS["sodium carbonate decahydrate"], 20)
+    soda = limit_g_per_l(SODA, 20)
+    assert crystals is not None
+    assert soda is not None
+    assert crystals / soda == pytest.approx(286.1414 / 105.9885, rel=1e-5)
+    assert limit_g_per_l(FORMS["citric acid"], 20) is None
+
+
+@given(st.floats(0, 60), st.floats(0, 60))
+def test_warmer_water_dissolves_no_less(one: float, other: float) -> None:
+    cold, warm = sorted((one, other))
+    assert soda_limit_g_per_l(cold) <= soda_limit_g_per_l(warm) + 1e-9

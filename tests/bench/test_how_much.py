@@ -1,0 +1,156 @@
+"""Film, vessel, amount, batch, weighing and the words for them."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from darktimer import units
+from darktimer.bench.amount import need, shortfall
+from darktimer.bench.batch import containers, dilute, rescale
+from darktimer.bench.film import FORMATS, length_of_frames_mm, load, slit
+from darktimer.bench.measures import IMPERIAL, METRIC, US, figures, measures_named
+from darktimer.bench.refusal import BenchError
+from darktimer.bench.vessel import cylinder, measured, spiral_tank, tray, tub
+from darktimer.bench.weighing import weigh
+
+POSITIVE = st.floats(0.1, 1e5)
+
+
+@pytest.mark.parametrize("name", [name for name, film in FORMATS.items() if film.length_mm])
+def test_twice_the_film_is_twice_the_area_and_displaced_volume(name: str) -> None:
+    one, two = load(name), load(name, 2)
+    assert two.area_m2 == pytest.approx(2 * one.area_m2)
+    assert two.displaced_ml == pytest.approx(2 * one.displaced_ml)
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: load("135-35"), "did you mean '135-36'?"),
+        (lambda: load("16 mm"), "say how long it is"),
+        (lambda: load("120", 0), "give more than 0"),
+        (lambda: load("16 mm", length_mm=float("nan")), "give more than 0"),
+        (lambda: length_of_frames_mm("120", 12), "frames go with 16 mm"),
+        (lambda: slit(load("120")), "only double-8 is"),
+        (lambda: spiral_tank({}), "give more than 0"),
+        (lambda: spiral_tank({"110": 1}), "fill with water"),
+        (lambda: tray(200, 250, 0), "depth of the tray"),
+        (lambda: cylinder(-1, 100), "diameter of the cylinder"),
+        (lambda: tub(0, load("120")), "floor of the tub"),
+        (lambda: measured(0), "volume measured"),
+        (lambda: dilute(0, 4, 500), "parts of stock"),
+        (lambda: dilute(1, -1, 500), "parts of water"),
+        (lambda: containers(500, 0), "container"),
+        (lambda: rescale({"a": 1}, 0, 500), "batch"),
+        (lambda: weigh(10, 0), "step of the scale"),
+        (lambda: need(measured(500), load("120"), 0), "capacity"),
+        (lambda: measures_named("troy"), "metric, US, imperial"),
+    ],
+)
+def test_what_cannot_be_is_refused_with_the_mend(call, words: str) -> None:
+    with pytest.raises(BenchError, match=r".+; .+") as refusal:
+        call()
+    assert words in str(refusal.value)
+
+
+def test_the_larger_limit_rules_and_says_by_how_much() -> None:
+    roll = load("135-36")
+    covered = need(measured(300), roll, 1.0)
+    assert (covered.rules, covered.volume_ml) == ("cover", 300)
+    assert covered.by_ml == pytest.approx(300 - 51.6, abs=0.1)
+    worked = need(measured(300), load("135-36", 10), 1.0)
+    assert worked.rules == "capacity"
+    assert worked.volume_ml == pytest.approx(516, abs=0.5)
+    assert worked.text() == "516 ml for the area of the film, 216 ml over the other limit"
+
+
+def test_a_full_vessel_needs_no_help() -> None:
+    vessel, roll = measured(300), load("135-36")
+    assert shortfall(need(vessel, roll), vessel, roll, 400) is None
+
+
+def test_a_load_too_large_is_split() -> None:
+    vessel, films = spiral_tank({"135": 4}), load("135-36", 4)
+    short = shortfall(need(vessel, films), vessel, films, 700)
+    assert short is not None
+    assert short.loads == 2
+    assert "split the film into 2 loads with fresh bath each" in short.text()
+
+
+def test_one_length_too_large_is_cut() -> None:
+    film = load("16 mm", length_mm=30480)
+    vessel = tub(400, film)
+    short = shortfall(need(vessel, film), vessel, film, 2100)
+    assert short is not None
+    assert "cut the film into 2 loads" in short.text()
+
+
+def test_splitting_does_not_fill_a_tray() -> None:
+    vessel, sheets = tray(203, 254, 20), load("4x5 in", 6)
+    short = shortfall(need(vessel, sheets), vessel, sheets, 800)
+    assert short is not None
+    assert short.loads == 0
+    assert "load" not in short.text()
+
+
+@given(volume=POSITIVE, size=POSITIVE)
+def test_containers_hold_what_was_asked_and_not_one_more(volume: float, size: float) -> None:
+    found = containers(volume, size)
+    assert found.total_ml >= volume * (1 - 1e-8)
+    assert (found.number - 1) * size < volume * (1 + 1e-8)
+    assert found.total_ml - found.spare_ml == pytest.approx(volume)
+
+
+def test_three_tenths_are_three_containers() -> None:
+    assert containers(300, 100).number == 3
+    assert containers(0.3, 0.1).number == 3
+
+
+def test_one_and_four_is_a_fifth() -> None:
+    assert dilute(1, 4, 500) == (100, 400)
+    assert dilute(1, 0, 500) == (500, 0)
+
+
+@given(batch=POSITIVE, wanted=POSITIVE, grams=POSITIVE)
+def test_rescaling_there_and_back(batch: float, wanted: float, grams: float) -> None:
+    there = rescale({"soda": grams}, batch, wanted)
+    assert rescale(there, wanted, batch)["soda"] == pytest.approx(grams)
+    assert there["soda"] / wanted == pytest.approx(grams / batch)
+
+
+@given(grams=POSITIVE, step=st.sampled_from([0.01, 0.1, 1.0, 5.0]))
+def test_a_scale_is_off_by_half_a_step_at_most(grams: float, step: float) -> None:
+    found = weigh(grams, step)
+    assert abs(found.shown_g - grams) <= step / 2 * (1 + 1e-6)
+    assert found.error * grams == pytest.approx(found.shown_g - grams, abs=1e-6)
+
+
+def test_a_scale_too_coarse_is_cautioned() -> None:
+    assert weigh(54, 0.1).caution == ""
+    assert "dissolve ten times as much" in weigh(0.3, 1).caution
+    assert weigh(0.3, 1).error == -1
+
+
+@pytest.mark.parametrize("measures", [METRIC, US, IMPERIAL])
+@given(ml=st.floats(1, 50_000))
+def test_volumes_read_back(measures, ml: float) -> None:
+    assert units.volume_ml(measures.volume(ml)) == pytest.approx(ml, rel=0.0051)
+
+
+@given(grams=st.floats(0.1, 2000))
+def test_masses_read_back(grams: float) -> None:
+    metric, ounces = US.mass(grams).rstrip(")").split(" (")
+    assert metric == METRIC.mass(grams)
+    assert units.mass_g(ounces) == pytest.approx(grams, rel=0.0051)
+
+
+def test_temperatures_and_figures() -> None:
+    assert METRIC.temperature(20) == "20.0 °C"
+    assert US.temperature(20) == "68.0 °F"
+    assert [figures(v) for v in (0, 1234.5, 0.0123456, 54.0, 999.9)] == [
+        "0",
+        "1230",
+        "0.0123",
+        "54",
+        "1000",
+    ]

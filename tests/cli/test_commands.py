@@ -1,0 +1,162 @@
+"""Each command does what its help says, in words and in JSON, and ends with the right status."""
+
+import json
+from pathlib import Path
+
+import pytest
+import soundfile
+from jsonschema import Draft202012Validator
+
+from darktimer import __version__, shipped
+from darktimer.cli.root import COMMANDS
+
+PLAN = "open-tub-half-agitation"
+SHORT = """
+title: A short one
+vessel: {kind: spiral tank, light: closed}
+habits: {lights out after: 5 s}
+steps:
+  - develop: 20 s
+    agitation: continuous
+"""
+
+
+@pytest.fixture
+def short(tmp_path: Path) -> Path:
+    path = tmp_path / "short.yaml"
+    path.write_text(SHORT)
+    return path
+
+
+def test_version(run):
+    assert run("--version").out == f"darktimer {__version__}\n"
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_has_help_with_an_example(run, command):
+    shown = run(command, "--help")
+    assert shown.status == 0
+    assert "Example:" in shown.out
+    assert f"darktimer {command}" in shown.out
+
+
+def test_unknown_command_is_wrong_usage(run):
+    assert run("chek").status == 2
+
+
+def test_unknown_plan_names_the_nearest(run):
+    ran = run("check", "open-tub-half-agitatoin")
+    assert ran.status == 1
+    assert "did you mean 'open-tub-half-agitation'" in ran.err
+
+
+@pytest.mark.parametrize("plan", shipped.names("sequences"))
+def test_check_finds_no_fault_in_a_shipped_plan(run, plan):
+    ran = run("check", plan, "--json")
+    (report,) = json.loads(ran.out)
+    assert ran.status == 0
+    assert report["faults"] == []
+    assert report["cautions"]
+
+
+def test_check_shows_share_cautions_and_dark_time(run):
+    out = run("check", PLAN).out
+    assert "7:30, 50.0 %" in out
+    assert "28:20 of it in the dark" in out
+    assert "local codes" in out
+
+
+def test_check_names_every_fault_of_every_plan(run, tmp_path):
+    one, two = tmp_path / "one.yaml", tmp_path / "two.yaml"
+    one.write_text("title: x\nvesel: {kind: tub, light: open}\nsteps: []\n")
+    two.write_text("title: y\nvessel: {kind: tub, light: shut}\nsteps: [{develop: 5}]\n")
+    ran = run("check", one, two)
+    assert ran.status == 1
+    assert f"{one}:2:1: vesel: 'vesel' is not known here; did you mean 'vessel'?" in ran.err
+    assert "allowed are open, closed" in ran.err
+    assert "'5' has no unit" in ran.err
+
+
+def test_check_json_holds_the_place_of_a_fault(run, tmp_path):
+    path = tmp_path / "plan.yaml"
+    path.write_text("title: x\nvessel: {kind: tub, light: open}\nsteps: [{rinse: never}]\n")
+    ran = run("check", path, "--json")
+    (fault,) = json.loads(ran.out)[0]["faults"]
+    assert (ran.status, fault["line"], fault["key"]) == (1, 3, "steps[1].rinse")
+
+
+def test_timeline_json_is_the_contract(run):
+    timeline = json.loads(run("timeline", PLAN, "--json").out)
+    assert list(timeline) == ["title", "duration_ms", "steps", "spans", "cues", "notes"]
+    assert list(timeline["steps"][0]) == ["name", "kind", "start_ms", "end_ms", "dark"]
+    assert list(timeline["spans"][0]) == ["step", "kind", "start_ms", "end_ms"]
+    assert list(timeline["cues"][0]) == ["at_ms", "length_ms", "meaning", "step"]
+
+
+def test_timeline_in_words(run):
+    out = run("timeline", PLAN).out
+    assert "lights-out" in out
+    assert "white light harms nothing" in out
+    assert "the drain is inside it" in out
+
+
+def test_lights_out_after_moves_the_dark(run):
+    timeline = json.loads(run("timeline", PLAN, "--json", "--lights-out-after", "2 min").out)
+    dark = next(step for step in timeline["steps"] if step["dark"])
+    assert dark["start_ms"] == 120_000
+    assert run("timeline", PLAN, "--lights-out-after", "soon").status == 2
+
+
+def test_render_writes_a_file_as_long_as_the_timeline(run, short, tmp_path):
+    target = tmp_path / "short.wav"
+    ran = run("render", short, "-o", target, "--speaker", "none", "--json")
+    report = json.loads(ran.out)
+    duration_ms = json.loads(run("timeline", short, "--json").out)["duration_ms"]
+    info = soundfile.info(target)
+    assert ran.status == 0
+    assert (info.samplerate, info.channels, info.subtype) == (48_000, 1, "PCM_16")
+    assert info.frames == report["frames"] == duration_ms * 48
+    assert report["bytes"] == target.stat().st_size
+
+
+def test_render_says_what_the_speaker_adds_and_what_to_mind(run, short, tmp_path):
+    out = run("render", short, "-o", tmp_path / "a.flac", "--speaker", "sleepy").out
+    assert "1.2 s of soft noise" in out
+    assert "Volume: start low" in out
+
+
+def test_render_keeps_what_is_there_unless_forced(run, short, tmp_path):
+    target = tmp_path / "kept.wav"
+    target.write_bytes(b"kept")
+    refused = run("render", short, "-o", target)
+    assert refused.status == 1
+    assert "already there" in refused.err
+    assert target.read_bytes() == b"kept"
+    assert run("render", short, "-o", target, "--force").status == 0
+    assert soundfile.info(target).frames
+
+
+def test_cues_table_and_file(run, tmp_path):
+    report = json.loads(run("cues", "--json", "-o", tmp_path / "cues.flac").out)
+    by_meaning = {cue["meaning"]: cue for cue in report["cues"]}
+    assert {"move", "stand", "lift", "light-safe", "alarm", "enter-develop"} <= set(by_meaning)
+    last = report["cues"][-1]
+    assert soundfile.info(tmp_path / "cues.flac").duration * 1000 > last["at_ms"]
+    assert "rattle" in run("cues").out
+
+
+def test_schema_is_a_schema(run):
+    Draft202012Validator.check_schema(json.loads(run("schema").out))
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_completion_speaks_to_the_shell(run, shell):
+    assert "_DARKTIMER_COMPLETE" in run("completion", shell).out
+
+
+def test_completion_knows_plans_and_cue_sets(program):
+    words = {"COMP_WORDS": "darktimer render open-tub", "COMP_CWORD": "2"}
+    import os
+
+    env = {**os.environ, **words, "_DARKTIMER_COMPLETE": "bash_complete"}
+    assert PLAN in program(env=env).out

@@ -1,0 +1,136 @@
+"""Chemistry of the bench against published figures and two libraries.
+
+Marks: P read in a published source or a public copy of it, C computed from published constants,
+T common practice with no source, M from memory.
+"""
+
+import re
+
+import periodictable
+import pytest
+from scipy.optimize import brentq
+
+from darktimer.bench.acidity import estimate, ideal_ph
+from darktimer.bench.alkali import after_acid, dissolved
+from darktimer.bench.forms import bake, replace, to_bake
+from darktimer.bench.solubility import soda_limit_g_per_l
+from darktimer.bench.substances import FORMS, form_named, molar_mass
+
+SODA = FORMS["sodium carbonate anhydrous"]
+ACID = FORMS["ascorbic acid"]
+
+# C: g/mol from standard atomic weights.
+MOLAR_MASSES = {
+    "sodium carbonate anhydrous": 105.9885,
+    "sodium carbonate monohydrate": 124.0038,
+    "sodium carbonate decahydrate": 286.1414,
+    "baking soda": 84.0067,
+    "potassium carbonate": 138.2056,
+    "ascorbic acid": 176.1244,
+    "sodium ascorbate": 198.1062,
+    "borax decahydrate": 381.3722,
+    "sodium thiosulphate pentahydrate": 248.1838,
+    "ammonium thiosulphate": 148.2047,
+    "citric acid": 192.1238,
+}
+
+
+@pytest.mark.parametrize(("name", "mass"), MOLAR_MASSES.items())
+def test_molar_masses_as_quoted(name: str, mass: float) -> None:
+    assert molar_mass(FORMS[name]) == pytest.approx(mass, abs=1e-4)
+
+
+@pytest.mark.parametrize("form", FORMS.values(), ids=FORMS)
+def test_both_libraries_agree_on_every_form(form) -> None:
+    """molmass, which the program uses, against periodictable, which it does not."""
+    plain = re.sub(r"\.\(H2O\)(\d+)", r"+\1H2O", form.formula).replace(".H2O", "+H2O")
+    assert molar_mass(form) == pytest.approx(periodictable.formula(plain).mass, rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("have", "grams"),
+    [  # C, within 0.05 %
+        ("sodium carbonate decahydrate", 145.8),
+        ("sodium carbonate monohydrate", 63.18),
+        ("potassium carbonate", 70.4),
+    ],
+)
+def test_54_g_of_anhydrous_washing_soda_in_other_forms(have: str, grams: float) -> None:
+    assert replace(SODA, 54, FORMS[have]).mass_g == pytest.approx(grams, rel=5e-4)
+
+
+def test_100_g_of_baking_soda_bakes_to_63_g_of_washing_soda() -> None:
+    """C: 2 NaHCO3 -> Na2CO3 + H2O + CO2."""
+    assert bake(100) == pytest.approx(63.08, abs=0.02)
+    assert to_bake(SODA, 63.08) == pytest.approx(100, abs=0.03)
+
+
+def test_16_g_of_ascorbic_acid_eats_soda_that_its_salt_does_not() -> None:
+    """C: 9.63 g of anhydrous soda to bicarbonate; 18.0 g of sodium ascorbate."""
+    salt = replace(ACID, 16, FORMS["sodium ascorbate"])
+    assert salt.mass_g == pytest.approx(18.0, abs=0.02)
+    assert salt.soda_g == pytest.approx(-9.63, abs=0.02)
+    bath = after_acid(dissolved([(SODA, 54), (ACID, 16)], 1000))
+    assert bath.left_soda_g_per_l == pytest.approx(54 - 9.63, abs=0.02)
+
+
+def test_the_carbonate_buffer_of_the_national_bureau_of_standards() -> None:
+    """P: 0.025 + 0.025 molal at 25 C is pH 10.012; NBS J. Res. 73A:37."""
+    buffer = {"sodium": 0.075, "carbonate": 0.05}
+    assert estimate(buffer, 25).ph == pytest.approx(10.012, abs=0.03)
+
+
+@pytest.mark.parametrize(
+    ("celsius", "ph"), [(0, 10.32), (10, 10.18), (20, 10.07), (25, 10.02), (30, 9.97)]
+)
+def test_the_same_buffer_at_other_temperatures(celsius: float, ph: float) -> None:
+    """P: the table quoted for JIS Z 8802."""
+    assert estimate({"sodium": 0.075, "carbonate": 0.05}, celsius).ph == pytest.approx(ph, abs=0.03)
+
+
+@pytest.mark.parametrize(
+    ("masses", "ideal", "davies", "within"),
+    [  # C: pK from textbooks, Davies' activities
+        ({"soda 0.1 mol": 10.59885}, 11.655, 11.389, 0.01),
+        ({"baking soda": 8.40067}, 8.340, 8.125, 0.01),
+        ({"sodium carbonate anhydrous": 54, "ascorbic acid": 16}, 10.93, 10.33, 0.02),
+        ({"sodium carbonate decahydrate": 54, "ascorbic acid": 16}, 10.33, 9.93, 0.02),
+        ({"baking soda": 54, "ascorbic acid": 16}, 7.13, 6.98, 0.02),
+    ],
+)
+def test_ph_of_common_baths(masses, ideal: float, davies: float, within: float) -> None:
+    forms = [
+        (SODA if name.startswith("soda ") else form_named(name), g) for name, g in masses.items()
+    ]
+    parts = dissolved(forms, 1000)
+    assert ideal_ph(parts) == pytest.approx(ideal, abs=within)
+    assert estimate(parts).ph == pytest.approx(davies, abs=within)
+
+
+def test_charge_balance_against_a_root_finder_of_scipy() -> None:
+    """C: the carbonate system alone, written out by hand and solved by scipy.optimize.brentq."""
+    k1, k2, kw, total = 10**-6.3511, 10**-10.3297, 10**-13.995, 0.1
+
+    def charge(ph: float) -> float:
+        h = 10**-ph
+        whole = h * h + k1 * h + k1 * k2
+        return 2 * total + h - kw / h - total * (k1 * h + 2 * k1 * k2) / whole
+
+    assert ideal_ph({"sodium": 0.2, "carbonate": 0.1}) == pytest.approx(
+        brentq(charge, 2, 14), abs=0.005
+    )
+
+
+@pytest.mark.parametrize(
+    ("celsius", "g_per_l"),
+    [
+        (0, 70),  # P, an encyclopaedia, as are the next three, which the table holds
+        (15, 164),
+        (27.8, 341),
+        (34.8, 487),
+        (20, 215),  # M, from a handbook: between the points of the table
+        (25, 294),  # M, likewise
+    ],
+)
+def test_how_much_washing_soda_dissolves(celsius: float, g_per_l: float) -> None:
+    assert soda_limit_g_per_l(celsius) == pytest.approx(g_per_l, rel=0.05)

@@ -1,0 +1,57 @@
+"""The rooms of the house: who may import whom, and who alone may print."""
+
+import ast
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).parents[2] / "darktimer"
+
+#: What each room may import of ours, besides itself. Arrows run one way; nothing imports `cli`.
+GROUND = {"errors", "units", "shipped", "document"}
+MAY_IMPORT = {
+    "errors": set(),
+    "units": {"errors"},
+    "shipped": {"errors"},
+    "document": {"errors"},
+    "plan": GROUND,
+    "process": GROUND | {"plan"},
+    "bench": GROUND | {"plan"},
+    "cues": GROUND | {"process"},
+    "output": GROUND | {"cues"},
+    "ear": GROUND | {"cues", "process"},
+    "journal": GROUND | {"process", "plan"},
+    "live": GROUND | {"plan", "process", "cues", "output", "journal"},
+    "paper": GROUND | {"plan", "process", "bench", "cues", "journal"},
+}
+
+
+def _modules() -> list[Path]:
+    return [path for path in PACKAGE.rglob("*.py") if "__pycache__" not in path.parts]
+
+
+def _room(path: Path) -> str:
+    return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
+
+
+def _imported_rooms(path: Path) -> set[str]:
+    rooms = set()
+    for node in ast.walk(ast.parse(path.read_text())):
+        names = []
+        if isinstance(node, ast.ImportFrom) and node.module:
+            names = [node.module]
+            if node.module == "darktimer":
+                names = [f"darktimer.{alias.name}" for alias in node.names]
+        elif isinstance(node, ast.Import):
+            names = [alias.name for alias in node.names]
+        rooms |= {name.split(".")[1] for name in names if name.startswith("darktimer.")}
+    return rooms - {"__version__"}
+
+
+@pytest.mark.parametrize("path", _modules(), ids=lambda p: str(p.relative_to(PACKAGE)))
+def test_arrows_run_one_way(path: Path) -> None:
+    room = _room(path)
+    if room in ("cli", "__init__", "__main__"):
+        return
+    assert room in MAY_IMPORT, f"{room} is a room that nobody planned"
+    assert _imported_rooms(path) <= MAY_IMPORT[room] | {room}

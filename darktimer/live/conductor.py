@@ -86,7 +86,7 @@ class Conductor:
         self._gates = list(gates(timeline, waits))
         self._held = False
         self._asked: dict[Gesture, int] = {}
-        self._pressed_ms = self._rested_ms = -1_000_000
+        self._pressed_ms = self._rested_ms = self._made_up_ms = -1_000_000
         self._row = Row(cue_set.length_ms, lambda at: self._step_at(self.course.plan_ms(at)))
         self.course = Course().stopping(self._next_stop_ms())
         self._plan_row(filled_ms=-1_000_000)
@@ -100,7 +100,9 @@ class Conductor:
             self._rested_ms = now.heard_ms
         self._pressed_ms = now.heard_ms
         self.advance(now)
-        self._happen(now.heard_ms, "key", gesture, key=key.name)
+        marks = gesture is Gesture.GO_ON and self._only_marks(now)
+        meaning = meanings.MARKED if marks else gesture.value
+        self._happen(now.heard_ms, "key", meaning, key=key.name)
         if self.aborted_ms is None:
             self._follow(gesture, now)
         return gesture
@@ -118,6 +120,8 @@ class Conductor:
 
     def returned(self, now: Now, silent_from_ms: int) -> None:
         """Sound is back: what was missed is made up for, and the person told where they are."""
+        silent_from_ms = max(silent_from_ms, self._made_up_ms)
+        self._made_up_ms = now.filled_ms
         missed = [
             cue
             for cue in self.cues
@@ -133,6 +137,22 @@ class Conductor:
             self._happen(now.heard_ms, "fault", f"{word} {cue.meaning}", late_ms=late_ms)
         self._row.say(meanings.BACK, now.filled_ms)
         self._answer(now)
+
+    def wait_no_more(self, now: Now) -> None:
+        """No key can come any more: the plan goes on by itself, but for loading.
+
+        Film that is not loaded yet is safe in the dark for as long as it takes; no other is.
+        """
+        waits = self._waits_for(now.filled_ms)
+        if waits == "hold":
+            self._resume(now)
+        elif waits == "film is in":
+            self._leave(self._gates[0], now)
+        self._gates = [gate for gate in self._gates if gate.loading]
+        if self._waits_for(now.filled_ms) != "loading":
+            self._row.forget_reminders()
+            self.course = self.course.stopping(self._next_stop_ms())
+        self._changed("gate", "waits no more", self.place(now.heard_ms).step, now)
 
     # What it tells
 
@@ -198,6 +218,12 @@ class Conductor:
         self._plan_row(filled_ms=-1_000_000)
         self.advance(now)
 
+    def leave_gates_before(self, plan_ms: int) -> None:
+        """A run that begins in the middle waits at no gate that lies before it."""
+        self._gates = [gate for gate in self._gates if gate.plan_ms >= plan_ms]
+        self.course = Course().stopping(self._next_stop_ms())
+        self._plan_row(filled_ms=-1_000_000)
+
     # Gestures
 
     def _follow(self, gesture: Gesture, now: Now) -> None:
@@ -233,13 +259,20 @@ class Conductor:
         self._row.say(meanings.END, now.filled_ms)
         self._happen(now.heard_ms, "note", "aborted")
 
+    def _only_marks(self, now: Now) -> bool:
+        """Whether nothing waits, or soon will, for going on."""
+        soon = self._gates and self.course.plan_ms(now.heard_ms) >= self._gates[0].opens_ms
+        return not (self._held or soon)
+
     def _go_on(self, now: Now) -> None:
-        gate = self._gates[0] if self._gates else None
+        if self._only_marks(now):
+            self._row.say(meanings.MARKED, now.filled_ms, _MARK_PATIENCE_MS)
+            return
         if self._held:
             self._resume(now)
-        elif gate is None or self.course.plan_ms(now.heard_ms) < gate.opens_ms:
-            self._row.say(meanings.MARKED, now.filled_ms, _MARK_PATIENCE_MS)
-        elif not gate.loading:
+            return
+        gate = self._gates[0]
+        if not gate.loading:
             self._pass(gate, now)
         elif self._confirmed(Gesture.GO_ON, now):
             self._leave(gate, now)

@@ -1,0 +1,72 @@
+"""Finds a run that was cut off, and where its film is now.
+
+The film went on while the program did not. The boot clock tells how long, exactly; after a power
+cut only the wall clock does, and then the doubt is stated. Knows no sound.
+"""
+
+from collections.abc import Iterable
+from typing import Any, Final, NamedTuple
+
+from darktimer.journal.clocks import Elapsed, elapsed, read_clocks
+from darktimer.journal.events import Event
+from darktimer.journal.journal import Journal
+from darktimer.journal.runs import Run
+from darktimer.live.conductor import LATE_MS
+from darktimer.process.timeline import Timeline
+
+#: A sound is written down so much before it is heard, at most: the last one may have been cut off.
+_WRITTEN_AHEAD_MS: Final = 1_000
+_DOUBT: Final = (
+    "the machine was off or started anew, so the time since is taken from the wall clock; "
+    "if that was set meanwhile, every time is wrong by as much"
+)
+
+
+class CutOff(NamedTuple):
+    """An unfinished run. ``now_ms`` is its session time now, ``silent_from_ms`` its last sound.
+
+    ``kept`` is the conductor's state; ``doubt`` is empty where the clock is sure.
+    """
+
+    run: Run
+    timeline: Timeline
+    kept: dict[str, Any]
+    begun: dict[str, Any]
+    now_ms: int
+    silent_from_ms: int
+    doubt: str
+
+
+def cut_off(journal: Journal) -> CutOff | None:
+    """The latest run that has not ended; None where all have. Raises `JournalError`."""
+    run = journal.unfinished_run()
+    if run is None:
+        return None
+    happened = journal.events(run.number)
+    gone: Elapsed = elapsed(run.started, read_clocks())
+    now_ms = max(gone.ms, _last_ms(happened))
+    return CutOff(
+        run=run,
+        timeline=journal.timeline(run.number),
+        kept=_kept(happened),
+        begun=next((dict(e.detail) for e in happened if "course" in e.detail), {}),
+        now_ms=now_ms,
+        silent_from_ms=_silent_from_ms(now_ms, _last_ms(happened)),
+        doubt=_DOUBT if gone.by == "wall" else "",
+    )
+
+
+def _kept(happened: Iterable[Event]) -> dict[str, Any]:
+    """The last state that was written down."""
+    states = [dict(event.detail) for event in happened if "course" in event.detail]
+    return states[-1] if states else {}
+
+
+def _silent_from_ms(now_ms: int, last_ms: int) -> int:
+    """The last sound is doubted only where it may still be asked for again."""
+    return last_ms if now_ms - last_ms < LATE_MS else last_ms + _WRITTEN_AHEAD_MS
+
+
+def _last_ms(happened: Iterable[Event]) -> int:
+    """The last moment that something is known to have been heard, or to have happened."""
+    return max([0, *(event.at_ms for event in happened)])

@@ -1,47 +1,13 @@
-"""Options that a run and a rehearsal share, and the speaker that they come to."""
+"""Options that a run and a rehearsal share, and what they come to."""
 
 from collections.abc import Callable
-from typing import Any, NamedTuple
+from typing import Any
 
 import click
 
 from darktimer.cli.options import Duration, cues_option, lights_out_option
-from darktimer.cues.speaker import SPEAKERS
-from darktimer.live.gates import Waits
-from darktimer.output.clock import Clock
-from darktimer.output.protocol import Sound
-from darktimer.output.speaker import SpeakerStream
 
-#: The head of a stream may be lost, so it plays silence for so long before a session begins.
-LEAD_MS = 2_000
-
-
-class Speakers(NamedTuple):
-    """Which speaker is played on, with how much sound handed over ahead, and at what rate."""
-
-    profile: str
-    name: str | None
-    second_choice: str | None
-    buffer_ms: int
-    rate: int
-
-    def stream(self, sound: Sound, clock: Clock, begin_ns: int) -> SpeakerStream:
-        """A stream on which frame 0 is heard at ``begin_ns`` of the boot clock; not started."""
-        return SpeakerStream(
-            sound,
-            device=self.name,
-            second_choice=self.second_choice,
-            buffer_ms=self.buffer_ms,
-            clock=clock,
-            begin_ns=begin_ns,
-        )
-
-
-def waits_of(gates: bool | None) -> Waits:
-    """Where a run waits, after ``--gates``, ``--no-gates`` or neither."""
-    return {None: Waits.LOADING, True: Waits.TRANSFERS, False: Waits.NOWHERE}[gates]
-
-
+_PROFILES = ("none", "wired", "sleepy")
 _OPTIONS: list[Callable[[Any], Any]] = [
     cues_option,
     lights_out_option,
@@ -54,7 +20,7 @@ _OPTIONS: list[Callable[[Any], Any]] = [
     click.option(
         "--speaker",
         "profile",
-        type=click.Choice(list(SPEAKERS)),
+        type=click.Choice(_PROFILES),
         default="wired",
         show_default=True,
         help="What is added for the speaker: some fall asleep when it is quiet.",

@@ -1,31 +1,31 @@
 """``darktimer rehearse``: the same run with the screen on."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from difflib import get_close_matches
 from typing import NamedTuple
 
 import click
 
-from darktimer.cli.live_options import LEAD_MS, Speakers, live_options, waits_of
+from darktimer.cli.live_options import live_options
 from darktimer.cli.loading import Compiled, compiled
 from darktimer.cli.options import json_option, plan_argument
 from darktimer.cli.page import console, print_json, table
 from darktimer.cli.view import view
-from darktimer.cues.speaker import SPEAKERS
 from darktimer.errors import UnreadableError
 from darktimer.live.answers import with_answers
 from darktimer.live.conductor import Conductor
+from darktimer.live.gates import waits_of
 from darktimer.live.keys import keyboard
 from darktimer.live.lights import Daylight
-from darktimer.live.line import Line
 from darktimer.live.row import acts
 from darktimer.live.scribe import Scribe
 from darktimer.live.session import Session
 from darktimer.live.signals import Signals
-from darktimer.live.stream import BriskSound, BriskStream, SteadyStream
+from darktimer.live.stage import LEAD_MS, Speakers, Stage
 from darktimer.output.clock import SystemClock
 from darktimer.process.timeline import Timeline
-from darktimer.units import clock
+from darktimer.units import clock as shown
 
 #: A rehearsal from a step begins so long before it.
 _RUN_UP_MS = 5_000
@@ -98,35 +98,16 @@ def _index(timeline: Timeline, name: str) -> int:
 
 
 def _rehearse(
-    done: Compiled,
-    conductor: Conductor,
-    speakers: Speakers,
-    from_ms: int,
-    brisk: bool,
-    plain: bool,
+    done: Compiled, conductor: Conductor, speakers: Speakers, from_ms: int, brisk: bool, plain: bool
 ) -> Session:
-    system = SystemClock()
-    cue_set = with_answers(done.cue_set)
-    line = Line(done.timeline, cue_set, speakers.rate, SPEAKERS[speakers.profile])
-    begin_ns = system.boot_ns() + LEAD_MS * 1_000_000
-    if brisk:
-        sound = BriskSound(line, conductor, from_ms)
-        speaker = speakers.stream(sound, system, begin_ns)
-        stream: SteadyStream = BriskStream(speaker, sound)
-    else:
-        speaker = speakers.stream(line, system, begin_ns - from_ms * 1_000_000)
-        stream = SteadyStream(speaker)
-    with keyboard() as keys, Signals() as signals:
-        speaker.start()
-        try:
-            session = Session(
-                conductor, line, stream, keys, signals, Daylight(), Scribe(None), system
-            )
-            with view(cue_set, plain) as watch:
-                session.run(watch)
-        finally:
-            speaker.close()
-    return session
+    clock, cue_set = SystemClock(), with_answers(done.cue_set)
+    begin_ns = clock.boot_ns() + LEAD_MS * 1_000_000
+    with keyboard() as keys, Signals() as signals, view(cue_set, plain) as watch:
+        stage = Stage(speakers, keys, signals, Daylight(), Scribe(None), clock, begin_ns)
+        if brisk:
+            return stage.perform_briskly(conductor, cue_set, from_ms, watch)
+        stage = replace(stage, begin_ns=begin_ns - from_ms * 1_000_000)
+        return stage.perform(conductor, cue_set, lambda _: None, watch)
 
 
 class _Press(NamedTuple):
@@ -153,12 +134,12 @@ def _presses(session: Session) -> Iterator[_Press]:
 def _print(session: Session, presses: list[_Press]) -> None:
     out = console()
     for at_ms, found in session.troubles:
-        out.print(f"{clock(max(0, at_ms) // 1000 * 1000)} {found}")
+        out.print(f"{shown(max(0, at_ms) // 1000 * 1000)} {found}")
     if not presses:
         out.print("No key for going on was pressed.")
         return
     rows = [
-        [clock(p.at_ms // 1000 * 1000), p.step, p.answers, f"{p.late_ms / 1000:.1f} s"]
+        [shown(p.at_ms // 1000 * 1000), p.step, p.answers, f"{p.late_ms / 1000:.1f} s"]
         for p in presses
     ]
     columns = [("At", "right"), ("Step", "left"), ("After", "left"), ("Late by", "right")]

@@ -5,6 +5,7 @@ screen readers and for outputs that are no terminal.
 """
 
 from collections.abc import Callable
+from contextlib import ExitStack, suppress
 from types import TracebackType
 from typing import Any, Final
 
@@ -125,7 +126,7 @@ class Picture:
         self._drawn = ""
         self._live = Live(console=self._out, auto_refresh=False, transient=True)
 
-    def __enter__(self) -> "Picture":
+    def __enter__(self) -> "Picture | Lines":
         self._live.start()
         return self
 
@@ -179,7 +180,7 @@ class Lines:
         self._told: Any = None
         self._waits = ""
 
-    def __enter__(self) -> "Lines":
+    def __enter__(self) -> "Picture | Lines":
         self._echo(KEYS)
         return self
 
@@ -201,3 +202,27 @@ class Lines:
 def view(cue_set: CueSet, plain: bool) -> Picture | Lines:
     """What suits the output."""
     return Lines(cue_set) if plain or not console().is_terminal else Picture(cue_set)
+
+
+class Later:
+    """A view that begins when it is first wanted, once the screen is lit; a context."""
+
+    def __init__(self, cue_set: CueSet) -> None:
+        self._cue_set = cue_set
+        self._held = ExitStack()
+        self._view: Picture | Lines | None = None
+
+    def __enter__(self) -> "Later":
+        return self
+
+    def __exit__(self, *_: Any) -> None:
+        with suppress(OSError):  # the terminal may be gone
+            self._held.close()
+
+    def __call__(self, session: Session) -> None:
+        """Shows the session's scene."""
+        with suppress(OSError):
+            if self._view is None:
+                self._view = view(self._cue_set, plain=False)
+                self._held.enter_context(self._view)
+            self._view(session)

@@ -7,7 +7,7 @@ needs nobody until something happens.
 Without keys and gates its cues are those of the timeline, to the millisecond.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any, Final, NamedTuple
 
 from darktimer.cues.cue_set import CueSet
@@ -15,7 +15,7 @@ from darktimer.live.answers import here
 from darktimer.live.course import Course, course_of
 from darktimer.live.gates import Gate, Waits, gates
 from darktimer.live.gestures import TWICE_MS, Gesture, Gestures, Key
-from darktimer.live.row import Row, acts, end_ms
+from darktimer.live.row import Row, acts, end_ms, first_room_ms
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue, Step, Timeline
 
@@ -85,6 +85,7 @@ class Conductor:
         self._gestures = Gestures()
         self._gates = list(gates(timeline, waits))
         self._held = False
+        self._doubt_ms = 0
         self._asked: dict[Gesture, int] = {}
         self._pressed_ms = self._rested_ms = self._made_up_ms = -1_000_000
         self._row = Row(cue_set.length_ms, lambda at: self._step_at(self.course.plan_ms(at)))
@@ -209,8 +210,13 @@ class Conductor:
             "held": self._held,
         }
 
-    def take_up(self, kept: dict[str, Any], now: Now) -> None:
-        """Goes on from a state that `kept` gave, as if the run had never stopped."""
+    def take_up(self, kept: dict[str, Any], now: Now, doubt_ms: int = 0) -> None:
+        """Goes on from a state that `kept` gave, as if the run had never stopped.
+
+        ``doubt_ms`` is time that may not have gone by. Light-safe comes so much later, so that it
+        is true all the same.
+        """
+        self._doubt_ms = doubt_ms
         self.course = course_of(kept["course"])
         self._gates = [gate for gate in self._gates if gate.plan_ms in kept["gates"]]
         self._held = kept["held"]
@@ -365,7 +371,20 @@ class Conductor:
         if not self._held and self._gates:
             open_end = self.course.stopping(None)
             beyond = self._falling(open_end, from_ms=self._gates[0].plan_ms)
-        self._row.plan(self._falling(self.course), beyond, filled_ms)
+        planned = list(self._falling(self.course))
+        self._row.plan(map(self._beyond_doubt(planned), planned), beyond, filled_ms)
+
+    def _beyond_doubt(self, planned: list[Cue]) -> Callable[[Cue], Cue]:
+        """Puts light-safe off by what is doubtful, to where it has room."""
+
+        def put_off(cue: Cue) -> Cue:
+            if cue.meaning != meanings.LIGHT_SAFE or not self._doubt_ms:
+                return cue
+            others = [each for each in planned if each is not cue]
+            room_ms = first_room_ms(cue.at_ms + self._doubt_ms, cue.length_ms, others)
+            return cue._replace(at_ms=room_ms)
+
+        return put_off
 
     def _falling(self, course: Course, from_ms: int = 0) -> Iterator[Cue]:
         """The timeline's cues where a course lets them fall."""

@@ -24,6 +24,11 @@ class Waits(StrEnum):
     TRANSFERS = "transfers"
 
 
+def waits_of(gates: bool | None) -> Waits:
+    """Where a run waits that was asked for gates, for none, or for neither."""
+    return {None: Waits.LOADING, True: Waits.TRANSFERS, False: Waits.NOWHERE}[gates]
+
+
 class Gate(NamedTuple):
     """The plan stands still at ``plan_ms`` unless it was told to go on from ``opens_ms`` on."""
 

@@ -3,8 +3,12 @@
 Black is one act and light another; in between nothing is written anywhere. Knows no plan.
 """
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
 from darktimer.live.blackout import Blackout
-from darktimer.live.display import Display
+from darktimer.live.display import Display, tools
 
 
 class Lights:
@@ -48,3 +52,13 @@ class Daylight:
 
     def on(self) -> None:
         """It is."""
+
+
+@contextmanager
+def screen(dark: bool, log: Path) -> Iterator[Lights | Daylight]:
+    """The screen of a run that needs the dark, or needs none; lit again on every way out."""
+    lights = Lights(Blackout(log), Display(tools())) if dark else Daylight()
+    try:
+        yield lights
+    finally:
+        lights.on()

@@ -7,25 +7,30 @@ cut only the wall clock does, and then the doubt is stated. Knows no sound.
 from collections.abc import Iterable
 from typing import Any, Final, NamedTuple
 
+from darktimer.journal import events as kinds
 from darktimer.journal.clocks import Elapsed, elapsed, read_clocks
 from darktimer.journal.events import Event
 from darktimer.journal.journal import Journal
 from darktimer.journal.runs import Run
 from darktimer.live.conductor import LATE_MS
+from darktimer.process import meanings
 from darktimer.process.timeline import Timeline
 
 #: A sound is written down so much before it is heard, at most: the last one may have been cut off.
 _WRITTEN_AHEAD_MS: Final = 1_000
 _DOUBT: Final = (
     "the machine was off or started anew, so the time since is taken from the wall clock; "
-    "if that was set meanwhile, every time is wrong by as much"
+    "if that was set meanwhile, every time is wrong by as much, but for light-safe, which waits "
+    "until it is right by any clock"
 )
 
 
 class CutOff(NamedTuple):
     """An unfinished run. ``now_ms`` is its session time now, ``silent_from_ms`` its last sound.
 
-    ``kept`` is the conductor's state; ``doubt`` is empty where the clock is sure.
+    ``kept`` is the conductor's state, ``begun`` what the run began with. ``doubt_ms`` of the time
+    gone is only known from the wall clock, and ``doubt`` says so. ``dark``: light-safe has not
+    been heard though the plan has darkness.
     """
 
     run: Run
@@ -34,7 +39,9 @@ class CutOff(NamedTuple):
     begun: dict[str, Any]
     now_ms: int
     silent_from_ms: int
+    doubt_ms: int
     doubt: str
+    dark: bool
 
 
 def cut_off(journal: Journal) -> CutOff | None:
@@ -42,17 +49,20 @@ def cut_off(journal: Journal) -> CutOff | None:
     run = journal.unfinished_run()
     if run is None:
         return None
-    happened = journal.events(run.number)
+    happened, timeline = journal.events(run.number), journal.timeline(run.number)
     gone: Elapsed = elapsed(run.started, read_clocks())
+    unsure = gone.by == "wall"
     now_ms = max(gone.ms, _last_ms(happened))
     return CutOff(
         run=run,
-        timeline=journal.timeline(run.number),
+        timeline=timeline,
         kept=_kept(happened),
         begun=next((dict(e.detail) for e in happened if "course" in e.detail), {}),
         now_ms=now_ms,
         silent_from_ms=_silent_from_ms(now_ms, _last_ms(happened)),
-        doubt=_DOUBT if gone.by == "wall" else "",
+        doubt_ms=now_ms - _last_ms(happened) if unsure else 0,
+        doubt=_DOUBT if unsure else "",
+        dark=any(step.dark for step in timeline.steps) and not _light_safe(happened),
     )
 
 
@@ -60,6 +70,10 @@ def _kept(happened: Iterable[Event]) -> dict[str, Any]:
     """The last state that was written down."""
     states = [dict(event.detail) for event in happened if "course" in event.detail]
     return states[-1] if states else {}
+
+
+def _light_safe(happened: Iterable[Event]) -> bool:
+    return any(e.kind == kinds.CUE and e.meaning == meanings.LIGHT_SAFE for e in happened)
 
 
 def _silent_from_ms(now_ms: int, last_ms: int) -> int:

@@ -34,6 +34,16 @@ def end_ms(cue: Cue) -> int:
     return cue.at_ms + cue.length_ms
 
 
+def first_room_ms(from_ms: int, length_ms: int, cues: Iterable[Cue]) -> int:
+    """The first moment from which a sound is clear of all guarded ``cues``."""
+    at_ms = from_ms
+    for cue in sorted(filter(guarded, cues)):
+        if at_ms + length_ms + CLEAR_MS <= cue.at_ms:
+            break
+        at_ms = max(at_ms, end_ms(cue) + CLEAR_MS)
+    return at_ms
+
+
 class Row:
     """All cues of a run in order of time, heard or to come, in ``cues``.
 
@@ -105,13 +115,7 @@ class Row:
         return max([self.free_from(filled_ms), *(end_ms(c) + CLEAR_MS for c in self.said)])
 
     def _room(self, from_ms: int, length_ms: int) -> int:
-        """The first moment from which a sound is clear of all that is guarded."""
-        at_ms = from_ms
-        for cue in sorted(filter(guarded, [*self._planned, *self._beyond])):
-            if at_ms + length_ms + CLEAR_MS <= cue.at_ms:
-                break
-            at_ms = max(at_ms, end_ms(cue) + CLEAR_MS)
-        return at_ms
+        return first_room_ms(from_ms, length_ms, [*self._planned, *self._beyond])
 
     def _line_up(self, filled_ms: int) -> None:
         """Makes the row anew from ``filled_ms`` on."""

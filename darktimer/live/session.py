@@ -92,18 +92,21 @@ class Session:
         """Writes down what the run begins with, which is what it can be taken up again from."""
         self._write(0, kinds.NOTE, "begun", **detail, **self.conductor.kept())
 
-    def take_up(self, from_ms: int, **detail: Any) -> None:
+    def take_up(self, kept: dict[str, Any], from_ms: int, doubt_ms: int, doubt: str) -> None:
         """The run goes on after it was killed, as soon as there is sound.
 
         What would have begun to sound from ``from_ms`` on was not heard; what was heard before is
-        written down already.
+        written down already. ``kept`` is the state, ``doubt_ms`` time that may not have gone by.
         """
         now = self.now()
+        self.conductor.take_up(kept, now, doubt_ms)
         self._written_ms = now.filled_ms
         self._step = self.conductor.place(from_ms).step
         self._silent_from_ms = from_ms
         lasted = f"{(now.heard_ms - from_ms) / 1000:.1f} s"
-        self._fault(f"cut off, taken up after {lasted}", now, **detail)
+        self._fault(f"cut off, taken up after {lasted}", now, doubt=doubt)
+        if doubt:
+            self.troubles.append((now.heard_ms, doubt))
 
     def run(self, watch: Callable[["Session"], None] = lambda _: None) -> None:
         """Until it is over and the screen is lit; ``watch`` is called while that is lit."""
@@ -264,5 +267,6 @@ class Session:
         planned_ms: int | None = None,
         **detail: Any,
     ) -> None:
-        wall_ms = self._clock.wall_ns() // 1_000_000
+        now_ms = self._clock.wall_ns() // 1_000_000
+        wall_ms = now_ms + at_ms - self._stream.position_ms()
         self._scribe.write(Event(at_ms, wall_ms, kind, meaning, step, planned_ms, detail))

@@ -12,12 +12,9 @@ from darktimer.journal.clocks import Elapsed, elapsed, read_clocks
 from darktimer.journal.events import Event
 from darktimer.journal.journal import Journal
 from darktimer.journal.runs import Run
-from darktimer.live.conductor import LATE_MS
 from darktimer.process import meanings
 from darktimer.process.timeline import Timeline
 
-#: A sound is written down so much before it is heard, at most: the last one may have been cut off.
-_WRITTEN_AHEAD_MS: Final = 1_000
 _DOUBT: Final = (
     "the machine was off or started anew, so the time since is taken from the wall clock; "
     "if that was set meanwhile, every time is wrong by as much, but for light-safe, which waits "
@@ -59,7 +56,7 @@ def cut_off(journal: Journal) -> CutOff | None:
         kept=_kept(happened),
         begun=next((dict(e.detail) for e in happened if "course" in e.detail), {}),
         now_ms=now_ms,
-        silent_from_ms=_silent_from_ms(now_ms, _last_ms(happened)),
+        silent_from_ms=min(now_ms, _last_ms(happened)),
         doubt_ms=now_ms - _last_ms(happened) if unsure else 0,
         doubt=_DOUBT if unsure else "",
         dark=any(step.dark for step in timeline.steps) and not _light_safe(happened),
@@ -74,11 +71,6 @@ def _kept(happened: Iterable[Event]) -> dict[str, Any]:
 
 def _light_safe(happened: Iterable[Event]) -> bool:
     return any(e.kind == kinds.CUE and e.meaning == meanings.LIGHT_SAFE for e in happened)
-
-
-def _silent_from_ms(now_ms: int, last_ms: int) -> int:
-    """The last sound is doubted only where it may still be asked for again."""
-    return last_ms if now_ms - last_ms < LATE_MS else last_ms + _WRITTEN_AHEAD_MS
 
 
 def _last_ms(happened: Iterable[Event]) -> int:

@@ -26,6 +26,8 @@ TICK_S: Final = 0.05
 _TAIL_MS: Final = 500
 #: A key that ends a program everywhere else.
 _CONTROL_C: Final = "03"
+#: This often the journal is told that the run goes on, so that a kill leaves no longer doubt.
+_ALIVE_MS: Final = 2_000
 _GAPS: Final = ("back", "stalled", "slept")
 
 
@@ -80,6 +82,7 @@ class Session:
         self._planned = {(cue.at_ms, cue.meaning) for cue in conductor.timeline.cues}
         self._exchanged: list[Cue] = []
         self._written_ms = -1_000_000
+        self._alive_ms = 0
         self._step: int | None = None
         self._silent_from_ms: int | None = None
         self._keys_gone = keyboard.gone
@@ -217,6 +220,9 @@ class Session:
         self.conductor.happened.clear()
         self._write_cues(now)
         self._write_steps(now)
+        if now.heard_ms >= self._alive_ms + _ALIVE_MS:
+            self._alive_ms = now.heard_ms
+            self._write(now.heard_ms, kinds.NOTE, "alive")
 
     def _write_cues(self, now: Now) -> None:
         """Before they are heard; not those that nothing plays."""

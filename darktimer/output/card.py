@@ -113,6 +113,7 @@ class Card:
     def _start(self) -> None:
         try:
             self._stream.start()
+            self._pace.compare(self._clock.monotonic_ns(), self._stream.time)
         except self._library.PortAudioError as error:
             self.retire()
             raise self._unopened(None, error) from None

@@ -4,9 +4,11 @@ A card asks for block after block. Here its requests are held against the clock:
 place, then to see whether sound was lost, and all the time to see whether the card runs fast or
 slow. Knows no device; a simulated card drives it in the tests.
 
-A card tells, in a clock of its own, when it asks and when the block will be heard. Only the
-difference of the two is used. How long the request then waited for the interpreter shows as a
-delay of our clock against the card's beyond the least one lately seen.
+A card tells, in a clock of its own, when it asks and when the block will be heard. Their
+difference says when a request is due. How long the request then waited for the interpreter shows
+as a delay of our clock against the card's beyond the least one lately seen. That may be told
+wrongly, since a card's clock may be the wall clock and be set: so a delay can excuse an error, and
+cannot make one.
 """
 
 from collections import deque
@@ -75,6 +77,11 @@ class Pace:
         self._offsets_ns: deque[int] = deque(maxlen=_REQUESTS_REMEMBERED)
         self._errors: deque[tuple[int, int]] = deque()
 
+    def compare(self, monotonic_ns: int, card_s: float) -> None:
+        """Both clocks, read at one moment by a thread that did not have to wait in between."""
+        if card_s > 0:
+            self._offsets_ns.append(monotonic_ns - round(card_s * 1e9))
+
     @property
     def next_frame(self) -> int | None:
         """The first frame not yet handed over; None while the card is settling."""
@@ -86,7 +93,7 @@ class Pace:
         due = self._due(request, late_ns)
         change = None
         if self._next is None:
-            self._settle(request, due, late_ns)
+            self._settle(request, due)
         else:
             change = self._lost(request, due) or self._drift(request, due, late_ns)
         self._last_ns = request.monotonic_ns
@@ -97,11 +104,8 @@ class Pace:
 
     def _late_ns(self, request: Request) -> int:
         """How long the request has waited for us; 0 where the card's clock cannot tell."""
-        offset_ns = request.monotonic_ns - round(request.card_s * 1e9)
-        if request.card_s <= 0:
-            return 0
-        self._offsets_ns.append(offset_ns)
-        return offset_ns - min(self._offsets_ns)
+        self.compare(request.monotonic_ns, request.card_s)
+        return self._offsets_ns[-1] - min(self._offsets_ns) if request.card_s > 0 else 0
 
     def _due(self, request: Request, late_ns: int) -> int:
         """The frame that is due when the block will be heard, which is never before now."""
@@ -111,26 +115,26 @@ class Pace:
         heard_ns = request.boot_ns + max(delay_ns - late_ns, 0)
         return round((heard_ns - self._begin_ns) * self._rate / 1e9)
 
-    def _settle(self, request: Request, due: int, late_ns: int) -> None:
+    def _settle(self, request: Request, due: int) -> None:
         """A card's first blocks go out at once and tell nothing; then two must agree."""
         if self._first_ns is None:
             self._first_ns = request.monotonic_ns
         age_ms = (request.monotonic_ns - self._first_ns) / 1e6
         steady = abs(due - self._expected) <= frames(_STEADY_MS, self._rate)
-        prompt = late_ns <= _PROMPT_MS * 1_000_000
         self._expected = due + request.size
-        if (steady and prompt and age_ms >= _SETTLED_MS) or age_ms >= _SETTLED_AT_LATEST_MS:
+        if (steady and age_ms >= _SETTLED_MS) or age_ms >= _SETTLED_AT_LATEST_MS:
             self._next = due
 
     def _lost(self, request: Request, due: int) -> Change | None:
         """Puts right what is far off, if the card starved or the block before was as far off."""
         assert self._next is not None
-        error, before = due - self._next, self._last_error
+        errors = due - self._next, self._due(request, 0) - self._next
+        error, before = min(errors, key=abs), self._last_error
         jump = frames(JUMP_MS, self._rate)
         self._last_error = error
         if abs(error) <= jump or not (self._starved(request) or abs(before) > jump):
             return None
-        self._move(due)
+        self._move(self._next + error)
         return Change(error * 1000 / self._rate, lost=True)
 
     def _starved(self, request: Request) -> bool:

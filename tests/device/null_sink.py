@@ -42,7 +42,13 @@ class Server:
         self._process: subprocess.Popen[bytes] | None = None
         kept = {k: v for k, v in os.environ.items() if not k.startswith(("DBUS_", "PULSE_"))}
         here = dict.fromkeys(
-            ("HOME", "XDG_RUNTIME_DIR", "XDG_CONFIG_HOME", "PULSE_RUNTIME_PATH", "PULSE_STATE_PATH"),
+            (
+                "HOME",
+                "XDG_RUNTIME_DIR",
+                "XDG_CONFIG_HOME",
+                "PULSE_RUNTIME_PATH",
+                "PULSE_STATE_PATH",
+            ),
             str(self._folder),
         )
         self.environment = kept | here | {"PULSE_SERVER": f"unix:{self._socket}"}

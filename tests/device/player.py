@@ -16,11 +16,11 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parent))
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from marks import Marks  # noqa: E402
+from marks import Marks
 
-from darktimer.errors import OutputError  # noqa: E402
-from darktimer.output.clock import SystemClock  # noqa: E402
-from darktimer.output.speaker import SpeakerStream  # noqa: E402
+from darktimer.errors import OutputError
+from darktimer.output.clock import SystemClock
+from darktimer.output.speaker import SpeakerStream
 
 _LEAD_MS = 2000
 

@@ -60,9 +60,7 @@ class Hogs:
 
     def __init__(self, number: int) -> None:
         busy = [sys.executable, "-c", "while True: pass"]
-        self._processes = [
-            subprocess.Popen(busy, start_new_session=True) for _ in range(number)
-        ]
+        self._processes = [subprocess.Popen(busy, start_new_session=True) for _ in range(number)]
 
     def end(self) -> None:
         for process in self._processes:

@@ -188,7 +188,7 @@ def _remarks(bath: "Bath", now_utc_ms: int) -> Iterator[str]:
     yield from (f"discard it: {reason}" for reason in reasons)
     yield from bath.doubts()
     if reasons:
-        yield "spent fixer holds silver: hand it in as local rules say, never into a septic tank"
+        yield "local rules first; spent fixer holds silver: hand it in, never into a septic tank"
 
 
 def _as_json(bath: "Bath") -> dict[str, Any]:

@@ -1,8 +1,8 @@
 """``darktimer journal``: what was done, what came of it, and what differs between two rolls."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
@@ -10,12 +10,9 @@ from darktimer import units
 from darktimer.cli.keeping import journal
 from darktimer.cli.options import json_option
 from darktimer.cli.page import console, print_json, table
+from darktimer.cli.run_page import print_review, print_runs, review_json
 from darktimer.errors import UnreadableError
-from darktimer.journal.clocks import utc_text
 from darktimer.journal.results import SCALES, Result, add_result, figure, result_of, written_scale
-
-if TYPE_CHECKING:  # loaded by the commands that want them
-    from darktimer.journal.listing import RunLine
 
 
 class _RunOrCommand(click.Group):
@@ -46,7 +43,7 @@ def command(ctx: click.Context, last: int, every: bool, as_json: bool) -> None:
         from darktimer.journal.listing import latest
 
         with journal() as opened:
-            _print_lines(latest(opened, None if every else last), as_json)
+            print_runs(latest(opened, None if every else last), as_json)
 
 
 @command.command("show")
@@ -54,7 +51,6 @@ def command(ctx: click.Context, last: int, every: bool, as_json: bool) -> None:
 @json_option
 def show(run: int, as_json: bool) -> None:
     """Show one RUN in full: each bath as planned and as it was."""
-    from darktimer.cli.run_page import print_review, review_json
     from darktimer.journal.review import review
 
     with journal() as opened:
@@ -73,7 +69,7 @@ def search_command(words: tuple[str, ...], as_json: bool) -> None:
     from darktimer.journal.listing import search
 
     with journal() as opened:
-        _print_lines(search(opened, words), as_json)
+        print_runs(search(opened, words), as_json)
 
 
 def _scale_options(function: Callable[..., Any]) -> Callable[..., Any]:
@@ -188,62 +184,3 @@ def _is_json_lines(path: Path) -> bool:
             f"{path}: name a file ending in .jsonl, or a folder for CSV without any ending"
         )
     return path.suffix == ".jsonl"
-
-
-def _print_lines(lines: Sequence["RunLine"], as_json: bool) -> None:
-    if as_json:
-        print_json([_line_json(line) for line in lines])
-    elif not lines:
-        click.echo("There is no such run yet; darktimer run writes each into the journal.")
-    else:
-        columns = [
-            ("Run", "right"), ("Began", "left"), ("Plan", "left"), ("Film", "left"),
-            ("Baths", "left"), ("Planned", "right"), ("Real", "right"), ("Faults", "right"),
-            ("Marks", "right"), ("Result", "left"),
-        ]  # fmt: skip
-        console().print(table(columns, map(_row, lines)))
-
-
-def _row(line: "RunLine") -> list[str]:
-    run = line.run
-    return [
-        str(run.number),
-        _began(run.started.wall_utc_ms),
-        run.title,
-        run.film or "-",
-        ", ".join(dict.fromkeys(filter(None, run.baths))) or "-",
-        units.clock(run.planned_ms // 1000 * 1000),
-        _real(line.real_ms),
-        str(line.faults),
-        str(line.marks),
-        "; ".join(line.result.words()) if run.state == "finished" else run.state,
-    ]
-
-
-def _began(utc_ms: int) -> str:
-    """A moment in the user's own time zone, to the minute."""
-    from datetime import datetime
-
-    return datetime.fromtimestamp(utc_ms / 1000).strftime("%Y-%m-%d %H:%M")
-
-
-def _real(ms: int | None) -> str:
-    """A real time to the second, or a dash."""
-    return "-" if ms is None else units.clock(ms // 1000 * 1000)
-
-
-def _line_json(line: "RunLine") -> dict[str, Any]:
-    run = line.run
-    return {
-        "run": run.number,
-        "began": utc_text(run.started.wall_utc_ms),
-        "title": run.title,
-        "film": run.film,
-        "baths": list(dict.fromkeys(filter(None, run.baths))),
-        "state": run.state,
-        "planned_ms": run.planned_ms,
-        "real_ms": line.real_ms,
-        "faults": line.faults,
-        "marks": line.marks,
-        "result": line.result._asdict(),
-    }

@@ -3,6 +3,7 @@
 Commands are imported only when they are run, so that each pays for its own imports alone.
 """
 
+import os
 import sys
 from importlib import import_module
 from typing import Any, Final
@@ -11,6 +12,11 @@ import click
 
 from darktimer import __version__
 from darktimer.errors import DarktimerError
+
+# Set before the libraries load. No plug-in may look into our models, and looking for some reads the
+# metadata of every installed package; the algebra library's threads have nothing to do here.
+os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 #: Every command with the line that the overview shows; its code is in the file of that name.
 COMMANDS: Final = {

@@ -1,15 +1,70 @@
-"""One run of the journal laid out in full, for people and for scripts."""
+"""Runs of the journal laid out, as a table and one in full, for people and for scripts."""
 
 from collections.abc import Iterator, Sequence
+from datetime import datetime
 from typing import Any
 
-from darktimer.cli.page import console, print_list, table
+import click
+
+from darktimer.cli.page import console, print_json, print_list, table
 from darktimer.journal.clocks import utc_text
 from darktimer.journal.events import Event
+from darktimer.journal.listing import RunLine
 from darktimer.journal.review import Review, StepReview
 from darktimer.units import clock
 
 _NO_BATH = ("ready", "load", "done")
+
+
+def print_runs(lines: Sequence[RunLine], as_json: bool) -> None:
+    """Runs as a table, or as JSON."""
+    if as_json:
+        print_json([_line_json(line) for line in lines])
+    elif not lines:
+        click.echo("There is no such run yet; darktimer run writes each into the journal.")
+    else:
+        columns = [
+            ("Run", "right"), ("Began", "left"), ("Plan, film, baths", "left"),
+            ("Real", "right"), ("Faults", "right"), ("Marks", "right"), ("Result", "left"),
+        ]  # fmt: skip
+        console().print(table(columns, map(_line, lines)))
+
+
+def _line(line: RunLine) -> list[str]:
+    """A run on two lines or more, so that a row fits a terminal of 80 columns."""
+    run = line.run
+    baths = ", ".join(dict.fromkeys(filter(None, run.baths)))
+    return [
+        str(run.number),
+        _began(run.started.wall_utc_ms),
+        "\n".join(filter(None, (run.title, run.film, baths))),
+        f"{_clock(line.real_ms)}\nof {_clock(run.planned_ms)}",
+        str(line.faults),
+        str(line.marks),
+        "\n".join(line.result.words()) if run.state == "finished" else run.state,
+    ]
+
+
+def _began(utc_ms: int) -> str:
+    """A moment in the user's own time zone, to the minute, on two lines."""
+    return datetime.fromtimestamp(utc_ms / 1000).strftime("%Y-%m-%d\n%H:%M")
+
+
+def _line_json(line: RunLine) -> dict[str, Any]:
+    run = line.run
+    return {
+        "run": run.number,
+        "began": utc_text(run.started.wall_utc_ms),
+        "title": run.title,
+        "film": run.film,
+        "baths": list(dict.fromkeys(filter(None, run.baths))),
+        "state": run.state,
+        "planned_ms": run.planned_ms,
+        "real_ms": line.real_ms,
+        "faults": line.faults,
+        "marks": line.marks,
+        "result": line.result._asdict(),
+    }
 
 
 def print_review(found: Review) -> None:
@@ -23,7 +78,7 @@ def print_review(found: Review) -> None:
         ("Real", "right"), ("Differs", "right"), ("Moving", "right"), ("Moved", "right"),
     ]  # fmt: skip
     steps = [step for step in found.steps if step.kind not in _NO_BATH]
-    out.print(table(columns, map(_row, steps)))
+    out.print(table(columns, map(_step, steps)))
     print_list(out, "Developed", developed(found))
     print_list(out, "Faults", map(_event, found.faults))
     print_list(out, "Marks", map(_event, found.marks))
@@ -79,7 +134,7 @@ def _equivalent(real_ms: int, measured: float, planned: float) -> str:
     return f"measured at {measured:g} C, worth {_clock(worth)} at {planned:g} C ({GUESS.warning})"
 
 
-def _row(step: StepReview) -> list[str]:
+def _step(step: StepReview) -> list[str]:
     differs = "-"
     if step.real_ms is not None:
         seconds = round((step.real_ms - step.planned_ms) / 1000)

@@ -58,7 +58,7 @@ class Score:
         self.frames = frames(max(timeline.duration_ms, self._end_ms()), rate)
 
     def add(self, cue: Cue) -> None:
-        """Places one more cue, anywhere; blocks already filled do not change."""
+        """Places one more cue; where its time is past already, only what is left is heard."""
         number = self._number(cue.meaning)
         placed = self._placed
         index = int(np.searchsorted(placed.at_ms, cue.at_ms, side="right"))

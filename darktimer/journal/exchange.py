@@ -7,9 +7,8 @@ byte. Rows refer to each other by number; runs and baths are told apart by their
 
 import csv
 import json
-import os
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, Any, Final, NamedTuple
 
@@ -17,6 +16,7 @@ from darktimer.journal import schema
 from darktimer.journal.journal import Journal
 from darktimer.journal.merge import Merged, Row, merge
 from darktimer.journal.refusal import JournalError
+from darktimer.journal.whole_file import unwritable, whole_file
 
 _HEAD: Final = "darktimer journal"
 _VERSION_FILE: Final = "version.txt"
@@ -45,7 +45,7 @@ def columns_of(journal: Journal) -> dict[str, list[Column]]:
 
 def export_json_lines(journal: Journal, target: Path) -> None:
     """Writes one file of JSON Lines; raises `JournalError`, and leaves what stood there."""
-    with _whole_file(target) as file:
+    with whole_file(target) as file:
         file.write(json.dumps({_HEAD: schema.VERSION}) + "\n")
         for table, columns in columns_of(journal).items():
             names = [column.name for column in columns]
@@ -59,12 +59,12 @@ def export_csv(journal: Journal, folder: Path) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise _unwritable(folder, error) from None
-    with _whole_file(folder / _VERSION_FILE) as file:
+        raise unwritable(folder, error) from None
+    with whole_file(folder / _VERSION_FILE) as file:
         file.write(f"{_HEAD} {schema.VERSION}\n")
     for table, columns in columns_of(journal).items():
         names = [column.name for column in columns]
-        with _whole_file(folder / f"{table}.csv") as file:
+        with whole_file(folder / f"{table}.csv") as file:
             writer = csv.writer(file)
             writer.writerow(names)
             writer.writerows(_rows(journal, table, names))
@@ -181,25 +181,3 @@ def _open_text(source: Path) -> Iterator[IO[str]]:
         raise JournalError(source, reason, "name what was exported") from None
     except UnicodeDecodeError:
         raise JournalError(source, "this is not UTF-8 text", "name what was exported") from None
-
-
-@contextmanager
-def _whole_file(target: Path) -> Iterator[IO[str]]:
-    """A file that stands there whole when the block ends, or not at all."""
-    unfinished = target.with_name(f".{target.name}.part")
-    try:
-        with unfinished.open("w", encoding="utf-8", newline="") as file:
-            yield file
-            file.flush()
-            os.fsync(file.fileno())
-        os.replace(unfinished, target)
-    except OSError as error:
-        raise _unwritable(target, error) from None
-    finally:
-        with suppress(OSError):
-            unfinished.unlink()
-
-
-def _unwritable(target: Path, error: OSError) -> JournalError:
-    reason = (error.strerror or "cannot be written").lower()
-    return JournalError(target, reason, "name another place")

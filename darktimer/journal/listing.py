@@ -7,15 +7,16 @@ from darktimer.journal.journal import Journal
 from darktimer.journal.results import Result, results_of
 from darktimer.journal.runs import Run
 
-# Counted by an index that holds only faults and keys; the last event is found by its key.
-_FIGURES: Final = """
-    SELECT runs.number,
-        (SELECT at_ms FROM events WHERE run = runs.number ORDER BY number DESC LIMIT 1),
-        (SELECT count(*) FROM events
-         WHERE run = runs.number AND kind = 'fault' AND meaning <> 'back'),
-        (SELECT count(*) FROM events
-         WHERE run = runs.number AND kind = 'key' AND meaning = 'marked')
+_REAL: Final = """
+    SELECT number,
+        (SELECT at_ms FROM events WHERE run = runs.number ORDER BY number DESC LIMIT 1)
     FROM runs WHERE number BETWEEN ? AND ?
+"""
+# In the words of the index that holds only faults and keys, so that no cue is looked at.
+_COUNTS: Final = """
+    SELECT run,
+        sum(kind = 'fault' AND meaning <> 'back'), sum(kind = 'key' AND meaning = 'marked')
+    FROM events WHERE kind IN ('fault', 'key') AND run BETWEEN ? AND ? GROUP BY run
 """
 _PLANS: Final = "SELECT number, text FROM texts WHERE number IN (SELECT plan FROM runs)"
 _OWN: Final = "SELECT number, plan, title, film, baths, cue_set, plan_source FROM runs"
@@ -63,9 +64,12 @@ def _lines(journal: Journal, runs: list[Run]) -> list[RunLine]:
     if not runs:
         return []
     first, last = runs[-1].number, runs[0].number
-    figures = {row[0]: row[1:] for row in journal.store.read(_FIGURES, (first, last))}
+    real_ms: dict[int, int | None] = dict(journal.store.read(_REAL, (first, last)))
+    faults_and_marks = {row[0]: row[1:] for row in journal.store.read(_COUNTS, (first, last))}
     results = results_of(journal, first, last)
-    return [
-        RunLine._make((run, *figures[run.number], results.get(run.number, Result())))
-        for run in runs
-    ]
+    lines = []
+    for run in runs:
+        faults, marks = faults_and_marks.get(run.number, (0, 0))
+        result = results.get(run.number, Result())
+        lines.append(RunLine(run, real_ms[run.number], faults, marks, result))
+    return lines

@@ -24,12 +24,14 @@ class StepReview(NamedTuple):
     """One step of the timeline. What is None was never reached, or is not known.
 
     ``late_ms`` is how much later the change into this step came than the step before left room
-    for. Times run from the change into a step to the change out of it.
+    for. ``source`` is the step's index in the plan, None for steps that were added. Times run from
+    the change into a step to the change out of it.
     """
 
     name: str
     kind: str
     bath: str
+    source: int | None
     celsius: float | None
     planned_ms: int
     real_ms: int | None
@@ -57,8 +59,8 @@ def review(journal: Journal, number: int) -> Review:
     return Review(
         run=run,
         steps=tuple(
-            _step(index, run, timeline, happened, begun, celsius)
-            for index, celsius in enumerate(_celsius(journal, number, timeline))
+            _step(index, run, timeline, happened, begun, planned)
+            for index, planned in enumerate(_planned(journal, number, timeline))
         ),
         faults=tuple(e for e in happened if e.kind == kinds.FAULT),
         marks=tuple(e for e in happened if e.kind == kinds.KEY and e.meaning == meanings.MARKED),
@@ -74,8 +76,15 @@ def plan_content(text: str) -> Any:
     return yaml.load(text, Loader=yaml.BaseLoader)
 
 
-def _celsius(journal: Journal, number: int, timeline: Timeline) -> list[float | None]:
-    """What each step was planned at; None where the plan says nothing or is no longer a plan."""
+class _Planned(NamedTuple):
+    """Where in the plan a step of the timeline comes from, and how warm it was to be."""
+
+    source: int | None = None
+    celsius: float | None = None
+
+
+def _planned(journal: Journal, number: int, timeline: Timeline) -> list[_Planned]:
+    """For each step of the timeline; nothing is known where the plan is no longer a plan."""
     from pydantic import ValidationError
 
     from darktimer.plan.model import Plan
@@ -83,9 +92,11 @@ def _celsius(journal: Journal, number: int, timeline: Timeline) -> list[float | 
     try:
         plan = Plan.model_validate(plan_content(journal.plan_text(number)))
     except ValidationError:  # written for an earlier version of this program
-        return [None] * len(timeline.steps)
+        return [_Planned()] * len(timeline.steps)
     return [
-        None if source is None else plan.steps[source].temperature or plan.temperature
+        _Planned()
+        if source is None
+        else _Planned(source, plan.steps[source].temperature or plan.temperature)
         for source in sources(plan, timeline)
     ]
 
@@ -105,7 +116,7 @@ def _step(
     timeline: Timeline,
     happened: list[Event],
     begun: dict[int, int],
-    celsius: float | None,
+    planned: _Planned,
 ) -> StepReview:
     step = timeline.steps[index]
     start, end = begun.get(index), _ended_ms(index, happened, begun)
@@ -115,7 +126,8 @@ def _step(
         name=step.name,
         kind=step.kind,
         bath=run.baths[index],
-        celsius=celsius,
+        source=planned.source,
+        celsius=planned.celsius,
         planned_ms=step.end_ms - step.start_ms,
         real_ms=real,
         planned_moving_ms=sum(span.end_ms - span.start_ms for span in spans),

@@ -69,7 +69,7 @@ def about_to_start(
     """
     return RunStart(
         plan_source=file.document.source,
-        plan_text=Path(file.document.source).read_text("utf-8-sig"),
+        plan_text=Path(file.document.source).read_bytes().decode("utf-8-sig"),
         cue_set=cue_set,
         timeline=timeline,
         light=file.plan.vessel.light,

@@ -52,7 +52,8 @@ _RUNS_AND_EVENTS: Final = (
         PRIMARY KEY (run, number)
     ) WITHOUT ROWID""",
     # What the table of runs counts; cues, which are most of the events, stay out of it.
-    "CREATE INDEX events_counted ON events (run, kind) WHERE kind IN ('fault', 'key')",
+    """CREATE INDEX events_counted ON events (run, kind, meaning)
+        WHERE kind IN ('fault', 'key')""",
 )
 
 _RESULTS_AND_BATHS: Final = (

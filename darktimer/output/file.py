@@ -19,8 +19,8 @@ from darktimer.output import encoded, wav
 from darktimer.output.protocol import Progress, Sound
 
 #: How much is written at a time: it stays in a processor's cache, and the lossy encoders, which
-#: keep a block on the stack, can bear it.
-_BLOCK_FRAMES: Final = 65_536
+#: are known to fail on very long ones, can bear it.
+_BLOCK_FRAMES: Final = 131_072
 _LOWEST_RATE: Final = 8000
 _HIGHEST_RATE: Final = 192_000
 #: What common readers of WAV files still show of a text.
@@ -120,7 +120,7 @@ def _replacing(target: Path) -> Iterator[int]:
         growing.replace(target)
     except OSError as error:
         raise _failed(target, error.errno, error.strerror) from None
-    except (RuntimeError, AssertionError) as error:  # all that the encoders tell of a write
+    except encoded.EncoderError as error:
         raise _failed(target, _why(descriptor), str(error)) from None
     finally:
         if descriptor >= 0:

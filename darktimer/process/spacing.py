@@ -8,10 +8,11 @@ Light-safe and end yield only later, and are never left out.
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
+from functools import cache
 from itertools import pairwise
 from typing import Final, NamedTuple
 
-from darktimer.errors import DarktimerError
+from darktimer.errors import Finding, FindingsError
 from darktimer.process import meanings
 from darktimer.process.announce import Wish
 from darktimer.process.timeline import Cue
@@ -54,8 +55,9 @@ class Spaced(NamedTuple):
 def space(wishes: Iterable[Wish], length_ms: Callable[[str], int]) -> Spaced:
     """Every wish in its place. ``length_ms`` gives the length of a meaning's sound.
 
-    Raises `DarktimerError` where two acts are asked for closer than their sounds are long.
+    Raises `FindingsError` where two acts are asked for closer than their sounds are long.
     """
+    length_ms = cache(length_ms)
     by_family: dict[str, list[Wish]] = {}
     for wish in sorted(wishes):
         by_family.setdefault(_rank(wish.meaning), []).append(wish)
@@ -63,11 +65,13 @@ def space(wishes: Iterable[Wish], length_ms: Callable[[str], int]) -> Spaced:
     _refuse_covering(placed)
     left_out: Counter[tuple[str, int]] = Counter()
     for family, slack in _YIELDING.items():
-        taken = _place(by_family.get(family, []), slack, placed, length_ms, left_out)
-        placed = sorted(placed + taken)
+        if family in by_family:
+            taken = _place(by_family[family], slack, placed, length_ms, left_out)
+            placed = sorted(placed + taken)
     return Spaced(placed, left_out)
 
 
+@cache
 def _rank(meaning: str) -> str:
     family = meanings.family(meaning)
     return "" if family in _FIXED else family
@@ -80,11 +84,12 @@ def _cue(wish: Wish, at_ms: int, length_ms: Callable[[str], int]) -> Cue:
 def _refuse_covering(cues: list[Cue]) -> None:
     for one, two in pairwise(cues):
         if one.at_ms + one.length_ms > two.at_ms:
-            raise DarktimerError(
-                f"at {clock(one.at_ms)} {one.meaning} lasts {one.length_ms} ms, but "
-                f"{two.meaning} follows after {two.at_ms - one.at_ms} ms; "
-                "write a longer transfer, drain or cycle, or take a cue set with shorter cues"
+            found = (
+                f"at {clock(one.at_ms)} the sound for {one.meaning} lasts {one.length_ms} ms, "
+                f"but {two.meaning} follows after {two.at_ms - one.at_ms} ms"
             )
+            mend = "write a longer load, transfer, drain or cycle, or take shorter cues"
+            raise FindingsError([Finding(("steps",), found, mend)])
 
 
 def _place(
@@ -131,11 +136,11 @@ def _nearest_free(wished: int, slack: _Slack, windows: Iterator[tuple[int, int]]
     """The wished moment, else the first later free one, else the last earlier one, or None."""
     before = None
     for first, last in windows:
+        if first > wished + slack.later_ms:
+            break
         if last < first:
             continue
         at = min(max(wished, first), last)
-        if at > wished + slack.later_ms:
-            break
         if at >= wished:
             return at
         before = at

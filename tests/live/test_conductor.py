@@ -212,8 +212,19 @@ def test_a_run_taken_up_again_stands_where_it_stood():
 # Laws
 
 KEYS = some.sampled_from([SPACE, OTHER, Key("y", False), Key("enter", True)])
-PRESSES = some.lists(
-    some.tuples(some.one_of(some.integers(0, 900), some.integers(0, 60_000)), KEYS), max_size=25
+#: Presses as (milliseconds after the one before, key): single ones, and every gesture of several.
+SINGLE = some.tuples(some.one_of(some.integers(0, 900), some.integers(0, 60_000)), KEYS).map(
+    lambda press: [press]
+)
+SEVERAL = some.builds(
+    lambda wait, key, gap, times: [(wait, key), *[(gap, key)] * times],
+    some.integers(0, 60_000),
+    KEYS,
+    some.sampled_from([200, 500, 1_500, 3_000]),
+    some.integers(1, 9),
+)
+PRESSES = some.lists(some.one_of(SINGLE, SEVERAL), min_size=1, max_size=12).map(
+    lambda rows: [press for row in rows for press in row]
 )
 RUNS = some.tuples(some.sampled_from([OPEN, CLOSED]), some.sampled_from(Waits))
 GAPS = some.lists(some.tuples(some.integers(0, 500_000), some.integers(0, 40_000)), max_size=2)
@@ -225,7 +236,7 @@ def uncovered(cues: list[Cue]) -> bool:
     )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(RUNS, PRESSES, GAPS)
 def test_whatever_is_pressed(which, presses, gaps):
     run = conductor(*which)

@@ -130,7 +130,7 @@ class Conductor:
         ]
         if not missed and now.filled_ms - silent_from_ms < _SILENCE_MS:
             return
-        self._row.take_back(now.filled_ms)
+        self._row.break_off(now.filled_ms)
         for cue in missed:
             told = self._caught_up(cue, now)
             late_ms = now.filled_ms - cue.at_ms

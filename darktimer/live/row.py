@@ -90,6 +90,12 @@ class Row:
         self.said = [cue for cue in self.said if cue.at_ms < filled_ms]
         self._line_up(filled_ms)
 
+    def break_off(self, filled_ms: int) -> None:
+        """After a silence: what was sounding then does not go on in the middle."""
+        self.cues = [c for c in self.cues if not c.at_ms < filled_ms < end_ms(c)]
+        self.said = [c for c in self.said if not c.at_ms < filled_ms < end_ms(c)]
+        self.take_back(filled_ms)
+
     def remind(self, meaning: str, every_ms: int, from_ms: int, to_ms: int, filled_ms: int) -> None:
         """A cue now and then until ``to_ms``, in silence; goes on where the last call ended."""
         sounds = [*self._planned, *self.said]

@@ -249,9 +249,9 @@ def test_whatever_is_pressed(which, presses, gaps):
         at_ms += wait_ms
         before = [cue for cue in run.cues if cue.at_ms < at_ms + BUFFER_MS]
         run.press(key, now(at_ms))
+        assert [cue for cue in run.cues if cue.at_ms < at_ms + BUFFER_MS] == before
         while silences and silences[0][0] < at_ms:
             run.returned(now(at_ms), at_ms - silences.pop(0)[1])
-        assert [cue for cue in run.cues if cue.at_ms < at_ms + BUFFER_MS] == before
         assert uncovered(run.cues)
         assert run.cues == sorted(run.cues)
     _acts_are_all_there(run)
@@ -259,13 +259,18 @@ def test_whatever_is_pressed(which, presses, gaps):
 
 
 def _acts_are_all_there(run: Conductor) -> None:
-    """Every act of the plan stands where its moment falls, up to where the plan stands."""
+    """Every act of the plan stands where its moment falls, up to where the plan stands.
+
+    One that was broken off by a fault was asked for again, or is told of as missed.
+    """
+    told = {h.meaning.partition(" ")[2] for h in run.happened if h.kind == "fault"}
     if run.aborted_ms is not None:
         return
     stops = run.course.pieces[-1].to_ms
     for cue in filter(acts, run.timeline.cues):
         if stops is None or cue.at_ms < stops:
-            assert cue._replace(at_ms=run.course.at_ms(cue.at_ms)) in run.cues
+            stands = cue._replace(at_ms=run.course.at_ms(cue.at_ms)) in run.cues
+            assert stands or cue.meaning in told
 
 
 def _dark_has_done_its_work(run: Conductor) -> None:

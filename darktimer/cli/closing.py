@@ -70,7 +70,7 @@ def _row(step: dict[str, Any]) -> list[str]:
     planned, real = step["planned_ms"], step["real_ms"]
     if real is None:
         return [step["name"], _clock(planned), "-", "-"]
-    seconds = round((real - planned) / 1000)
+    seconds = (real + 500) // 1000 - (planned + 500) // 1000
     return [step["name"], _clock(planned), _clock(real), f"{seconds:+d} s" if seconds else "0 s"]
 
 
@@ -87,8 +87,9 @@ def _to_write(run: int) -> Iterator[str]:
     yield "how warm the developer was at the end, and how many films it has now done"
     yield "what the film looks like: too thin, too dense, uneven, scratched"
     if run:
-        yield f"into the journal, if you like: darktimer journal add-result {run} --help"
+        yield f"darktimer journal add-result {run} keeps it"
 
 
 def _clock(ms: int) -> str:
-    return clock(max(0, ms) // 1000 * 1000)
+    """To the nearest second."""
+    return clock((max(0, ms) + 500) // 1000 * 1000)

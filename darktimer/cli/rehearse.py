@@ -8,10 +8,11 @@ from typing import NamedTuple
 import click
 
 from darktimer.cli.live_options import live_options
-from darktimer.cli.loading import Compiled, compiled
+from darktimer.cli.loading import compiled
 from darktimer.cli.options import json_option, plan_argument
 from darktimer.cli.page import console, print_json, table
-from darktimer.cli.view import view
+from darktimer.cli.view import View, view
+from darktimer.cues.cue_set import CueSet
 from darktimer.errors import UnreadableError
 from darktimer.live.answers import with_answers
 from darktimer.live.conductor import Conductor
@@ -67,7 +68,8 @@ def command(
     speakers = Speakers(profile, speaker_name, second_speaker, buffer_ms, rate)
     conductor = Conductor(done.timeline, with_answers(done.cue_set), waits_of(gates))
     from_ms = _begin_at(conductor, from_step) if from_step else 0
-    session = _rehearse(done, conductor, speakers, from_ms, brisk, plain or as_json)
+    watch = view(with_answers(done.cue_set), plain, silent=as_json)
+    session = _rehearse(conductor, with_answers(done.cue_set), speakers, from_ms, brisk, watch)
     presses = list(_presses(session))
     if as_json:
         print_json([press._asdict() for press in presses])
@@ -98,11 +100,16 @@ def _index(timeline: Timeline, name: str) -> int:
 
 
 def _rehearse(
-    done: Compiled, conductor: Conductor, speakers: Speakers, from_ms: int, brisk: bool, plain: bool
+    conductor: Conductor,
+    cue_set: CueSet,
+    speakers: Speakers,
+    from_ms: int,
+    brisk: bool,
+    watch: View,
 ) -> Session:
-    clock, cue_set = SystemClock(), with_answers(done.cue_set)
+    clock = SystemClock()
     begin_ns = clock.boot_ns() + LEAD_MS * 1_000_000
-    with keyboard() as keys, Signals() as signals, view(cue_set, plain) as watch:
+    with keyboard() as keys, Signals() as signals, watch:
         stage = Stage(speakers, keys, signals, Daylight(), Scribe(None), clock, begin_ns)
         if brisk:
             return stage.perform_briskly(conductor, cue_set, from_ms, watch)

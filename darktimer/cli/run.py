@@ -76,6 +76,8 @@ def command(
         _take_up(named, as_json)
     elif plan is None:
         raise click.UsageError("name a PLAN, or take up the last run with --resume")
+    elif as_json and start_in_ms is None:
+        raise click.UsageError("--json shows no pages to turn, so say when to begin: --start-in")
     else:
         from darktimer.cli.loading import compiled
 
@@ -111,11 +113,15 @@ def _run(
         warnings = [sleepy] if sleepy else []
         if keys.gone:
             warnings.append("there are no keys here: the plan waits nowhere")
-        _Pages(keys, signals, start_in_ms).turn(done, cue_set, speakers, warnings)
+        pages = _Pages(keys, signals, start_in_ms)
+        if as_json:
+            pages.wait(start_in_ms or 0)
+        else:
+            pages.turn(done, cue_set, speakers, warnings)
         begin_ns = (clock.boot_ns() // 1_000_000 + LEAD_MS) * 1_000_000
         scribe = _scribe(done, cue_set_name, begin_ns)
         dark = any(step.dark for step in done.timeline.steps)
-        with screen(dark, _log()) as lights, Later(cue_set) as watch:
+        with screen(dark, _log()) as lights, Later(cue_set, silent=as_json) as watch:
             stage = Stage(speakers, keys, signals, lights, scribe, clock, begin_ns)
             session = stage.perform(
                 Conductor(done.timeline, cue_set, waits),
@@ -155,7 +161,7 @@ def _take_up(named: _Named, as_json: bool) -> None:
         speakers = Speakers(**before) if before and not named[1] else Speakers(*named)
         conductor = Conductor(found.timeline, cue_set, Waits.TRANSFERS)
         stage = Stage(speakers, keys, signals, lights, scribe, clock, begin_ns, patient=True)
-        with kept_awake(), Later(cue_set) as watch:
+        with kept_awake(), Later(cue_set, silent=as_json) as watch:
             session = stage.perform(
                 conductor,
                 cue_set,
@@ -246,7 +252,9 @@ class _Pages:
         if self._start_in_ms is None:
             self._ask("to begin")
         else:
-            self._wait(self._start_in_ms)
+            seconds = f"{self._start_in_ms / 1000:g} s"
+            click.echo(f"\nIt begins by itself in {seconds}; space begins it now.")
+            self.wait(self._start_in_ms)
 
     def _ask(self, what: str) -> None:
         click.echo(f"\nSpace {what}, Ctrl-C to leave.")
@@ -268,9 +276,9 @@ class _Pages:
                         trial.end()
                         return
 
-    def _wait(self, ms: int) -> None:
+    def wait(self, ms: int) -> None:
+        """So long, or until a key for "go on"."""
         end = time.monotonic() + ms / 1000
-        click.echo(f"\nIt begins by itself in {ms / 1000:g} s; space begins it now.")
         while time.monotonic() < end:
             if any(key.goes_on for key in self._pressed()):
                 return

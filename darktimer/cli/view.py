@@ -15,6 +15,7 @@ from rich.live import Live
 from rich.panel import Panel
 from rich.text import Text
 
+from darktimer.cli.large import large
 from darktimer.cli.page import console
 from darktimer.cues.cue_set import CueSet
 from darktimer.live.conductor import Place
@@ -126,7 +127,7 @@ class Picture:
         self._drawn = ""
         self._live = Live(console=self._out, auto_refresh=False, transient=True)
 
-    def __enter__(self) -> "Picture | Lines":
+    def __enter__(self) -> "View":
         self._live.start()
         return self
 
@@ -147,7 +148,7 @@ class Picture:
         return [
             scene.step,
             scene.hands,
-            f"{scene.left} left",
+            "\n".join([*large(scene.left), "left in this step"]),
             scene.heard(),
             *(f"{when:>6}  {what}" for when, what in scene.coming()),
             scene.total(),
@@ -158,7 +159,7 @@ class Picture:
         width = min(self._out.width, 78)
         return Group(
             Text(step, style="bold"),
-            Panel(Text(f"{hands}\n{left}", style="bold"), width=width),
+            Panel(Text(f"{hands}\n\n{left}", style="bold"), width=width),
             Text(f"Sound: {heard}"),
             Text(),
             Text("Next"),
@@ -180,7 +181,7 @@ class Lines:
         self._told: Any = None
         self._waits = ""
 
-    def __enter__(self) -> "Picture | Lines":
+    def __enter__(self) -> "View":
         self._echo(KEYS)
         return self
 
@@ -199,18 +200,37 @@ class Lines:
         self._told, self._waits = cue or self._told, scene.place.waits
 
 
-def view(cue_set: CueSet, plain: bool) -> Picture | Lines:
+class Nothing:
+    """Shows nothing, where the output is for scripts; a context."""
+
+    def __enter__(self) -> "View":
+        return self
+
+    def __exit__(self, *_: Any) -> None:
+        """There is nothing to put back."""
+
+    def __call__(self, session: Session) -> None:
+        """Shows nothing."""
+
+
+View = Picture | Lines | Nothing
+
+
+def view(cue_set: CueSet, plain: bool, silent: bool) -> View:
     """What suits the output."""
+    if silent:
+        return Nothing()
     return Lines(cue_set) if plain or not console().is_terminal else Picture(cue_set)
 
 
 class Later:
     """A view that begins when it is first wanted, once the screen is lit; a context."""
 
-    def __init__(self, cue_set: CueSet) -> None:
+    def __init__(self, cue_set: CueSet, silent: bool) -> None:
         self._cue_set = cue_set
+        self._silent = silent
         self._held = ExitStack()
-        self._view: Picture | Lines | None = None
+        self._view: View | None = None
 
     def __enter__(self) -> "Later":
         return self
@@ -223,6 +243,6 @@ class Later:
         """Shows the session's scene."""
         with suppress(OSError):
             if self._view is None:
-                self._view = view(self._cue_set, plain=False)
+                self._view = view(self._cue_set, plain=False, silent=self._silent)
                 self._held.enter_context(self._view)
             self._view(session)

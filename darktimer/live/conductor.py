@@ -7,7 +7,8 @@ needs nobody until something happens.
 Without keys and gates its cues are those of the timeline, to the millisecond.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from bisect import bisect_right
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any, Final, NamedTuple
 
 from darktimer.cues.cue_set import CueSet
@@ -81,7 +82,8 @@ class Conductor:
         self.timeline = timeline
         self.happened: list[Happening] = []
         self.aborted_ms: int | None = None
-        self._length_ms = cue_set.length_ms
+        self._step_starts = [step.start_ms for step in timeline.steps]
+        self._span_starts = [span.start_ms for span in timeline.spans]
         self._gestures = Gestures()
         self._gates = list(gates(timeline, waits))
         self._held = False
@@ -189,12 +191,11 @@ class Conductor:
     @property
     def end_ms(self) -> int | None:
         """When nothing more will sound; None while that depends on a key."""
-        last_ms = max((end_ms(cue) for cue in self.cues), default=0)
         if self.aborted_ms is not None:
-            return last_ms
+            return self._row.end_ms
         if self.course.stops_ms is not None:
             return None
-        return max(last_ms, self.course.at_ms(self.timeline.duration_ms))
+        return max(self._row.end_ms, self.course.at_ms(self.timeline.duration_ms))
 
     def light_safe(self, heard_ms: int) -> bool:
         """Whether the light-safe cue has begun to sound."""
@@ -404,11 +405,11 @@ class Conductor:
         return "loading" if self._gates[0].loading else "film is in"
 
     def _step_at(self, plan_ms: int) -> int:
-        return _last_begun(plan_ms, (step.start_ms for step in self.timeline.steps))
+        return _last_begun(plan_ms, self._step_starts)
 
     def _span_at(self, plan_ms: int) -> str:
         spans = self.timeline.spans
-        return spans[_last_begun(plan_ms, (s.start_ms for s in spans))].kind if spans else ""
+        return spans[_last_begun(plan_ms, self._span_starts)].kind if spans else ""
 
     def _bath_end_ms(self, step: int) -> int:
         """The end of a bath, also where the light divides it into two steps."""
@@ -428,8 +429,8 @@ class Conductor:
         self.happened.append(Happening(at_ms, kind, meaning, where, detail))
 
 
-def _last_begun(plan_ms: int, starts: Iterable[int]) -> int:
-    return max((i for i, start in enumerate(starts) if start <= plan_ms), default=0)
+def _last_begun(plan_ms: int, starts: Sequence[int]) -> int:
+    return max(0, bisect_right(starts, plan_ms) - 1)
 
 
 def _same_bath(step: Step, following: Step) -> bool:

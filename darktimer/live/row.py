@@ -45,13 +45,15 @@ def first_room_ms(from_ms: int, length_ms: int, cues: Iterable[Cue]) -> int:
 
 
 class Row:
-    """All cues of a run in order of time, heard or to come, in ``cues``.
+    """All cues of a run in order of time, heard or to come, in ``cues``; another list each time.
 
+    ``end_ms`` is the end of the last of them to end.
     ``length_ms`` gives the length of a meaning's sound, ``step_at`` the step at a session time.
     """
 
     def __init__(self, length_ms: Callable[[str], int], step_at: Callable[[int], int]) -> None:
         self.cues: list[Cue] = []
+        self.end_ms = 0
         self.said: list[Cue] = []
         self._reminders: list[Cue] = []
         self._planned: list[Cue] = []
@@ -129,6 +131,7 @@ class Row:
         company = [*self._planned, *self._reminders]
         fresh = [c for c in [*self._clear(company), *self.said] if c.at_ms >= filled_ms]
         self.cues = [*kept, *sorted(fresh)]
+        self.end_ms = max(map(end_ms, self.cues), default=0)
 
     def _clear(self, cues: Iterable[Cue]) -> Iterator[Cue]:
         """These cues, but for company that something said has taken the place of."""

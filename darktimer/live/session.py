@@ -5,6 +5,7 @@ own. Nothing that happens here ends a run in the dark. Knows no terminal and pri
 """
 
 import traceback
+from bisect import bisect_left
 from collections.abc import Callable
 from typing import Any, Final, Protocol
 
@@ -209,8 +210,8 @@ class Session:
 
     def _catch_up(self, now: Now) -> None:
         """Hands the row of cues to the line and everything new to the journal."""
-        if self.conductor.cues != self._exchanged:
-            self._exchanged = list(self.conductor.cues)
+        if self.conductor.cues is not self._exchanged:
+            self._exchanged = self.conductor.cues
             self._line.exchange(self._exchanged)
         for at_ms, kind, meaning, step, detail in self.conductor.happened:
             self._write(at_ms, kind, meaning, step, None, **detail)
@@ -227,14 +228,16 @@ class Session:
     def _write_cues(self, now: Now) -> None:
         """Before they are heard; not those that nothing plays."""
         if self._stream.playing:
-            for cue in self.conductor.cues:
-                if self._written_ms <= cue.at_ms < now.filled_ms:
-                    planned_ms = self.conductor.course.plan_ms(cue.at_ms)
-                    known = (planned_ms, cue.meaning) in self._planned
-                    self._write(
-                        cue.at_ms, kinds.CUE, cue.meaning, cue.step, planned_ms if known else None
-                    )
+            moments = (self._written_ms, now.filled_ms)
+            first, last = (bisect_left(self._exchanged, at, key=_at_ms) for at in moments)
+            for cue in self._exchanged[first:last]:
+                self._write_cue(cue)
         self._written_ms = max(self._written_ms, now.filled_ms)
+
+    def _write_cue(self, cue: Cue) -> None:
+        planned_ms = self.conductor.course.plan_ms(cue.at_ms)
+        known = (planned_ms, cue.meaning) in self._planned
+        self._write(cue.at_ms, kinds.CUE, cue.meaning, cue.step, planned_ms if known else None)
 
     def _write_steps(self, now: Now) -> None:
         if now.heard_ms < 0:
@@ -276,3 +279,7 @@ class Session:
         now_ms = self._clock.wall_ns() // 1_000_000
         wall_ms = now_ms + at_ms - self._stream.position_ms()
         self._scribe.write(Event(at_ms, wall_ms, kind, meaning, step, planned_ms, detail))
+
+
+def _at_ms(cue: Cue) -> int:
+    return cue.at_ms

@@ -111,8 +111,22 @@ def _everything_happens(room: DarkRoom, server: Server, disk: Path) -> None:
     room.wait_until(47_500)
 
 
+def _led_through_the_pages(server: Server, tmp_path: Path) -> DarkRoom:
+    plan, sounds = written_plan(tmp_path)
+    words = ("run", str(plan), "--cues", str(sounds), "--no-gates")
+    room = DarkRoom(server, tmp_path / "home", *words)
+    room.wait_for(b"to try speaker and keys")
+    room.press(b" ")
+    room.wait_for(b"you hear a mark")
+    room.press(b"x", b" ")
+    room.wait_for(b"Space to begin")
+    room.press(b" ")
+    room.wait_for(b"\x1b[?25l")
+    return room
+
+
 def test_a_terminal_that_goes_away_takes_no_sound_along(server, tmp_path):
-    room = _begun(server, tmp_path / "home", tmp_path)
+    room = _led_through_the_pages(server, tmp_path)
     try:
         room.wait_until(4_000)
         room.close_terminal()

@@ -24,6 +24,8 @@ Report = Callable[[Kind, str, int], None]
 
 _TURN: Final = threading.Lock()
 _TURN_S: Final = 1.0
+#: Sound servers work in steps of this; they ask for a whole number of them at even times.
+_TICK_MS: Final = 20
 #: Streams whose closing has not come back; their callbacks must outlive it.
 _closing: Final[set["Card"]] = set()
 
@@ -71,10 +73,10 @@ class Card:
         self._retired = False
         self._failing = False
         self._library = portaudio()
-        block_ms = buffer_ms // 3
+        block_ms = max(buffer_ms // 3 // _TICK_MS, 1) * _TICK_MS
         self._stream = self._opened(device, block_ms)
         latency_s: float = self._stream.latency
-        self.buffer_ms = max(buffer_ms, block_ms + round(latency_s * 1000))
+        self.buffer_ms = block_ms + round(latency_s * 1000)
         self._pace = Pace(sound.rate, begin_ns, latency_s, self._quiet)
         self._start()
 

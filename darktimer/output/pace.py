@@ -13,21 +13,19 @@ cannot make one.
 
 from collections import deque
 from collections.abc import Callable
-from statistics import median
 from typing import Final, NamedTuple
 
+from darktimer.output.drift import Drift
 from darktimer.units import frames
 
-#: An error above this is sound lost, and put right at once; below it, it is drift.
+#: An error above this is sound lost, and put right at once; below it, it waits for quiet.
 JUMP_MS: Final = 40
-#: Drift is left alone up to here, which is more than the clocks of a sound server waver.
+#: Drift is left alone up to here.
 DRIFT_MS: Final = 2
 
-_SETTLED_MS: Final = 500
-_SETTLED_AT_LATEST_MS: Final = 2000
+_SETTLED_MS: Final = 400
+_SETTLED_AT_LATEST_MS: Final = 1500
 _STEADY_MS: Final = 3
-_WATCHED_MS: Final = 3000
-_PROMPT_MS: Final = 5
 _LONGEST_DELAY_MS: Final = 5000
 _REQUESTS_REMEMBERED: Final = 128
 
@@ -71,11 +69,11 @@ class Pace:
         self._quiet = quiet
         self._next: int | None = None
         self._first_ns: int | None = None
-        self._last_ns = 0
-        self._last_error = 0
         self._expected = 0
+        self._dry_at = 0
+        self._last_error = 0
         self._offsets_ns: deque[int] = deque(maxlen=_REQUESTS_REMEMBERED)
-        self._errors: deque[tuple[int, int]] = deque()
+        self._drift = Drift(rate)
 
     def compare(self, monotonic_ns: int, card_s: float) -> None:
         """Both clocks, read at one moment by a thread that did not have to wait in between."""
@@ -90,16 +88,15 @@ class Pace:
     def place(self, request: Request) -> tuple[int | None, Change | None]:
         """The first frame of the block asked for, None for silence, and what was moved for it."""
         late_ns = self._late_ns(request)
-        due = self._due(request, late_ns)
         change = None
         if self._next is None:
-            self._settle(request, due)
+            self._settle(request, self._due(request, late_ns))
         else:
-            change = self._lost(request, due) or self._drift(request, due, late_ns)
-        self._last_ns = request.monotonic_ns
+            change = self._put_right(request, late_ns, self._next)
         start = self._next
         if self._next is not None:
             self._next += request.size
+        self._dry_at = self._due(request, late_ns) + request.size
         return start, change
 
     def _late_ns(self, request: Request) -> int:
@@ -112,8 +109,10 @@ class Pace:
         delay_ns = round((request.heard_s - request.card_s) * 1e9)
         if request.card_s <= 0 or not 0 <= delay_ns <= _LONGEST_DELAY_MS * 1_000_000:
             delay_ns = self._latency_ns
-        heard_ns = request.boot_ns + max(delay_ns - late_ns, 0)
-        return round((heard_ns - self._begin_ns) * self._rate / 1e9)
+        return self._due_at(request.boot_ns + max(delay_ns - late_ns, 0))
+
+    def _due_at(self, boot_ns: int) -> int:
+        return round((boot_ns - self._begin_ns) * self._rate / 1e9)
 
     def _settle(self, request: Request, due: int) -> None:
         """A card's first blocks go out at once and tell nothing; then two must agree."""
@@ -125,43 +124,27 @@ class Pace:
         if (steady and age_ms >= _SETTLED_MS) or age_ms >= _SETTLED_AT_LATEST_MS:
             self._next = due
 
-    def _lost(self, request: Request, due: int) -> Change | None:
-        """Puts right what is far off, if the card starved or the block before was as far off."""
-        assert self._next is not None
-        errors = due - self._next, self._due(request, 0) - self._next
-        error, before = min(errors, key=abs), self._last_error
-        jump = frames(JUMP_MS, self._rate)
-        self._last_error = error
-        if abs(error) <= jump or not (self._starved(request) or abs(before) > jump):
+    def _put_right(self, request: Request, late_ns: int, place: int) -> Change | None:
+        asked = self._due_at(request.boot_ns - late_ns) - place
+        heard = min(self._due(request, late_ns) - place, self._due(request, 0) - place, key=abs)
+        if self._is_lost(request, asked, heard):
+            self._drift.forget()
+            self._next = place + heard
+            return Change(heard * 1000 / self._rate, lost=True)
+        self._drift.add(request.monotonic_ns, asked, heard)
+        error = self._drift.error()
+        if abs(error) <= frames(DRIFT_MS, self._rate):
             return None
-        self._move(self._next + error)
-        return Change(error * 1000 / self._rate, lost=True)
-
-    def _starved(self, request: Request) -> bool:
-        return request.starved or request.monotonic_ns - self._last_ns > self._latency_ns
-
-    def _drift(self, request: Request, due: int, late_ns: int) -> Change | None:
-        """Puts right what has crept in, where nobody can hear it."""
-        assert self._next is not None
-        if late_ns <= _PROMPT_MS * 1_000_000:
-            self._errors.append((request.monotonic_ns, due - self._next))
-        oldest_ns = request.monotonic_ns - _WATCHED_MS * 1_000_000
-        if not self._errors or self._errors[0][0] > oldest_ns:
-            return None
-        while len(self._errors) > 1 and self._errors[1][0] <= oldest_ns:
-            self._errors.popleft()
-        error = round(median(error for _, error in self._errors))
-        if abs(error) <= frames(DRIFT_MS, self._rate) or not self._unheard(error, request.size):
-            return None
-        self._move(self._next + error)
+        if not self._quiet(place - abs(error), 2 * abs(error) + request.size):
+            return None  # what is left out or heard twice, and the block itself, must be quiet
+        self._drift.moved(error)
+        self._next = place + error
         return Change(error * 1000 / self._rate, lost=False)
 
-    def _unheard(self, error: int, count: int) -> bool:
-        """Whether all that would be left out or heard twice, and the block itself, is quiet."""
-        assert self._next is not None
-        return self._quiet(self._next - abs(error), 2 * abs(error) + count)
-
-    def _move(self, to: int) -> None:
-        self._next = to
-        self._last_error = 0
-        self._errors.clear()
+    def _is_lost(self, request: Request, asked: int, heard: int) -> bool:
+        """Far off, and either the card ran dry or everything has said so twice."""
+        jump = frames(JUMP_MS, self._rate)
+        least = min(abs(heard), abs(self._drift.asked_error(asked)))
+        before, self._last_error = self._last_error, least
+        dry = request.starved or self._due_at(request.boot_ns) > self._dry_at
+        return abs(heard) > jump if dry else min(least, before) > jump

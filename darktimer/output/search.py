@@ -7,6 +7,7 @@ frozen. While one hangs, the next name is tried.
 import threading
 from collections.abc import Callable
 from contextlib import suppress
+from itertools import cycle
 from typing import Final
 
 from darktimer.errors import OutputError
@@ -14,7 +15,7 @@ from darktimer.output.card import Card, closing, turn
 from darktimer.output.devices import Device, chosen, devices, look_again
 
 _HANGS_MS: Final = 1500
-_PAUSE_MS: Final = 400
+_PAUSE_MS: Final = 200
 
 
 class Search:
@@ -22,9 +23,9 @@ class Search:
 
     def __init__(self, names: tuple[str | None, ...], opened: Callable[[Device], Card]) -> None:
         self.fault: OutputError | None = None
-        self._names = names
+        self._names = cycle(names)
         self._opened = opened
-        self._turns = 0
+        self._untried = self._number = len(names)
         self._tried_ns = 0
         self._running: dict[str | None, threading.Thread] = {}
         self._found: list[Card] = []
@@ -34,7 +35,7 @@ class Search:
     @property
     def exhausted(self) -> bool:
         """Whether every name was tried and none of the tries is still running."""
-        return self._turns >= len(self._names) and not self._running and not self._found
+        return not (self._untried > 0 or self._running or self._found)
 
     def poll(self, now_ns: int) -> Card | None:
         """The card that has opened since, if any; else sees that a try is running."""
@@ -45,6 +46,11 @@ class Search:
             self._try(now_ns)
         return card
 
+    def restart(self) -> None:
+        """A card was lost: the name after the one tried last has its turn first."""
+        self._untried = self._number
+        self.fault = None
+
     def stop(self) -> None:
         """Whatever opens from now on is closed again."""
         with self._lock:
@@ -54,13 +60,13 @@ class Search:
             card.retire()
 
     def _wait_ms(self) -> int:
-        if self._turns < len(self._names) and not self._running:
-            return 0
-        return _HANGS_MS if self._running else _PAUSE_MS
+        if self._running:
+            return _HANGS_MS
+        return 0 if self._untried > 0 else _PAUSE_MS
 
     def _try(self, now_ns: int) -> None:
-        name = self._names[self._turns % len(self._names)]
-        self._turns += 1
+        name = next(self._names)
+        self._untried -= 1
         self._tried_ns = now_ns
         if name not in self._running:
             thread = threading.Thread(

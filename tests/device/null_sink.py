@@ -33,9 +33,14 @@ def missing() -> str | None:
 
 
 class Server:
-    """A PulseAudio server with the sinks ``nullsink`` (the default) and ``spare``."""
+    """A PulseAudio server with the sinks ``nullsink`` (the default) and ``spare``.
 
-    def __init__(self) -> None:
+    A null sink that nobody listens to renders 2 s ahead, so that what comes next is 2 s late. With
+    ``short`` buffers, like a real card's, it cannot; but then its own clock is less even.
+    """
+
+    def __init__(self, *, short: bool = False) -> None:
+        self._sink = _SINK + (" norewinds=1" if short else "")
         self._folder = Path(tempfile.mkdtemp(prefix="null-sink-"))
         (self._folder / ".asoundrc").write_text(_ASOUNDRC)
         self._socket = self._folder / "native.sock"
@@ -60,8 +65,8 @@ class Server:
                 *("pulseaudio", "-n", "--daemonize=no", "--use-pid-file=no"),
                 *("--exit-idle-time=-1", "--disable-shm=yes"),
                 *("-L", f"module-native-protocol-unix socket={self._socket} auth-anonymous=1"),
-                *("-L", f"{_SINK} sink_name=nullsink"),
-                *("-L", f"{_SINK} sink_name=spare"),
+                *("-L", f"{self._sink} sink_name=nullsink"),
+                *("-L", f"{self._sink} sink_name=spare"),
             ],
             env=self.environment,
             start_new_session=True,
@@ -96,7 +101,7 @@ class Server:
         self.tell("unload-module", number)
 
     def return_sink(self, name: str) -> None:
-        self.tell("load-module", *_SINK.split(), f"sink_name={name}")
+        self.tell("load-module", *self._sink.split(), f"sink_name={name}")
         self.tell("set-default-sink", name)
 
     def freeze(self) -> None:
@@ -173,8 +178,9 @@ class Heard:
     def monotonic_ns(self, frame: int) -> int:
         """When a frame was heard: no later than any chunk that holds later ones arrived.
 
-        The lower envelope over the ten seconds about it, since the sink's clock may wander.
+        The lower envelope over the three seconds after it, since the sink's clock may wander and
+        a suspended sink stands still.
         """
-        near = np.abs(self._frames - frame) < 5 * RATE
+        near = (self._frames > frame) & (self._frames < frame + 3 * RATE)
         starts = self._stamps[near] - self._frames[near] * 1_000_000_000 // RATE
         return int(starts.min()) + frame * 1_000_000_000 // RATE

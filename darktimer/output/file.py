@@ -10,6 +10,7 @@ import secrets
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import Final, NoReturn
 
@@ -90,11 +91,12 @@ class FileOutput:
 
 
 def _blocks(sound: Sound, progress: Progress | None) -> Iterator[Samples]:
-    for start in range(0, sound.frames, _BLOCK_FRAMES):
-        end = min(start + _BLOCK_FRAMES, sound.frames)
-        yield sound.fill(start, end - start)
+    """The whole sound, cut where quiet begins and ends, so that quiet costs next to nothing."""
+    for cut, following in pairwise(sound.cuts()):
+        for start in range(cut, following, _BLOCK_FRAMES):
+            yield sound.fill(start, min(_BLOCK_FRAMES, following - start))
         if progress:
-            progress(end, sound.frames)
+            progress(following, sound.frames)
 
 
 def _first_lines(text: str) -> str:

@@ -46,7 +46,7 @@ def write(descriptor: int, head: bytes, blocks: Iterator[Samples]) -> None:
     with os.fdopen(descriptor, "wb", buffering=0, closefd=False) as file:
         file.write(head)
         for block in blocks:
-            if block.any():
+            if block.max() or block.min():  # many times as fast as any()
                 _write_whole(file, block.astype("<i2", copy=False).data.cast("B"))
             else:
                 file.seek(block.nbytes, os.SEEK_CUR)

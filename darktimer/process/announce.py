@@ -5,7 +5,6 @@ Knows the vocabulary and the layout. A wish is (moment, meaning, index of the st
 
 from bisect import bisect_right
 from collections.abc import Iterator
-from itertools import chain
 from typing import NamedTuple
 
 from darktimer.plan.model import Plan
@@ -30,32 +29,28 @@ class Wish(NamedTuple):
     step: int
 
 
-class Wishes(NamedTuple):
-    """All wishes of a plan, in no order, and notes on what was not even wished for."""
-
-    cues: list[Wish]
-    notes: list[str]
-
-
 def announce(
     plan: Plan, steps: tuple[Laid, ...], dark_ms: int | None, light_ms: int | None
-) -> Wishes:
-    """Every cue that the plan calls for."""
-    too_short: dict[int, list[str]] = {}
-    told = chain.from_iterable(
-        chain(
-            _beginning(index, step, dark_ms),
-            _spans(index, step),
-            _change(plan, index, step, too_short),
-            _passing(plan, index, step),
-        )
-        for index, step in enumerate(steps)
-    )
-    cues = list(told)
+) -> Iterator[Wish]:
+    """Every cue that the plan calls for, in no order, one at a time: a day of them is many."""
+    for index, step in enumerate(steps):
+        yield from _beginning(index, step, dark_ms)
+        yield from _spans(index, step)
+        yield from _change(plan, index, step)
+        yield from _passing(plan, index, step)
     if light_ms is not None:
         index = max(i for i, step in enumerate(steps) if step.start_ms < light_ms)
-        cues.append(Wish(light_ms, meanings.LIGHT_SAFE, index))
-    return Wishes(cues, [_no_room(before, names) for before, names in too_short.items()])
+        yield Wish(light_ms, meanings.LIGHT_SAFE, index)
+
+
+def without_room(plan: Plan, steps: tuple[Laid, ...]) -> list[str]:
+    """Notes on warnings that are not given, since their steps are too short for them."""
+    names: dict[int, list[str]] = {}
+    for step in steps:
+        for before, at in _warnings(plan, step):
+            if at is None and step.source is not None:
+                names.setdefault(before, []).append(step.name)
+    return [_no_room(before, short) for before, short in names.items()]
 
 
 def _no_room(before_ms: int, names: list[str]) -> str:
@@ -92,25 +87,34 @@ def _written(plan: Plan, step: Laid) -> AnyStep:
     return plan.steps[step.source or 0]
 
 
-def _change(plan: Plan, index: int, step: Laid, too_short: dict[int, list[str]]) -> Iterator[Wish]:
+def _begun_ms(step: Laid) -> int:
+    """When the film is in the bath, or the handwork has begun."""
+    return step.spans[0][2] if step.source is not None and step.kind != "load" else step.start_ms
+
+
+def _warnings(plan: Plan, step: Laid) -> Iterator[tuple[int, int | None]]:
+    """How long before the change each warning is wanted, the last first, and where it has room."""
+    if step.kind != "done":
+        for before in sorted(plan.habit(_written(plan, step), "warnings")):
+            at = step.change_ms - before
+            yield before, at if at >= _begun_ms(step) + _QUIET_AFTER_START_MS else None
+
+
+def _change(plan: Plan, index: int, step: Laid) -> Iterator[Wish]:
     """Warnings before the first act of leaving a step, pips before that and before the next."""
     if step.kind == "done":
         return
-    written = _written(plan, step)
-    begun = step.spans[0][2] if step.source is not None and step.kind != "load" else step.start_ms
-    for rank, before in enumerate(sorted(plan.habit(written, "warnings")), start=1):
-        at = step.change_ms - before
-        if at >= begun + _QUIET_AFTER_START_MS:
+    for rank, (_before, at) in enumerate(_warnings(plan, step), start=1):
+        if at is not None:
             yield Wish(at, meanings.ready(rank), index)
-        elif step.source is not None:
-            too_short.setdefault(before, []).append(step.name)
+    pips = plan.habit(_written(plan, step), "countdown")
     for change in {step.change_ms, step.end_ms}:
-        yield from _pips(index, change, plan.habit(written, "countdown"), step, begun)
+        yield from _pips(index, change, pips, step)
 
 
-def _pips(index: int, change_ms: int, pips: int, step: Laid, begun_ms: int) -> Iterator[Wish]:
+def _pips(index: int, change_ms: int, pips: int, step: Laid) -> Iterator[Wish]:
     """A pip a second, as many as have room, none before the step has begun or at its lift."""
-    earliest = step.change_ms if change_ms > step.change_ms else begun_ms
+    earliest = step.change_ms if change_ms > step.change_ms else _begun_ms(step)
     for k in range(1, pips + 1):
         if change_ms - 1000 * k > earliest:
             yield Wish(change_ms - 1000 * k, meanings.PIP, index)

@@ -9,11 +9,10 @@ from collections.abc import Callable, Iterator
 from itertools import accumulate
 from typing import Final
 
-from darktimer.errors import Finding, FindingsError
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Fix, Load
 from darktimer.process import meanings
-from darktimer.process.announce import announce, some
+from darktimer.process.announce import announce, some, without_room
 from darktimer.process.darkness import dark_from_ms, safe_ms, split_at
 from darktimer.process.layout import Laid, lay_out
 from darktimer.process.spacing import space
@@ -22,7 +21,6 @@ from darktimer.units import clock
 
 #: A sound file rests this long after its last cue, so that no player cuts it short.
 _REST_MS: Final = 2_000
-_MOST_CUES: Final = 100_000
 
 
 def compile_plan(
@@ -35,12 +33,7 @@ def compile_plan(
     """
     laid = lay_out(plan, lights_out_after_ms).steps
     dark, light = dark_from_ms(plan, laid), safe_ms(plan, laid)
-    wishes = announce(plan, laid, dark, light)
-    if len(wishes.cues) > _MOST_CUES:
-        found = f"{len(wishes.cues):,} cues are more than anybody can hear"
-        mend = "write longer intervals for agitation, tally or heartbeat"
-        raise FindingsError([Finding(("steps",), found, mend)])
-    spaced = space(wishes.cues, length_ms)
+    spaced = space(announce(plan, laid, dark, light), length_ms)
     laid = _ended(laid, spaced.cues[-1])
     parts = [split_at(step, light) for step in laid]
     firsts = [0, *accumulate(len(part) for part in parts)]
@@ -51,7 +44,11 @@ def compile_plan(
         steps=steps,
         spans=tuple(_all_spans(parts)),
         cues=tuple(_of_part(cue, parts, firsts) for cue in spaced.cues),
-        notes=(*_notes(plan, laid, light), *wishes.notes, *_left_out(laid, spaced.left_out)),
+        notes=(
+            *_notes(plan, laid, light),
+            *without_room(plan, laid),
+            *_left_out(laid, spaced.left_out),
+        ),
     )
 
 

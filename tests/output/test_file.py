@@ -27,6 +27,9 @@ class Ramp:
     def fill(self, start: int, count: int) -> Samples:
         return (np.arange(start, start + count) % 1000).astype(np.int16)
 
+    def cuts(self) -> list[int]:
+        return [0, self.frames]
+
 
 class Interrupted(Ramp):
     """A sound that is broken off after a while, as by Ctrl-C."""

@@ -83,6 +83,10 @@ class BriskSound:
             self._jump_from(start)
         return self._line.fill(self.line_frame(start), count)
 
+    def cuts(self) -> tuple[int, int]:
+        """No cuts within: what is quiet shows only as it is played."""
+        return 0, self.frames
+
     def line_frame(self, played: int) -> int:
         """The line's frame that is played at a frame of the speaker."""
         jumps = self._jumps

@@ -12,6 +12,7 @@ from darktimer.live.scribe import Scribe
 from darktimer.live.session import Session
 from darktimer.live.signals import Signals
 from darktimer.output.clock import ManualClock
+from darktimer.output.recording import RecordingStream
 from darktimer.output.trouble import Trouble
 from tests.live.plans import OPEN, cue_set, timeline
 
@@ -44,18 +45,20 @@ class Keys:
 
 
 class Tape:
-    """A stream that keeps what it was given, block by block; ``playing`` may be turned off."""
+    """A stream that records what it is given, a buffer ahead; ``playing`` may be turned off."""
 
     def __init__(self, line: Line, clock: ManualClock) -> None:
         self.playing = True
         self.troubles: list[Trouble] = []
-        self._line = line
         self._clock = clock
+        self._stream = RecordingStream(line, clock=clock, begin_ns=-BUFFER_MS * 1_000_000)
+        self.recording = self._stream.recording
 
     def position_ms(self) -> int:
         return self._clock.boot_ns() // 1_000_000
 
     def filled_ms(self) -> int:
+        self._stream.keep_up()
         return self.position_ms() + BUFFER_MS * self.playing
 
     def trouble(self) -> list[Trouble]:

@@ -2,6 +2,8 @@
 
 import pytest
 
+from darktimer.cues.score import Score
+from darktimer.cues.speaker import SPEAKERS
 from darktimer.live.gates import Waits
 from darktimer.live.gestures import Key
 from darktimer.live.keys import interrupt
@@ -175,11 +177,15 @@ def test_the_line_plays_what_the_conductor_calls_for(studio):
     assert not quiet.any()
 
 
-def test_a_cue_of_the_plan_is_the_same_sound_before_and_after_an_exchange():
-    from darktimer.cues.score import Score
-    from darktimer.cues.speaker import SPEAKERS
-
-    studio = Studio()
-    studio.line.exchange(studio.conductor.cues)
-    score = Score(studio.conductor.timeline, cue_set(), RATE, SPEAKERS["none"])
-    assert (studio.line.fill(0, score.frames) == score.fill(0, score.frames)).all()
+@pytest.mark.parametrize("waits", Waits)
+def test_what_was_recorded_is_what_the_conductor_says_it_was(waits):
+    """Every sample of a run with keys is that of the cues that were placed, and of no others."""
+    studio = Studio(waits=waits, dark=False)
+    for at_ms in range(22_000, 300_000, 9_000):
+        studio.keys.press(at_ms, SPACE if at_ms % 4_000 else OTHER)
+        studio.keys.press(at_ms + 2_000, SPACE)
+    studio.until(400_000)
+    performed = studio.conductor.performed()
+    score = Score(performed, cue_set(), RATE, SPEAKERS["none"])
+    recorded = studio.tape.recording.samples()
+    assert (recorded == score.fill(0, len(recorded))).all()

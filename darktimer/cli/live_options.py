@@ -1,7 +1,8 @@
 """Options that a run and a rehearsal share, and what they come to."""
 
 from collections.abc import Callable
-from typing import Any
+from functools import wraps
+from typing import Any, NamedTuple
 
 import click
 
@@ -49,8 +50,32 @@ _OPTIONS: list[Callable[[Any], Any]] = [
 ]
 
 
+class Named(NamedTuple):
+    """The speakers as they were asked for; `darktimer.live.stage.Speakers` is made of it."""
+
+    profile: str
+    name: str | None
+    second_choice: str | None
+    buffer_ms: int
+    rate: int
+
+
 def live_options(command: Any) -> Any:
-    """Adds all of them to a command."""
+    """Adds all of them to a command, which is given what concerns speakers as ``named``."""
+
+    @wraps(command)
+    def gathered(
+        *,
+        profile: str,
+        speaker_name: str | None,
+        second_speaker: str | None,
+        buffer_ms: int,
+        rate: int,
+        **others: Any,
+    ) -> Any:
+        named = Named(profile, speaker_name, second_speaker, buffer_ms, rate)
+        return command(named=named, **others)
+
     for option in reversed(_OPTIONS):
-        command = option(command)
-    return command
+        gathered = option(gathered)
+    return gathered

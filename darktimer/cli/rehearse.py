@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import click
 
-from darktimer.cli.live_options import live_options
+from darktimer.cli.live_options import Named, live_options
 from darktimer.cli.loading import compiled
 from darktimer.cli.options import json_option, plan_argument
 from darktimer.cli.page import console, print_json, table
@@ -44,11 +44,7 @@ def command(
     cue_set: str,
     lights_out_after_ms: int | None,
     gates: bool | None,
-    profile: str,
-    speaker_name: str | None,
-    second_speaker: str | None,
-    buffer_ms: int,
-    rate: int,
+    named: Named,
     brisk: bool,
     from_step: str | None,
     plain: bool,
@@ -65,11 +61,12 @@ def command(
       darktimer rehearse my-plan.yaml --from develop
     """
     done = compiled(plan, cue_set, lights_out_after_ms)
-    speakers = Speakers(profile, speaker_name, second_speaker, buffer_ms, rate)
     conductor = Conductor(done.timeline, with_answers(done.cue_set), waits_of(gates))
     from_ms = _begin_at(conductor, from_step) if from_step else 0
     watch = view(with_answers(done.cue_set), plain, silent=as_json)
-    session = _rehearse(conductor, with_answers(done.cue_set), speakers, from_ms, brisk, watch)
+    session = _rehearse(
+        conductor, with_answers(done.cue_set), Speakers(*named), from_ms, brisk, watch
+    )
     presses = list(_presses(session))
     if as_json:
         print_json([press._asdict() for press in presses])

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from darktimer.cli.live_options import live_options
+from darktimer.cli.live_options import Named, live_options
 from darktimer.cli.options import Duration, ShippedOrFile, json_option
 from darktimer.errors import DarktimerError
 
@@ -36,7 +36,7 @@ _TRIAL = (
     epilog="Exit status: 0 all went well, 1 something in what was given is at fault, 2 wrong "
     "usage, 3 done but something failed on the way, 4 ended early.",
 )
-@click.argument("plan", metavar="PLAN", type=ShippedOrFile("sequences"), required=False)
+@click.argument("plan", metavar="[PLAN]", type=ShippedOrFile("sequences"), required=False)
 @live_options
 @click.option(
     "--start-in",
@@ -51,11 +51,7 @@ def command(
     cue_set: str,
     lights_out_after_ms: int | None,
     gates: bool | None,
-    profile: str,
-    speaker_name: str | None,
-    second_speaker: str | None,
-    buffer_ms: int,
-    rate: int,
+    named: Named,
     start_in_ms: int | None,
     resume: bool,
     as_json: bool,
@@ -63,7 +59,9 @@ def command(
     """Lead the hands through PLAN in the dark, live, with two keys.
 
     Shows the plan and tries speaker and keys; then the screen goes black until light is safe and a
-    key is pressed. Keys, signals, lost speakers and a full disk end nothing in the dark.
+    key is pressed. Keys, signals, lost speakers and a full disk end nothing in the dark: the sound
+    goes on where the film is. An act missed by less than 10 s is asked for at once; an older one is
+    replaced by the signature of the step and the time left in it; light-safe is told however late.
 
     \b
     Example:
@@ -71,7 +69,6 @@ def command(
       darktimer run my-plan.yaml --gates --lights-out-after "1 min"
       darktimer run --resume
     """
-    named = (profile, speaker_name, second_speaker, buffer_ms, rate)
     if resume:
         _take_up(named, as_json)
     elif plan is None:
@@ -85,13 +82,10 @@ def command(
         _run(done, cue_set, named, gates, start_in_ms, as_json)
 
 
-_Named = tuple[str, str | None, str | None, int, int]
-
-
 def _run(
     done: "Compiled",
     cue_set_name: str,
-    named: _Named,
+    named: Named,
     gates: bool | None,
     start_in_ms: int | None,
     as_json: bool,
@@ -100,6 +94,7 @@ def _run(
     from darktimer.live.answers import with_answers
     from darktimer.live.awake import kept_awake
     from darktimer.live.conductor import Conductor
+    from darktimer.live.display import display_words
     from darktimer.live.gates import waits_of
     from darktimer.live.keys import keyboard
     from darktimer.live.lights import screen
@@ -111,6 +106,7 @@ def _run(
     with kept_awake() as sleepy, keyboard() as keys, Signals() as signals:
         waits = waits_of(gates if not keys.gone else False)
         warnings = [sleepy] if sleepy else []
+        warnings.append(display_words())
         if keys.gone:
             warnings.append("there are no keys here: the plan waits nowhere")
         pages = _Pages(keys, signals, start_in_ms)
@@ -132,7 +128,7 @@ def _run(
         _close(session, scribe, as_json)
 
 
-def _take_up(named: _Named, as_json: bool) -> None:
+def _take_up(named: Named, as_json: bool) -> None:
     """Dark first; all that takes time comes after."""
     from darktimer.journal.journal import Journal
     from darktimer.live.keys import keyboard
@@ -158,7 +154,7 @@ def _take_up(named: _Named, as_json: bool) -> None:
         begin_ns = clock.boot_ns() - found.now_ms * 1_000_000
         scribe = Scribe(journal, found.run.number)
         before = found.begun.get("speakers")
-        speakers = Speakers(**before) if before and not named[1] else Speakers(*named)
+        speakers = Speakers(**before) if before and not named.name else Speakers(*named)
         conductor = Conductor(found.timeline, cue_set, Waits.TRANSFERS)
         stage = Stage(speakers, keys, signals, lights, scribe, clock, begin_ns, patient=True)
         with kept_awake(), Later(cue_set, silent=as_json) as watch:

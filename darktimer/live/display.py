@@ -58,28 +58,39 @@ def tools(environment: Mapping[str, str] = os.environ, system: str = sys.platfor
     return [tool for tool in candidates if shutil.which(tool.off[0])]
 
 
+def display_words() -> str:
+    """What a person must know beforehand of this display."""
+    found = tools()
+    if found:
+        return f"the display is switched off by {found[0].off[0] if found[0].off else 'Windows'}"
+    return "nothing here can switch the display off: do it at its own switch, or cover it"
+
+
 class Display:
-    """The display as one of ``tools`` can switch it."""
+    """The display as one of ``candidates`` can switch it, one command after another."""
 
     def __init__(self, candidates: list[Tool]) -> None:
         self._candidates = candidates
         self._tool: Tool | None = None
+        self._at_work: threading.Thread | None = None
 
-    def off(self) -> str:
-        """Switches it off; returns the system that did it, empty where none could."""
-        self._tool = next((tool for tool in self._candidates if _switch(tool, tool.off)), None)
-        return self._tool.system if self._tool else ""
-
-    def off_again(self) -> None:
-        """Once more, after something may have woken it; does not wait for it to happen."""
-        if self._tool:
-            threading.Thread(target=_switch, args=(self._tool, self._tool.off), daemon=True).start()
+    def off(self) -> None:
+        """Switches it off, once or once more; does not wait for it to happen."""
+        if self._candidates and not (self._at_work and self._at_work.is_alive()):
+            self._at_work = threading.Thread(target=self._off, name="display", daemon=True)
+            self._at_work.start()
 
     def on(self) -> None:
         """Wakes it, if this program put it to sleep."""
+        if self._at_work:
+            self._at_work.join(_PATIENCE_S)
         if self._tool:
             _switch(self._tool, self._tool.on)
-        self._tool = None
+        self._tool = self._at_work = None
+
+    def _off(self) -> None:
+        likely = [self._tool] if self._tool else self._candidates
+        self._tool = next((tool for tool in likely if _switch(tool, tool.off)), self._tool)
 
 
 def _switch(tool: Tool, command: tuple[str, ...]) -> bool:

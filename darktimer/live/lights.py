@@ -31,7 +31,7 @@ class Lights:
     def woken(self) -> None:
         """A key was pressed, which may have woken the display."""
         if self.dark:
-            self._display.off_again()
+            self._display.off()
 
     def on(self) -> None:
         """As it was before."""

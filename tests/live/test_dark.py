@@ -12,18 +12,8 @@ from pathlib import Path
 import pytest
 
 from darktimer.journal import Journal
-from tests.device.null_sink import Server, missing
+from tests.device.null_sink import Server
 from tests.live.dark_room import DarkRoom, written_plan
-
-
-@pytest.fixture
-def server() -> Iterator[Server]:
-    if program := missing():
-        pytest.skip(f"{program} is not installed (Debian: pulseaudio, pulseaudio-utils)")
-    made = Server()
-    made.start()
-    yield made
-    made.end()
 
 
 @pytest.fixture

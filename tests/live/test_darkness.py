@@ -50,18 +50,18 @@ def test_the_display_is_switched_by_what_is_there(tmp_path):
     missing = Tool("Missing", ("no-such-program",), ("no-such-program",))
     works = Tool("Works", ("touch", str(off)), ("touch", str(on)))
     screen = Display([missing, works])
-    assert screen.off() == "Works"
-    assert off.exists()
-    assert not on.exists()
+    screen.off()
     screen.on()
+    assert off.exists()
     assert on.exists()
 
 
-def test_a_display_that_nothing_can_switch_is_left_alone():
-    screen = Display([])
-    assert screen.off() == ""
-    screen.off_again()
+def test_a_display_that_nothing_could_switch_off_is_not_switched_on(tmp_path):
+    on = tmp_path / "on"
+    screen = Display([Tool("Missing", ("no-such-program",), ("touch", str(on)))])
+    screen.off()
     screen.on()
+    assert not on.exists()
 
 
 def test_tools_are_those_of_the_system_that_are_installed(monkeypatch):
@@ -72,6 +72,7 @@ def test_tools_are_those_of_the_system_that_are_installed(monkeypatch):
     assert tools({}, "darwin")[0].off[0] == "pmset"
     monkeypatch.setattr(display.shutil, "which", lambda name: None)
     assert tools({"DISPLAY": ":0"}, "linux") == []
+    assert "cover it" in display.display_words()
 
 
 def test_staying_awake_says_so_where_it_cannot(monkeypatch, capfd):

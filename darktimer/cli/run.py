@@ -10,7 +10,7 @@ import click
 
 from darktimer.cli.live_options import Named, live_options
 from darktimer.cli.options import Duration, ShippedOrFile, json_option
-from darktimer.errors import DarktimerError
+from darktimer.errors import DarktimerError, OutputError
 
 if TYPE_CHECKING:  # a run that is taken up again has no time for what it does not need
     from darktimer.cli.loading import Compiled
@@ -119,12 +119,16 @@ def _run(
         dark = any(step.dark for step in done.timeline.steps)
         with screen(dark, _log()) as lights, Later(cue_set, silent=as_json) as watch:
             stage = Stage(speakers, keys, signals, lights, scribe, clock, begin_ns)
-            session = stage.perform(
-                Conductor(done.timeline, cue_set, waits),
-                cue_set,
-                lambda session: session.begin(speakers=speakers._asdict()),
-                watch,
-            )
+            try:
+                session = stage.perform(
+                    Conductor(done.timeline, cue_set, waits),
+                    cue_set,
+                    lambda session: session.begin(speakers=speakers._asdict()),
+                    watch,
+                )
+            except OutputError:  # nothing was begun that could be taken up
+                scribe.finish(aborted=True, exit_status=1)
+                raise
         _close(session, scribe, as_json)
 
 
@@ -155,14 +159,16 @@ def _take_up(named: Named, as_json: bool) -> None:
         scribe = Scribe(journal, found.run.number)
         before = found.begun.get("speakers")
         speakers = Speakers(**before) if before and not named.name else Speakers(*named)
-        conductor = Conductor(found.timeline, cue_set, Waits.TRANSFERS)
+        waits = Waits.TRANSFERS if found.kept else Waits.LOADING  # of which those kept are left
+        conductor = Conductor(found.timeline, cue_set, waits)
+        kept = found.kept or conductor.kept()
         stage = Stage(speakers, keys, signals, lights, scribe, clock, begin_ns, patient=True)
         with kept_awake(), Later(cue_set, silent=as_json) as watch:
             session = stage.perform(
                 conductor,
                 cue_set,
                 lambda session: session.take_up(
-                    found.kept, found.silent_from_ms, found.doubt_ms, found.doubt
+                    kept, found.silent_from_ms, found.doubt_ms, found.doubt
                 ),
                 watch,
             )

@@ -7,8 +7,7 @@ needs nobody until something happens.
 Without keys and gates its cues are those of the timeline, to the millisecond.
 """
 
-from bisect import bisect_right
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any, Final, NamedTuple
 
 from darktimer.cues.cue_set import CueSet
@@ -16,9 +15,10 @@ from darktimer.live.answers import here
 from darktimer.live.course import Course, course_of
 from darktimer.live.gates import Gate, Waits, gates
 from darktimer.live.gestures import TWICE_MS, Gesture, Gestures, Key
+from darktimer.live.places import Places
 from darktimer.live.row import Row, acts, end_ms, first_room_ms
 from darktimer.process import meanings
-from darktimer.process.timeline import Cue, Step, Timeline
+from darktimer.process.timeline import Cue, Timeline
 
 #: An act missed by less than this is asked for at once; an older one is replaced by an answer.
 LATE_MS: Final = 10_000
@@ -82,15 +82,14 @@ class Conductor:
         self.timeline = timeline
         self.happened: list[Happening] = []
         self.aborted_ms: int | None = None
-        self._step_starts = [step.start_ms for step in timeline.steps]
-        self._span_starts = [span.start_ms for span in timeline.spans]
+        self._places = Places(timeline)
         self._gestures = Gestures()
         self._gates = list(gates(timeline, waits))
         self._held = False
         self._doubt_ms = 0
         self._asked: dict[Gesture, int] = {}
         self._pressed_ms = self._rested_ms = self._made_up_ms = -1_000_000
-        self._row = Row(cue_set.length_ms, lambda at: self._step_at(self.course.plan_ms(at)))
+        self._row = Row(cue_set.length_ms, lambda at: self._places.step(self.course.plan_ms(at)))
         self.course = Course().stopping(self._next_stop_ms())
         self._plan_row(filled_ms=-1_000_000)
 
@@ -167,9 +166,11 @@ class Conductor:
     def place(self, session_ms: int) -> Place:
         """Where the run is at a moment of the session."""
         plan_ms = self.course.plan_ms(session_ms)
-        step = self._step_at(plan_ms)
-        left_ms = max(0, self._bath_end_ms(step) - plan_ms)
-        return Place(plan_ms, step, self._span_at(plan_ms), left_ms, self._waits_for(session_ms))
+        step = self._places.step(plan_ms)
+        left_ms = max(0, self._places.bath_end_ms(step) - plan_ms)
+        return Place(
+            plan_ms, step, self._places.span(plan_ms), left_ms, self._waits_for(session_ms)
+        )
 
     def performed(self) -> Timeline:
         """What really happened, and will by the plan, as a timeline of its own."""
@@ -310,14 +311,14 @@ class Conductor:
         held_from_ms = self.course.stops_ms or 0
         plan_ms = self.course.plan_ms(now.filled_ms)
         late_ms = self._set_off(plan_ms, now) - held_from_ms
-        self._changed("hold", "went on", self._step_at(plan_ms), now, late_ms=late_ms)
+        self._changed("hold", "went on", self._places.step(plan_ms), now, late_ms=late_ms)
         self._row.say(meanings.MARKED, now.filled_ms, _MARK_PATIENCE_MS)
 
     def _set_off(self, plan_ms: int, now: Now) -> int:
         """The plan goes on as soon as no sound is in the way; returns when."""
         self._row.forget_reminders()
         self._row.take_back(now.filled_ms)
-        at_ms = self._row.free_from(now.filled_ms)
+        at_ms = self._row.silent_from(now.filled_ms)
         self.course = self.course.going_on(plan_ms, at_ms, self._next_stop_ms())
         return at_ms
 
@@ -328,10 +329,11 @@ class Conductor:
 
     def _hold(self, now: Now) -> None:
         plan_ms = self.course.plan_ms(now.filled_ms)
-        step = self._step_at(plan_ms)
+        step = self._places.step(plan_ms)
         harmless = self.timeline.steps[step].kind in _HARMLESS
+        resting = self._places.span(plan_ms) in _RESTING
         self._row.take_back(now.filled_ms)
-        if self._waits_for(now.filled_ms) or not harmless or self._span_at(plan_ms) not in _RESTING:
+        if self._waits_for(now.filled_ms) or not (harmless and resting):
             self._row.say(meanings.REFUSE, now.filled_ms)
             return
         self._held = True
@@ -404,20 +406,6 @@ class Conductor:
             return "hold"
         return "loading" if self._gates[0].loading else "film is in"
 
-    def _step_at(self, plan_ms: int) -> int:
-        return _last_begun(plan_ms, self._step_starts)
-
-    def _span_at(self, plan_ms: int) -> str:
-        spans = self.timeline.spans
-        return spans[_last_begun(plan_ms, self._span_starts)].kind if spans else ""
-
-    def _bath_end_ms(self, step: int) -> int:
-        """The end of a bath, also where the light divides it into two steps."""
-        steps = self.timeline.steps
-        while step + 1 < len(steps) and _same_bath(steps[step], steps[step + 1]):
-            step += 1
-        return steps[step].end_ms
-
     def _changed(self, kind: str, meaning: str, step: int, now: Now, **detail: int) -> None:
         self._plan_row(now.filled_ms)
         self._happen(now.heard_ms, kind, meaning, step, **detail, **self.kept())
@@ -425,13 +413,5 @@ class Conductor:
     def _happen(
         self, at_ms: int, kind: str, meaning: str, step: int | None = None, **detail: Any
     ) -> None:
-        where = self._step_at(self.course.plan_ms(at_ms)) if step is None else step
+        where = self._places.step(self.course.plan_ms(at_ms)) if step is None else step
         self.happened.append(Happening(at_ms, kind, meaning, where, detail))
-
-
-def _last_begun(plan_ms: int, starts: Sequence[int]) -> int:
-    return max(0, bisect_right(starts, plan_ms) - 1)
-
-
-def _same_bath(step: Step, following: Step) -> bool:
-    return step.kind == following.kind and step.dark != following.dark

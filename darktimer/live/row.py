@@ -88,8 +88,8 @@ class Row:
         return at_ms
 
     def take_back(self, filled_ms: int) -> None:
-        """What was to be said and has not been handed over is not said."""
-        self.said = [cue for cue in self.said if cue.at_ms < filled_ms]
+        """What was to be said and has not been handed over is not said, unless it is an act."""
+        self.said = [cue for cue in self.said if cue.at_ms < filled_ms or acts(cue)]
         self._line_up(filled_ms)
 
     def break_off(self, filled_ms: int) -> None:

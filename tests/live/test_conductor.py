@@ -271,6 +271,9 @@ def _acts_are_all_there(run: Conductor) -> None:
         if stops is None or cue.at_ms < stops:
             stands = cue._replace(at_ms=run.course.at_ms(cue.at_ms)) in run.cues
             assert stands or cue.meaning in told
+            if cue.meaning in (meanings.LIGHT_SAFE, meanings.END):
+                due_ms = run.course.at_ms(cue.at_ms)
+                assert any(c.meaning == cue.meaning and c.at_ms >= due_ms for c in run.cues)
 
 
 def _dark_has_done_its_work(run: Conductor) -> None:

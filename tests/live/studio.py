@@ -52,13 +52,14 @@ class Tape:
         self.troubles: list[Trouble] = []
         self._clock = clock
         self._stream = RecordingStream(line, clock=clock, begin_ns=-BUFFER_MS * 1_000_000)
+        self._stream.start()
         self.recording = self._stream.recording
 
     def position_ms(self) -> int:
         return self._clock.boot_ns() // 1_000_000
 
     def filled_ms(self) -> int:
-        self._stream.keep_up()
+        self._stream.trouble()  # which takes what is due
         return self.position_ms() + BUFFER_MS * self.playing
 
     def trouble(self) -> list[Trouble]:

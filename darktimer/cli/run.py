@@ -11,6 +11,7 @@ import click
 from darktimer.cli.live_options import Named, live_options
 from darktimer.cli.options import Duration, ShippedOrFile, json_option
 from darktimer.errors import DarktimerError, OutputError
+from darktimer.units import clock as shown
 
 if TYPE_CHECKING:  # a run that is taken up again has no time for what it does not need
     from darktimer.cli.loading import Compiled
@@ -23,7 +24,10 @@ if TYPE_CHECKING:  # a run that is taken up again has no time for what it does n
     from darktimer.live.stage import Speakers
 
 _CONTROL_C = "03"
+_WITH_FAULTS = 3
 _ABORTED = 4
+#: A run whose plan ended so long ago is not taken up any more.
+_LONG_OVER_MS = 600_000
 _TRIAL = (
     "Press any key but space: you hear a signature and a time left, as in the dark.",
     "Turn the volume up from low until you hear it well where you will stand.",
@@ -144,6 +148,13 @@ def _take_up(named: Named, as_json: bool) -> None:
     found = cut_off(journal)
     if found is None:
         raise DarktimerError("no run was cut off; begin one with darktimer run PLAN")
+    if found.over_ms > _LONG_OVER_MS:
+        journal.finish_run(found.run.number, "aborted", _WITH_FAULTS)
+        ago = shown(found.over_ms // 1000 * 1000)
+        raise DarktimerError(
+            f"{found.run.title}: by its plan this was over {ago} ago; it is closed in the journal, "
+            "and a new run begins with darktimer run PLAN"
+        )
     with keyboard() as keys, Signals() as signals, screen(found.dark, _log()) as lights:
         lights.out()
         from darktimer.cli.view import Later
@@ -207,6 +218,8 @@ def _scribe(done: "Compiled", cue_set_name: str, begin_ns: int) -> "Scribe":
     started = now._replace(wall_utc_ms=now.wall_utc_ms + ahead_ms, boot_ms=boot_ms)
     try:
         journal = Journal.open()
+        for notice in journal.notices:
+            click.echo(notice, err=True)
         start = about_to_start(done.file, cue_set_name, done.timeline, started=started)
         return Scribe(journal, journal.begin_run(start))
     except DarktimerError as error:

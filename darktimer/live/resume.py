@@ -12,6 +12,7 @@ from darktimer.journal.clocks import Elapsed, elapsed, read_clocks
 from darktimer.journal.events import Event
 from darktimer.journal.journal import Journal
 from darktimer.journal.runs import Run
+from darktimer.live.course import Course, course_of
 from darktimer.process import meanings
 from darktimer.process.timeline import Timeline
 
@@ -27,7 +28,8 @@ class CutOff(NamedTuple):
 
     ``kept`` is the conductor's state, ``begun`` what the run began with. ``doubt_ms`` of the time
     gone is only known from the wall clock, and ``doubt`` says so. ``dark``: light-safe has not
-    been heard though the plan has darkness.
+    been heard though the plan has darkness. ``over_ms`` is how long ago the plan ended, below 0 if
+    it has not, or not without a key.
     """
 
     run: Run
@@ -39,6 +41,7 @@ class CutOff(NamedTuple):
     doubt_ms: int
     doubt: str
     dark: bool
+    over_ms: int
 
 
 def cut_off(journal: Journal) -> CutOff | None:
@@ -50,16 +53,18 @@ def cut_off(journal: Journal) -> CutOff | None:
     gone: Elapsed = elapsed(run.started, read_clocks())
     unsure = gone.by == "wall"
     now_ms = max(gone.ms, _last_ms(happened))
+    kept = _kept(happened)
     return CutOff(
         run=run,
         timeline=timeline,
-        kept=_kept(happened),
+        kept=kept,
         begun=next((dict(e.detail) for e in happened if "course" in e.detail), {}),
         now_ms=now_ms,
         silent_from_ms=min(now_ms, _last_ms(happened)),
         doubt_ms=now_ms - _last_ms(happened) if unsure else 0,
         doubt=_DOUBT if unsure else "",
         dark=any(step.dark for step in timeline.steps) and not _light_safe(happened),
+        over_ms=now_ms - _end_ms(timeline, kept, now_ms),
     )
 
 
@@ -67,6 +72,12 @@ def _kept(happened: Iterable[Event]) -> dict[str, Any]:
     """The last state that was written down."""
     states = [dict(event.detail) for event in happened if "course" in event.detail]
     return states[-1] if states else {}
+
+
+def _end_ms(timeline: Timeline, kept: dict[str, Any], now_ms: int) -> int:
+    """When the plan ends; later than now where it waits for a key."""
+    course = course_of(kept["course"]) if kept else Course()
+    return now_ms + 1 if course.stops_ms is not None else course.at_ms(timeline.duration_ms)
 
 
 def _light_safe(happened: Iterable[Event]) -> bool:

@@ -4,6 +4,7 @@ One loop, twenty times a second, in the main thread; the sound and the journal h
 own. Nothing that happens here ends a run in the dark. Knows no terminal and prints nothing.
 """
 
+import time
 import traceback
 from bisect import bisect_left
 from collections.abc import Callable
@@ -205,6 +206,7 @@ class Session:
         last = trace.strip().splitlines()[-1]
         if not any(found == last for _, found in self.troubles):
             self._fault(last, self.now(), trace=trace)
+        time.sleep(TICK_S)  # it may come again at once
 
     # Cues and the journal
 

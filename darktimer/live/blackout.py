@@ -11,9 +11,13 @@ from pathlib import Path
 from typing import Final
 
 _STREAMS: Final = (1, 2)
-#: The other screen, empty, its cursor hidden and at the top; and back.
-_BLACK: Final = b"\x1b[?1049h\x1b[0m\x1b[2J\x1b[H\x1b[?25l"
+#: The other screen, filled with black, its cursor hidden and at the top; and back.
+_BLACK: Final = b"\x1b[?1049h\x1b[0;30;40m\x1b[2J\x1b[H\x1b[?25l"
 _LIT: Final = b"\x1b[0m\x1b[?25h\x1b[?1049l"
+#: The window's own background, which shows at its edges; and back. Some consoles would print it.
+_BLACK_EDGE: Final = b"\x1b]11;#000000\x1b\\"
+_LIT_EDGE: Final = b"\x1b]111\x1b\\"
+_WITHOUT_EDGE: Final = ("linux", "dumb", "")
 
 
 class Blackout:
@@ -39,7 +43,7 @@ class Blackout:
         _flush()
         for stream in _STREAMS:
             if os.isatty(stream):
-                _write(stream, _BLACK)
+                _write(stream, _BLACK_EDGE * _has_edge() + _BLACK)
                 break
         for stream in _STREAMS:
             self._kept[stream] = os.dup(stream)
@@ -57,7 +61,7 @@ class Blackout:
         self._kept = {}
         for stream in _STREAMS:
             if os.isatty(stream):
-                _write(stream, _LIT)
+                _write(stream, _LIT_EDGE * _has_edge() + _LIT)
                 break
 
 
@@ -68,6 +72,10 @@ def _opened(log: Path) -> int:
         return os.open(log, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
     except OSError:
         return os.open(os.devnull, os.O_WRONLY)
+
+
+def _has_edge() -> bool:
+    return os.environ.get("TERM", "") not in _WITHOUT_EDGE
 
 
 def _write(stream: int, sequence: bytes) -> None:

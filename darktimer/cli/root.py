@@ -30,6 +30,7 @@ COMMANDS: Final = {
     "baths": "Keep account of baths that are used again.",
     "rehearse": "Go through a plan in daylight, with every sound and both keys.",
     "run": "Lead the hands through a plan in the dark, live.",
+    "speakers": "List the speakers of this computer, and try one.",
     "cues": "Show a cue set, or write a file that plays each cue.",
     "schema": "Print the JSON Schema of plans, for editors.",
     "completion": "Print what a shell needs to complete commands and plans.",

@@ -41,6 +41,10 @@ class Recording:
             block[begin - start : end - start] = self.samples()[begin:end]
         return block
 
+    def cuts(self) -> tuple[int, ...]:
+        """It is one piece."""
+        return 0, self.frames
+
     def write(self, target: Path, *, title: str = "", force: bool = False) -> tuple[str, ...]:
         """Writes it to a sound file; returns notes. Raises `OutputError`."""
         return FileOutput(target, title=title, force=force).play(self)

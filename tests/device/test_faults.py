@@ -16,8 +16,11 @@ from stage import Player
 
 #: The whole of the time from the return of the device to the first mark heard.
 BACK_WITHIN_MS = 2000 + EVERY_MS
-#: Two ways to read a clock, and a jump's own error; drift beyond 5 ms would fail.
+#: In the long run, with half a millisecond for the ear's own clock.
 IN_PLACE_MS = 5.5
+#: The first words of a stream that starts again are this wrong; put right when all agree.
+AT_FIRST_MS = 25
+SETTLES_MS = 2000
 HEARD_FIRST_S = 1.0
 
 Listen = Callable[..., Ear]
@@ -50,7 +53,10 @@ def assert_in_place(late_ms: dict[int, float], after_ms: float) -> None:
     assert min(again) * EVERY_MS - after_ms < BACK_WITHIN_MS
     assert len(again) == max(again) - min(again) + 1, "a mark is missing"
     usual = np.median(before) if before else -20.0
-    assert np.abs(np.array(list(again.values())) - usual).max() < IN_PLACE_MS
+    assert max(abs(late - usual) for late in again.values()) < AT_FIRST_MS
+    settled = [late for number, late in again.items() if number * EVERY_MS > after_ms + SETTLES_MS]
+    assert settled, "heard for too short a time to tell"
+    assert max(abs(late - usual) for late in settled) < IN_PLACE_MS
 
 
 def test_the_server_killed_and_started_again_three_times(
@@ -65,7 +71,7 @@ def test_the_server_killed_and_started_again_three_times(
         server.start()
         returned_ms = since_begin_ms(player)
         ear = listen(server)
-        time.sleep(3)
+        time.sleep(3.5)
         assert_in_place(lateness_ms(ear.heard(), player), returned_ms)
     told = player.end()
     assert [kind for kind in kinds(told) if kind != "no-device"] == ["lost", "back"] * 3
@@ -80,7 +86,7 @@ def test_the_sink_removed_and_returned(server: Server, listen: Listen, play: Pla
     server.return_sink("nullsink")
     returned_ms = since_begin_ms(player)
     ear = listen(server)
-    time.sleep(3)
+    time.sleep(3.5)
     told = player.end()
     assert_in_place(lateness_ms(ear.heard(), player), returned_ms)
     assert [kind for kind in kinds(told) if kind != "no-device"] == ["lost", "back"]
@@ -95,7 +101,7 @@ def test_a_suspended_sink(server: Server, listen: Listen, play: Play) -> None:
     time.sleep(3)
     server.tell("suspend-sink", "nullsink", "0")
     returned_ms = since_begin_ms(player)
-    time.sleep(3)
+    time.sleep(3.5)
     told = player.end()
     assert_in_place(lateness_ms(ear.heard(), player), returned_ms)
     assert kinds(told)[:2] == ["lost", "back"]
@@ -130,7 +136,7 @@ def test_a_process_stopped_for_three_seconds(
     time.sleep(3)
     player.go_on()
     returned_ms = since_begin_ms(player)
-    time.sleep(3)
+    time.sleep(3.5)
     told = player.end()
     assert_in_place(lateness_ms(ear.heard(), player), returned_ms)
     assert kinds(told)[0] == "stalled"
@@ -173,7 +179,7 @@ def test_a_frozen_server_that_thaws(server: Server, listen: Listen, play: Play) 
     time.sleep(3)
     server.thaw()
     returned_ms = since_begin_ms(player)
-    time.sleep(3)
+    time.sleep(3.5)
     told = player.end()
     assert_in_place(lateness_ms(ear.heard(), player), returned_ms)
     assert kinds(told)[:2] == ["lost", "back"]

@@ -94,7 +94,7 @@ def _run(
     start_in_ms: int | None,
     as_json: bool,
 ) -> None:
-    from darktimer.cli.view import Later
+    from darktimer.cli.later import Later
     from darktimer.live.answers import with_answers
     from darktimer.live.awake import kept_awake
     from darktimer.live.conductor import Conductor
@@ -157,7 +157,7 @@ def _take_up(named: Named, as_json: bool) -> None:
         )
     with keyboard() as keys, Signals() as signals, screen(found.dark, _log()) as lights:
         lights.out()
-        from darktimer.cli.view import Later
+        from darktimer.cli.later import Later
         from darktimer.live.awake import kept_awake
         from darktimer.live.conductor import Conductor
         from darktimer.live.gates import Waits

@@ -5,7 +5,6 @@ screen readers and for outputs that are no terminal.
 """
 
 from collections.abc import Callable
-from contextlib import ExitStack, suppress
 from types import TracebackType
 from typing import Any, Final
 
@@ -221,28 +220,3 @@ def view(cue_set: CueSet, plain: bool, silent: bool) -> View:
     if silent:
         return Nothing()
     return Lines(cue_set) if plain or not console().is_terminal else Picture(cue_set)
-
-
-class Later:
-    """A view that begins when it is first wanted, once the screen is lit; a context."""
-
-    def __init__(self, cue_set: CueSet, silent: bool) -> None:
-        self._cue_set = cue_set
-        self._silent = silent
-        self._held = ExitStack()
-        self._view: View | None = None
-
-    def __enter__(self) -> "Later":
-        return self
-
-    def __exit__(self, *_: Any) -> None:
-        with suppress(OSError):  # the terminal may be gone
-            self._held.close()
-
-    def __call__(self, session: Session) -> None:
-        """Shows the session's scene."""
-        with suppress(OSError):
-            if self._view is None:
-                self._view = view(self._cue_set, plain=False, silent=self._silent)
-                self._held.enter_context(self._view)
-            self._view(session)

@@ -27,8 +27,8 @@ class SteadyStream:
 
     @property
     def playing(self) -> bool:
-        """Whether a device is taking the sound now."""
-        return self._speaker.playing
+        """Whether a device is taking the sound now, which shows first in what it has taken."""
+        return self._speaker.playing or self._speaker.filled_ms() > self._speaker.position_ms()
 
     def position_ms(self) -> int:
         """Session time now."""
@@ -40,7 +40,7 @@ class SteadyStream:
 
     def reach_ms(self) -> int:
         """The same in the speaker's own time: a block may be handed over at any moment."""
-        ahead_ms = self._speaker.buffer_ms if self._speaker.playing else 0
+        ahead_ms = self._speaker.buffer_ms if self.playing else 0
         soon_ms = self._speaker.position_ms() + ahead_ms
         return max(soon_ms, self._speaker.filled_ms()) + _MARGIN_MS
 

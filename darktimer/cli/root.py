@@ -32,6 +32,8 @@ COMMANDS: Final = {
     "journal": "Show what was done and what came of it; add results, compare, export.",
     "next": "Propose a changed plan from how a run turned out.",
     "baths": "Keep account of baths that are used again.",
+    "rehearse": "Go through a plan in daylight, with every sound and both keys.",
+    "run": "Lead the hands through a plan in the dark, live.",
     "speakers": "List the speakers of this computer, and try one.",
     "cues": "Show a cue set, or write a file that plays each cue.",
     "manual": "Print the manual page, for the program man.",

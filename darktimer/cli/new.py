@@ -121,7 +121,9 @@ def command(
     """Write a plan of your own to FILE, from answers to a few questions.
 
     Each question shows what is usual; press Enter to take it. Nothing is written before the last
-    answer. Where there is no terminal, nothing is asked. FILE is my-plan.yaml unless named.
+    answer. Where there is no terminal, nothing is asked.
+
+    FILE is my-plan.yaml unless named.
 
     \b
     Example:

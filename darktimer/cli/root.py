@@ -32,9 +32,9 @@ COMMANDS: Final = {
     "next": "Propose a changed plan from how a run turned out.",
     "baths": "Keep account of baths that are used again.",
     "cues": "Show a cue set, or write a file that plays each cue.",
-    "manual": "Print the manual page, for the program man.",
     "schema": "Print the JSON Schema of plans, for editors.",
     "completion": "Print what a shell needs to complete commands and plans.",
+    "manual": "Print the manual page, for the program man.",
 }
 
 

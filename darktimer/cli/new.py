@@ -8,7 +8,8 @@ from typing import Any, Final, NamedTuple, get_args
 
 import click
 
-from darktimer.cli.loading import Compiled
+from darktimer.bench.shelf import recipes_of
+from darktimer.cli.loading import Compiled, compiled_file
 from darktimer.cli.options import json_option
 from darktimer.cli.overview import beside, print_next_steps
 from darktimer.cli.page import console, print_json, print_list, say
@@ -19,7 +20,6 @@ from darktimer.errors import DarktimerError, Fault, FileError, UnreadableError
 from darktimer.plan.draft import BETWEEN, UNKNOWN, USUAL, WAYS, complete, measure, plan_text
 from darktimer.plan.film import CineFormat, RollFormat, SheetFormat, VesselKind
 from darktimer.plan.reader import read_plan_text
-from darktimer.process.compiler import compile_plan
 from darktimer.process.layout import lay_out
 from darktimer.units import clock, shown
 
@@ -192,9 +192,9 @@ class _Drafting:
     def _compile(self, whole: dict[str, str]) -> None:
         text = plan_text(whole)
         file = read_plan_text(text, self._target)
-        timeline = file.blamed(lambda: compile_plan(file.plan, self._cues.length_ms))
+        recipes_of(file)  # a bath may name a file
+        self.compiled = compiled_file(file, self._cues)
         self.whole, self.text = whole, text
-        self.compiled = Compiled(file, self._cues, timeline)
 
 
 def _named(answer: str, question: Question) -> str:

@@ -124,10 +124,11 @@ def _print_plans(plans: list[Path]) -> None:
 
 
 def _faults(path: Path) -> int:
+    from darktimer.bench.shelf import recipes_of
     from darktimer.cli.loading import compiled
 
     try:
-        compiled(str(path), "standard", None)
+        recipes_of(compiled(str(path), "standard", None).file)
     except FileError as error:
         return len(error.faults)
     return 0

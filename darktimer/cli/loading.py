@@ -31,7 +31,7 @@ def compiled(plan: str, cue_set: str, lights_out_after_ms: int | None) -> Compil
 
 
 def compiled_file(file: PlanFile, cues: CueSet, lights_out_after_ms: int | None = None) -> Compiled:
-    """Adjusts and compiles a plan that was read; raises `DarktimerError`."""
+    """Adjusts and compiles a plan that has been read; raises `DarktimerError` likewise."""
     made, notes, remarks = _adjusted(file)
     timeline = file.blamed(lambda: compile_plan(made, cues.length_ms, lights_out_after_ms, notes))
     return Compiled(file, cues, timeline, made, remarks)

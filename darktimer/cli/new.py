@@ -193,8 +193,8 @@ class _Drafting:
         text = plan_text(whole)
         file = read_plan_text(text, self._target)
         recipes_of(file)  # a bath may name a file
-        self.compiled = compiled_file(file, self._cues)
-        self.whole, self.text = whole, text
+        made = compiled_file(file, self._cues)
+        self.whole, self.text, self.compiled = whole, text, made
 
 
 def _named(answer: str, question: Question) -> str:

@@ -36,9 +36,9 @@ COMMANDS: Final = {
     "run": "Lead the hands through a plan in the dark, live.",
     "speakers": "List the speakers of this computer, and try one.",
     "cues": "Show a cue set, or write a file that plays each cue.",
-    "manual": "Print the manual page, for the program man.",
     "schema": "Print the JSON Schema of plans, for editors.",
     "completion": "Print what a shell needs to complete commands and plans.",
+    "manual": "Print the manual page, for the program man.",
 }
 
 

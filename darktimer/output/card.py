@@ -1,0 +1,175 @@
+"""One stream of PortAudio's, from its opening to its end, fed with a sound at the right place.
+
+The library calls back in a thread of its own. There, samples are sliced and copied and nothing
+else: an error becomes a silent block and a record. Opening and closing may block for as long as a
+sound server is frozen, so closing is left to a thread that nobody waits for longer than a limit.
+"""
+
+import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from typing import Any, Final
+
+from darktimer.cues.tone import BED_PEAK, Samples
+from darktimer.errors import OutputError
+from darktimer.output.clock import Clock
+from darktimer.output.devices import RENDER_INSTEAD, Device, portaudio
+from darktimer.output.pace import Pace, Request
+from darktimer.output.protocol import Sound
+from darktimer.output.trouble import Kind
+from darktimer.units import frames
+
+#: Told of what goes wrong, from the device's thread: kind, detail, gap_ms.
+Report = Callable[[Kind, str, int], None]
+
+_TURN: Final = threading.Lock()
+_TURN_S: Final = 1.0
+#: Sound servers work in steps of this; they ask for a whole number of them at even times.
+_TICK_MS: Final = 20
+#: Streams whose closing has not come back; their callbacks must outlive it.
+_closing: Final[set["Card"]] = set()
+
+
+@contextmanager
+def turn() -> Iterator[None]:
+    """PortAudio's lists take one caller at a time; a caller that hangs is not waited for."""
+    mine = _TURN.acquire(timeout=_TURN_S)
+    try:
+        yield
+    finally:
+        if mine:
+            _TURN.release()
+
+
+def closing() -> int:
+    """How many streams are being closed right now."""
+    return len(_closing)
+
+
+class Card:
+    """A playing device. Raises `OutputError` where it cannot be opened.
+
+    Three blocks make up the buffer, one being filled and two waiting. So long a block needs the
+    interpreter seldom: other threads may hold it for a third of the buffer at a time, again and
+    again, and nothing is lost.
+    """
+
+    def __init__(
+        self,
+        sound: Sound,
+        device: Device,
+        buffer_ms: int,
+        clock: Clock,
+        begin_ns: int,
+        report: Report,
+    ) -> None:
+        self.name = device.name
+        self.finished = False
+        self.first_frame: int | None = None
+        self.last_asked_ns = clock.monotonic_ns()
+        self._sound = sound
+        self._clock = clock
+        self._report = report
+        self._retired = False
+        self._failing = False
+        self._library = portaudio()
+        block_ms = max(buffer_ms // 3 // _TICK_MS, 1) * _TICK_MS
+        self._stream = self._opened(device, block_ms)
+        latency_s: float = self._stream.latency
+        self.buffer_ms = block_ms + round(latency_s * 1000)
+        self._pace = Pace(sound.rate, begin_ns, latency_s, self._quiet)
+        self._start()
+
+    @property
+    def next_frame(self) -> int | None:
+        """The first frame not yet handed over; None while the card is settling."""
+        return self._pace.next_frame
+
+    def retire(self, limit_s: float = 0.0) -> None:
+        """Ends the sound at once and closes the stream, waiting no longer than the limit."""
+        self._retired = True
+        _closing.add(self)
+        thread = threading.Thread(target=self._close, name="closing a speaker", daemon=True)
+        thread.start()
+        thread.join(limit_s)
+
+    def _opened(self, device: Device, block_ms: int) -> Any:
+        """A stream of one channel, or of two where the device takes no single one."""
+        fault: Exception | None = None
+        for channels in (1, 2)[: device.channels]:
+            try:
+                return self._library.OutputStream(
+                    samplerate=self._sound.rate,
+                    device=device.number,
+                    channels=channels,
+                    dtype="int16",
+                    latency=2 * block_ms / 1000,
+                    blocksize=frames(block_ms, self._sound.rate),
+                    callback=self._answer,
+                    finished_callback=self._finish,
+                )
+            except (self._library.PortAudioError, ValueError) as error:
+                fault = error
+        raise self._unopened(device, fault)
+
+    def _start(self) -> None:
+        try:
+            self._stream.start()
+            self._pace.compare(self._clock.monotonic_ns(), self._stream.time)
+        except self._library.PortAudioError as error:
+            self.retire()
+            raise self._unopened(None, error) from None
+
+    def _unopened(self, device: Device | None, fault: Exception | None) -> OutputError:
+        mend = f"choose another speaker, {RENDER_INSTEAD}"
+        reason = f"it cannot be opened ({fault})"
+        if device and device.rate != self._sound.rate and "rate" in str(fault):
+            reason = f"it takes {device.rate} samples a second, not {self._sound.rate}"
+        return OutputError(self.name, reason, mend)
+
+    def _close(self) -> None:
+        with suppress(Exception), turn():
+            self._stream.abort()
+            self._stream.close()
+        _closing.discard(self)
+
+    def _finish(self) -> None:
+        self.finished = True
+
+    def _answer(self, out: Any, count: int, times: Any, status: Any) -> None:
+        """The library's callback; its buffer comes uncleared and in any size."""
+        out.fill(0)
+        if self._retired:
+            raise self._library.CallbackAbort
+        try:
+            self._play(out, count, times, status)
+            self._failing = False
+        except Exception as error:
+            out.fill(0)
+            if not self._failing:
+                self._report("callback-error", repr(error), 0)
+            self._failing = True
+        self.last_asked_ns = self._clock.monotonic_ns()
+
+    def _play(self, out: Any, count: int, times: Any, status: Any) -> None:
+        request = Request(
+            count,
+            self._clock.boot_ns(),
+            self._clock.monotonic_ns(),
+            times.currentTime,
+            times.outputBufferDacTime,
+            status.output_underflow,
+        )
+        start, change = self._pace.place(request)
+        if start is None:
+            return
+        if self.first_frame is None:
+            self.first_frame = start
+        out[:] = self._sound.fill(start, count).reshape(-1, 1)
+        if change:
+            kind: Kind = "stalled" if change.lost and change.moved_ms > 0 else "corrected"
+            self._report(kind, f"{change.moved_ms:+.1f} ms on {self.name}", round(change.moved_ms))
+
+    def _quiet(self, start: int, count: int) -> bool:
+        samples: Samples = self._sound.fill(start, count)
+        return bool(samples.min() >= -BED_PEAK and samples.max() <= BED_PEAK)

@@ -1,0 +1,65 @@
+"""How far a card's clock has crept away from ours, told from noise.
+
+Two things tell it, and each errs in its own way. *When a card asks* is exact to a tenth of a
+millisecond at its earliest, but shifts for good when the sound system changes its own buffers.
+*When it says that a block will be heard* knows of those, but wanders by tens of milliseconds for
+half a minute when the machine is busy. So the first is measured by, and the second must agree.
+"""
+
+from collections import deque
+from statistics import median, quantiles
+from typing import Final
+
+_RECENT_NS: Final = 6_000_000_000
+_CALM_NS: Final = 15_000_000_000
+_CALM_MS: Final = 2.5
+_DISAGREE_MS: Final = 3.0
+
+
+class Drift:
+    """Errors of one stream in frames, positive where the sound lags behind our clock."""
+
+    def __init__(self, rate: int) -> None:
+        self._per_ms = rate / 1000
+        self._seen: deque[tuple[int, int, int]] = deque()
+        self._usual: int | None = None
+
+    def add(self, at_ns: int, asked: int, heard: int) -> None:
+        """One request: its distance from the frame that is due now, and when it will be heard."""
+        self._seen.append((at_ns, asked, heard))
+        while at_ns - self._seen[0][0] > _CALM_NS:
+            self._seen.popleft()
+
+    def asked_error(self, asked: int) -> int:
+        """The error of one request by its time alone, 0 while the usual is not known."""
+        return 0 if self._usual is None else asked - self._usual
+
+    def error(self) -> int:
+        """The error over the last seconds; 0 where none is certain."""
+        at_ns = self._seen[-1][0]
+        recent = [each for each in self._seen if at_ns - each[0] <= _RECENT_NS]
+        if len(recent) == len(self._seen) and at_ns - recent[0][0] < _RECENT_NS * 9 // 10:
+            return 0
+        asked = min(each[1] for each in recent)
+        heard = round(median(each[2] for each in recent))
+        if self._usual is None:
+            self._usual = asked
+        if abs(heard - self.asked_error(asked)) > _DISAGREE_MS * self._per_ms and self._calm():
+            self._usual = asked - heard
+        error = self.asked_error(asked)
+        return error if heard * error > 0 and abs(heard) >= abs(error) / 2 else 0
+
+    def moved(self, by: int) -> None:
+        """The sound was moved ahead by so many frames, which ends that much of the error."""
+        self._seen = deque((at_ns, asked - by, heard - by) for at_ns, asked, heard in self._seen)
+
+    def forget(self) -> None:
+        """What was seen before a loss says nothing about the time after it."""
+        self._seen.clear()
+
+    def _calm(self) -> bool:
+        """Whether the card has said the same for long enough to be believed alone."""
+        if self._seen[-1][0] - self._seen[0][0] < _CALM_NS * 9 // 10:
+            return False
+        tenths = quantiles((each[2] for each in self._seen), n=10)
+        return tenths[-1] - tenths[0] <= _CALM_MS * self._per_ms

@@ -1,0 +1,150 @@
+"""Which frame of a sound a card must be given next, so that each is heard when it is due.
+
+A card asks for block after block. Here its requests are held against the clock: once to find the
+place, then to see whether sound was lost, and all the time to see whether the card runs fast or
+slow. Knows no device; a simulated card drives it in the tests.
+
+A card tells, in a clock of its own, when it asks and when the block will be heard. Their
+difference says when a request is due. How long the request then waited for the interpreter shows
+as a delay of our clock against the card's beyond the least one lately seen. That may be told
+wrongly, since a card's clock may be the wall clock and be set: so a delay can excuse an error, and
+cannot make one.
+"""
+
+from collections import deque
+from collections.abc import Callable
+from typing import Final, NamedTuple
+
+from darktimer.output.drift import Drift
+from darktimer.units import frames
+
+#: An error above this is sound lost, and put right at once; below it, it waits for quiet.
+JUMP_MS: Final = 40
+#: Drift is left alone up to here.
+DRIFT_MS: Final = 2
+
+_SETTLED_MS: Final = 400
+_SETTLED_AT_LATEST_MS: Final = 1500
+_STEADY_MS: Final = 3
+_LONGEST_DELAY_MS: Final = 5000
+_REQUESTS_REMEMBERED: Final = 128
+
+
+class Request(NamedTuple):
+    """A card's request for a block of ``size`` frames.
+
+    ``boot_ns`` and ``monotonic_ns`` are our clocks now; ``card_s`` and ``heard_s`` are the card's
+    clock when it asked and when it says that the block will be heard. ``starved`` is the card's
+    own word for having run out of sound.
+    """
+
+    size: int
+    boot_ns: int
+    monotonic_ns: int
+    card_s: float
+    heard_s: float
+    starved: bool
+
+
+class Change(NamedTuple):
+    """The sound was moved by so much (positive: left out); ``lost`` or in quiet, for drift."""
+
+    moved_ms: float
+    lost: bool
+
+
+class Pace:
+    """Counts frames for one opened card; frame 0 is due at ``begin_ns`` of the boot clock.
+
+    ``quiet(start, count)`` tells whether nothing but background is in these frames.
+    ``latency_s`` serves where a card does not tell when a block will be heard.
+    """
+
+    def __init__(
+        self, rate: int, begin_ns: int, latency_s: float, quiet: Callable[[int, int], bool]
+    ) -> None:
+        self._rate = rate
+        self._begin_ns = begin_ns
+        self._latency_ns = round(latency_s * 1e9)
+        self._quiet = quiet
+        self._next: int | None = None
+        self._first_ns: int | None = None
+        self._expected = 0
+        self._dry_at = 0
+        self._last_error = 0
+        self._offsets_ns: deque[int] = deque(maxlen=_REQUESTS_REMEMBERED)
+        self._drift = Drift(rate)
+
+    def compare(self, monotonic_ns: int, card_s: float) -> None:
+        """Both clocks, read at one moment by a thread that did not have to wait in between."""
+        if card_s > 0:
+            self._offsets_ns.append(monotonic_ns - round(card_s * 1e9))
+
+    @property
+    def next_frame(self) -> int | None:
+        """The first frame not yet handed over; None while the card is settling."""
+        return self._next
+
+    def place(self, request: Request) -> tuple[int | None, Change | None]:
+        """The first frame of the block asked for, None for silence, and what was moved for it."""
+        late_ns = self._late_ns(request)
+        change = None
+        if self._next is None:
+            self._settle(request, self._due(request, late_ns))
+        else:
+            change = self._put_right(request, late_ns, self._next)
+        start = self._next
+        if self._next is not None:
+            self._next += request.size
+        self._dry_at = self._due(request, late_ns) + request.size
+        return start, change
+
+    def _late_ns(self, request: Request) -> int:
+        """How long the request has waited for us; 0 where the card's clock cannot tell."""
+        self.compare(request.monotonic_ns, request.card_s)
+        return self._offsets_ns[-1] - min(self._offsets_ns) if request.card_s > 0 else 0
+
+    def _due(self, request: Request, late_ns: int) -> int:
+        """The frame that is due when the block will be heard, which is never before now."""
+        delay_ns = round((request.heard_s - request.card_s) * 1e9)
+        if request.card_s <= 0 or not 0 <= delay_ns <= _LONGEST_DELAY_MS * 1_000_000:
+            delay_ns = self._latency_ns
+        return self._due_at(request.boot_ns + max(delay_ns - late_ns, 0))
+
+    def _due_at(self, boot_ns: int) -> int:
+        return round((boot_ns - self._begin_ns) * self._rate / 1e9)
+
+    def _settle(self, request: Request, due: int) -> None:
+        """A card's first blocks go out at once and tell nothing; then two must agree."""
+        if self._first_ns is None:
+            self._first_ns = request.monotonic_ns
+        age_ms = (request.monotonic_ns - self._first_ns) / 1e6
+        steady = abs(due - self._expected) <= frames(_STEADY_MS, self._rate)
+        self._expected = due + request.size
+        if (steady and age_ms >= _SETTLED_MS) or age_ms >= _SETTLED_AT_LATEST_MS:
+            self._next = due
+
+    def _put_right(self, request: Request, late_ns: int, place: int) -> Change | None:
+        asked = self._due_at(request.boot_ns - late_ns) - place
+        heard = min(self._due(request, late_ns) - place, self._due(request, 0) - place, key=abs)
+        if self._is_lost(request, asked, heard):
+            self._drift.forget()
+            self._next = place + heard
+            return Change(heard * 1000 / self._rate, lost=True)
+        self._drift.add(request.monotonic_ns, asked, heard)
+        error = self._drift.error()
+        if abs(error) <= frames(DRIFT_MS, self._rate):
+            return None
+        if not self._quiet(place - abs(error), 2 * abs(error) + request.size):
+            return None  # what is left out or heard twice, and the block itself, must be quiet
+        self._drift.moved(error)
+        self._next = place + error
+        return Change(error * 1000 / self._rate, lost=False)
+
+    def _is_lost(self, request: Request, asked: int, heard: int) -> bool:
+        """Far off, and either the card ran dry or everything has said so twice."""
+        jump = frames(JUMP_MS, self._rate)
+        least = min(abs(heard), abs(self._drift.asked_error(asked)))
+        before, self._last_error = self._last_error, least
+        dry = request.starved or self._due_at(request.boot_ns) > self._dry_at
+        return abs(heard) > jump if dry else min(least, before) > jump

@@ -1,0 +1,92 @@
+"""Keeps what would have been played, block by block, by a clock that is turned by hand.
+
+For tests and rehearsals, and to write down what a run really sounded like.
+"""
+
+from pathlib import Path
+
+import numpy as np
+
+from darktimer.cues.tone import Samples
+from darktimer.output.clock import Clock
+from darktimer.output.file import FileOutput
+from darktimer.output.protocol import Progress, Sound
+
+
+class Recording:
+    """A line of samples of its own: a `Sound` again, that any output can take."""
+
+    def __init__(self, rate: int) -> None:
+        self.rate = rate
+        self.frames = 0
+        self._blocks: list[Samples] = []
+
+    def take(self, samples: Samples) -> None:
+        """Appends a block; it is copied."""
+        self._blocks.append(samples.copy())
+        self.frames += len(samples)
+
+    def samples(self) -> Samples:
+        """All that was taken, in one piece."""
+        if len(self._blocks) != 1:
+            self._blocks = [np.concatenate([np.zeros(0, np.int16), *self._blocks])]
+        return self._blocks[0]
+
+    def fill(self, start: int, count: int) -> Samples:
+        """``count`` samples from frame ``start``; silence before the first and after the last."""
+        block = np.zeros(count, np.int16)
+        begin, end = max(start, 0), min(start + count, self.frames)
+        if begin < end:
+            block[begin - start : end - start] = self.samples()[begin:end]
+        return block
+
+    def write(self, target: Path, *, title: str = "", force: bool = False) -> tuple[str, ...]:
+        """Writes it to a sound file; returns notes. Raises `OutputError`."""
+        return FileOutput(target, title=title, force=force).play(self)
+
+
+class RecordingStream:
+    """Takes a sound's frames as they fall due by a clock, without a device.
+
+    Frame 0 is due at ``begin_ns`` of the boot clock. Frames that fell due since the last look
+    are taken at each call of `keep_up`, so that what is added in time is recorded.
+    """
+
+    def __init__(self, sound: Sound, *, clock: Clock, begin_ns: int) -> None:
+        self.recording = Recording(sound.rate)
+        self._sound = sound
+        self._clock = clock
+        self._begin_ns = begin_ns
+
+    def position_ms(self) -> int:
+        """Session time now; negative before the beginning."""
+        return (self._clock.boot_ns() - self._begin_ns) // 1_000_000
+
+    def filled_ms(self) -> int:
+        """Session time up to which frames have been taken and change no more."""
+        return self.recording.frames * 1000 // self.recording.rate
+
+    def keep_up(self) -> None:
+        """Takes every frame that is due by now."""
+        due = (self._clock.boot_ns() - self._begin_ns) * self.recording.rate // 1_000_000_000
+        count = due - self.recording.frames
+        if count > 0:
+            self.recording.take(self._sound.fill(self.recording.frames, count))
+
+
+class RecordingOutput:
+    """Takes a whole sound at once into `recording`."""
+
+    def __init__(self, block_frames: int = 48_000) -> None:
+        self.recording: Recording | None = None
+        self._block_frames = block_frames
+
+    def play(self, sound: Sound, progress: Progress | None = None) -> tuple[str, ...]:
+        """Takes it from the first frame to the last, block by block; there are no notes."""
+        self.recording = Recording(sound.rate)
+        for start in range(0, sound.frames, self._block_frames):
+            count = min(self._block_frames, sound.frames - start)
+            self.recording.take(sound.fill(start, count))
+            if progress:
+                progress(start + count, sound.frames)
+        return ()

@@ -137,7 +137,8 @@ class Count:
 class CueSet:
     """Every sound of one set. ``rule`` is the sentence by which people learn it.
 
-    ``band`` is where its sounds carry; of what it leaves ``unsaid`` it has no sound.
+    ``gap_ms`` usually lies between pulses. ``band`` is where the sounds carry; of what is left
+    ``unsaid`` there is none.
     """
 
     name: str
@@ -146,6 +147,7 @@ class CueSet:
     unsaid: frozenset[str]
     loudness: float
     voice: Voice
+    gap_ms: int
     cues: Mapping[str, Figure]
     signatures: Mapping[str, Figure]
     signature_rest_ms: int

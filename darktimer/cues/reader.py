@@ -140,6 +140,7 @@ class _Builder:
             unsaid=frozenset(written.unsaid),
             loudness=written.loudness,
             voice=Voice(written.voice.harmonics, written.voice.ramp),
+            gap_ms=written.gap,
             cues={k: self._figure(c, ("cues", k), c.says) for k, c in written.cues.items()},
             signatures={
                 kind: self._figure(signature, ("signatures", kind))

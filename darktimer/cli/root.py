@@ -27,7 +27,9 @@ COMMANDS: Final = {
     "journal": "Show what was done and what came of it; add results, compare, export.",
     "next": "Propose a changed plan from how a run turned out.",
     "baths": "Keep account of baths that are used again.",
-    "cues": "Show a cue set, or write a file that plays each cue.",
+    "cues": "Show or check a cue set, or write a file that plays each cue.",
+    "learn": "Learn the cues by ear, in the light.",
+    "soundcheck": "Hear whether each cue carries over the noise of the room.",
     "schema": "Print the JSON Schema of plans, for editors.",
     "completion": "Print what a shell needs to complete commands and plans.",
 }

@@ -1,7 +1,6 @@
 """``darktimer learn``: hear each cue, then answer drills by one key, the last over a tap."""
 
-from collections.abc import Iterable
-from contextlib import suppress
+from collections.abc import Collection
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Final
 
@@ -15,9 +14,10 @@ from darktimer.errors import OutputError
 from darktimer.learn.drill import RUNNING, Drill
 from darktimer.learn.lesson import LESSONS, Lesson, lesson, says
 
-if TYPE_CHECKING:  # loads numpy, which scores can be shown without
+if TYPE_CHECKING:  # load numpy, which scores can be shown without
     from darktimer.cues.tone import Samples
     from darktimer.learn.sounds import Sounds
+    from darktimer.output.once import Player
 
 _KEYS: Final = "123456789abcdefghijklmnoprstuvwxyz"  # q ends
 _AGAIN: Final = " "
@@ -71,26 +71,30 @@ def command(
     if as_json:
         raise click.UsageError("--json goes with --scores")
     from darktimer.learn.sounds import Sounds
+    from darktimer.output.once import Player
 
     cues = load_cue_set(cue_set)
-    words = lesson(cues, name)
     sounds = Sounds(cues, _first_seed(seed))
-    _greet(cues)
-    try:
-        if not drill_only:
-            _play_each(cues, words, sounds, device)
-        for over in _OVER:
-            drill = Drill(words, sounds.seed)
-            _drill(drill, cues, words, sounds, over, device)
-            _keep(drill, cues, name, over)
-            _tell(drill, cues, over)
-            if not drill.ready:
-                return
-    except _EnoughError:
-        click.echo("\nEnded. What was answered in this drill is not kept.")
-        return
-    finally:
-        _hush()
+    with Player(sounds.rate, device) as player:
+        _greet(cues)
+        try:
+            _sitting(cues, name, _Asked(player, sounds), drill_only)
+        except _EnoughError:
+            click.echo("\nEnded. A drill that was not finished is not kept.")
+
+
+def _sitting(cues: CueSet, name: str, asked: "_Asked", drill_only: bool) -> None:
+    """Each cue with its meaning, then the drills, as far as the learner comes."""
+    words = lesson(cues, name)
+    if not drill_only:
+        _play_each(cues, words, asked)
+    for over in _OVER:
+        drill = Drill(words, asked.sounds.seed)
+        _drill(drill, cues, asked, over)
+        _keep(drill, cues, name, over)
+        _tell(drill, cues, over)
+        if not drill.ready:
+            return
     click.echo("You are ready.")
 
 
@@ -106,29 +110,23 @@ def _greet(cues: CueSet) -> None:
     out.print("Volume: start low. Any key goes on, the space bar plays again, q ends.\n")
 
 
-def _play_each(cues: CueSet, words: Lesson, sounds: "Sounds", device: str | None) -> None:
+def _play_each(cues: CueSet, words: Lesson, asked: "_Asked") -> None:
     for word, told in words.items():
         click.echo(f"  {word}: {says(cues, word)}")
-        _answer(sounds.quiet(told[0]), sounds.rate, device)
+        asked.key(asked.sounds.quiet(told[0]))
     click.echo("")
 
 
-def _drill(
-    drill: Drill,
-    cues: CueSet,
-    words: Lesson,
-    sounds: "Sounds",
-    over: str,
-    device: str | None,
-) -> None:
+def _drill(drill: Drill, cues: CueSet, asked: "_Asked", over: str) -> None:
     """Asks until the drill has no more questions."""
-    keys = dict(zip(_KEYS, words, strict=False))
+    keys = dict(zip(_KEYS, drill.scores, strict=False))
     click.echo(f"Which is it, {_OVER[over]}?")
     for key, word in keys.items():
         click.echo(f"  {key}  {word}: {says(cues, word)}")
     while meaning := drill.question():
+        sounds = asked.sounds
         played = sounds.over_tap(meaning) if over == "tap" else sounds.quiet(meaning)
-        answered = keys[_answer(played, sounds.rate, device, keys)]
+        answered = keys[asked.key(played, keys)]
         right = drill.answer(answered)
         running = drill.scores[right].running
         if answered == right:
@@ -137,18 +135,23 @@ def _drill(
             click.echo(f"  no, that was {right}, not {answered}; it comes again")
 
 
-def _answer(samples: "Samples", rate: int, device: str | None, keys: Iterable[str] = ()) -> str:
-    """The key that is pressed while a sound plays or after it; any key where none are named."""
-    from darktimer.output.once import begin
+class _Asked:
+    """A sound put as a question, and the key that answers it."""
 
-    while True:
-        begin(samples, rate, device)
-        key = _key()
-        while keys and key not in keys and key != _AGAIN:
-            click.echo(f"  press one of {''.join(keys)}, the space bar to hear it again, or q")
+    def __init__(self, player: "Player", sounds: "Sounds") -> None:
+        self._player = player
+        self.sounds = sounds
+
+    def key(self, samples: "Samples", keys: Collection[str] = ()) -> str:
+        """The key pressed while a sound plays or after it; any where none are named."""
+        while True:
+            self._player.begin(samples)
             key = _key()
-        if key != _AGAIN:
-            return key
+            while keys and key not in keys and key != _AGAIN:
+                click.echo(f"  press one of {''.join(keys)}, the space bar to hear it again, or q")
+                key = _key()
+            if key != _AGAIN:
+                return key
 
 
 def _key() -> str:
@@ -159,13 +162,6 @@ def _key() -> str:
     if not key or key in _END:
         raise _EnoughError
     return key.lower()
-
-
-def _hush() -> None:
-    from darktimer.output.once import hush
-
-    with suppress(OutputError):
-        hush()
 
 
 def _keep(drill: Drill, cues: CueSet, name: str, over: str) -> None:

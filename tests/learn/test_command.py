@@ -27,12 +27,21 @@ class Ears:
             self.heard.append(meanings.family(meaning))
             return made(sounds, meaning, *rest)
 
-        def begin(*_: object) -> None:
-            self.played += 1
+        ears = self
+
+        class Player:
+            def __init__(self, rate: int, device: str | None) -> None: ...
+
+            def __enter__(self) -> "Player":
+                return self
+
+            def __exit__(self, *_: object) -> None: ...
+
+            def begin(self, samples: object) -> None:
+                ears.played += 1
 
         monkeypatch.setattr(Sounds, "_made", listened)
-        monkeypatch.setattr("darktimer.output.once.begin", begin)
-        monkeypatch.setattr("darktimer.output.once.hush", lambda: None)
+        monkeypatch.setattr("darktimer.output.once.Player", Player)
         monkeypatch.setattr("click.getchar", self.key)
 
     def key(self) -> str:
@@ -92,10 +101,10 @@ def test_space_plays_again_other_keys_are_named_and_q_ends(ears, capsys):
 
 
 def test_a_missing_speaker_is_an_error_with_a_mend(ears, capsys, monkeypatch):
-    def begin(*_: object) -> None:
+    def missing(*_: object) -> None:
         raise OutputError("speaker", "PortAudio is not installed", "install libportaudio2")
 
-    monkeypatch.setattr("darktimer.output.once.begin", begin)
+    monkeypatch.setattr("darktimer.output.once.Player", missing)
     status, _, err = learn(capsys)
     assert status == 1
     assert err == "speaker: PortAudio is not installed; install libportaudio2\n"

@@ -1,6 +1,7 @@
 """``darktimer soundcheck``: whether each cue carries to where the head will be."""
 
 from collections.abc import Iterator
+from textwrap import fill
 from typing import TYPE_CHECKING, Any, Final
 
 import click
@@ -91,7 +92,7 @@ def command(
     ear = None if ask else once.microphone(microphone)
     if ear is None and as_json:
         raise click.UsageError("--json needs a microphone, and there is none")
-    click.echo(_CAUTION, err=as_json)
+    click.echo(fill(_CAUTION), err=as_json)
     with once.Player(_RATE, device) as player:
         clear = (
             _ask(cues, player, most_db)
@@ -123,23 +124,35 @@ def _samples(cues: CueSet, meaning: str, level_db: int) -> "Samples":
 
 def _measure(cues: CueSet, player: "Player", ear: "Device", most_db: int, as_json: bool) -> bool:
     """Plays and listens; returns whether every cue is clear."""
-    from darktimer.ear.audible import CLEAR_DB, advice
+    from darktimer.ear.audible import advice
 
     room = _Room(cues, player, ear)
     click.echo(f"Listening to the room with {ear.name}, then playing.", err=as_json)
-    for level_db in _levels(most_db):
-        first = room.judge(meanings.MOVE, level_db)
-        if (first.margin_db or 0) >= CLEAR_DB:
-            break
-    heard = [room.judge(meaning, level_db) for meaning in _PLAYED]
+    level_db, heard = _rising(room, most_db)
     room.recorder.close()
-    told = advice(heard, cues.name)
+    told = advice(heard, cues.name, -level_db)
     if as_json:
         rows = [{**each._asdict(), "verdict": each.verdict} for each in heard]
         print_json({"set": cues.name, "level_db": level_db, "cues": rows, "advice": told})
     else:
         _print(heard, level_db, told)
     return all(each.verdict == "clear" for each in heard)
+
+
+def _rising(room: "_Room", most_db: int) -> "tuple[int, list[Audible]]":
+    """Plays louder and louder until every cue is clear or the level is reached: that, and all."""
+    heard: dict[str, Audible] = {}
+    for level_db in _levels(most_db):
+        first = room.judge(meanings.MOVE, level_db)
+        if first.verdict != "clear" and level_db < most_db:
+            continue
+        heard[meanings.MOVE] = first
+        for meaning in _PLAYED:
+            if meaning not in heard or heard[meaning].verdict != "clear":
+                heard[meaning] = room.judge(meaning, level_db)
+        if all(each.verdict == "clear" for each in heard.values()):
+            break
+    return level_db, [heard[meaning] for meaning in _PLAYED]
 
 
 class _Room:

@@ -9,6 +9,7 @@ stands in for that threshold).
 """
 
 from collections.abc import Iterable, Sequence
+from math import ceil, log10
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -102,17 +103,16 @@ class _Band(NamedTuple):
     @property
     def over_db(self) -> float:
         """The partial over the noise, which is taken out of what was heard with it."""
-        return _decibels(max(self.power - self.noise, 0.0), self.noise)
+        if self.power <= self.noise:
+            return -_MOST_DB
+        if not self.noise:
+            return _MOST_DB
+        return min(10 * log10(self.power / self.noise - 1), _MOST_DB)
 
     @property
     def gain_db(self) -> float:
-        return _decibels(self.power - self.noise, self.amplitude**2)
-
-
-def _decibels(power: float, against: float) -> float:
-    if power <= 0:
-        return -_MOST_DB
-    return float(min(10 * np.log10(power / max(against, 1e-9)), _MOST_DB)) if against else _MOST_DB
+        """What arrived of the partial, against what was played of it and of the others."""
+        return 10 * log10((self.power - self.noise) / self.amplitude**2)
 
 
 def _tilt_db(bands: Iterable[_Band]) -> float | None:
@@ -162,18 +162,19 @@ def _power(spectrum: _Spectrum, centre: float) -> float:
     return float(spectrum.powers[inside].sum())
 
 
-def advice(heard: Sequence[Audible], set_name: str) -> list[str]:
-    """What to do about what was heard, the surest first."""
+def advice(heard: Sequence[Audible], set_name: str, softer_db: int = 0) -> list[str]:
+    """What to do about cues that were played ``softer_db`` softer than a run, the surest first."""
     short = [each for each in heard if each.verdict != "clear"]
     if not short:
-        return ["Every cue that asks for an act is clear. Leave everything as it is."]
+        return [_all_clear(softer_db)]
     known = [each.margin_db for each in short if each.margin_db is not None]
-    lacking = CLEAR_DB - min(known) if len(known) == len(short) else None
-    said = ["Move the speaker to half its distance from your head, which gives about 6 dB."]
-    if lacking is None:
-        said.insert(0, "Nothing of some cues arrived: see that speaker and microphone are on.")
+    if len(known) < len(short):
+        said = ["Nothing of some cues arrived: see that speaker and microphone are on."]
+    elif (lacking := CLEAR_DB - min(known) - softer_db) <= 0:
+        return [f"As loud as in a run, {softer_db} dB louder than this, all would be clear."]
     else:
-        said.insert(0, f"{lacking:.0f} dB are missing: turn the volume up, or the water down.")
+        said = [f"{ceil(lacking)} dB are missing: turn the volume up, or the water down."]
+    said.append("Move the speaker to half its distance from your head, which gives about 6 dB.")
     tilts = [each.tilt_db for each in heard if each.tilt_db is not None]
     tilt_db = float(np.median(tilts)) if tilts else 0.0
     if tilt_db > 10 and set_name != "small-speaker":
@@ -181,3 +182,9 @@ def advice(heard: Sequence[Audible], set_name: str) -> list[str]:
     if tilt_db < -10 and set_name != "without-highs":
         said.append("High tones hardly arrive: try the set without-highs.")
     return said
+
+
+def _all_clear(softer_db: int) -> str:
+    if softer_db:
+        return f"Every cue is clear, {softer_db} dB softer than a run: the volume can be lower."
+    return "Every cue that asks for an act is clear. Leave everything as it is."

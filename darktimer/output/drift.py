@@ -11,6 +11,8 @@ from statistics import median, quantiles
 from typing import Final
 
 _RECENT_NS: Final = 6_000_000_000
+_USUAL_NS: Final = 2_000_000_000
+_AFTER_LOSS_NS: Final = 1_000_000_000
 _CALM_NS: Final = 15_000_000_000
 _CALM_MS: Final = 2.5
 _DISAGREE_MS: Final = 3.0
@@ -38,7 +40,7 @@ class Drift:
         """The error over the last seconds; 0 where none is certain."""
         at_ns = self._seen[-1][0]
         recent = [each for each in self._seen if at_ns - each[0] <= _RECENT_NS]
-        if len(recent) == len(self._seen) and at_ns - recent[0][0] < _RECENT_NS * 9 // 10:
+        if at_ns - recent[0][0] < (_USUAL_NS if self._usual is None else _AFTER_LOSS_NS):
             return 0
         asked = min(each[1] for each in recent)
         heard = round(median(each[2] for each in recent))

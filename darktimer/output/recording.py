@@ -11,6 +11,7 @@ from darktimer.cues.tone import Samples
 from darktimer.output.clock import Clock
 from darktimer.output.file import FileOutput
 from darktimer.output.protocol import Progress, Sound
+from darktimer.output.trouble import Trouble
 
 
 class Recording:
@@ -40,23 +41,44 @@ class Recording:
             block[begin - start : end - start] = self.samples()[begin:end]
         return block
 
+    def cuts(self) -> tuple[int, ...]:
+        """It is one piece."""
+        return 0, self.frames
+
     def write(self, target: Path, *, title: str = "", force: bool = False) -> tuple[str, ...]:
         """Writes it to a sound file; returns notes. Raises `OutputError`."""
         return FileOutput(target, title=title, force=force).play(self)
 
 
 class RecordingStream:
-    """Takes a sound's frames as they fall due by a clock, without a device.
+    """A stream without a device: takes a sound's frames as they fall due by a clock.
 
-    Frame 0 is due at ``begin_ns`` of the boot clock. Frames that fell due since the last look
-    are taken at each call of `keep_up`, so that what is added in time is recorded.
+    Has the face of a `SpeakerStream`. Frame 0 is due at ``begin_ns`` of the boot clock. What fell
+    due since the last look is taken whenever `trouble` is asked for, and at the end.
     """
+
+    buffer_ms = 0
 
     def __init__(self, sound: Sound, *, clock: Clock, begin_ns: int) -> None:
         self.recording = Recording(sound.rate)
+        self.playing = False
         self._sound = sound
         self._clock = clock
         self._begin_ns = begin_ns
+
+    def start(self, *, patient: bool = False) -> None:
+        """Begins to take what falls due; nothing can fail."""
+        self.playing = True
+
+    def close(self) -> None:
+        """Takes what has fallen due, and no more."""
+        self._keep_up()
+        self.playing = False
+
+    def trouble(self) -> list[Trouble]:
+        """Never any."""
+        self._keep_up()
+        return []
 
     def position_ms(self) -> int:
         """Session time now; negative before the beginning."""
@@ -66,8 +88,9 @@ class RecordingStream:
         """Session time up to which frames have been taken and change no more."""
         return self.recording.frames * 1000 // self.recording.rate
 
-    def keep_up(self) -> None:
-        """Takes every frame that is due by now."""
+    def _keep_up(self) -> None:
+        if not self.playing:
+            return
         due = (self._clock.boot_ns() - self._begin_ns) * self.recording.rate // 1_000_000_000
         count = due - self.recording.frames
         if count > 0:

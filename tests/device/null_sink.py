@@ -159,6 +159,8 @@ class Ear:
         self._process.kill()
         self._process.wait()
         self._thread.join(5)
+        if self._process.stdout:
+            self._process.stdout.close()
         whole = b"".join(self._chunks)
         samples = np.frombuffer(whole[: len(whole) // 2 * 2], np.int16)
         frames, stamps = np.array(self._arrivals, np.int64).reshape(-1, 2).T

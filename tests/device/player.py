@@ -22,7 +22,7 @@ from darktimer.errors import OutputError
 from darktimer.output.clock import SystemClock
 from darktimer.output.speaker import SpeakerStream
 
-_LEAD_MS = 2000
+_LEAD_MS = 1500
 
 
 class JumpingClock(SystemClock):

@@ -51,8 +51,8 @@ class Player:
         return self.told
 
     def kill(self) -> None:
-        self._process.kill()
-        self._process.wait()
+        with self._process:
+            self._process.kill()
 
 
 class Hogs:

@@ -1,0 +1,234 @@
+"""What can happen to a sound server, a sink or a process: the sound is back at the right place.
+
+Every mark tells its number, so a recording shows what was heard when. "In place" means: as long
+after session time as before the fault, to within a few milliseconds. ``pytest -rP`` on this file
+prints what was measured.
+"""
+
+import time
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+from marks import EVERY_MS, find
+from null_sink import Ear, Heard, Server
+from stage import Player
+
+#: The whole of the time from the return of the device to the first mark heard.
+BACK_WITHIN_MS = 2000 + EVERY_MS
+#: In the long run, with half a millisecond for the ear's own clock.
+IN_PLACE_MS = 5.5
+#: What a server first says of a stream that starts again is as wrong as this on a busy machine, and
+#: more after a freeze; it is put right when all agree.
+AT_FIRST_MS = 25
+AFTER_FREEZE_MS = 50
+SETTLES_MS = 1750
+HEARD_FIRST_S = 1.0
+
+Listen = Callable[..., Ear]
+Play = Callable[..., Player]
+
+
+def lateness_ms(heard: Heard, player: Player) -> dict[int, float]:
+    """Of each mark heard: when, against when it was due."""
+    found = find(heard.samples)
+    pairs = zip(found.numbers.tolist(), found.frames.tolist(), strict=True)
+    return {
+        number: (heard.monotonic_ns(frame) - player.begin_ns) / 1e6 - number * EVERY_MS
+        for number, frame in pairs
+    }
+
+
+def since_begin_ms(player: Player) -> float:
+    return (time.monotonic_ns() - player.begin_ns) / 1e6
+
+
+def kinds(told: dict[str, Any]) -> list[str]:
+    return [each["kind"] for each in told["trouble"]]
+
+
+def assert_in_place(
+    late_ms: dict[int, float],
+    after_ms: float,
+    at_first_within_ms: float = AT_FIRST_MS,
+    within_ms: float = IN_PLACE_MS,
+) -> None:
+    """Marks after this moment are heard soon, each of them, and all in their places."""
+    before = [late for number, late in late_ms.items() if number * EVERY_MS < after_ms]
+    again = {number: late for number, late in late_ms.items() if number * EVERY_MS >= after_ms}
+    assert again, "nothing was heard again"
+    assert min(again) * EVERY_MS - after_ms < BACK_WITHIN_MS
+    assert len(again) == max(again) - min(again) + 1, "a mark is missing"
+    usual = np.median(before) if before else -20.0
+    at_first_ms = max(abs(late - usual) for late in again.values())
+    assert at_first_ms < at_first_within_ms
+    settled = [late for number, late in again.items() if number * EVERY_MS > after_ms + SETTLES_MS]
+    assert settled, "heard for too short a time to tell"
+    in_the_end_ms = max(abs(late - usual) for late in settled)
+    assert in_the_end_ms < within_ms
+    back_ms = min(again) * EVERY_MS - after_ms
+    print(
+        f"first mark {back_ms:.0f} ms after the return (a mark every {EVERY_MS} ms), "
+        f"at first {at_first_ms:.1f} ms out of place, in the end {in_the_end_ms:.1f} ms"
+    )
+
+
+def test_the_server_killed_and_started_again_three_times(
+    server: Server, listen: Listen, play: Play
+) -> None:
+    time.sleep(HEARD_FIRST_S)
+    player = play(server)
+    time.sleep(3)
+    for _ in range(3):
+        server.kill()
+        time.sleep(0.8)
+        server.start()
+        returned_ms = since_begin_ms(player)
+        ear = listen(server)
+        time.sleep(2.75)
+        assert_in_place(lateness_ms(ear.heard(), player), returned_ms)
+    told = player.end()
+    assert [kind for kind in kinds(told) if kind != "no-device"] == ["lost", "back"] * 3
+
+
+def test_the_sink_removed_and_returned(server: Server, listen: Listen, play: Play) -> None:
+    player = play(server)
+    time.sleep(3)
+    server.remove_sink("spare")
+    server.remove_sink("nullsink")
+    time.sleep(1.5)
+    server.return_sink("nullsink")
+    returned_ms = since_begin_ms(player)
+    ear = listen(server)
+    time.sleep(2.75)
+    told = player.end()
+    assert_in_place(lateness_ms(ear.heard(), player), returned_ms)
+    assert [kind for kind in kinds(told) if kind != "no-device"] == ["lost", "back"]
+
+
+def test_a_suspended_sink(server: Server, listen: Listen, play: Play) -> None:
+    ear = listen(server)
+    time.sleep(HEARD_FIRST_S)
+    player = play(server)
+    time.sleep(3)
+    server.tell("suspend-sink", "nullsink", "1")
+    time.sleep(3)
+    server.tell("suspend-sink", "nullsink", "0")
+    returned_ms = since_begin_ms(player)
+    time.sleep(2.75)
+    told = player.end()
+    assert_in_place(lateness_ms(ear.heard(), player), returned_ms)
+    assert kinds(told)[:2] == ["lost", "back"]
+    lost, back = told["trouble"][:2]
+    assert lost["gap_ms"] < 1600, "noticed by the watch"
+    assert back["gap_ms"] == pytest.approx(3200, abs=900)
+
+
+def test_the_second_choice_takes_over(server: Server, listen: Listen, play: Play) -> None:
+    ear = listen(server, "spare")
+    time.sleep(HEARD_FIRST_S)
+    player = play(server, "--second-choice", "spare")
+    time.sleep(3)
+    server.tell("suspend-sink", "nullsink", "1")
+    suspended_ms = since_begin_ms(player)
+    time.sleep(4)
+    told = player.end()
+    late_ms = lateness_ms(ear.heard(), player)
+    assert min(late_ms) * EVERY_MS - suspended_ms < 1500 + BACK_WITHIN_MS
+    assert max(abs(late + 20) for late in late_ms.values()) < IN_PLACE_MS
+    assert [kind for kind in kinds(told) if kind != "no-device"] == ["lost", "back"]
+    assert "spare" in told["trouble"][-1]["detail"]
+
+
+def test_a_process_stopped_for_three_seconds(
+    even_server: Server, listen: Listen, play: Play
+) -> None:
+    ear = listen(even_server)
+    player = play(even_server)
+    time.sleep(3)
+    player.stop()
+    time.sleep(3)
+    player.go_on()
+    returned_ms = since_begin_ms(player)
+    time.sleep(2.75)
+    told = player.end()
+    assert_in_place(lateness_ms(ear.heard(), player), returned_ms)
+    assert kinds(told)[0] == "stalled"
+    assert told["trouble"][0]["gap_ms"] == pytest.approx(3000 - 300, abs=150)
+
+
+def test_a_machine_that_slept_for_a_minute(server: Server, listen: Listen, play: Play) -> None:
+    ear = listen(server)
+    time.sleep(HEARD_FIRST_S)
+    player = play(server, "--sleep-ms", "60000")
+    time.sleep(6.5)
+    told = player.end()
+    late_ms = lateness_ms(ear.heard(), player)
+    again = [late + 60_000 for number, late in late_ms.items() if number * EVERY_MS > 60_000]
+    assert len(again) >= 8
+    assert max(abs(late + 20) for late in again) < IN_PLACE_MS
+    assert "slept" in kinds(told)
+    assert told["trouble"][kinds(told).index("slept")]["gap_ms"] == pytest.approx(60_000, abs=5)
+
+
+def test_an_exception_in_the_callback(server: Server, listen: Listen, play: Play) -> None:
+    ear = listen(server)
+    time.sleep(HEARD_FIRST_S)
+    player = play(server, "--failing")
+    time.sleep(1.5 + 5)
+    told = player.end()
+    late_ms = lateness_ms(ear.heard(), player)
+    assert_in_place(late_ms, 3200)
+    assert kinds(told)[0] == "callback-error"
+    assert "no samples" in told["trouble"][0]["detail"]
+    assert kinds(told).count("callback-error") == 1, "told once, not block by block"
+
+
+def test_a_frozen_server_that_thaws(server: Server, listen: Listen, play: Play) -> None:
+    ear = listen(server)
+    time.sleep(HEARD_FIRST_S)
+    player = play(server)
+    time.sleep(3)
+    server.freeze()
+    time.sleep(3)
+    server.thaw()
+    returned_ms = since_begin_ms(player)
+    time.sleep(2.75)
+    told = player.end()
+    late_ms = lateness_ms(ear.heard(), player)
+    assert_in_place(late_ms, returned_ms, AFTER_FREEZE_MS, AFTER_FREEZE_MS)
+    assert kinds(told)[:2] == ["lost", "back"]
+
+
+@pytest.mark.parametrize("frozen_s", [0.2, 2.5], ids=["just now", "and given up"])
+def test_a_frozen_server_does_not_hold_up_the_end(
+    server: Server, play: Play, frozen_s: float
+) -> None:
+    player = play(server)
+    time.sleep(2.5)
+    server.freeze()
+    time.sleep(frozen_s)
+    told = player.end(limit_s=5)
+    assert told["close_s"] < 2.5
+    assert not told["playing"]
+
+
+def test_no_server_at_all_is_one_clear_error(server: Server, play: Play) -> None:
+    server.kill()
+    told = play(server).told
+    assert "speaker: there is none" in told["error"]
+    assert "darktimer render" in told["error"]
+    assert "\n" not in told["error"]
+
+
+def test_a_patient_start_waits_for_the_server(server: Server, listen: Listen, play: Play) -> None:
+    server.kill()
+    player = play(server, "--patient")
+    time.sleep(1.5)
+    server.start()
+    returned_ms = since_begin_ms(player)
+    ear = listen(server)
+    time.sleep(3)
+    player.end()
+    assert_in_place(lateness_ms(ear.heard(), player), max(returned_ms, 0))

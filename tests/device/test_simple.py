@@ -1,0 +1,79 @@
+"""simpleaudio in its own process, where it can be installed (Python 3.11)."""
+
+import json
+import os
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from null_sink import Ear, Server
+from test_faults import lateness_ms
+
+from darktimer.errors import OutputError
+from darktimer.output.clock import ManualClock
+from darktimer.output.recording import Recording
+from darktimer.output.simple import SimpleStream
+
+_PLAY = """
+import json, time
+from marks import Marks
+from darktimer.output.clock import SystemClock
+from darktimer.output.simple import SimpleStream
+clock = SystemClock()
+begin_ns = clock.boot_ns() + 1_000_000_000
+stream = SimpleStream(Marks(60), clock=clock, begin_ns=begin_ns)
+stream.start()
+time.sleep(4)
+stream._player.kill()
+time.sleep(3)
+stream.close()
+lag_ns = clock.boot_ns() - clock.monotonic_ns()
+print(json.dumps({"begin_ns": begin_ns - lag_ns, "trouble": stream.trouble()}))
+"""
+
+
+def test_every_mark_begins_within_its_coarse_time_and_a_crash_is_survived(
+    even_server: Server, listen: Callable[..., Ear]
+) -> None:
+    pytest.importorskip("simpleaudio", reason="the extra simpleaudio is not installed")
+    ear = listen(even_server)
+    here = Path(__file__)
+    paths = os.pathsep.join([str(here.parent), str(here.parents[2])])
+    done = subprocess.run(
+        [sys.executable, "-c", _PLAY],
+        env=even_server.environment | {"PYTHONPATH": paths},
+        capture_output=True,
+        text=True,
+    )
+    assert done.stderr == ""
+    told = json.loads(done.stdout)
+    time.sleep(0.3)
+
+    class Begun:
+        begin_ns = told["begin_ns"]
+
+    late_ms = lateness_ms(ear.heard(), Begun())
+    assert set(range(3, 11)) | set(range(18, 23)) <= set(late_ms)
+    settled = sorted(late for number, late in late_ms.items() if number > 1)
+    assert settled[len(settled) * 3 // 4] - settled[0] < 80
+    assert settled[-1] - settled[0] < 500, "more on a busy machine"
+    assert [kind for kind, *_ in told["trouble"]] == ["lost", "back"]
+    assert told["trouble"][1][3] < 1500
+
+
+@pytest.mark.skipif(sys.version_info < (3, 12), reason="it plays on this Python")
+def test_pythons_on_which_it_crashes_are_refused() -> None:
+    stream = SimpleStream(Recording(48_000), clock=ManualClock(), begin_ns=0)
+    with pytest.raises(OutputError, match=r"run darktimer on Python 3\.11"):
+        stream.start()
+
+
+@pytest.mark.skipif(sys.version_info >= (3, 12), reason="it is refused on this Python")
+def test_where_it_is_missing_the_extra_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("darktimer.output.simple.find_spec", lambda name: None)
+    stream = SimpleStream(Recording(48_000), clock=ManualClock(), begin_ns=0)
+    with pytest.raises(OutputError, match=r"pip install 'darktimer\[simpleaudio\]'"):
+        stream.start()

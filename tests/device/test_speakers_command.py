@@ -1,0 +1,52 @@
+"""``darktimer speakers`` on a sound server."""
+
+import json
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+from null_sink import Ear, Server
+
+from darktimer.cli.speakers import _test_sound
+
+ROOT = Path(__file__).parents[2]
+
+
+def _run(server: Server, *options: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "darktimer", "speakers", *options],
+        env=server.environment,
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        timeout=30,
+    )
+
+
+def test_the_server_is_listed_and_the_test_cue_arrives_bit_for_bit(
+    even_server: Server, listen: Callable[..., Ear]
+) -> None:
+    ear = listen(even_server)
+    ran = _run(even_server, "--play", "--json")
+    time.sleep(0.3)
+    heard = ear.heard().samples
+    assert (ran.returncode, ran.stderr) == (0, "")
+    told = json.loads(ran.stdout)
+    assert [each["name"] for each in told["speakers"] if each["default"]] == ["default"]
+    assert told["troubles"] == []
+    sound = _test_sound()
+    line = sound.fill(0, sound.frames)
+    loudest = int(np.argmax(np.abs(line.astype(int))))
+    begin = int(np.argmax(np.abs(heard.astype(int)))) - loudest
+    assert np.array_equal(heard[begin : begin + sound.frames], line)
+
+
+def test_a_server_that_is_gone_is_one_line(server: Server) -> None:
+    server.kill()
+    ran = _run(server)
+    assert ran.returncode == 1
+    assert ran.stdout == ""
+    assert ran.stderr.splitlines()[-1].startswith("speaker: there is none")

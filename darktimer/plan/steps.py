@@ -22,7 +22,10 @@ from darktimer.document.quantities import (
 from darktimer.document.section import one_of
 from darktimer.errors import UnreadableError
 from darktimer.plan.agitation import Agitation, Continuous, Scheme, Still
+from darktimer.plan.warmth import Adjusting, Energy, ReadingAgain
 from darktimer.units import shown
+
+_FOR_DEVELOP: Final = "only the time of a develop is made to fit a temperature"
 
 #: Who works in the light sees that all is well.
 _IN_THE_LIGHT: Final = {"heartbeat": 0}
@@ -81,6 +84,10 @@ class Step(Habits):
     misplaced_keys: ClassVar = {
         "light after": "only a fix makes light safe, so only a fix may say when it does",
         "clearing": "only a fix has a clearing time",
+        "time is for": _FOR_DEVELOP,
+        "adjust": _FOR_DEVELOP,
+        "drifts to": _FOR_DEVELOP,
+        "activation energy": _FOR_DEVELOP,
     }
     usual_agitation: ClassVar[Scheme | None] = Still()
     #: Where this kind of step differs from what is usual in a plan.
@@ -116,12 +123,27 @@ class Soak(Step):
 
 
 class Develop(Step):
-    """The developer. How the film is moved must be said."""
+    """The developer. How the film is moved must be said.
+
+    The time stays as it is written unless ``adjust`` asks for another.
+    """
 
     kind = "develop"
     title = "Develop"
     usual_agitation = None
     develop: Duration
+    time_is_for: Temperature | None = Field(
+        None, description="the temperature that the time was found at, if not that of the bath"
+    )
+    adjust: Adjusting | None = Field(
+        None, description="make the time fit the bath's temperature, or also its drift to the room"
+    )
+    drifts_to: ReadingAgain | None = Field(
+        None, description="the thermometer read again, by which the drift is known"
+    )
+    activation_energy: Energy | None = Field(
+        None, description="of the developer, in place of the recipe's"
+    )
 
 
 class Rinse(Step):

@@ -7,7 +7,7 @@ import click
 
 from darktimer.cli.loading import Compiled, compiled
 from darktimer.cli.options import cues_option, json_option, plans_argument
-from darktimer.cli.page import console, print_json, print_list, table
+from darktimer.cli.page import complain, console, print_json, print_list, table
 from darktimer.errors import DarktimerError, Fault, FileError
 from darktimer.plan.cautions import cautions
 from darktimer.plan.checks import warnings as plan_warnings
@@ -46,7 +46,7 @@ def _report(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
         recipes_of(done.file)  # what is wrong with a recipe is wrong with the plan that uses it
     except DarktimerError as error:
         if not as_json:
-            click.echo(str(error), err=True)
+            complain(str(error))
         faults = error.faults if isinstance(error, FileError) else ()
         return {"plan": plan, "faults": [_as_json(f) for f in faults] or [{"found": str(error)}]}
     doubtful = [*plan_warnings(done.plan), *lay_out(done.plan).warnings]

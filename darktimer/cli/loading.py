@@ -27,7 +27,11 @@ class Compiled(NamedTuple):
 
 def compiled(plan: str, cue_set: str, lights_out_after_ms: int | None) -> Compiled:
     """Reads, adjusts and compiles; raises `DarktimerError` with everything that is wrong."""
-    file, cues = read_plan(plan), load_cue_set(cue_set)
+    return compiled_file(read_plan(plan), load_cue_set(cue_set), lights_out_after_ms)
+
+
+def compiled_file(file: PlanFile, cues: CueSet, lights_out_after_ms: int | None = None) -> Compiled:
+    """Adjusts and compiles a plan that has been read; raises `DarktimerError` likewise."""
     made, notes, remarks = _adjusted(file)
     timeline = file.blamed(lambda: compile_plan(made, cues.length_ms, lights_out_after_ms, notes))
     return Compiled(file, cues, timeline, made, remarks)

@@ -105,7 +105,7 @@ def command(
     \b
     Example:
       darktimer mix open-tub-half-agitation
-      darktimer mix my-plan.yaml --have 'sodium carbonate decahydrate' --scale '1 g'
+      darktimer mix my-plan.yaml --scale '1 g'
     """
     from darktimer.bench.bath import Wishes
     from darktimer.bench.measures import measures_named

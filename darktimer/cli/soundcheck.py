@@ -19,7 +19,7 @@ if TYPE_CHECKING:  # load numpy and the sound library, which help can do without
     from darktimer.output.devices import Device
     from darktimer.output.once import Player
 
-_RATE: Final = 48_000
+_RATE: Final = 48_000  # that of the sounds to learn
 #: One cue for each act, in the order of work; the bath that is hardest to go back from.
 _PLAYED: Final = (
     meanings.enter("develop"),
@@ -111,15 +111,11 @@ def _levels(most_db: int) -> Iterator[int]:
 
 def _samples(cues: CueSet, meaning: str, level_db: int) -> "Samples":
     """One cue, from its first frame on, softer than in a run by ``level_db``."""
-    from darktimer.cues.score import Score
-    from darktimer.cues.speaker import SPEAKERS
     from darktimer.cues.tone import quantised
-    from darktimer.process.timeline import Cue, Timeline
+    from darktimer.learn.sounds import Sounds
 
-    cue = Cue(0, cues.length_ms(meaning), meaning, 0)
-    score = Score(Timeline("", 0, (), (), (cue,), ()), cues, _RATE, SPEAKERS["none"])
-    gain = float(10 ** (level_db / 20))
-    return quantised(score.fill(0, score.frames).astype("float64") * gain)
+    cue = Sounds(cues, seed=0).alone(meaning)
+    return quantised(cue.astype("float64") * float(10 ** (level_db / 20)))
 
 
 def _measure(cues: CueSet, player: "Player", ear: "Device", most_db: int, as_json: bool) -> bool:

@@ -22,6 +22,10 @@ class Sounds:
         self._cue_set = cue_set
         self._noises = seed
 
+    def alone(self, meaning: str) -> Samples:
+        """A cue from its first frame to its last, and nothing else."""
+        return self._made(meaning, "none", 0, 0)
+
     def quiet(self, meaning: str) -> Samples:
         """A cue with what a wired speaker needs before it."""
         return self._made(meaning, "wired", _BEFORE_MS, _AFTER_MS)
@@ -29,13 +33,12 @@ class Sounds:
     def over_tap(self, meaning: str) -> Samples:
         """A cue in tap noise that is as loud as itself."""
         self._noises += 1
-        return over_tap(self._made(meaning, "none", 0, 0), self.rate, self._noises)
+        return over_tap(self.alone(meaning), self.rate, self._noises)
 
     def _made(self, meaning: str, speaker: str, before_ms: int, after_ms: int) -> Samples:
         length_ms = self._cue_set.length_ms(meaning)
         cue = Cue(before_ms, length_ms, meaning, 0)
         end_ms = before_ms + length_ms + after_ms
-        score = Score(
-            Timeline("", end_ms, (), (), (cue,), ()), self._cue_set, self.rate, SPEAKERS[speaker]
-        )
+        timeline = Timeline("", end_ms, (), (), (cue,), ())
+        score = Score(timeline, self._cue_set, self.rate, SPEAKERS[speaker])
         return score.fill(0, score.frames)

@@ -72,7 +72,8 @@ def _film(plan: Plan) -> Iterator[Finding]:
         written = getattr(film, key) is not None
         if written and not holds:
             found = f"{key!r} does not go with {film.format}"
-            yield Finding(("film", key), found, f"write {right} instead")
+            still = "; a roll for a still camera is 135-36" if film.format == "35 mm" else ""
+            yield Finding(("film", key), found, f"write {right} instead{still}")
         if holds and not written and key != "count":
             mend = f"add it, to say how much {film.format} film there is"
             yield Finding(("film",), f"{key!r} is missing", mend)

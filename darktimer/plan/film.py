@@ -1,7 +1,7 @@
 """What is processed and in what: the film and the vessel as a plan names them."""
 
 import re
-from typing import Annotated, Final, Literal
+from typing import Annotated, ClassVar, Final, Literal
 
 from pydantic import Field
 
@@ -22,6 +22,8 @@ RollFormat = Literal["135-36", "135-24", "135-12", "120"]
 CineFormat = Literal["16 mm", "double-8", "8 mm type R", "8 mm type S", "35 mm"]
 SheetFormat = Literal["4x5 in", "5x7 in", "8x10 in", "6x9 cm", "9x12 cm", "10x15 cm", "13x18 cm"]
 
+VesselKind = Literal["tub", "bucket", "tray", "cylinder", "spiral tank", "drum"]
+
 SHEET_FORMATS: Final = frozenset(SheetFormat.__args__)  # type: ignore[attr-defined]
 CINE_FORMATS: Final = frozenset(CineFormat.__args__)  # type: ignore[attr-defined]
 ROLL_FORMATS: Final = frozenset(RollFormat.__args__)  # type: ignore[attr-defined]
@@ -29,6 +31,8 @@ ROLL_FORMATS: Final = frozenset(RollFormat.__args__)  # type: ignore[attr-define
 
 class Film(Section):
     """Rolls by count, motion-picture film by length, sheets by number."""
+
+    example: ClassVar = "{format: 135-36, count: 1}"
 
     format: Literal[RollFormat, CineFormat, SheetFormat]
     count: Many | None = Field(None, description="how many rolls")
@@ -55,8 +59,10 @@ Sides = Annotated[
 class Vessel(Section):
     """Where the film is processed. Whether light can get in decides how long the dark lasts."""
 
+    example: ClassVar = "{kind: spiral tank, light: closed}"
+
     kind: Annotated[
-        Literal["tub", "bucket", "tray", "cylinder", "spiral tank", "drum"],
+        VesselKind,
         Field(description="what it is"),
     ]
     light: Annotated[

@@ -46,6 +46,9 @@ Warnings = Annotated[
 
 
 def _by_hand(raw: Any) -> Any:
+    if isinstance(raw, str) and not raw.strip():
+        mend = "write by hand, or what a sound file allows for it, such as 3 min"
+        raise UnreadableError("nothing is written", mend)
     return None if isinstance(raw, str) and raw.strip().lower() == "by hand" else raw
 
 
@@ -220,18 +223,26 @@ BY_KIND: Final[dict[str, type[AnyStep]]] = {
 }
 
 
+_TIMED: Final = BY_KIND.keys() - {Load.kind}
+
+
 def _read(raw: Any, info: ValidationInfo) -> Any:
     if isinstance(raw, Step):
         return raw
     if not isinstance(raw, dict):
         found = "a list stands here" if isinstance(raw, list) else f"{shown(str(raw))} stands here"
-        raise UnreadableError(found, "write a step as its kind and its time, such as rinse: 1 min")
+        example = f"{raw}: 5 min" if isinstance(raw, str) and raw in _TIMED else "load: by hand"
+        raise UnreadableError(found, f"write a step as its kind and its time, such as {example}")
     kinds = [key for key in raw if key in BY_KIND]
     if len(kinds) == 1:
         return BY_KIND[kinds[0]].model_validate(raw, context=info.context)
     if kinds:
         raise UnreadableError(f"a step is both {' and '.join(kinds)}", "write one kind in a step")
-    near = one_of(next(iter(raw), ""), BY_KIND)
+    first, keys = next(iter(raw), ""), Habits.keys()
+    if first in keys:
+        mend = "write it without a dash, under the first letter of the step it belongs to"
+        raise UnreadableError(f"{first!r} stands here as a step of its own", mend)
+    near = one_of(first, BY_KIND)
     raise UnreadableError("a step has no kind", f"begin it with its kind and time; {near}")
 
 

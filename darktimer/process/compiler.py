@@ -32,7 +32,7 @@ def compile_plan(
     """The timeline of ``plan``, with the lengths of the sounds that ``length_ms`` gives.
 
     ``lights_out_after_ms`` overrides the plan's own habit. ``notes`` tell what became of the plan
-    before; they stand before the timeline's own. Raises `FindingsError` for steps that do not fit,
+    before; they follow the convention of time. Raises `FindingsError` for steps that do not fit,
     and for acts that follow each other faster than they can be told.
     """
     laid = lay_out(plan, lights_out_after_ms).steps
@@ -49,6 +49,7 @@ def compile_plan(
         spans=tuple(_all_spans(parts)),
         cues=tuple(_of_part(cue, parts, firsts) for cue in spaced.cues),
         notes=(
+            _convention(plan),
             *notes,
             *_notes(plan, laid, light),
             *without_room(plan, laid),
@@ -86,7 +87,6 @@ def _of_part(cue: Cue, parts: list[list[Laid]], firsts: list[int]) -> Cue:
 
 
 def _notes(plan: Plan, laid: tuple[Laid, ...], light_ms: int | None) -> Iterator[str]:
-    yield _convention(plan)
     for step in plan.steps:
         if isinstance(step, Load):
             allowed = clock(step.time_ms or plan.habits.loading)

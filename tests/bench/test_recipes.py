@@ -135,7 +135,8 @@ def test_a_bath_whose_name_is_near_is_not_taken_for_another(tmp_path: Path) -> N
 
 def test_a_file_that_is_named_must_be_there(tmp_path: Path) -> None:
     plan = read_plan_file(write(tmp_path, "plan.yaml", PLAN.replace("BATH", "gone.yaml")))
-    with pytest.raises(FileError, match=r":7:11: steps\[2\]\.bath: no such .* shipped: acid-stop"):
+    told = r":7:11: steps\[2\]\.bath: no such .* shipped: acid-stop"
+    with pytest.raises(FileError, match=told):
         recipes_of(plan)
 
 

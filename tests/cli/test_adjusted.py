@@ -20,8 +20,8 @@ def test_every_command_tells_of_it(run, tmp_path: Path) -> None:
     rendered = run("render", path, "-o", tmp_path / "a.flac", "--rate", "8000").out
     sheet = json.loads(run("mix", path, "--json").out)
     develop = next(step for step in report["steps"] if step["kind"] == "develop")
-    assert timeline["notes"][0].startswith("Develop lasts 7:23 in place of the 10:00")
-    assert timeline["notes"][0] in report["notes"]
+    assert timeline["notes"][1].startswith("Develop lasts 7:23 in place of the 10:00")
+    assert timeline["notes"][1] in report["notes"]
     assert "Develop lasts 7:23 in place of the 10:00" in rendered
     assert develop["time_ms"] == sheet["times"][0]["tonight_ms"] == 443_000
     printed = " ".join(run("mix", path).out.split())

@@ -12,14 +12,11 @@ import pytest
 from numpy.typing import NDArray
 from scipy.signal import butter, sosfilt
 
-from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
-from darktimer.cues.score import Score
-from darktimer.cues.speaker import SPEAKERS
 from darktimer.cues.tone import Samples
 from darktimer.ear.audible import Audible, advice, audible
+from darktimer.learn.sounds import Sounds
 from darktimer.learn.tap import tap_noise
-from darktimer.process.timeline import Cue, Timeline
 
 RATE = 48_000
 STANDARD = load_cue_set("standard")
@@ -27,10 +24,8 @@ ACT_NOW = ["enter-develop", "move", "stand", "lift", "light-safe", "alarm"]
 Wave = NDArray[np.float64]
 
 
-def played(meaning: str, cue_set: CueSet = STANDARD) -> Samples:
-    cue = Cue(0, cue_set.length_ms(meaning), meaning, 0)
-    score = Score(Timeline("", 0, (), (), (cue,), ()), cue_set, RATE, SPEAKERS["none"])
-    return score.fill(0, score.frames)
+def played(meaning: str) -> Samples:
+    return Sounds(STANDARD, seed=0).alone(meaning)
 
 
 def tap(seconds: float, loud: float, seed: int) -> Wave:
@@ -48,18 +43,11 @@ def in_room(
     return np.rint(room).astype(np.int16)
 
 
-def judged(
-    meaning: str,
-    loud: float,
-    gain: float = 1.0,
-    seed: int = 1,
-    cue_set: CueSet = STANDARD,
-    **room: float,
-) -> Audible:
-    sent = played(meaning, cue_set)
+def judged(meaning: str, loud: float, gain: float = 1.0, seed: int = 1, **room: float) -> Audible:
+    sent = played(meaning)
     heard = in_room(sent * gain, loud, seed, **room)
     noise = np.rint(tap(3, loud, seed + 100)).astype(np.int16)
-    return audible(meaning, cue_set.pulses(meaning), cue_set.voice, sent, heard, noise, RATE)
+    return audible(meaning, STANDARD.pulses(meaning), STANDARD.voice, sent, heard, noise, RATE)
 
 
 def third(wave: Wave, centre: float) -> float:

@@ -42,7 +42,7 @@ def test_a_weighting_is_that_of_the_standard(hertz: float, decibels: float) -> N
 
 def test_a_cue_is_as_loud_as_the_noise_around_it() -> None:
     sounds = Sounds(load_cue_set("standard"), seed=1)
-    cue = sounds._made("light-safe", "none", 0, 0)
+    cue = sounds.alone("light-safe")
     sounding = np.count_nonzero(cue) / len(cue)
     for above_db in (0.0, 6.0):
         mixed = over_tap(cue, RATE, seed=4, above_db=above_db).astype(np.float64)

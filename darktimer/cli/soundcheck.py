@@ -84,7 +84,7 @@ def command(
     \b
     Example:
       darktimer soundcheck
-      darktimer soundcheck --ask --level "-6 dB" --cues small-speaker
+      darktimer soundcheck --ask --level "-6 dB"
     """
     from darktimer.output import once
 

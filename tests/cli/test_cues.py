@@ -62,5 +62,5 @@ def test_the_table_says_what_a_set_leaves_unsaid(run):
 def test_numbers_are_told_as_what_they_mean(run):
     told = {cue["meaning"]: cue["says"] for cue in json.loads(run("cues", "--json").out)["cues"]}
     assert told["ready-1"] == "get ready: the last warning before the change"
-    assert told["tally-7"] == "gone in this step: 7:00"
+    assert told["tally-7"] == "minutes gone in this step: 7"
     assert told["left-110"] == "left in this step: 1:50"

@@ -1,0 +1,118 @@
+"""Hears the cues in a recording: which, when, and how far above the noise.
+
+A minute or so at a time is searched, and of all cues that may be there the row is kept that
+explains most of the sound. The moment at which a plan wants a cue plays no part.
+"""
+
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from darktimer.cues.cue_set import CueSet
+from darktimer.ear.bands import Bands, bands_of
+from darktimer.ear.parse import best_row
+from darktimer.ear.recording import Recording
+from darktimer.ear.search import AROUND_MS, Guess, guesses
+from darktimer.ear.spectrum import FRAME_MS, FilterBank, Powers
+from darktimer.ear.tones import Tones, tones_in
+from darktimer.ear.vocabulary import vocabulary_of
+
+#: Frames that are searched at once, beside the length of the longest cue.
+_STRETCH: Final = 60_000 // FRAME_MS
+#: No margin is told beyond this: there was next to no noise.
+_HIGHEST_DB: Final = 60.0
+
+
+class Heard(NamedTuple):
+    """A cue in a recording.
+
+    ``at_ms`` is its onset from the first sample. ``margin_db`` is the level of its strongest
+    partial over the noise in the third of an octave around it, for the middle one of its pulses.
+    ``fit`` is the share of the sound in and around it that it explains, 1 or less but for noise.
+    """
+
+    at_ms: float
+    length_ms: int
+    meaning: str
+    margin_db: float
+    fit: float
+
+
+def hear(path: Path, cue_set: CueSet) -> Iterator[Heard]:
+    """Every cue of ``cue_set`` in the sound file, in order of time; raises `DarktimerError`."""
+    recording = Recording(path)
+    bands = bands_of(cue_set, recording.rate)
+    return Ear(cue_set, bands).hear(FilterBank(bands, recording.rate).powers(recording))
+
+
+class Ear:
+    """Ears for one cue set and one layout of bands."""
+
+    def __init__(self, cue_set: CueSet, bands: Bands) -> None:
+        self._bands = bands
+        self._words = vocabulary_of(cue_set, bands)
+        self._variance = _variance(bands.window_ms)
+        self._around = 2 * AROUND_MS // FRAME_MS
+        self._longest = int(self._words.lengths_ms.max()) // FRAME_MS + 2 * self._around
+
+    def hear(self, powers: Iterable[Powers]) -> Iterator[Heard]:
+        """The cues in arrays of power that follow each other, in order of time."""
+        begin = 0  # before this frame everything has been told
+        for first, held, last in self._stretches(powers, lambda: begin):
+            limit = first + held.shape[1] - (0 if last else self._longest)
+            tones = tones_in(held, self._bands)
+            for guess in self._chosen(tones, begin - first):
+                if first + guess.start < limit:
+                    yield self._told(guess, tones, first)
+                    begin = int(first + guess.end)
+            begin = max(begin, limit)
+
+    def _stretches(self, powers, begin):
+        """Overlapping stretches as (first frame, power, whether it is the last)."""
+        first, held = 0, np.zeros((len(self._bands.hertz) + len(self._bands.quiet), 0), np.float32)
+        for more in powers:
+            held = np.concatenate((held, more), axis=1)
+            if held.shape[1] >= _STRETCH + self._longest:
+                yield first, held, False
+                cut = max(0, begin() - self._around - first)
+                first, held = first + cut, held[:, cut:]
+        yield first, held, True
+
+    def _chosen(self, tones: Tones, begin: int) -> list[Guess]:
+        found = guesses(tones, self._words, self._variance)
+        return best_row(
+            [guess for guess in found if guess.start >= begin], self._words.longest_rest_ms
+        )
+
+    def _told(self, guess: Guess, tones: Tones, first: int) -> Heard:
+        return Heard(
+            at_ms=(first + guess.start) * FRAME_MS,
+            length_ms=int(self._words.lengths_ms[guess.meaning]),
+            meaning=self._words.meanings[guess.meaning],
+            margin_db=self._margin_db(guess, tones),
+            fit=guess.fit,
+        )
+
+    def _margin_db(self, guess: Guess, tones: Tones) -> float:
+        margins = []
+        for at_ms, kind in self._words.paths[guess.meaning]:
+            note, length_ms = self._words.kinds[kind]
+            middle = guess.start + (at_ms + length_ms / 2) / FRAME_MS
+            reach = max(1, length_ms // FRAME_MS // 4)
+            span = slice(max(0, round(middle) - reach), round(middle) + reach + 1)
+            over = tones.over[self._bands.shapes[note] > 0, span]
+            margins.append(float(over.mean(axis=1).max()) if over.size else 0.0)
+        return min(_HIGHEST_DB, 10 * float(np.log10(max(np.median(margins), 1e-6))))
+
+
+def _variance(window_ms: float) -> float:
+    """How much more a sum of frames varies in noise than if each frame were on its own.
+
+    Frames of overlapping Hann windows go together as the square of the windows' own correlation.
+    """
+    window = np.hanning(round(window_ms) | 1)
+    correlation = np.correlate(window, window, "full")[len(window) - 1 :: FRAME_MS]
+    shares = (correlation / correlation[0]) ** 2
+    return float(2 * shares.sum() - 1)

@@ -1,0 +1,104 @@
+"""Finds every cue that may begin in a stretch of sound, without deciding between them.
+
+Beginnings of pulses are looked for first; at each beginning every meaning is fitted.
+"""
+
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from darktimer.ear.spectrum import FRAME_MS
+from darktimer.ear.tones import Tones
+from darktimer.ear.vocabulary import Vocabulary
+
+Matrix = NDArray[np.float32]
+Whole = NDArray[np.int64]
+
+#: A beginning is looked at when a first pulse is this many deviations of the noise clear of it.
+_PROMISING: Final = 3.5
+#: A cue is believed when its energy is this many times the variance of the noise,
+BELIEVED: Final = 45.0
+#: and when it explains this share of what is heard while it lasts and just around it.
+_EXPLAINS: Final = 0.45
+#: Just around a cue.
+AROUND_MS: Final = 150
+#: Meanings kept for each beginning, and how far around it, in frames, the onset is sought.
+_KEPT: Final = 6
+_SOUGHT: Final = np.arange(-6.0, 7.0)
+
+
+class Guess(NamedTuple):
+    """A cue that may be there, in frames; ``energy`` in units of the variance of the noise."""
+
+    start: float
+    end: float
+    meaning: int
+    energy: float
+    fit: float
+
+
+def guesses(tones: Tones, words: Vocabulary, variance: float) -> list[Guess]:
+    """Every believable cue that begins in the stretch, several for each beginning."""
+    responses = words.responses(tones.clarity)
+    starts = _beginnings(responses, words, variance)
+    if not len(starts):
+        return []
+    explained = np.maximum(words.fits(responses, starts), 0) ** 2 / words.weights[:, None]
+    heard = _heard(tones.strongest)
+    believed = np.where(
+        explained >= 0.5 * _EXPLAINS * heard(starts, words.lengths_ms[:, None]), explained, 0
+    )
+    best = np.argsort(-believed, axis=0)[:_KEPT]
+    place = np.broadcast_to(np.arange(len(starts)), best.shape)
+    likely = believed[best, place] >= 0.7 * BELIEVED * variance
+    found: list[Guess] = []
+    for meaning in np.unique(best[likely]):
+        near = starts[place[likely & (best == meaning)]]
+        onsets, sums = _climbed(words, responses, int(meaning), near)
+        energy = np.maximum(sums, 0) ** 2 / words.weights[meaning]
+        fit = energy / np.maximum(heard(onsets, words.lengths_ms[meaning]), 1e-9)
+        ends = onsets + words.lengths_ms[meaning] / FRAME_MS
+        for guess in zip(onsets, ends, energy / variance, fit, strict=True):
+            if guess[2] >= BELIEVED and guess[3] >= _EXPLAINS:
+                start, end, strength, share = map(float, guess)
+                found.append(Guess(start, end, int(meaning), strength, share))
+    return found
+
+
+def _beginnings(responses: Matrix, words: Vocabulary, variance: float) -> NDArray[np.float64]:
+    """Frames at which the response of an opening pulse is promising and highest nearby."""
+    frames: list[Whole] = []
+    for kind in words.openings:
+        row = responses[kind]
+        energy = float(words.envelopes[kind] @ words.envelopes[kind])
+        inner = row[1:-1]
+        peak = (inner >= row[:-2]) & (inner > row[2:])
+        peak &= inner >= _PROMISING * (energy * variance) ** 0.5
+        frames.append(np.flatnonzero(peak) + 1)
+    return np.unique(np.concatenate(frames)).astype(np.float64)
+
+
+def _heard(strongest: Matrix):
+    total = np.concatenate(([0.0], np.cumsum(strongest, dtype=np.float64)))
+    last = len(strongest)
+
+    def between(starts, lengths_ms):
+        first = np.clip(np.rint(starts - AROUND_MS / FRAME_MS), 0, last).astype(np.int64)
+        end = np.clip(np.rint(starts + (lengths_ms + AROUND_MS) / FRAME_MS), 0, last)
+        return total[end.astype(np.int64)] - total[first]
+
+    return between
+
+
+def _climbed(
+    words: Vocabulary, responses: Matrix, meaning: int, near: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """The onset near each start at which a meaning fits best, and the sum of its responses."""
+    sums = words.fit(responses, meaning, near[:, None] + _SOUGHT)
+    best = np.clip(sums.argmax(axis=1), 1, len(_SOUGHT) - 2)
+    rows = np.arange(len(near))
+    low, mid, high = (sums[rows, best + k].astype(np.float64) for k in (-1, 0, 1))
+    bend = np.minimum(low - 2 * mid + high, -1e-9)
+    shift = np.clip((low - high) / (2 * bend), -1, 1)
+    return near + _SOUGHT[best] + shift, mid - 0.25 * (low - high) * shift

@@ -1,0 +1,176 @@
+"""Every meaning of a cue set as a path through a tree of pulses, and how well each fits a moment.
+
+Cues that begin alike share their first pulses, so that all of them, the many numbers included, are
+compared at once. Knows rhythms and notes; not where a cue may be expected.
+"""
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from darktimer.cues.cue_set import CueSet
+from darktimer.ear.bands import Bands
+from darktimer.ear.spectrum import FRAME_MS
+
+Matrix = NDArray[np.float32]
+Whole = NDArray[np.int64]
+
+
+class Kind(NamedTuple):
+    """Pulses that sound alike: the note, as its index in the bands, and the length."""
+
+    note: int
+    length_ms: int
+
+
+class _Node(NamedTuple):
+    """A pulse at its place in a cue, after the pulse that is its parent; -1 begins a cue."""
+
+    parent: int
+    kind: int
+    at_ms: int
+
+
+class _Row(NamedTuple):
+    """The nodes that are equally many pulses from the beginning, as columns."""
+
+    parents: Whole
+    kinds: Whole
+    at_frames: NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Vocabulary:
+    """What can be said, as a tree of pulses.
+
+    ``envelopes`` holds for each of ``kinds`` its loudness against time as the bands show it, in
+    frames from ``lead_frames`` before the onset; ``openings`` are the kinds that begin a cue. For
+    the M ``meanings``: their ``paths`` as (milliseconds, kind), their ``lengths_ms``, their
+    ``weights`` (the energy of their envelopes) and the index of their last node, ``ends``.
+    """
+
+    kinds: tuple[Kind, ...]
+    openings: tuple[int, ...]
+    paths: tuple[tuple[tuple[int, int], ...], ...]
+    envelopes: tuple[Matrix, ...]
+    lead_frames: int
+    meanings: tuple[str, ...]
+    lengths_ms: Whole
+    weights: Matrix
+    ends: Whole
+    rows: tuple[_Row, ...]
+    longest_rest_ms: int
+
+    def responses(self, clarity: Matrix) -> Matrix:
+        """How strongly each kind of pulse begins at each frame: (kinds, T) from (notes, T)."""
+        made = [
+            np.correlate(np.pad(clarity[kind.note], (self.lead_frames, len(shape))), shape)
+            for kind, shape in zip(self.kinds, self.envelopes, strict=True)
+        ]
+        return np.stack([row[: clarity.shape[1]] for row in made])
+
+    def fits(self, responses: Matrix, starts: NDArray[np.float64]) -> Matrix:
+        """The sum of responses along every meaning begun at each of S ``starts``: (M, S)."""
+        known = np.zeros((1, len(starts)), np.float32)
+        sums = [known]
+        for row in self.rows:
+            sums.append(
+                sums[-1][row.parents]
+                + _at(responses, row.kinds[:, None], starts + row.at_frames[:, None])
+            )
+        return np.concatenate(sums[1:])[self.ends]
+
+    def fit(self, responses: Matrix, meaning: int, starts: NDArray[np.float64]) -> Matrix:
+        """The same for one meaning, with ``starts`` of any shape."""
+        total = np.zeros(starts.shape, np.float32)
+        for at_ms, kind in self.paths[meaning]:
+            total += _at(responses, np.array(kind), starts + at_ms / FRAME_MS)
+        return total
+
+
+def vocabulary_of(cue_set: CueSet, bands: Bands) -> Vocabulary:
+    """The tree of everything that ``cue_set`` can say."""
+    meanings = tuple(cue_set.meanings())
+    notes = {note: index for index, note in enumerate(bands.notes)}
+    paths = [
+        [(pulse.at_ms, Kind(notes[pulse.frequency], pulse.length_ms)) for pulse in pulses]
+        for pulses in map(cue_set.pulses, meanings)
+    ]
+    kinds = tuple(sorted({kind for path in paths for _, kind in path}))
+    lead_frames = int(bands.window_ms / 2 // FRAME_MS) + 1
+    envelopes = tuple(
+        _envelope(kind.length_ms, cue_set.voice.ramp_ms, bands.window_ms, lead_frames)
+        for kind in kinds
+    )
+    rows, ends = _tree(paths, kinds)
+    energies = [float(shape @ shape) for shape in envelopes]
+    return Vocabulary(
+        kinds=kinds,
+        openings=tuple(sorted({kinds.index(path[0][1]) for path in paths})),
+        paths=tuple(tuple((at_ms, kinds.index(kind)) for at_ms, kind in path) for path in paths),
+        envelopes=envelopes,
+        lead_frames=lead_frames,
+        meanings=meanings,
+        lengths_ms=np.array([cue_set.length_ms(meaning) for meaning in meanings]),
+        weights=np.array(
+            [sum(energies[kinds.index(kind)] for _, kind in path) for path in paths], np.float32
+        ),
+        ends=ends,
+        rows=rows,
+        longest_rest_ms=max(
+            later[0] - earlier[0] - earlier[1].length_ms
+            for path in paths
+            for earlier, later in zip([(0, Kind(0, 0)), *path], path, strict=False)
+        ),
+    )
+
+
+def _tree(
+    paths: list[list[tuple[int, Kind]]], kinds: tuple[Kind, ...]
+) -> tuple[tuple[_Row, ...], Whole]:
+    """Rows of nodes, the beginnings of paths shared, and the last node of each path."""
+    index = {kind: number for number, kind in enumerate(kinds)}
+    ends = np.zeros(len(paths), np.int64)
+    rows: list[_Row] = []
+    places: dict[tuple[tuple[int, Kind], ...], int] = {(): 0}
+    before, depth = 0, 1
+    while alive := [number for number, path in enumerate(paths) if len(path) >= depth]:
+        row: list[_Node] = []
+        fresh: dict[tuple[tuple[int, Kind], ...], int] = {}
+        for number in alive:
+            stem = tuple(paths[number][:depth])
+            if stem not in fresh:
+                fresh[stem] = len(row)
+                row.append(_Node(places[stem[:-1]], index[stem[-1][1]], stem[-1][0]))
+            if len(paths[number]) == depth:
+                ends[number] = before + fresh[stem]
+        columns = np.array(row, np.int64).T
+        rows.append(_Row(columns[0], columns[1], columns[2] / FRAME_MS))
+        before, depth, places = before + len(row), depth + 1, fresh
+    return tuple(rows), ends
+
+
+def _envelope(length_ms: int, ramp_ms: int, window_ms: float, lead_frames: int) -> Matrix:
+    """A pulse with raised-cosine ramps seen through a Hann window, one value a frame."""
+    fine = np.ones(length_ms)
+    rise = np.sin(np.pi / 2 * (np.arange(ramp_ms) + 0.5) / ramp_ms) ** 2
+    fine[:ramp_ms] = rise
+    fine[length_ms - ramp_ms :] = rise[::-1]
+    window = np.hanning(round(window_ms) | 1)
+    seen = np.convolve(fine, window / window.sum())
+    lead_ms = lead_frames * FRAME_MS - len(window) // 2
+    seen = np.pad(seen, (lead_ms, FRAME_MS))
+    return seen[::FRAME_MS].astype(np.float32)
+
+
+def _at(responses: Matrix, kinds: Whole, frames: NDArray[np.float64]) -> Matrix:
+    """Responses between frames, on a straight line; nothing beyond the last."""
+    last = responses.shape[1] - 1
+    whole = np.floor(frames).astype(np.int64)
+    part = (frames - whole).astype(np.float32)
+    inside = (whole >= 0) & (whole < last)
+    whole = np.clip(whole, 0, last - 1)
+    low, high = responses[kinds, whole], responses[kinds, whole + 1]
+    return np.where(inside, low + part * (high - low), 0).astype(np.float32)

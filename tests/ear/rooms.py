@@ -1,0 +1,149 @@
+"""Makes recordings of cues in rooms that never were: taps, echoes, phones, codecs and wrong clocks.
+
+Everything follows from a seed. Levels are A-weighted: the signal's is that of the act-now cues while
+they sound, at the place of the recorder; the noise's is that of the whole noise.
+"""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+
+import numpy as np
+import soundfile
+from numpy.typing import NDArray
+from scipy.signal import butter, sosfilt
+
+from darktimer.cues.cue_set import CueSet
+from darktimer.cues.score import Score
+from darktimer.cues.speaker import SPEAKERS
+from darktimer.process import meanings
+from darktimer.process.timeline import Cue, Step, Timeline
+
+Wave = NDArray[np.float64]
+
+RATE = 48_000
+
+#: A cistern refilling, dB in octaves from 63 Hz to 8 kHz: an acoustics consultant's table, quoted
+#: as 63 dBA in all. The stand-in for a running tap.
+OCTAVES_HZ = (63, 125, 250, 500, 1000, 2000, 4000, 8000)
+CISTERN_DB = (50, 55, 53, 54, 57, 56, 57, 52)
+
+
+@dataclass(frozen=True)
+class Room:
+    """Where a recording is made. ``snr_db`` is A-weighted; None is without noise."""
+
+    name: str
+    snr_db: float | None
+    noise: str = "cistern"
+    echoes: tuple[tuple[float, float], ...] = ()  # (ms, dB)
+    phone: bool = False
+    codec: str = "WAV"
+    ppm: float = 0.0
+
+
+ECHOES = ((37.0, -5.0), (113.0, -9.0))
+
+
+def cues_in_turn(cue_set: CueSet, wanted: list[str], seed: int) -> Timeline:
+    """The meanings in the order given, at random distances that a timeline could have."""
+    rng = np.random.default_rng(seed)
+    at_ms, cues = 1000, []
+    for meaning in wanted:
+        cues.append(Cue(at_ms, cue_set.length_ms(meaning), meaning, 0))
+        at_ms += cue_set.length_ms(meaning) + int(rng.integers(300, 1500))
+    step = Step("test", "step", 0, at_ms + 1000, dark=False)
+    return Timeline("test", at_ms + 1000, (step,), (), tuple(cues), ())
+
+
+def record(timeline: Timeline, cue_set: CueSet, room: Room, seed: int) -> Wave:
+    """What a recorder in ``room`` hears of the timeline, at `RATE`, peak below 1."""
+    score = Score(timeline, cue_set, RATE, SPEAKERS["none"])
+    wave = score.fill(0, score.frames) / 32768
+    for ms, db in room.echoes:
+        late = round(ms * RATE / 1000)
+        wave = wave + 10 ** (db / 20) * np.pad(score.fill(0, score.frames) / 32768, (late, 0))[:-late]
+    if room.phone:
+        wave = sosfilt(butter(4, (600, 3400), "bandpass", fs=RATE, output="sos"), wave)
+    if room.snr_db is not None:
+        level = level_dba(wave[sounding(timeline, wave)])
+        hiss = NOISES[room.noise](len(wave), seed)
+        wave = wave + hiss * 10 ** ((level - room.snr_db - level_dba(hiss)) / 20)
+    return wave / (np.abs(wave).max() * 1.12)
+
+
+def sounding(timeline: Timeline, wave: Wave) -> NDArray[np.bool_]:
+    """Where an act-now cue of ordinary loudness sounds."""
+    there = np.zeros(len(wave), np.bool_)
+    for cue in timeline.cues:
+        if meanings.family(cue.meaning) in meanings.ACT_NOW - {meanings.ALARM}:
+            first = cue.at_ms * RATE // 1000
+            there[first : first + cue.length_ms * RATE // 1000] = True
+    there &= np.abs(wave) > 1e-4 * np.abs(wave).max()
+    return there if there.any() else np.ones(len(wave), np.bool_)
+
+
+def cistern(count: int, seed: int) -> Wave:
+    """Noise with the octave levels of a cistern, flat inside each octave."""
+    return _shaped(count, seed, _cistern_density)
+
+
+def pink(count: int, seed: int) -> Wave:
+    """Noise with equal power in every octave from 30 Hz to 15 kHz."""
+    return _shaped(count, seed, lambda hz: np.where((hz > 30) & (hz < 15_000), 1 / (hz + 1), 0))
+
+
+NOISES = {"cistern": cistern, "pink": pink}
+
+
+def _cistern_density(hertz: Wave) -> Wave:
+    octave = np.clip(np.rint(np.log2(np.maximum(hertz, 1) / 1000)) + 4, 0, 7).astype(int)
+    power = 10 ** (np.array(CISTERN_DB) / 10) / (np.array(OCTAVES_HZ) / 2**0.5)
+    return np.where((hertz > 44) & (hertz < 11_300), power[octave], 0)
+
+
+def _shaped(count: int, seed: int, density) -> Wave:
+    size = max(count, RATE)
+    spectrum = np.fft.rfft(np.random.default_rng(seed).standard_normal(size))
+    wave = np.fft.irfft(spectrum * np.sqrt(density(np.fft.rfftfreq(size, 1 / RATE))), size)
+    return wave[:count] / wave.std()
+
+
+def a_weighting_db(hertz: Wave) -> Wave:
+    """The A-weighting of IEC 61672-1 in closed form, in dB."""
+    f = np.maximum(np.asarray(hertz, float), 1e-3) ** 2
+    ratio = (
+        12194.217**2 * f**2
+        / ((f + 20.599**2) * np.sqrt((f + 107.653**2) * (f + 737.862**2)) * (f + 12194.217**2))
+    )
+    return 20 * np.log10(ratio) + 2.0
+
+
+def level_dba(wave: Wave) -> float:
+    """The A-weighted mean level of a wave, dB against a sample value of 1."""
+    power = np.abs(np.fft.rfft(wave)) ** 2
+    gain = 10 ** (a_weighting_db(np.fft.rfftfreq(len(wave), 1 / RATE)) / 10)
+    return float(10 * np.log10(2 * (power * gain).sum() / len(wave) ** 2))
+
+
+def write(wave: Wave, path: Path, room: Room) -> Path:
+    """Writes a recording as the room's codec has it, with the recorder's clock wrong by ppm."""
+    wave = _stretched(wave, room.ppm)
+    if room.codec == "OPUS":
+        soundfile.write(path, wave, RATE, format="OGG", subtype="OPUS", compression_level=_OPUS)
+    elif room.codec == "MP3":
+        soundfile.write(path, wave, RATE, format="MP3", bitrate_mode="CONSTANT", compression_level=_MP3)
+    else:
+        soundfile.write(path, wave, RATE, format=room.codec)
+    return path
+
+
+_OPUS, _MP3 = 0.9, 1.0
+
+
+def _stretched(wave: Wave, ppm: float) -> Wave:
+    """The wave as a clock that is fast by ``ppm`` samples it; straight lines between samples."""
+    if not ppm:
+        return wave
+    count = int(len(wave) * (1 + ppm * 1e-6))
+    return np.interp(np.arange(count) / (1 + ppm * 1e-6), np.arange(len(wave)), wave)

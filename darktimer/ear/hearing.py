@@ -97,7 +97,7 @@ class Ear:
 
     def _margin_db(self, guess: Guess, tones: Tones) -> float:
         margins = []
-        for at_ms, kind in self._words.paths[guess.meaning]:
+        for at_ms, kind, _ in self._words.paths[guess.meaning]:
             note, length_ms = self._words.kinds[kind]
             middle = guess.start + (at_ms + length_ms / 2) / FRAME_MS
             reach = max(1, length_ms // FRAME_MS // 4)

@@ -11,6 +11,11 @@ from darktimer.ear.spectrum import FRAME_MS
 _COST: Final = BELIEVED / 2
 #: Cues closer than the longest rest inside a cue are rather one; this share of the weaker is lost.
 _RATHER_ONE: Final = 0.15
+#: One cue that begins and ends, within so many frames, with a row of such cues stands for them all
+#: where it explains this share of what they do. Echoes and small speakers favour one note over
+#: another by 10 dB and more, so that parts of a cue, each with its own loudness, explain more.
+_SAME_PLACE: Final = 6.0
+_AS_WELL: Final = 0.6
 #: Two cues may overlap by so many frames, for echo and error.
 _OVERLAP: Final = 3.0
 
@@ -36,4 +41,34 @@ def best_row(found: list[Guess], longest_rest_ms: int) -> list[Guess]:
     while at >= 0:
         chosen.append(found[at])
         at = int(before[at])
-    return chosen[::-1]
+    return _joined(chosen[::-1], found, near)
+
+
+def _joined(chosen: list[Guess], found: list[Guess], near: float) -> list[Guess]:
+    """Rows of parts exchanged for the longest cue that they are parts of."""
+    row: list[Guess] = []
+    at = 0
+    while at < len(chosen):
+        last, whole = at, chosen[at]
+        energy = whole.energy
+        for end in range(at + 1, len(chosen)):
+            if chosen[end].start - chosen[end - 1].end > near:
+                break
+            energy += chosen[end].energy
+            if one := _one_for(chosen[at], chosen[end], energy, found):
+                last, whole = end, one
+        row.append(whole)
+        at = last + 1
+    return row
+
+
+def _one_for(first: Guess, last: Guess, energy: float, found: list[Guess]) -> Guess | None:
+    """The cue that explains most of what a row of cues does, or None."""
+    fitting = [
+        guess
+        for guess in found
+        if abs(guess.start - first.start) < _SAME_PLACE
+        and abs(guess.end - last.end) < _SAME_PLACE
+        and guess.energy > _AS_WELL * energy
+    ]
+    return max(fitting, key=lambda guess: guess.energy, default=None)

@@ -26,6 +26,8 @@ AROUND_MS: Final = 150
 #: Meanings kept for each beginning, and how far around it, in frames, the onset is sought.
 _KEPT: Final = 6
 _SOUGHT: Final = np.arange(-6.0, 7.0)
+#: The same meaning cannot begin twice within so many frames.
+_NEARBY: Final = 10
 
 
 class Guess(NamedTuple):
@@ -46,23 +48,24 @@ def guesses(tones: Tones, words: Vocabulary, variance: float) -> list[Guess]:
         return []
     explained = np.maximum(words.fits(responses, starts), 0) ** 2 / words.weights[:, None]
     heard = _heard(tones.strongest)
-    believed = np.where(
-        explained >= 0.5 * _EXPLAINS * heard(starts, words.lengths_ms[:, None]), explained, 0
-    )
-    best = np.argsort(-believed, axis=0)[:_KEPT]
+    share = explained / heard(starts, words.lengths_ms[:, None])
+    possible = (share >= 0.8 * _EXPLAINS) & (explained >= 0.7 * BELIEVED * variance)
+    rank = np.where(possible, explained * share, 0)
+    best = np.argpartition(-rank, _KEPT, axis=0)[:_KEPT]
+    likely = np.take_along_axis(rank, best, axis=0) > 0
     place = np.broadcast_to(np.arange(len(starts)), best.shape)
-    likely = believed[best, place] >= 0.7 * BELIEVED * variance
     found: list[Guess] = []
     for meaning in np.unique(best[likely]):
         near = starts[place[likely & (best == meaning)]]
         onsets, sums = _climbed(words, responses, int(meaning), near)
         energy = np.maximum(sums, 0) ** 2 / words.weights[meaning]
-        fit = energy / np.maximum(heard(onsets, words.lengths_ms[meaning]), 1e-9)
+        fit = energy / heard(onsets, words.lengths_ms[meaning])
         ends = onsets + words.lengths_ms[meaning] / FRAME_MS
-        for guess in zip(onsets, ends, energy / variance, fit, strict=True):
+        guess_rows = np.stack((onsets, ends, energy / variance, fit), axis=1)
+        for guess in guess_rows[_highest(onsets, energy)]:
             if guess[2] >= BELIEVED and guess[3] >= _EXPLAINS:
-                start, end, strength, share = map(float, guess)
-                found.append(Guess(start, end, int(meaning), strength, share))
+                start, end, strength, fitted = map(float, guess)
+                found.append(Guess(start, end, int(meaning), strength, fitted))
     return found
 
 
@@ -86,7 +89,7 @@ def _heard(strongest: Matrix):
     def between(starts, lengths_ms):
         first = np.clip(np.rint(starts - AROUND_MS / FRAME_MS), 0, last).astype(np.int64)
         end = np.clip(np.rint(starts + (lengths_ms + AROUND_MS) / FRAME_MS), 0, last)
-        return total[end.astype(np.int64)] - total[first]
+        return np.maximum(total[end.astype(np.int64)] - total[first], 1.0)
 
     return between
 
@@ -102,3 +105,12 @@ def _climbed(
     bend = np.minimum(low - 2 * mid + high, -1e-9)
     shift = np.clip((low - high) / (2 * bend), -1, 1)
     return near + _SOUGHT[best] + shift, mid - 0.25 * (low - high) * shift
+
+
+def _highest(onsets: NDArray[np.float64], energy: NDArray[np.float64]) -> Whole:
+    """Which onsets have none with more energy close by."""
+    kept: list[int] = []
+    for index in np.argsort(-energy):
+        if all(abs(onsets[index] - onsets[other]) > _NEARBY for other in kept):
+            kept.append(int(index))
+    return np.array(kept)

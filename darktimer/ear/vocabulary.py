@@ -5,13 +5,14 @@ compared at once. Knows rhythms and notes; not where a cue may be expected.
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from darktimer.cues.cue_set import CueSet
-from darktimer.ear.bands import Bands
+from darktimer.ear.bands import Bands, all_pulses
 from darktimer.ear.spectrum import FRAME_MS
 
 Matrix = NDArray[np.float32]
@@ -25,20 +26,21 @@ class Kind(NamedTuple):
     length_ms: int
 
 
-class _Node(NamedTuple):
-    """A pulse at its place in a cue, after the pulse that is its parent; -1 begins a cue."""
+class Beat(NamedTuple):
+    """A pulse in a cue: when it begins, its kind, and its amplitude against the set's loudness."""
 
-    parent: int
-    kind: int
     at_ms: int
+    kind: int
+    amplitude: float
 
 
 class _Row(NamedTuple):
-    """The nodes that are equally many pulses from the beginning, as columns."""
+    """Pulses that are equally many pulses from the beginning, as columns; parents in the row before."""
 
     parents: Whole
     kinds: Whole
     at_frames: NDArray[np.float64]
+    amplitudes: Matrix
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,13 +49,13 @@ class Vocabulary:
 
     ``envelopes`` holds for each of ``kinds`` its loudness against time as the bands show it, in
     frames from ``lead_frames`` before the onset; ``openings`` are the kinds that begin a cue. For
-    the M ``meanings``: their ``paths`` as (milliseconds, kind), their ``lengths_ms``, their
-    ``weights`` (the energy of their envelopes) and the index of their last node, ``ends``.
+    the M ``meanings``: their ``paths``, their ``lengths_ms``, the energy of their envelopes,
+    ``weights``, and the index of their last node in the tree, ``ends``.
     """
 
     kinds: tuple[Kind, ...]
     openings: tuple[int, ...]
-    paths: tuple[tuple[tuple[int, int], ...], ...]
+    paths: tuple[tuple[Beat, ...], ...]
     envelopes: tuple[Matrix, ...]
     lead_frames: int
     meanings: tuple[str, ...]
@@ -78,15 +80,16 @@ class Vocabulary:
         for row in self.rows:
             sums.append(
                 sums[-1][row.parents]
-                + _at(responses, row.kinds[:, None], starts + row.at_frames[:, None])
+                + row.amplitudes[:, None]
+                * _at(responses, row.kinds[:, None], starts + row.at_frames[:, None])
             )
         return np.concatenate(sums[1:])[self.ends]
 
     def fit(self, responses: Matrix, meaning: int, starts: NDArray[np.float64]) -> Matrix:
         """The same for one meaning, with ``starts`` of any shape."""
         total = np.zeros(starts.shape, np.float32)
-        for at_ms, kind in self.paths[meaning]:
-            total += _at(responses, np.array(kind), starts + at_ms / FRAME_MS)
+        for at_ms, kind, amplitude in self.paths[meaning]:
+            total += amplitude * _at(responses, np.array(kind), starts + at_ms / FRAME_MS)
         return total
 
 
@@ -94,61 +97,71 @@ def vocabulary_of(cue_set: CueSet, bands: Bands) -> Vocabulary:
     """The tree of everything that ``cue_set`` can say."""
     meanings = tuple(cue_set.meanings())
     notes = {note: index for index, note in enumerate(bands.notes)}
-    paths = [
-        [(pulse.at_ms, Kind(notes[pulse.frequency], pulse.length_ms)) for pulse in pulses]
-        for pulses in map(cue_set.pulses, meanings)
-    ]
-    kinds = tuple(sorted({kind for path in paths for _, kind in path}))
+    kinds = tuple(
+        sorted({Kind(notes[pulse.frequency], pulse.length_ms) for pulse in all_pulses(cue_set)})
+    )
+    index = {kind: number for number, kind in enumerate(kinds)}
+    paths = tuple(
+        tuple(
+            Beat(
+                pulse.at_ms,
+                index[Kind(notes[pulse.frequency], pulse.length_ms)],
+                10 ** ((pulse.level - cue_set.loudness) / 20),
+            )
+            for pulse in cue_set.pulses(meaning)
+        )
+        for meaning in meanings
+    )
     lead_frames = int(bands.window_ms / 2 // FRAME_MS) + 1
     envelopes = tuple(
         _envelope(kind.length_ms, cue_set.voice.ramp_ms, bands.window_ms, lead_frames)
         for kind in kinds
     )
-    rows, ends = _tree(paths, kinds)
+    rows, ends = _tree(paths)
     energies = [float(shape @ shape) for shape in envelopes]
     return Vocabulary(
         kinds=kinds,
-        openings=tuple(sorted({kinds.index(path[0][1]) for path in paths})),
-        paths=tuple(tuple((at_ms, kinds.index(kind)) for at_ms, kind in path) for path in paths),
+        openings=tuple(sorted({path[0].kind for path in paths})),
+        paths=paths,
         envelopes=envelopes,
         lead_frames=lead_frames,
         meanings=meanings,
         lengths_ms=np.array([cue_set.length_ms(meaning) for meaning in meanings]),
         weights=np.array(
-            [sum(energies[kinds.index(kind)] for _, kind in path) for path in paths], np.float32
+            [sum(beat.amplitude**2 * energies[beat.kind] for beat in path) for path in paths],
+            np.float32,
         ),
         ends=ends,
         rows=rows,
         longest_rest_ms=max(
-            later[0] - earlier[0] - earlier[1].length_ms
+            later.at_ms - earlier.at_ms - kinds[earlier.kind].length_ms
             for path in paths
-            for earlier, later in zip([(0, Kind(0, 0)), *path], path, strict=False)
+            for earlier, later in pairwise(path)
         ),
     )
 
 
-def _tree(
-    paths: list[list[tuple[int, Kind]]], kinds: tuple[Kind, ...]
-) -> tuple[tuple[_Row, ...], Whole]:
-    """Rows of nodes, the beginnings of paths shared, and the last node of each path."""
-    index = {kind: number for number, kind in enumerate(kinds)}
+def _tree(paths: tuple[tuple[Beat, ...], ...]) -> tuple[tuple[_Row, ...], Whole]:
+    """Rows of pulses, the beginnings of paths shared, and the last pulse of each path."""
     ends = np.zeros(len(paths), np.int64)
     rows: list[_Row] = []
-    places: dict[tuple[tuple[int, Kind], ...], int] = {(): 0}
+    places: dict[tuple[Beat, ...], int] = {(): 0}
     before, depth = 0, 1
     while alive := [number for number, path in enumerate(paths) if len(path) >= depth]:
-        row: list[_Node] = []
-        fresh: dict[tuple[tuple[int, Kind], ...], int] = {}
+        fresh: dict[tuple[Beat, ...], int] = {}
         for number in alive:
-            stem = tuple(paths[number][:depth])
-            if stem not in fresh:
-                fresh[stem] = len(row)
-                row.append(_Node(places[stem[:-1]], index[stem[-1][1]], stem[-1][0]))
+            fresh.setdefault(paths[number][:depth], len(fresh))
             if len(paths[number]) == depth:
-                ends[number] = before + fresh[stem]
-        columns = np.array(row, np.int64).T
-        rows.append(_Row(columns[0], columns[1], columns[2] / FRAME_MS))
-        before, depth, places = before + len(row), depth + 1, fresh
+                ends[number] = before + fresh[paths[number]]
+        rows.append(
+            _Row(
+                parents=np.array([places[stem[:-1]] for stem in fresh]),
+                kinds=np.array([stem[-1].kind for stem in fresh]),
+                at_frames=np.array([stem[-1].at_ms / FRAME_MS for stem in fresh]),
+                amplitudes=np.array([stem[-1].amplitude for stem in fresh], np.float32),
+            )
+        )
+        before, depth, places = before + len(fresh), depth + 1, fresh
     return tuple(rows), ends
 
 

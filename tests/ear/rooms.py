@@ -138,7 +138,7 @@ def write(wave: Wave, path: Path, room: Room) -> Path:
     return path
 
 
-_OPUS, _MP3 = 0.9, 1.0
+_OPUS, _MP3 = 0.9, 0.99
 
 
 def _stretched(wave: Wave, ppm: float) -> Wave:

@@ -3,6 +3,7 @@
 Beginnings of pulses are looked for first; at each beginning every meaning is fitted.
 """
 
+from collections.abc import Callable, Iterator
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -23,8 +24,8 @@ BELIEVED: Final = 45.0
 _EXPLAINS: Final = 0.45
 #: Just around a cue.
 AROUND_MS: Final = 150
-#: Meanings kept for each beginning, and how far around it, in frames, the onset is sought.
-_KEPT: Final = 6
+#: Meanings of about one length kept for each beginning, and how far around it, in frames, the onset is sought.
+_KEPT: Final = 3
 _SOUGHT: Final = np.arange(-6.0, 7.0)
 #: The same meaning cannot begin twice within so many frames.
 _NEARBY: Final = 10
@@ -51,13 +52,10 @@ def guesses(tones: Tones, words: Vocabulary, variance: float) -> list[Guess]:
     share = explained / heard(starts, words.lengths_ms[:, None])
     possible = (share >= 0.8 * _EXPLAINS) & (explained >= 0.7 * BELIEVED * variance)
     rank = np.where(possible, explained * share, 0)
-    best = np.argpartition(-rank, _KEPT, axis=0)[:_KEPT]
-    likely = np.take_along_axis(rank, best, axis=0) > 0
-    place = np.broadcast_to(np.arange(len(starts)), best.shape)
     found: list[Guess] = []
-    for meaning in np.unique(best[likely]):
-        near = starts[place[likely & (best == meaning)]]
-        onsets, sums = _climbed(words, responses, int(meaning), near)
+    for meaning, near in _best_of_each_length(rank, words):
+        near = starts[near]
+        onsets, sums = _climbed(words, responses, meaning, near)
         energy = np.maximum(sums, 0) ** 2 / words.weights[meaning]
         fit = energy / heard(onsets, words.lengths_ms[meaning])
         ends = onsets + words.lengths_ms[meaning] / FRAME_MS
@@ -65,8 +63,23 @@ def guesses(tones: Tones, words: Vocabulary, variance: float) -> list[Guess]:
         for guess in guess_rows[_highest(onsets, energy)]:
             if guess[2] >= BELIEVED and guess[3] >= _EXPLAINS:
                 start, end, strength, fitted = map(float, guess)
-                found.append(Guess(start, end, int(meaning), strength, fitted))
+                found.append(Guess(start, end, meaning, strength, fitted))
     return found
+
+
+def _best_of_each_length(rank: Matrix, words: Vocabulary) -> Iterator[tuple[int, Whole]]:
+    """Meanings, each with the beginnings at which it is among the best of about its length.
+
+    Long numbers can fit a whole row of other cues a little; they must not crowd out short cues.
+    """
+    classes = np.log2(words.lengths_ms).astype(np.int64)
+    for length in np.unique(classes):
+        members = np.flatnonzero(classes == length)
+        mine = rank[members]
+        least = np.sort(mine, axis=0)[-_KEPT:][0]
+        rows, columns = np.nonzero((mine > 0) & (mine >= least))
+        for row in np.unique(rows):
+            yield int(members[row]), columns[rows == row]
 
 
 def _beginnings(responses: Matrix, words: Vocabulary, variance: float) -> NDArray[np.float64]:

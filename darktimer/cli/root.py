@@ -19,6 +19,7 @@ COMMANDS: Final = {
     "render": "Write a sound file to work by.",
     "mix": "Print what to weigh, mix, mind and throw away for a plan.",
     "cues": "Show a cue set, or write a file that plays each cue.",
+    "listen": "Hear a recording and say which cues of a plan are in it.",
     "schema": "Print the JSON Schema of plans, for editors.",
     "completion": "Print what a shell needs to complete commands and plans.",
 }

@@ -5,7 +5,6 @@ explains most of the sound. The moment at which a plan wants a cue plays no part
 """
 
 from collections.abc import Iterable, Iterator
-from pathlib import Path
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -40,9 +39,8 @@ class Heard(NamedTuple):
     fit: float
 
 
-def hear(path: Path, cue_set: CueSet) -> Iterator[Heard]:
-    """Every cue of ``cue_set`` in the sound file, in order of time; raises `DarktimerError`."""
-    recording = Recording(path)
+def hear(recording: Recording, cue_set: CueSet) -> Iterator[Heard]:
+    """Every cue of ``cue_set`` in the recording, in order of time; raises `DarktimerError`."""
     bands = bands_of(cue_set, recording.rate)
     return Ear(cue_set, bands).hear(FilterBank(bands, recording.rate).powers(recording))
 

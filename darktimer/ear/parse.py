@@ -11,7 +11,12 @@ from darktimer.ear.spectrum import FRAME_MS
 _COST: Final = BELIEVED / 2
 #: Cues closer than the longest rest inside a cue are rather one; this share of the weaker is lost.
 _RATHER_ONE: Final = 0.15
-#: One cue that begins and ends, within so many frames, with a row of such cues stands for them all
+#: Cues as close as the pulses of a figure are hardly ever two.
+_CLOSE: Final = 200 / FRAME_MS
+_HARDLY_TWO: Final = 0.5
+#: A cue that lacks a pulse counts for this share of what it explains.
+_IN_PART: Final = 0.7
+#: One whole cue that begins and ends, within so many frames, with a row of such cues stands for them all
 #: where it explains this share of what they do. Echoes and small speakers favour one note over
 #: another by 10 dB and more, so that parts of a cue, each with its own loudness, explain more.
 _SAME_PLACE: Final = 6.0
@@ -25,14 +30,16 @@ def best_row(found: list[Guess], longest_rest_ms: int) -> list[Guess]:
     found = sorted(found)
     if not found:
         return []
-    starts, ends, _, energy, _ = np.array(found, np.float64).T
+    starts, ends, _, energy, _, whole = np.array(found, np.float64).T
+    energy *= np.where(whole, 1, _IN_PART)
     near = longest_rest_ms * 1.1 / FRAME_MS
     totals = np.zeros(len(found))
     before = np.full(len(found), -1)
     for i in range(len(found)):
         gaps = starts[i] - ends[:i]
-        loss = _RATHER_ONE * np.minimum(energy[:i], energy[i])
-        gain = np.where(gaps < -_OVERLAP, -np.inf, totals[:i] - np.where(gaps < near, loss, 0))
+        share = np.where(gaps < _CLOSE, _HARDLY_TWO, np.where(gaps < near, _RATHER_ONE, 0))
+        gain = totals[:i] - share * np.minimum(energy[:i], energy[i])
+        gain[gaps < -_OVERLAP] = -np.inf
         if i and gain.max() > 0:
             before[i] = int(gain.argmax())
         totals[i] = energy[i] - _COST + max(0.0, gain.max(initial=0.0))
@@ -67,7 +74,8 @@ def _one_for(first: Guess, last: Guess, energy: float, found: list[Guess]) -> Gu
     fitting = [
         guess
         for guess in found
-        if abs(guess.start - first.start) < _SAME_PLACE
+        if guess.whole
+        and abs(guess.start - first.start) < _SAME_PLACE
         and abs(guess.end - last.end) < _SAME_PLACE
         and guess.energy > _AS_WELL * energy
     ]

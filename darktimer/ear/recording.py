@@ -25,10 +25,16 @@ class Recording:
     def __init__(self, path: Path) -> None:
         """Raises `DarktimerError` where there is no sound to be read."""
         self.path = path
+        self._frames_read = 0
         with self._opened() as file:
             self.rate = int(file.samplerate)
         if self.rate < 1000:
             raise DarktimerError(f"{path}: {self.rate} samples a second hold no cue; {_MEND}")
+
+    @property
+    def heard_ms(self) -> float:
+        """How much has been read; headers of unfinished files do not tell."""
+        return self._frames_read * 1000 / self.rate
 
     def blocks(self, length: int, step: int, before: int) -> Iterator[Mono]:
         """Blocks of ``length`` samples, the n-th from sample ``n * step - before``.
@@ -37,9 +43,11 @@ class Recording:
         """
         held = np.zeros(length, np.float32)
         wanted = length - before
+        self._frames_read = 0
         with self._opened() as file:
             while True:
                 fresh = self._mono(file, wanted)
+                self._frames_read += len(fresh)
                 held = np.concatenate((held[wanted:], fresh))
                 if len(fresh) < wanted:
                     yield np.concatenate((held, np.zeros(length - len(held), np.float32)))

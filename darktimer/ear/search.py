@@ -22,6 +22,8 @@ _PROMISING: Final = 3.5
 BELIEVED: Final = 45.0
 #: and when it explains this share of what is heard while it lasts and just around it.
 _EXPLAINS: Final = 0.45
+#: A pulse is there when it has this share of the amplitude that the whole cue has.
+_LEAST_PULSE: Final = 0.12
 #: Just around a cue.
 AROUND_MS: Final = 150
 #: Meanings of about one length kept for each beginning, and how far around it, in frames, the onset is sought.
@@ -32,13 +34,18 @@ _NEARBY: Final = 10
 
 
 class Guess(NamedTuple):
-    """A cue that may be there, in frames; ``energy`` in units of the variance of the noise."""
+    """A cue that may be there, in frames.
+
+    ``energy`` is what it explains, in units of the variance of the noise, ``fit`` the share of all
+    that is heard around it. ``whole`` is false where one of its pulses is not there.
+    """
 
     start: float
     end: float
     meaning: int
     energy: float
     fit: float
+    whole: bool
 
 
 def guesses(tones: Tones, words: Vocabulary, variance: float) -> list[Guess]:
@@ -56,14 +63,17 @@ def guesses(tones: Tones, words: Vocabulary, variance: float) -> list[Guess]:
     for meaning, near in _best_of_each_length(rank, words):
         near = starts[near]
         onsets, sums = _climbed(words, responses, meaning, near)
-        energy = np.maximum(sums, 0) ** 2 / words.weights[meaning]
+        weight = words.weights[meaning]
+        energy = np.maximum(sums, 0) ** 2 / weight
         fit = energy / heard(onsets, words.lengths_ms[meaning])
         ends = onsets + words.lengths_ms[meaning] / FRAME_MS
-        guess_rows = np.stack((onsets, ends, energy / variance, fit), axis=1)
-        for guess in guess_rows[_highest(onsets, energy)]:
-            if guess[2] >= BELIEVED and guess[3] >= _EXPLAINS:
-                start, end, strength, fitted = map(float, guess)
-                found.append(Guess(start, end, meaning, strength, fitted))
+        whole = words.weakest(responses, meaning, onsets) > _LEAST_PULSE * sums / weight
+        for k in _highest(onsets, energy):
+            if energy[k] >= BELIEVED * variance and fit[k] >= _EXPLAINS:
+                strength = float(energy[k] / variance)
+                found.append(
+                    Guess(onsets[k], ends[k], meaning, strength, float(fit[k]), bool(whole[k]))
+                )
     return found
 
 

@@ -93,6 +93,18 @@ class Vocabulary:
         return total
 
 
+    def weakest(
+        self, responses: Matrix, meaning: int, starts: NDArray[np.float64]
+    ) -> NDArray[np.float64]:
+        """The amplitude of the weakest pulse of a meaning begun at each of ``starts``."""
+        pulses = [
+            _at(responses, np.array(kind), starts + at_ms / FRAME_MS)
+            / (amplitude * float(self.envelopes[kind] @ self.envelopes[kind]))
+            for at_ms, kind, amplitude in self.paths[meaning]
+        ]
+        return np.min(pulses, axis=0)
+
+
 def vocabulary_of(cue_set: CueSet, bands: Bands) -> Vocabulary:
     """The tree of everything that ``cue_set`` can say."""
     meanings = tuple(cue_set.meanings())

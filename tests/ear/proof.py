@@ -20,6 +20,7 @@ from darktimer import shipped
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
 from darktimer.ear.hearing import Heard, hear
+from darktimer.ear.recording import Recording
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue
 from tests.ear import rooms
@@ -67,7 +68,7 @@ def confusion(cue_set: CueSet, room: Room, seed: int) -> Confusion:
     with tempfile.TemporaryDirectory() as folder:
         wave = rooms.record(timeline, cue_set, room, seed)
         path = rooms.write(wave, Path(folder) / f"room.{room.codec.lower()}", room)
-        heard = list(hear(path, cue_set))
+        heard = list(hear(Recording(path), cue_set))
     return Counter(_pairs(timeline.cues, heard, 1 + room.ppm * 1e-6))
 
 
@@ -88,7 +89,7 @@ def false_in_noise(cue_set: CueSet, noise: str, minutes: int, seed: int) -> list
     room = Room(noise, None)
     with tempfile.TemporaryDirectory() as folder:
         path = rooms.write(wave / (8 * wave.std()), Path(folder) / "noise.wav", room)
-        return list(hear(path, cue_set))
+        return list(hear(Recording(path), cue_set))
 
 
 def matrix(counts: Confusion) -> str:

@@ -22,6 +22,8 @@ _PROMISING: Final = 3.5
 BELIEVED: Final = 45.0
 #: and when it explains this share of what is heard while it lasts and just around it.
 _EXPLAINS: Final = 0.45
+#: How far the notes of a cue may be of unequal loudness: 0 not at all, 1 at will.
+_FREEDOM: Final = 0.6
 #: A pulse is there when it has this share of the amplitude that the whole cue has.
 _LEAST_PULSE: Final = 0.12
 #: Just around a cue.
@@ -60,21 +62,35 @@ def guesses(tones: Tones, words: Vocabulary, variance: float) -> list[Guess]:
     possible = (share >= 0.8 * _EXPLAINS) & (explained >= 0.7 * BELIEVED * variance)
     rank = np.where(possible, explained * share, 0)
     found: list[Guess] = []
-    for meaning, near in _best_of_each_length(rank, words):
-        near = starts[near]
-        onsets, sums = _climbed(words, responses, meaning, near)
-        weight = words.weights[meaning]
-        energy = np.maximum(sums, 0) ** 2 / weight
+    for meaning, places in _best_of_each_length(rank, words):
+        onsets = _climbed(words, responses, meaning, starts[places])
+        energy, whole = _explained(words, responses, meaning, onsets)
         fit = energy / heard(onsets, words.lengths_ms[meaning])
-        ends = onsets + words.lengths_ms[meaning] / FRAME_MS
-        whole = words.weakest(responses, meaning, onsets) > _LEAST_PULSE * sums / weight
+        length = words.lengths_ms[meaning] / FRAME_MS
         for k in _highest(onsets, energy):
             if energy[k] >= BELIEVED * variance and fit[k] >= _EXPLAINS:
-                strength = float(energy[k] / variance)
+                begin, strength = float(onsets[k]), float(energy[k] / variance)
                 found.append(
-                    Guess(onsets[k], ends[k], meaning, strength, float(fit[k]), bool(whole[k]))
+                    Guess(begin, begin + length, meaning, strength, float(fit[k]), bool(whole[k]))
                 )
     return found
+
+
+def _explained(
+    words: Vocabulary, responses: Matrix, meaning: int, onsets: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
+    """The energy that a meaning explains at each onset, and whether all of its pulses are there.
+
+    Between a cue whose notes are all equally loud and one in which each note is as loud as it is
+    heard: echoes and small speakers favour one note over another by 10 dB and more.
+    """
+    loud = words.amplitudes(responses, meaning, onsets)
+    shares = words.shares(meaning)
+    notes, weights = shares @ loud, shares.sum(axis=1)
+    mean = notes.sum(axis=0) / weights.sum()
+    equal = np.maximum(mean, 0) ** 2 * weights.sum()
+    free = (np.maximum(notes, 0) ** 2 / weights[:, None]).sum(axis=0)
+    return equal + _FREEDOM * (free - equal), loud.min(axis=0) > _LEAST_PULSE * mean
 
 
 def _best_of_each_length(rank: Matrix, words: Vocabulary) -> Iterator[tuple[int, Whole]]:
@@ -119,15 +135,15 @@ def _heard(strongest: Matrix):
 
 def _climbed(
     words: Vocabulary, responses: Matrix, meaning: int, near: NDArray[np.float64]
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """The onset near each start at which a meaning fits best, and the sum of its responses."""
+) -> NDArray[np.float64]:
+    """The onset near each start at which a meaning fits best."""
     sums = words.fit(responses, meaning, near[:, None] + _SOUGHT)
     best = np.clip(sums.argmax(axis=1), 1, len(_SOUGHT) - 2)
     rows = np.arange(len(near))
     low, mid, high = (sums[rows, best + k].astype(np.float64) for k in (-1, 0, 1))
     bend = np.minimum(low - 2 * mid + high, -1e-9)
-    shift = np.clip((low - high) / (2 * bend), -1, 1)
-    return near + _SOUGHT[best] + shift, mid - 0.25 * (low - high) * shift
+    onsets: NDArray[np.float64] = near + _SOUGHT[best] + np.clip((low - high) / (2 * bend), -1, 1)
+    return onsets
 
 
 def _highest(onsets: NDArray[np.float64], energy: NDArray[np.float64]) -> Whole:

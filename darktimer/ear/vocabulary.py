@@ -48,7 +48,7 @@ class Vocabulary:
     """What can be said, as a tree of pulses.
 
     ``envelopes`` holds for each of ``kinds`` its loudness against time as the bands show it, in
-    frames from ``lead_frames`` before the onset; ``openings`` are the kinds that begin a cue. For
+    frames from ``lead_frames`` before the onset, and ``energies`` their sums of squares; ``openings`` are the kinds that begin a cue. For
     the M ``meanings``: their ``paths``, their ``lengths_ms``, the energy of their envelopes,
     ``weights``, and the index of their last node in the tree, ``ends``.
     """
@@ -57,6 +57,7 @@ class Vocabulary:
     openings: tuple[int, ...]
     paths: tuple[tuple[Beat, ...], ...]
     envelopes: tuple[Matrix, ...]
+    energies: tuple[float, ...]
     lead_frames: int
     meanings: tuple[str, ...]
     lengths_ms: Whole
@@ -93,16 +94,24 @@ class Vocabulary:
         return total
 
 
-    def weakest(
+    def amplitudes(
         self, responses: Matrix, meaning: int, starts: NDArray[np.float64]
     ) -> NDArray[np.float64]:
-        """The amplitude of the weakest pulse of a meaning begun at each of ``starts``."""
-        pulses = [
+        """How loud each of the P pulses of a meaning is against what it should be: (P, S)."""
+        rows = [
             _at(responses, np.array(kind), starts + at_ms / FRAME_MS)
-            / (amplitude * float(self.envelopes[kind] @ self.envelopes[kind]))
+            / (amplitude * self.energies[kind])
             for at_ms, kind, amplitude in self.paths[meaning]
         ]
-        return np.min(pulses, axis=0)
+        return np.array(rows, np.float64)
+
+    def shares(self, meaning: int) -> NDArray[np.float64]:
+        """The energy that each pulse of a meaning has at the set's loudness, by note: (N, P)."""
+        path = self.paths[meaning]
+        notes = [self.kinds[beat.kind].note for beat in path]
+        made = np.zeros((max(notes) + 1, len(path)))
+        made[notes, range(len(path))] = [b.amplitude**2 * self.energies[b.kind] for b in path]
+        return made[made.any(axis=1)]
 
 
 def vocabulary_of(cue_set: CueSet, bands: Bands) -> Vocabulary:
@@ -130,12 +139,13 @@ def vocabulary_of(cue_set: CueSet, bands: Bands) -> Vocabulary:
         for kind in kinds
     )
     rows, ends = _tree(paths)
-    energies = [float(shape @ shape) for shape in envelopes]
+    energies = tuple(float(shape @ shape) for shape in envelopes)
     return Vocabulary(
         kinds=kinds,
         openings=tuple(sorted({path[0].kind for path in paths})),
         paths=paths,
         envelopes=envelopes,
+        energies=energies,
         lead_frames=lead_frames,
         meanings=meanings,
         lengths_ms=np.array([cue_set.length_ms(meaning) for meaning in meanings]),

@@ -19,7 +19,7 @@ Whole = NDArray[np.int64]
 #: A beginning is looked at when a first pulse is this many deviations of the noise clear of it.
 _PROMISING: Final = 3.5
 #: A cue is believed when its energy is this many times the variance of the noise,
-BELIEVED: Final = 45.0
+BELIEVED: Final = 64.0
 #: and when it explains this share of what is heard while it lasts and just around it.
 _EXPLAINS: Final = 0.45
 #: How far the notes of a cue may be of unequal loudness: 0 not at all, 1 at will.

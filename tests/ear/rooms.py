@@ -4,13 +4,14 @@ Everything follows from a seed. Levels are A-weighted: the signal's is that of t
 they sound, at the place of the recorder; the noise's is that of the whole noise.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
 import soundfile
 from numpy.typing import NDArray
+from scipy.fft import irfft, next_fast_len, rfft, rfftfreq
 from scipy.signal import butter, sosfilt
 
 from darktimer.cues.cue_set import CueSet
@@ -19,7 +20,7 @@ from darktimer.cues.speaker import SPEAKERS
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue, Step, Timeline
 
-Wave = NDArray[np.float64]
+Wave = NDArray[np.floating]
 
 RATE = 48_000
 
@@ -59,17 +60,18 @@ def cues_in_turn(cue_set: CueSet, wanted: list[str], seed: int) -> Timeline:
 def record(timeline: Timeline, cue_set: CueSet, room: Room, seed: int) -> Wave:
     """What a recorder in ``room`` hears of the timeline, at `RATE`, peak below 1."""
     score = Score(timeline, cue_set, RATE, SPEAKERS["none"])
-    wave = score.fill(0, score.frames) / 32768
+    dry = score.fill(0, score.frames).astype(np.float32) / 32768
+    wave = dry.copy()
     for ms, db in room.echoes:
         late = round(ms * RATE / 1000)
-        wave = wave + 10 ** (db / 20) * np.pad(score.fill(0, score.frames) / 32768, (late, 0))[:-late]
+        wave[late:] += np.float32(10 ** (db / 20)) * dry[:-late]
     if room.phone:
-        wave = sosfilt(butter(4, (600, 3400), "bandpass", fs=RATE, output="sos"), wave)
+        band = butter(4, (600, 3400), "bandpass", fs=RATE, output="sos")
+        wave = sosfilt(band, wave).astype(np.float32)
     if room.snr_db is not None:
-        level = level_dba(wave[sounding(timeline, wave)])
-        hiss = NOISES[room.noise](len(wave), seed)
-        wave = wave + hiss * 10 ** ((level - room.snr_db - level_dba(hiss)) / 20)
-    return wave / (np.abs(wave).max() * 1.12)
+        level = level_dba(wave[sounding(timeline, wave)]) - room.snr_db
+        wave += np.float32(10 ** (level / 20)) * NOISES[room.noise](len(wave), seed)
+    return wave / (np.abs(wave).max() * np.float32(1.12))
 
 
 def sounding(timeline: Timeline, wave: Wave) -> NDArray[np.bool_]:
@@ -84,12 +86,12 @@ def sounding(timeline: Timeline, wave: Wave) -> NDArray[np.bool_]:
 
 
 def cistern(count: int, seed: int) -> Wave:
-    """Noise with the octave levels of a cistern, flat inside each octave."""
+    """Noise with the octave levels of a cistern, flat inside each octave; 0 dBA."""
     return _shaped(count, seed, _cistern_density)
 
 
 def pink(count: int, seed: int) -> Wave:
-    """Noise with equal power in every octave from 30 Hz to 15 kHz."""
+    """Noise with equal power in every octave from 30 Hz to 15 kHz; 0 dBA."""
     return _shaped(count, seed, lambda hz: np.where((hz > 30) & (hz < 15_000), 1 / (hz + 1), 0))
 
 
@@ -102,28 +104,32 @@ def _cistern_density(hertz: Wave) -> Wave:
     return np.where((hertz > 44) & (hertz < 11_300), power[octave], 0)
 
 
-def _shaped(count: int, seed: int, density) -> Wave:
-    size = max(count, RATE)
-    spectrum = np.fft.rfft(np.random.default_rng(seed).standard_normal(size))
-    wave = np.fft.irfft(spectrum * np.sqrt(density(np.fft.rfftfreq(size, 1 / RATE))), size)
-    return wave[:count] / wave.std()
+def _shaped(count: int, seed: int, density: Callable[[Wave], Wave]) -> Wave:
+    size = next_fast_len(max(count, RATE), real=True)
+    white = np.random.default_rng(seed).standard_normal(size, np.float32)
+    gain = np.sqrt(density(rfftfreq(size, 1 / RATE))).astype(np.float32)
+    spectrum = rfft(white) * gain
+    spectrum *= np.float32(10 ** (-_spectrum_dba(spectrum, size) / 20))
+    return irfft(spectrum, size)[:count]
 
 
 def a_weighting_db(hertz: Wave) -> Wave:
     """The A-weighting of IEC 61672-1 in closed form, in dB."""
     f = np.maximum(np.asarray(hertz, float), 1e-3) ** 2
-    ratio = (
-        12194.217**2 * f**2
-        / ((f + 20.599**2) * np.sqrt((f + 107.653**2) * (f + 737.862**2)) * (f + 12194.217**2))
-    )
-    return 20 * np.log10(ratio) + 2.0
+    low = (f + 20.599**2) * np.sqrt((f + 107.653**2) * (f + 737.862**2))
+    return 20 * np.log10(12194.217**2 * f**2 / (low * (f + 12194.217**2))) + 2.0
 
 
 def level_dba(wave: Wave) -> float:
-    """The A-weighted mean level of a wave, dB against a sample value of 1."""
-    power = np.abs(np.fft.rfft(wave)) ** 2
-    gain = 10 ** (a_weighting_db(np.fft.rfftfreq(len(wave), 1 / RATE)) / 10)
-    return float(10 * np.log10(2 * (power * gain).sum() / len(wave) ** 2))
+    """The A-weighted mean level of a wave, dB against a mean square of 1."""
+    size = next_fast_len(len(wave), real=True)
+    return _spectrum_dba(rfft(wave, size), size) + 10 * np.log10(size / len(wave))
+
+
+def _spectrum_dba(spectrum: Wave, size: int) -> float:
+    gain = 10 ** (a_weighting_db(rfftfreq(size, 1 / RATE)) / 10)
+    power = spectrum.real**2 + spectrum.imag**2
+    return float(10 * np.log10(2 * np.dot(power, gain) / size**2))
 
 
 def write(wave: Wave, path: Path, room: Room) -> Path:

@@ -17,9 +17,9 @@ from darktimer.errors import UnreadableError
 #: No process by hand lasts longer; a longer one is a slip of the pen.
 LONGEST_MS: Final = 48 * 3_600_000
 
-_NUMBER = r"\d+(?:\.\d+)?"
-_QUANTITY = re.compile(rf"(?P<number>-?{_NUMBER})\s*(?P<unit>[^\d\s].*)", re.DOTALL)
-_CLOCK = re.compile(r"(?:(\d{1,4}):)?(\d{1,4}):(\d\d(?:\.\d{1,3})?)")
+_NUMBER = r"[0-9]+(?:\.[0-9]+)?"
+_QUANTITY = re.compile(rf"(?P<number>-?{_NUMBER})\s*(?P<unit>[^0-9\s].*)", re.DOTALL)
+_CLOCK = re.compile(r"(?:([0-9]{1,4}):)?([0-9]{1,4}):([0-9][0-9](?:\.[0-9]{1,3})?)")
 _PART = re.compile(rf"({_NUMBER})\s*([a-z]+)\s*")
 
 _MS: Final[Mapping[str, int]] = {
@@ -58,6 +58,11 @@ _M: Final[Mapping[str, float]] = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.025
 _DURATIONS: Final = "write a duration such as 15 min, 7:30, 90 s, 12.5 min or 1 h 5 min"
 
 
+def shown(written: str) -> str:
+    """What was written, in quotes and cut to a length that fits a line."""
+    return repr(written if len(written) <= 40 else written[:37] + "...")
+
+
 def frames(ms: int, rate: int) -> int:
     """The frame nearest to ``ms`` milliseconds at ``rate`` frames a second, halves upward."""
     return (ms * rate * 2 + 1000) // 2000
@@ -84,7 +89,7 @@ def _exact_ms(text: str, written: str) -> Decimal:
 def _clock_ms(clock: re.Match[str], written: str) -> Decimal:
     hours, minutes, seconds = clock[1], int(clock[2]), Decimal(clock[3])
     if seconds >= 60 or (hours and minutes >= 60):
-        raise UnreadableError(f"{written!r} counts past 59", _DURATIONS)
+        raise UnreadableError(f"{shown(written)} counts past 59", _DURATIONS)
     return ((int(hours or 0) * 60 + minutes) * 60 + seconds) * 1000
 
 
@@ -92,9 +97,9 @@ def _positive_ms(written: str, ms: Decimal) -> int:
     if ms <= 0:
         raise UnreadableError(_looks_like(written), _DURATIONS)
     if ms > LONGEST_MS:
-        raise UnreadableError(f"{written!r} is longer than 48 hours", _DURATIONS)
+        raise UnreadableError(f"{shown(written)} is longer than 48 hours", _DURATIONS)
     if ms != ms.to_integral_value():
-        raise UnreadableError(f"{written!r} is finer than a millisecond", _DURATIONS)
+        raise UnreadableError(f"{shown(written)} is finer than a millisecond", _DURATIONS)
     return int(ms)
 
 
@@ -104,19 +109,14 @@ def _looks_like(written: str) -> str:
     if not text:
         return "nothing is written"
     if re.fullmatch(_NUMBER, text) and Decimal(text) != 0:
-        return f"{written!r} has no unit"
+        return f"{shown(written)} has no unit"
     if re.fullmatch(r"-.*", text):
-        return f"{written!r} is negative"
+        return f"{shown(written)} is negative"
     if re.match(r"0+(\.0+)?\s*([a-z]+)?$|0+:0+$", text):
-        return f"{written!r} is no time at all"
-    if re.search(r"\d,\d", text):
-        return f"{written!r} has a comma where a point is meant"
-    return f"{_shown(written)} is not a duration"
-
-
-def _shown(written: str) -> str:
-    """What was written, cut to a length that fits a line."""
-    return repr(written if len(written) <= 40 else written[:37] + "...")
+        return f"{shown(written)} is no time at all"
+    if re.search(r"[0-9],[0-9]", text):
+        return f"{shown(written)} has a comma where a point is meant"
+    return f"{shown(written)} is not a duration"
 
 
 def temperature_celsius(text: str) -> float:
@@ -128,7 +128,7 @@ def temperature_celsius(text: str) -> float:
         return number
     if scale in ("F", "FAHRENHEIT"):
         return (number - 32) / 1.8
-    raise UnreadableError(f"{_shown(text)} is not in C or F", mend)
+    raise UnreadableError(f"{shown(text)} is not in C or F", mend)
 
 
 def volume_ml(text: str) -> float:
@@ -152,22 +152,22 @@ def _scaled(text: str, factors: Mapping[str, float], mend: str, of_bare_ounces: 
     number, unit = _split(text, mend)
     name = re.sub(r"\s+", " ", unit.lower().replace(".", ""))
     if name in ("oz", "fl oz", "ounce", "ounces"):
-        raise UnreadableError(f"{_shown(text)} is ambiguous: it {of_bare_ounces}", mend)
+        raise UnreadableError(f"{shown(text)} is ambiguous: an ounce {of_bare_ounces}", mend)
     if name not in factors:
-        raise UnreadableError(f"{_shown(text)} has no unit known here", mend)
+        raise UnreadableError(f"{shown(text)} has no unit known here", mend)
     if number <= 0:
-        raise UnreadableError(f"{_shown(text)} is not above zero", mend)
+        raise UnreadableError(f"{shown(text)} is not above zero", mend)
     return number * factors[name]
 
 
 def _split(text: str, mend: str) -> tuple[float, str]:
     match = _QUANTITY.fullmatch(text.strip())
     if not match or len(match["number"]) > 12:
-        found = f"{_shown(text)} has no unit" if text.strip() else "nothing is written"
-        if re.search(r"\d,\d", text):
-            found = f"{_shown(text)} has a comma where a point is meant"
+        found = f"{shown(text)} has no unit" if text.strip() else "nothing is written"
+        if re.search(r"[0-9],[0-9]", text):
+            found = f"{shown(text)} has a comma where a point is meant"
         elif text.strip() and not text.strip()[-1:].isdigit():
-            found = f"{_shown(text)} is not a quantity"
+            found = f"{shown(text)} is not a quantity"
         raise UnreadableError(found, mend)
     return float(match["number"]), match["unit"].strip()
 
@@ -175,26 +175,26 @@ def _split(text: str, mend: str) -> tuple[float, str]:
 def share(text: str) -> Fraction:
     """An exact share above 0 and at most 1, from ``1/2``, ``50 %`` or ``0.5``."""
     mend = "write a share such as 1/2, 50 % or 0.5, above 0 and at most 1"
-    match = re.fullmatch(rf"({_NUMBER})\s*(%|/\s*(\d+))?", text.strip())
+    match = re.fullmatch(rf"({_NUMBER})\s*(%|/\s*([0-9]+))?", text.strip())
     if not match or len(text) > 24:
-        raise UnreadableError(f"{_shown(text)} is not a share", mend)
+        raise UnreadableError(f"{shown(text)} is not a share", mend)
     value = Fraction(match[1])
     if match[2] == "%":
         value /= 100
     elif match[3]:
         value = value / int(match[3]) if int(match[3]) else Fraction(0)
     if not 0 < value <= 1:
-        raise UnreadableError(f"{_shown(text)} is not above 0 and at most 1", mend)
+        raise UnreadableError(f"{shown(text)} is not above 0 and at most 1", mend)
     return value
 
 
 def count(text: str, least: int, most: int) -> int:
     """A whole number from ``least`` to ``most``; raises `UnreadableError`."""
     mend = f"write a whole number from {least} to {most}"
-    if not re.fullmatch(r"\d{1,9}", text.strip()):
-        raise UnreadableError(f"{_shown(text)} is not a whole number", mend)
+    if not re.fullmatch(r"[0-9]{1,9}", text.strip()):
+        raise UnreadableError(f"{shown(text)} is not a whole number", mend)
     if not least <= int(text) <= most:
-        raise UnreadableError(f"{text.strip()} is out of range", mend)
+        raise UnreadableError(f"{shown(text)} is out of range", mend)
     return int(text)
 
 

@@ -1,21 +1,14 @@
-"""From the batch of a recipe to the batch of tonight: more, less, in containers, diluted.
+"""How a bath is put up: in full containers, and diluted from stock.
 
-Knows proportions only; what the amounts are amounts of does not matter here.
+Knows proportions only, not what is in the bath.
 """
 
-from collections.abc import Mapping
 from math import ceil
 from typing import Final, NamedTuple
 
 from darktimer.bench.refusal import BenchError, above_zero
 
 _MET_EXACTLY: Final = 1e-9  # three containers of 0.1 l hold 0.3 l, whatever the last bit says
-
-
-def rescale(amounts: Mapping[str, float], batch_ml: float, wanted_ml: float) -> dict[str, float]:
-    """``amounts`` for a batch of ``batch_ml``, in the same units, for ``wanted_ml``."""
-    factor = above_zero("volume wanted", wanted_ml, "ml") / above_zero("batch", batch_ml, "ml")
-    return {name: amount * factor for name, amount in amounts.items()}
 
 
 class Containers(NamedTuple):

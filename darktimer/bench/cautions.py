@@ -47,9 +47,9 @@ def _gases(forms: Collection[Form]) -> Iterator[str]:
         yield "Alkali meeting an ammonium fixer gives off ammonia: rinse between, keep air moving."
 
 
-def discarding(kind: str, own: str | None) -> Iterator[str]:
-    """What to do with a used bath of ``kind``; the recipe's ``own`` words come after the law."""
-    if kind == "fixer":
+def discarding(holds_silver: bool, own: str | None) -> Iterator[str]:
+    """What to do with a used bath; the recipe's ``own`` words come after the law."""
+    if holds_silver:
         yield (
             "Spent fixer holds silver: hand it in as local rules say, never into a septic tank; "
             "the first wash water holds some too."

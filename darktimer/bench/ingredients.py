@@ -13,9 +13,9 @@ from pydantic import Field, PlainValidator, ValidationInfo
 from darktimer import units
 from darktimer.bench.substances import Form, form_named
 from darktimer.document import Section
+from darktimer.document.quantities import Duration, Temperature, Words, described, read_by
 from darktimer.document.section import one_of
 from darktimer.errors import UnreadableError
-from darktimer.plan.quantities import Duration, Temperature, Words, _schema, _text
 
 
 def _mass(raw: str) -> float:
@@ -38,11 +38,14 @@ def _volume(raw: str) -> float:
 
 
 def _strength(raw: str) -> float:
-    return float(units.share(raw))
+    try:
+        return float(units.share(raw))
+    except UnreadableError as error:
+        raise UnreadableError(error.found, "write grams of acid in 100 ml, such as 5 %") from None
 
 
-Mass = Annotated[float, _text(_mass), _schema("a mass", "54 g", "1.2 kg")]
-Poured = Annotated[float, _text(_volume), _schema("a volume", "40 ml", "1.5 l")]
+Mass = Annotated[float, read_by(_mass), described("a mass", "54 g", "1.2 kg")]
+Poured = Annotated[float, read_by(_volume), described("a volume", "40 ml", "1.5 l")]
 FormName = Annotated[
     Form,
     PlainValidator(
@@ -51,7 +54,7 @@ FormName = Annotated[
     ),
 ]
 Strength = Annotated[
-    float, _text(_strength), _schema("grams of acid in 100 ml", "5 %", pattern=r"^\s*\d.*%\s*$")
+    float, read_by(_strength), described("grams of acid in 100 ml", "5 %", pattern=r"^\s*\d.*%\s*$")
 ]
 
 

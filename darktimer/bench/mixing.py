@@ -64,22 +64,25 @@ def mixture(
 
 
 def _swaps(recipe: Recipe, have: Sequence[Form]) -> dict[int, Replacement]:
-    """Replacements by place in the recipe, for its batch, with the soda set right."""
+    """Replacements by place in the recipe, for its batch, with the soda set right.
+
+    A form that the recipe has itself stands in for nothing else.
+    """
+    own = [each.substance for each in recipe.ingredients if isinstance(each, Substance)]
+    spare = [form for form in have if form not in own]
     swaps: dict[int, Replacement] = {}
     for index, each in enumerate(recipe.ingredients):
-        if isinstance(each, Substance) and (form := _at_hand(each.substance, have)):
-            swaps[index] = replace(each.substance, each.amount, form)
+        if isinstance(each, Substance) and each.substance not in have:
+            for form in spare:
+                if _is_meant_for(each.substance, form):
+                    swaps[index] = replace(each.substance, each.amount, form)
     soda_g = sum(swap.soda_g for swap in swaps.values())
     return _with_soda(recipe, swaps, soda_g) if abs(soda_g) > 1e-9 else swaps
 
 
-def _at_hand(wanted: Form, have: Sequence[Form]) -> Form | None:
-    """The form at hand that is meant for ``wanted``; baking soda is, so that it is refused."""
-    for form in have:
-        meant = form.acts == wanted.acts or (form == BAKING_SODA and wanted.acts == "carbonate")
-        if meant and form != wanted:
-            return form
-    return None
+def _is_meant_for(wanted: Form, form: Form) -> bool:
+    """Whether ``form`` is at hand for ``wanted``: baking soda is for soda, so as to be refused."""
+    return form.acts == wanted.acts or (form == BAKING_SODA and wanted.acts == "carbonate")
 
 
 def _with_soda(

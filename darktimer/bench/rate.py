@@ -16,7 +16,6 @@ ZERO_CELSIUS_K: Final = 273.15
 
 #: None is published for plant-based developers; ordinary ones lie at 45-75.
 GUESS_KJ_PER_MOL: Final = 60.0
-ORDINARY_KJ_PER_MOL: Final = (45.0, 75.0)
 DOUBTFUL_OUTSIDE_KJ_PER_MOL: Final = (35.0, 90.0)
 
 
@@ -74,13 +73,6 @@ def rate(celsius: float, at_celsius: float, kj_per_mol: float) -> float:
 def time_at(time_ms: int, from_celsius: float, to_celsius: float, kj_per_mol: float) -> int:
     """The time at ``to_celsius`` that does what ``time_ms`` does at ``from_celsius``, ms."""
     return round(time_ms / rate(to_celsius, from_celsius, kj_per_mol))
-
-
-def ordinary_range(time_ms: int, from_celsius: float, to_celsius: float) -> tuple[int, int]:
-    """The same for the ordinary developers, shortest and longest, ms: what a guess leaves open."""
-    low, high = ORDINARY_KJ_PER_MOL
-    ends = [time_at(time_ms, from_celsius, to_celsius, energy) for energy in (low, high)]
-    return min(ends), max(ends)
 
 
 def kelvin(celsius: float) -> float:

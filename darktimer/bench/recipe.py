@@ -13,13 +13,20 @@ from pydantic import Field
 from darktimer.bench.acidity import Acidity, estimate
 from darktimer.bench.alkali import dissolved
 from darktimer.bench.film import ROLL_M2
-from darktimer.bench.ingredients import IngredientRead, Liquid, Plant, Substance, known_masses
+from darktimer.bench.ingredients import (
+    IngredientRead,
+    Liquid,
+    Plant,
+    Poured,
+    Substance,
+    known_masses,
+)
 from darktimer.bench.rate import GUESS, Activation, fitted, given
 from darktimer.bench.refusal import BenchError
-from darktimer.bench.solubility import check_dissolves
+from darktimer.bench.solubility import undissolved
 from darktimer.document import Section
+from darktimer.document.quantities import Duration, Temperature, Words, described, read_by
 from darktimer.errors import Finding, UnreadableError
-from darktimer.plan.quantities import Duration, Temperature, Volume, Words, _schema, _text
 
 _KEEPING_HOURS: Final = {"hour": 1, "day": 24, "week": 168, "month": 720, "year": 8760}
 
@@ -49,7 +56,7 @@ def _number(unit: str, example: str) -> Any:
             return float(match[1])
         raise UnreadableError(f"{raw[:40]!r} is not such a figure", f"write such as {example}")
 
-    return _text(read)
+    return read_by(read)
 
 
 class Point(Section):
@@ -64,19 +71,21 @@ class Recipe(Section):
 
     title: Words
     about: Words | None = Field(None, description="where it comes from, whether it was tested")
-    bath: Literal["developer", "rinse", "stop", "fixer", "clearing", "wetting"]
-    makes: Volume | None = Field(None, description="final volume, filled up with water")
-    added_to: Volume | None = Field(None, description="water that everything is added to")
+    bath: Literal["developer", "activator", "rinse", "stop", "fixer", "clearing", "wetting"]
+    makes: Poured | None = Field(None, description="final volume, filled up with water")
+    added_to: Poured | None = Field(None, description="water that everything is added to")
     ingredients: tuple[IngredientRead, ...] = Field((), description="in order of mixing")
-    dilution: Annotated[tuple[float, float] | None, _text(_dilution), _schema("", "1+4")] = None
+    dilution: Annotated[tuple[float, float] | None, read_by(_dilution), described("", "1+4")] = None
     use: Literal["once", "again"] = "once"
-    keeps: Annotated[int | None, _text(_keeping_hours), _schema("keeping time", "3 days")] = None
-    rolls_per_litre: Annotated[float | None, _number("", "20"), _schema("capacity", "20")] = Field(
+    keeps: Annotated[int | None, read_by(_keeping_hours), described("keeping time", "3 days")] = (
+        None
+    )
+    rolls_per_litre: Annotated[float | None, _number("", "20"), described("", "20")] = Field(
         None, description="capacity of the working bath, in rolls of 80 square inches"
     )
     temperature: Temperature = 20.0
     activation_energy: Annotated[
-        float | None, _number("kJ/mol", "60 kJ/mol"), _schema("", "60 kJ/mol")
+        float | None, _number("kJ/mol", "60 kJ/mol"), described("", "60 kJ/mol")
     ] = None
     times: tuple[Point, ...] = ()
     cautions: tuple[Words, ...] = ()
@@ -125,6 +134,10 @@ def faults(recipe: Recipe) -> Iterator[Finding]:
     """Everything in ``recipe`` that cannot be mixed as written."""
     yield from _batch(recipe)
     yield from _energy(recipe)
+    if not 0 <= recipe.temperature <= 100:
+        found = f"{recipe.temperature:g} C is no bath of water"
+        yield Finding(("temperature",), found, "write a temperature from 0 C to 100 C")
+        return  # what dissolves cannot be told
     for index, each in enumerate(recipe.ingredients):
         path = ("ingredients", index)
         if isinstance(each, Substance):
@@ -156,10 +169,9 @@ def _energy(recipe: Recipe) -> Iterator[Finding]:
 
 
 def _dissolving(recipe: Recipe, each: Substance, path: tuple[str | int, ...]) -> Iterator[Finding]:
-    try:
-        check_dissolves(each.substance, 1000 * each.amount / recipe.batch_ml, recipe.temperature)
-    except BenchError as error:
-        yield Finding((*path, "amount"), error.found, error.mend)
+    g_per_l = 1000 * each.amount / recipe.batch_ml
+    if found := undissolved(each.substance, g_per_l, recipe.temperature):
+        yield Finding((*path, "amount"), found, "write less, or a warmer temperature")
 
 
 def _liquid(recipe: Recipe, each: Liquid, path: tuple[str | int, ...]) -> Iterator[Finding]:

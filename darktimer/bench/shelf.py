@@ -3,6 +3,7 @@
 This is the one place of the bench that opens files. Knows nothing of what a recipe says.
 """
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, Final
@@ -74,7 +75,7 @@ def recipes_of(file: PlanFile) -> dict[str, Recipe]:
 def _named(bath: str, beside: Path) -> Recipe | None:
     if bath.endswith((".yaml", ".yml")):
         return read_recipe(str(beside / bath))
-    file_name = "-".join(bath.lower().split()) + ".yaml"
+    file_name = "-".join(re.findall(r"\w+", bath.lower())) + ".yaml"
     for folder in (beside / Path(FOLDER).name, shipped.folder(FOLDER)):
         if (folder / file_name).is_file():
             return read_recipe_file(folder / file_name)

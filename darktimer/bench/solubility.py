@@ -38,12 +38,11 @@ def limit_g_per_l(form: Form, celsius: float) -> float | None:
     return soda_limit_g_per_l(celsius) * moles(soda, 1.0) / moles(form, 1.0)
 
 
-def check_dissolves(form: Form, g_per_l: float, celsius: float) -> None:
-    """Raises `BenchError`, with the limit, where more is asked for than dissolves."""
+def undissolved(form: Form, g_per_l: float, celsius: float) -> str:
+    """What is wrong where more is asked for than dissolves, with the limit; empty where it does."""
     limit = limit_g_per_l(form, celsius)
-    if limit is not None and g_per_l > limit:
-        raise BenchError(
-            form.name,
-            f"{g_per_l:.0f} g/l does not dissolve at {celsius:g} C",
-            f"about {limit:.0f} g/l does: use less, or a warmer bath",
-        )
+    if limit is None or g_per_l <= limit:
+        return ""
+    return (
+        f"{g_per_l:.0f} g/l of {form.name} do not dissolve at {celsius:g} C: about {limit:.0f} do"
+    )

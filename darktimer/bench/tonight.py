@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 
 from darktimer.bench.custom import USUAL_CELSIUS
 from darktimer.bench.film import Load, load
-from darktimer.bench.vessel import REEL_ML, Vessel, measured, spiral_tank
+from darktimer.bench.vessel import REEL_ML, Vessel, measured, spiral_tank, tub
 from darktimer.errors import Finding, FindingsError
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep
@@ -20,10 +20,11 @@ _NOT_A_BATH: Final = ("load", "step")
 class Use(NamedTuple):
     """One bath of the plan: the steps it serves, and how many times it is filled fresh.
 
-    ``places`` are the indices of those steps in the plan.
+    ``kind`` is that of its first step; ``places`` are the indices of all of them in the plan.
     """
 
     name: str
+    kind: str
     steps: tuple[str, ...]
     places: tuple[int, ...]
     fills: int
@@ -40,7 +41,7 @@ def film_of(plan: Plan) -> Load:
 
 
 def vessel_of(plan: Plan, film: Load) -> Vessel:
-    """The vessel of ``plan``: as measured, or by the reels that one kind of tank takes.
+    """The vessel of ``plan``: as measured, by its reels, or by the heap of film in a tub.
 
     Raises `FindingsError` where neither tells the volume that covers the film.
     """
@@ -49,6 +50,8 @@ def vessel_of(plan: Plan, film: Load) -> Vessel:
     reel = film.format.split("-")[0]
     if plan.vessel.kind == "spiral tank" and reel in REEL_ML:
         return spiral_tank({reel: film.pieces})
+    if plan.vessel.kind in ("tub", "bucket"):
+        return tub(film)
     mend = "cover empty reels or a scrap with water, measure it, and add volume: 1.5 l"
     raise FindingsError([Finding(("vessel",), "how much bath covers the film is not said", mend)])
 
@@ -60,9 +63,10 @@ def uses_of(plan: Plan) -> list[Use]:
         name = _bath_name(step)
         if name is None:
             continue
-        known = uses.get(name, Use(name, (), (), 0))
+        known = uses.get(name, Use(name, step.kind, (), (), 0))
         steps = (*known.steps, step.name or step.title)
-        uses[name] = Use(name, steps, (*known.places, place), known.fills + step.repeat)
+        places, fills = (*known.places, place), known.fills + step.repeat
+        uses[name] = Use(name, known.kind, steps, places, fills)
     return list(uses.values())
 
 

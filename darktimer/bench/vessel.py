@@ -20,6 +20,11 @@ HEAP_ML_PER_M2: Final = 4000 / 0.4862
 HEAP_OVER_MM: Final = 10.0  # bath over the upper edge of a coil that stands on the floor of a tub
 TRAY_DEPTH_MM: Final = 20.0  # about 1 litre in a tray for 8x10 in
 
+_TUB = "tub with coiled film"
+_LOOSE = (
+    "loose coils may still stand out of the bath: try a scrap of the same length in water, and "
+    "write the volume that covered it into the plan"
+)
 _MEASURE = "measure it: fill with water over the empty reels or a scrap, pour out, read"
 
 
@@ -71,19 +76,22 @@ def cylinder(diameter_mm: float, depth_mm: float) -> Vessel:
     return Vessel(floor * depth_mm / 1000, "cylinder", False, "", floor / 100, wall / 100)
 
 
-def tub(floor_cm2: float, film: Load) -> Vessel:
-    """A tub or bucket, ``floor_cm2`` at the bottom, with the film coiled loosely in it.
+def tub(film: Load, floor_cm2: float | None = None) -> Vessel:
+    """A tub or bucket, ``floor_cm2`` at the bottom, with ``film`` coiled loosely in it.
 
-    The larger of a heap by area and a coil that stands on its edge with bath over it. The heap is
-    fitted to one figure of the trade, so ``doubt`` is never empty. The wall is taken as round.
+    The larger of a heap by area and a coil that stands on its edge with bath over it; the heap
+    alone where the floor is not known. The heap is fitted to one figure of the trade, so ``doubt``
+    is never empty. The wall is taken as round and upright.
     """
+    heap_ml = film.area_m2 * HEAP_ML_PER_M2
+    if floor_cm2 is None:
+        return Vessel(heap_ml, _TUB, True, _LOOSE)
     above_zero("floor of the tub", floor_cm2, "cm2")
     standing_mm = format_named(film.format).width_mm + HEAP_OVER_MM
-    cover_ml = max(film.area_m2 * HEAP_ML_PER_M2, floor_cm2 * standing_mm / 10)
+    cover_ml = max(heap_ml, floor_cm2 * standing_mm / 10)
     around_cm = 2 * sqrt(pi * floor_cm2)
     wall_cm2 = floor_cm2 + around_cm * cover_ml / floor_cm2
-    doubt = "loose coils may still stand out of the bath: try a scrap of the same length in water"
-    return Vessel(cover_ml, "tub with coiled film", True, doubt, floor_cm2, wall_cm2)
+    return Vessel(cover_ml, _TUB, True, _LOOSE, floor_cm2, wall_cm2)
 
 
 def measured(volume_ml: float) -> Vessel:

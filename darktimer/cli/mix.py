@@ -13,9 +13,10 @@ from darktimer.errors import UnreadableError
 if TYPE_CHECKING:  # the bench is loaded when the command runs
     from rich.console import Console
 
+    from darktimer.bench.bath import BathSheet
     from darktimer.bench.measures import Measures
     from darktimer.bench.mixing import Item
-    from darktimer.bench.sheet import BathSheet, Sheet
+    from darktimer.bench.sheet import Sheet
     from darktimer.bench.substances import Form
     from darktimer.bench.times import DevelopTime, Reading
 
@@ -106,8 +107,9 @@ def command(
       darktimer mix open-tub-half-agitation
       darktimer mix my-plan.yaml --have 'sodium carbonate decahydrate' --scale '1 g'
     """
+    from darktimer.bench.bath import Wishes
     from darktimer.bench.measures import measures_named
-    from darktimer.bench.sheet import Wishes, bench_sheet
+    from darktimer.bench.sheet import bench_sheet
     from darktimer.bench.shelf import recipes_of
     from darktimer.plan.reader import read_plan
 
@@ -131,12 +133,10 @@ def _print(sheet: "Sheet", say: "Measures") -> None:
         out.print()
         _print_bath(out, bath, say)
     for time in sheet.times:
-        out.print()
-        for line in _time_lines(time, say):
-            out.print(line)
-    out.print()
-    for title, lines in (("Fixing and washing", sheet.afterwards), ("Cautions", sheet.cautions)):
-        print_list(out, title, lines)
+        head, *lines = _time_lines(time, say)
+        print_list(out, head, lines)
+    print_list(out, "Fixing and washing", sheet.afterwards)
+    print_list(out, "Cautions", sheet.cautions)
 
 
 def _print_bath(out: "Console", bath: "BathSheet", say: "Measures") -> None:
@@ -146,12 +146,9 @@ def _print_bath(out: "Console", bath: "BathSheet", say: "Measures") -> None:
     if bath.items:
         columns = [("Weigh or pour", "right"), ("Of", "left"), ("Off by", "right")]
         out.print(table([*columns, ("Instead of", "left")], (_row(i, say) for i in bath.items)))
-    for title, lines in (
-        ("Doubtful", bath.warnings),
-        ("In this order", bath.order),
-        ("Afterwards", bath.discard),
-    ):
-        print_list(out, title, lines)
+    print_list(out, "Doubtful", bath.warnings)
+    print_list(out, "In this order", bath.order)
+    print_list(out, "Afterwards", bath.discard)
 
 
 def _bath_lines(bath: "BathSheet", say: "Measures") -> Iterator[str]:
@@ -181,15 +178,15 @@ def _row(item: "Item", say: "Measures") -> list[str]:
 
 def _time_lines(time: "DevelopTime", say: "Measures") -> Iterator[str]:
     clock = units.clock
-    yield f"{time.step}: {clock(time.planned_ms)} at {say.temperature(time.celsius)}, as planned"
+    yield f"{time.step}: {clock(time.planned_ms)} at {say.temperature(time.celsius)} as planned"
     warmths = [f"{clock(_seconds(ms))} at {say.temperature(c)}" for c, ms in time.elsewhere]
-    yield f"  the same at {time.kj_per_mol:.0f} kJ/mol: {', '.join(warmths)}"
+    yield f"the same at {time.kj_per_mol:.0f} kJ/mol: {', '.join(warmths)}"
     if time.warning:
-        yield f"  {time.warning}"
+        yield time.warning
     if time.drifting:
         drift = time.drifting
         yield (
-            f"  in the bath as it drifts: {clock(_seconds(drift.time_ms))}, ending at "
+            f"in the bath as it drifts: {clock(_seconds(drift.time_ms))}, ending at "
             f"{say.temperature(drift.end_celsius)}; "
             f"{clock(_seconds(drift.steady_ms))} would be {100 * drift.ignored:+.1f} % off"
         )

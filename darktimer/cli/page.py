@@ -6,20 +6,26 @@ Tables have no box drawing, so that they read aloud and copy well; width follows
 import json
 from collections.abc import Iterable, Sequence
 from textwrap import fill
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
-from rich.console import Console
-from rich.table import Table
+
+if TYPE_CHECKING:  # loaded when something is laid out, which a script may never ask for
+    from rich.console import Console
+    from rich.table import Table
 
 
-def console() -> Console:
+def console() -> "Console":
     """A console for standard output; colour and markup are off, only weight is used."""
+    from rich.console import Console
+
     return Console(highlight=False, markup=False, emoji=False, soft_wrap=False, color_system=None)
 
 
-def table(columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]]) -> Table:
+def table(columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]]) -> "Table":
     """A table of (heading, justify) columns."""
+    from rich.table import Table
+
     made = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
     for heading, justify in columns:
         made.add_column(heading, justify="right" if justify == "right" else "left", overflow="fold")
@@ -28,7 +34,7 @@ def table(columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]]) -> 
     return made
 
 
-def print_list(out: Console, title: str, lines: Iterable[str]) -> None:
+def print_list(out: "Console", title: str, lines: Iterable[str]) -> None:
     """A heading and its lines, each wrapped under its dash; nothing where there are no lines."""
     listed = list(lines)
     if listed:

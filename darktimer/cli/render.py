@@ -4,17 +4,18 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from darktimer.cli.loading import Compiled, compiled
 from darktimer.cli.options import cues_option, json_option, lights_out_option, plan_argument
 from darktimer.cli.page import print_json
-from darktimer.cues.score import Score
-from darktimer.cues.speaker import SPEAKERS
-from darktimer.output.file import FileOutput
-from darktimer.output.protocol import Progress
 from darktimer.units import clock
+
+if TYPE_CHECKING:  # loaded once a plan has compiled: faults are told sooner, and memory is spared
+    from darktimer.cues.score import Score
+    from darktimer.output.protocol import Progress
 
 
 @click.command("render")
@@ -31,7 +32,7 @@ from darktimer.units import clock
 @cues_option
 @click.option(
     "--speaker",
-    type=click.Choice(list(SPEAKERS)),
+    type=click.Choice(["wired", "sleepy", "none"]),
     default="wired",
     show_default=True,
     help="What is added for the speaker: some fall asleep when it is quiet.",
@@ -66,14 +67,20 @@ def command(
       darktimer render my-plan.yaml -o phone.mp3 --speaker sleepy --lights-out-after "2 min"
     """
     done = compiled(plan, cue_set, lights_out_after_ms)
+    from darktimer.cues.score import Score
+    from darktimer.cues.speaker import SPEAKERS
+    from darktimer.output.file import FileOutput
+
     score = Score(done.timeline, done.cue_set, rate, SPEAKERS[speaker])
+    # The score holds the cues now; a day of them need not be in memory twice.
+    done = done._replace(timeline=done.timeline._replace(spans=(), cues=()))
     output = FileOutput(target, title=done.timeline.title, steps_text=_steps(done), force=force)
     with _progress() as progress:
         notes = output.play(score, progress)
     if as_json:
         print_json(_report(done, score, target, speaker, notes))
     else:
-        _print(done, target, speaker, notes)
+        _print(done, target, (f"Speaker {speaker} {SPEAKERS[speaker].says}.", *notes))
 
 
 def _steps(done: Compiled) -> str:
@@ -81,7 +88,7 @@ def _steps(done: Compiled) -> str:
 
 
 def _report(
-    done: Compiled, score: Score, target: Path, speaker: str, notes: tuple[str, ...]
+    done: Compiled, score: "Score", target: Path, speaker: str, notes: tuple[str, ...]
 ) -> dict[str, object]:
     return {
         "file": str(target),
@@ -93,15 +100,15 @@ def _report(
     }
 
 
-def _print(done: Compiled, target: Path, speaker: str, notes: tuple[str, ...]) -> None:
+def _print(done: Compiled, target: Path, notes: tuple[str, ...]) -> None:
     click.echo(f"{target}: {clock(done.timeline.duration_ms)}, {done.timeline.title}")
-    for note in (f"Speaker {speaker} {SPEAKERS[speaker].says}.", *notes, *done.timeline.notes):
+    for note in (*notes, *done.timeline.notes):
         click.echo(f"  - {note}")
     click.echo("Listen to it once in the light. Volume: start low. darktimer check shows cautions.")
 
 
 @contextmanager
-def _progress() -> Iterator[Progress | None]:
+def _progress() -> Iterator["Progress | None"]:
     """A bar on the error stream where that is a terminal, nothing elsewhere."""
     if not sys.stderr.isatty():
         yield None

@@ -3,6 +3,7 @@
 Commands are imported only when they are run, so that each pays for its own imports alone.
 """
 
+import os
 import sys
 from importlib import import_module
 from typing import Any, Final
@@ -12,12 +13,20 @@ import click
 from darktimer import __version__
 from darktimer.errors import DarktimerError
 
+# Set before the libraries load. No plug-in may look into our models, and looking for some reads the
+# metadata of every installed package; the algebra library's threads have nothing to do here.
+os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 #: Every command with the line that the overview shows; its code is in the file of that name.
 COMMANDS: Final = {
     "check": "Say what is wrong, doubtful or dangerous in a plan.",
     "timeline": "Show what happens and when, as a table or as JSON.",
     "render": "Write a sound file to work by.",
     "mix": "Print what to weigh, mix, mind and throw away for a plan.",
+    "journal": "Show what was done and what came of it; add results, compare, export.",
+    "next": "Propose a changed plan from how a run turned out.",
+    "baths": "Keep account of baths that are used again.",
     "cues": "Show a cue set, or write a file that plays each cue.",
     "listen": "Hear a recording and say which cues of a plan are in it.",
     "schema": "Print the JSON Schema of plans, for editors.",

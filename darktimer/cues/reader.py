@@ -9,11 +9,12 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Annotated, Any, Final, TypeVar
 
-from pydantic import BeforeValidator, Field
+from pydantic import Field
 
 from darktimer.cues.cue_set import Count, CueSet, Figure, Place, Voice
 from darktimer.cues.notation import melody, rhythm
 from darktimer.document import Document, Section, read_document, validate
+from darktimer.document.quantities import read_by
 from darktimer.errors import Fault, FileError, UnreadableError
 from darktimer.process import meanings
 from darktimer.shipped import find
@@ -38,19 +39,14 @@ def _harmonics(text: str) -> tuple[float, ...]:
     return levels
 
 
-def _text(read: Callable[[str], Any]) -> BeforeValidator:
-    """Validation by one of our own readers of text; anything but text is left to fail as such."""
-    return BeforeValidator(lambda raw: read(raw) if isinstance(raw, str) else raw)
-
-
 T = TypeVar("T", int, float)
-Milliseconds = Annotated[int, _text(duration_ms)]
-Decibels = Annotated[float, _text(lambda raw: _number(raw, "dB", -40, 20))]
-Loudness = Annotated[float, _text(lambda raw: _number(raw, "LUFS", -40, -10))]
-Harmonics = Annotated[tuple[float, ...], _text(_harmonics)]
-Notes = Annotated[tuple[float, ...], _text(melody)]
-Whole = Annotated[int, _text(lambda raw: count(raw, 0, 9999))]
-Few = Annotated[int, _text(lambda raw: count(raw, 1, 99))]
+Milliseconds = Annotated[int, read_by(duration_ms)]
+Decibels = Annotated[float, read_by(lambda raw: _number(raw, "dB", -40, 20))]
+Loudness = Annotated[float, read_by(lambda raw: _number(raw, "LUFS", -40, -10))]
+Harmonics = Annotated[tuple[float, ...], read_by(_harmonics)]
+Notes = Annotated[tuple[float, ...], read_by(melody)]
+Whole = Annotated[int, read_by(lambda raw: count(raw, 0, 9999))]
+Few = Annotated[int, read_by(lambda raw: count(raw, 1, 99))]
 
 
 class _Voice(Section):
@@ -98,7 +94,7 @@ class _CueSet(Section):
 
 #: The cues and families that plans and live runs may ask for.
 _CUES: Final = ("enter", *meanings.SINGLE)
-_COUNTS: Final = ("ready", "tally", "left")
+_COUNTS: Final = {"ready": range(1, 4), "tally": range(1, 100), "left": range(0, 5991, 10)}
 
 
 def load_cue_set(name_or_path: str) -> CueSet:
@@ -133,7 +129,7 @@ class _Builder:
             signature_rest_ms=self._rest(written.signature_rest, ("signature rest",)),
             counts={k: self._count(c, ("counts", k)) for k, c in written.counts.items()},
         )
-        self._faults += [*self._missing(), *self._too_short()]
+        self._faults += [*self._missing(), *self._too_short(), *self._uncounted(cue_set)]
         if self._faults:
             raise FileError(self._document.source, self._faults)
         return cue_set
@@ -149,6 +145,14 @@ class _Builder:
                 if name not in there:
                     found = f"there is no sound for {name!r}"
                     yield self._document.fault((key,), found, f"add {name}: with its rhythm")
+
+    def _uncounted(self, cue_set: CueSet) -> Iterator[Fault]:
+        for family, wanted in _COUNTS.items():
+            there = cue_set.counts.get(family)
+            if there and not set(wanted) <= set(there.numbers):
+                found = "it does not tell every number that may be asked for"
+                mend = f"count from {wanted[0]} to {wanted[-1]} by {wanted.step}"
+                yield self._document.fault(("counts", family), found, mend)
 
     def _too_short(self) -> Iterator[Fault]:
         least_ms = 3 * self._written.voice.ramp

@@ -5,7 +5,7 @@ only copied; where sounds overlap they are added and bent below the ceiling. Kno
 """
 
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple, TypeVar
+from typing import Final, NamedTuple, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +15,9 @@ from darktimer.cues.speaker import QUIET_MS, Speaker
 from darktimer.cues.tone import Samples, limited, tone
 from darktimer.process.timeline import Cue, Timeline
 from darktimer.units import frames
+
+#: Quiet shorter than this is not worth a cut.
+_APART_MS: Final = 100
 
 _Whole = TypeVar("_Whole", np.int16, np.int32)
 
@@ -58,7 +61,7 @@ class Score:
         self.frames = frames(max(timeline.duration_ms, self._end_ms()), rate)
 
     def add(self, cue: Cue) -> None:
-        """Places one more cue, anywhere; blocks already filled do not change."""
+        """Places one more cue; where its time is past already, only what is left is heard."""
         number = self._number(cue.meaning)
         placed = self._placed
         index = int(np.searchsorted(placed.at_ms, cue.at_ms, side="right"))
@@ -75,6 +78,18 @@ class Score:
         if _overlap(sounds):
             return limited(_sum(self._background(start, count).astype(np.int32), sounds))
         return _sum(self._background(start, count).copy(), sounds)
+
+    def cuts(self) -> Iterator[int]:
+        """Frames at which quiet begins or ends, from 0 to the last one."""
+        at_ms, shape, led = self._placed
+        begin_ms = at_ms - led * self._speaker.lead_ms
+        end_ms = np.maximum.accumulate(at_ms + self._lengths_ms()[shape])
+        apart = np.flatnonzero(begin_ms[1:] > end_ms[:-1] + _APART_MS)
+        yield 0
+        for last, first in zip(end_ms[apart], begin_ms[apart + 1], strict=True):
+            yield frames(int(last), self.rate) + 1  # a tone may end a frame late by its rounding
+            yield frames(int(first), self.rate)
+        yield self.frames
 
     def _background(self, start: int, count: int) -> Samples:
         offset = start % self._period

@@ -4,13 +4,16 @@ Scalars stay text: YAML would turn ``7:30`` into 450 and ``no`` into false. Alia
 refused, since a plan has no use for them and a hostile file has. Knows nothing of plans.
 """
 
+import re
+from codecs import BOM_UTF16_BE, BOM_UTF16_LE
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, NoReturn
 
 import yaml
 
 from darktimer.errors import Fault, FileError
+from darktimer.units import shown
 
 Path_ = tuple[str | int, ...]
 Place = tuple[int, int]
@@ -59,8 +62,13 @@ def written_path(path: Path_) -> str:
     """A path as people write it: ``steps[2].fix``; list indices count from 1, as people do."""
     text = ""
     for part in path:
-        text += f"[{part + 1}]" if isinstance(part, int) else f".{part}" if text else part
-    return text
+        text += f"[{part + 1}]" if isinstance(part, int) else f".{_plain(part)}"
+    return text.removeprefix(".")
+
+
+def _plain(key: str) -> str:
+    """A key as it stands, or in quotes where it is long or would do something to a terminal."""
+    return key if key.isprintable() and len(key) <= 40 else shown(key)
 
 
 def read_document(path: Path) -> Document:
@@ -69,8 +77,10 @@ def read_document(path: Path) -> Document:
     document = Document(str(path))
     try:
         _Builder(document, yaml.parse(text, Loader=_Loader)).build()
+        if not document.content:
+            raise _refused(path, "this file holds nothing", mend="write keys and values into it")
     except yaml.MarkedYAMLError as error:
-        raise FileError(document.source, [*document.faults, _yaml_fault(error)]) from None
+        raise FileError(document.source, [*document.faults, _yaml_fault(error, text)]) from None
     except yaml.YAMLError as error:
         raise _refused(path, f"this is not YAML: {str(error).splitlines()[0]}") from None
     return document
@@ -84,6 +94,8 @@ def _read_text(path: Path) -> str:
         raise _refused(path, (error.strerror or "cannot be read").lower()) from None
     if len(raw) > _MOST_BYTES:
         raise _refused(path, "this file is larger than 1 MB, which no plan is")
+    if raw.startswith((BOM_UTF16_LE, BOM_UTF16_BE)):
+        raise _refused(path, "this is UTF-16 text", mend="save it as UTF-8")
     if b"\0" in raw:
         raise _refused(path, "this is not a text file")
     try:
@@ -99,10 +111,26 @@ def _refused(
     return FileError(str(path), [Fault(line, 1, "", found, mend)])
 
 
-def _yaml_fault(error: yaml.MarkedYAMLError) -> Fault:
+#: What the YAML library says, in the words of somebody who does not know YAML's grammar.
+_PLAINLY: Final = (
+    ("mapping values", "a colon stands where none can", "put text that holds a colon in quotes"),
+    ("end of stream", "a quote is never closed", "close it where its text ends"),
+    ("indicator", "this line's indent fits none above", "begin it under the line it belongs to"),
+    ("expected key", "this line's indent fits none above", "begin it under the line it belongs to"),
+    ("block end", "this line's indent fits none above", "begin it under the line it belongs to"),
+    ("',' or", "a bracket is not closed before this", "close it, or write a comma between parts"),
+)
+
+
+def _yaml_fault(error: yaml.MarkedYAMLError, text: str) -> Fault:
     mark = error.problem_mark or error.context_mark
     line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
     problem = (error.problem or "it cannot be read").replace("\n", " ")
+    if any(re.match(r"\s*\t", written) for written in text.split("\n")[line - 1 : line]):
+        return Fault(line, column, "", "a tab stands here", "indent with spaces")
+    for sign, found, mend in _PLAINLY:
+        if sign in problem:
+            return Fault(line, column, "", found, mend)
     mend = "look at indents, colons, quotes and brackets here and just above"
     return Fault(line, column, "", f"this is not YAML: {problem}", mend)
 
@@ -121,8 +149,6 @@ class _Builder:
                 if self._document.content is not None:
                     self._stop(event, "a second document begins here", "keep one plan in a file")
                 self._document.content = self._node(next(self._events), ())
-        if self._document.content is None:
-            self._document.content = ""
 
     def _node(self, event: Event, path: Path_) -> Any:
         self._nodes += 1
@@ -131,15 +157,14 @@ class _Builder:
         if len(path) > _DEEPEST:
             self._stop(event, "this is nested more than 12 deep", "a plan has no need of that")
         self._document._values[path] = _place(event)
-        self._refuse_tag(event, path)
+        self._refuse_tag(event)
         if isinstance(event, yaml.MappingStartEvent):
             return self._mapping(path)
         if isinstance(event, yaml.SequenceStartEvent):
             return self._list(path)
         if isinstance(event, yaml.ScalarEvent):
             return event.value
-        self._fault(path, "an alias (*name) stands here", "write the value out")
-        return ""
+        return self._stop(event, "an alias (*name) stands here", "write the value out")
 
     def _mapping(self, path: Path_) -> dict[str, Any]:
         content: dict[str, Any] = {}
@@ -171,15 +196,12 @@ class _Builder:
         self._document._paths[id(content)] = path
         return content
 
-    def _refuse_tag(self, event: Event, path: Path_) -> None:
+    def _refuse_tag(self, event: Event) -> None:
         tag = getattr(event, "tag", None)
         if tag not in (None, "!"):
-            self._fault(path, f"a tag ({str(tag)[:40]}) stands here", "leave it out")
+            self._stop(event, f"a tag ({shown(str(tag))}) stands here", "leave it out")
 
-    def _fault(self, path: Path_, found: str, mend: str) -> None:
-        self._document.faults.append(self._document.fault(path, found, mend))
-
-    def _stop(self, event: Event, found: str, mend: str) -> None:
+    def _stop(self, event: Event, found: str, mend: str) -> NoReturn:
         fault = Fault(*_place(event), "", found, mend)
         raise FileError(self._document.source, [*self._document.faults, fault])
 

@@ -19,6 +19,7 @@ from pydantic_core import ErrorDetails
 
 from darktimer.document.reader import Document
 from darktimer.errors import Fault, FileError, UnreadableError
+from darktimer.units import shown
 
 
 def _spaced(field_name: str) -> str:
@@ -55,7 +56,7 @@ class Section(BaseModel):
             path, known = info.context.path_of(raw), cls.keys()
             for key in raw.keys() - set(known):
                 reason = cls.misplaced_keys.get(key)
-                found = f"{key!r} does not belong here" if reason else f"{key!r} is not known here"
+                found = f"{shown(key)} {'does not belong' if reason else 'is not known'} here"
                 mend = reason or one_of(key, known)
                 info.context.faults.append(
                     info.context.fault((*path, key), found, mend, of_key=True)
@@ -82,15 +83,15 @@ def validate(model: type[SectionT], document: Document) -> SectionT:
         section = model.model_validate(document.content, context=document)
     except ValidationError as error:
         errors = error.errors(include_url=False)
-    told = [error for error in errors if not _follows_from_others(error)]
-    faults = [*document.faults, *(_fault(document, error) for error in told)]
+    errors = [error for error in errors if not _follows(error)]
+    faults = [*document.faults, *(_fault(document, error) for error in errors)]
     if faults or section is None:
         raise FileError(document.source, list(dict.fromkeys(faults)))
     return section
 
 
-def _follows_from_others(error: ErrorDetails) -> bool:
-    """Whether a list is called too short only since its faulty parts were not counted."""
+def _follows(error: ErrorDetails) -> bool:
+    """Whether a list is called too short only because of faults in its parts."""
     return error["type"] == "too_short" and len(error["input"]) >= error["ctx"]["min_length"]
 
 
@@ -111,10 +112,7 @@ def _found(error: ErrorDetails) -> str:
         return "a block of keys stands here"
     if isinstance(value, list):
         return "a list stands here"
-    shown = str(value)
-    return (
-        repr(shown if len(shown) <= 40 else shown[:37] + "...") if shown else "nothing is written"
-    )
+    return f"{shown(str(value))} stands here" if value else "nothing is written"
 
 
 def _mend(error: ErrorDetails) -> str:
@@ -124,8 +122,8 @@ def _mend(error: ErrorDetails) -> str:
         return one_of(str(error["input"]), words)
     shapes = {
         "string_type": "write plain text",
-        "model_type": "write a block of keys",
-        "dict_type": "write a block of keys",
+        "model_type": "write keys and values, each on a line of its own",
+        "dict_type": "write keys and values, each on a line of its own",
         "list_type": "write a list, a line beginning with - for each part",
         "tuple_type": "write a list, a line beginning with - for each part",
         "too_short": "write at least one part",

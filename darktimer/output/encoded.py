@@ -7,9 +7,14 @@ asked whether it is whole.
 import os
 import unicodedata
 from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Final, NamedTuple
 
 from darktimer.cues.tone import Samples
+
+
+class EncoderError(Exception):
+    """An encoder failed; why is for the system to say."""
 
 
 class Codec(NamedTuple):
@@ -36,19 +41,11 @@ CODECS: Final = {
 def write(
     descriptor: int, codec: Codec, rate: int, title: str, comment: str, blocks: Iterator[Samples]
 ) -> None:
-    """Encodes each block; raises `RuntimeError` or `AssertionError`, which is all it is told."""
+    """Encodes each block; raises `EncoderError`."""
     from soundfile import SoundFile
 
-    with SoundFile(
-        descriptor,
-        "w",
-        rate,
-        1,
-        codec.name,
-        format=codec.container,
-        closefd=False,
-        **dict(codec.options),
-    ) as file:
+    form = {"format": codec.container, "subtype": codec.name, **dict(codec.options)}
+    with _complaints(), SoundFile(descriptor, "w", rate, 1, closefd=False, **form) as file:
         text = _ascii if codec.container == "MP3" else str
         if title:
             file.title = text(title)
@@ -59,13 +56,24 @@ def write(
 
 
 def confirm_whole(descriptor: int, frames: int) -> None:
-    """Reads a finished file's length back; raises `RuntimeError` where it is short."""
+    """Reads a finished file's length back; raises `EncoderError` where it is short."""
     from soundfile import SoundFile
 
     os.lseek(descriptor, 0, os.SEEK_SET)
-    with SoundFile(descriptor, closefd=False) as file:
+    with _complaints(), SoundFile(descriptor, closefd=False) as file:
         if file.frames < frames:
-            raise RuntimeError("the file came out short")
+            raise EncoderError("the file came out short")
+
+
+@contextmanager
+def _complaints() -> Iterator[None]:
+    """Everything by which the sound library tells of a failure, as one error."""
+    from soundfile import SoundFileError
+
+    try:
+        yield
+    except (SoundFileError, AssertionError) as error:
+        raise EncoderError(str(error)) from None
 
 
 def _ascii(text: str) -> str:

@@ -10,6 +10,7 @@ import secrets
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import Final, NoReturn
 
@@ -19,8 +20,8 @@ from darktimer.output import encoded, wav
 from darktimer.output.protocol import Progress, Sound
 
 #: How much is written at a time: it stays in a processor's cache, and the lossy encoders, which
-#: keep a block on the stack, can bear it.
-_BLOCK_FRAMES: Final = 65_536
+#: are known to fail on very long ones, can bear it.
+_BLOCK_FRAMES: Final = 131_072
 _LOWEST_RATE: Final = 8000
 _HIGHEST_RATE: Final = 192_000
 #: What common readers of WAV files still show of a text.
@@ -90,11 +91,12 @@ class FileOutput:
 
 
 def _blocks(sound: Sound, progress: Progress | None) -> Iterator[Samples]:
-    for start in range(0, sound.frames, _BLOCK_FRAMES):
-        end = min(start + _BLOCK_FRAMES, sound.frames)
-        yield sound.fill(start, end - start)
+    """The whole sound, cut where quiet begins and ends, so that quiet costs next to nothing."""
+    for cut, following in pairwise(sound.cuts()):
+        for start in range(cut, following, _BLOCK_FRAMES):
+            yield sound.fill(start, min(_BLOCK_FRAMES, following - start))
         if progress:
-            progress(end, sound.frames)
+            progress(following, sound.frames)
 
 
 def _first_lines(text: str) -> str:
@@ -120,7 +122,7 @@ def _replacing(target: Path) -> Iterator[int]:
         growing.replace(target)
     except OSError as error:
         raise _failed(target, error.errno, error.strerror) from None
-    except (RuntimeError, AssertionError) as error:  # all that the encoders tell of a write
+    except encoded.EncoderError as error:
         raise _failed(target, _why(descriptor), str(error)) from None
     finally:
         if descriptor >= 0:

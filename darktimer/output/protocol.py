@@ -4,7 +4,7 @@ A file, a speaker and a recording all take the same line of samples; only who as
 block differs. Knows no cues.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Protocol
 
 from darktimer.cues.tone import Samples
@@ -21,6 +21,10 @@ class Sound(Protocol):
 
     def fill(self, start: int, count: int) -> Samples:
         """``count`` samples from frame ``start``; not to be written to."""
+        ...
+
+    def cuts(self) -> Iterable[int]:
+        """Frames, in order, between which a sound is either all quiet or not; first to last."""
         ...
 
 

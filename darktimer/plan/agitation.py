@@ -4,14 +4,15 @@ A scheme is a word, a share of the time, or a block of keys told apart by the ke
 How a scheme becomes spans of moving and standing is the compiler's business.
 """
 
-from typing import Annotated, Any, Final
+from typing import Annotated, Any, Final, Literal
 
 from pydantic import PlainValidator, ValidationInfo
 
 from darktimer.document import Section
+from darktimer.document.quantities import Duration, Few, Many, Share
 from darktimer.document.section import one_of
 from darktimer.errors import UnreadableError
-from darktimer.plan.quantities import Duration, Few, Many, Share
+from darktimer.units import share, shown
 
 
 class Continuous(Section):
@@ -81,23 +82,18 @@ def _read(raw: Any, info: ValidationInfo) -> Any:
     if word in _WORDS:
         return _WORDS[word]()
     if any(letter.isdigit() for letter in word):  # 1/2 alone is a share in the usual cycle
-        return ShareOfTime(share=_share(raw))
-    found = repr(raw[:40]) if word else "nothing is written"
+        return ShareOfTime(share=share(raw))
+    found = f"{shown(raw)} stands here" if word else "nothing is written"
     raise UnreadableError(found, one_of(word, [*_WORDS, "a share such as 1/2", *_described()]))
-
-
-def _share(raw: str) -> Any:
-    from darktimer.units import share
-
-    return share(raw)
 
 
 def _read_block(raw: dict[str, Any], info: ValidationInfo) -> Any:
     named = [key for key in raw if key in _BLOCKS]
-    if len(named) != 1:
-        found = f"a block with {' and '.join(named)}" if named else "a block without its first word"
+    if len(named) > 1:
+        raise UnreadableError(f"{' and '.join(named)} stand together", "write one of them")
+    if not named:
         near = one_of(next(iter(raw), ""), _described())
-        raise UnreadableError(found, f"write exactly one way of agitation; {near}")
+        raise UnreadableError("these keys do not say how the film is moved", near)
     return _BLOCKS[named[0]].model_validate(raw, context=info.context)
 
 
@@ -109,6 +105,13 @@ Agitation = Annotated[
     Scheme,
     PlainValidator(
         _read,
-        json_schema_input_type=ShareOfTime | Inversions | Rotation | Shuffle | Share | str,
+        json_schema_input_type=(
+            Literal["continuous", "stand", "none"]
+            | Share
+            | ShareOfTime
+            | Inversions
+            | Rotation
+            | Shuffle
+        ),
     ),
 ]

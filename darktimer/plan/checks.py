@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import Final
 
 from darktimer.errors import Finding
-from darktimer.plan.agitation import Inversions, ShareOfTime, Shuffle
+from darktimer.plan.agitation import Inversions, Rotation, ShareOfTime, Shuffle
 from darktimer.plan.film import CINE_FORMATS, ROLL_FORMATS, SHEET_FORMATS
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Develop, Fix, Load
@@ -18,6 +18,7 @@ from darktimer.units import clock
 #: Shorter, and two cues that follow each other could not both be heard.
 LEAST_HABIT_MS: Final = 3_000
 _LEAST_TURN_MS: Final = 500
+_LEAST_SHEET_MS: Final = 1_000
 #: A shorter develop risks unevenness (common practice, no source).
 _SHORT_DEVELOP_MS: Final = 300_000
 #: Below or above it, development tables no longer hold (common practice, no source).
@@ -28,12 +29,15 @@ def faults(plan: Plan) -> Iterator[Finding]:
     """Everything in ``plan`` that cannot be carried out as written."""
     yield from _film(plan)
     yield from _darkness(plan)
+    yield from _develop_in_the_light(plan)
+    yield from _frozen_or_boiling(plan)
     yield from _habits(("habits",), plan)
     for index, step in enumerate(plan.steps):
         path = ("steps", index)
         yield from _place_of_load(plan, index, step)
         yield from _agitation(plan, step, path)
         yield from _light_after(step, path)
+        yield from _pace_of_sheets(plan, step, path)
         yield from _habits(path, step)
 
 
@@ -67,7 +71,8 @@ def _film(plan: Plan) -> Iterator[Finding]:
             found = f"{key!r} does not go with {film.format}"
             yield Finding(("film", key), found, f"write {right} instead")
         if holds and not written and key != "count":
-            yield Finding(("film",), f"{key!r} is missing", f"say how much {film.format} it is")
+            mend = f"add it, to say how much {film.format} film there is"
+            yield Finding(("film",), f"{key!r} is missing", mend)
 
 
 def _darkness(plan: Plan) -> Iterator[Finding]:
@@ -89,6 +94,25 @@ def _darkness(plan: Plan) -> Iterator[Finding]:
     for index, _ in timed[1:]:
         found = "light becomes safe in two fixes"
         yield Finding(("steps", index, "light after"), found, "say it in one of them")
+
+
+def _develop_in_the_light(plan: Plan) -> Iterator[Finding]:
+    """In an open vessel no develop may follow the fix that makes light safe."""
+    fixes = [(i, step) for i, step in enumerate(plan.steps) if isinstance(step, Fix)]
+    if plan.vessel.light == "closed" or not fixes:
+        return
+    safe_after = next((i for i, fix in fixes if fix.light_after), fixes[-1][0])
+    for index, step in enumerate(plan.steps):
+        if isinstance(step, Develop) and index > safe_after:
+            found = "this develop comes after the fix that makes light safe"
+            yield Finding(("steps", index), found, "put it before that fix")
+
+
+def _pace_of_sheets(plan: Plan, step: AnyStep, path: tuple[str | int, ...]) -> Iterator[Finding]:
+    """Sheets that enter one bath faster than the next would not all have the same time."""
+    if plan.sheets > 1 and plan.habit(step, "transfer") != plan.habit(plan.steps[0], "transfer"):
+        found = "the sheets change baths at another pace here, and would not all get the same time"
+        yield Finding((*path, "transfer"), found, "write one transfer, in the plan's habits")
 
 
 def _place_of_load(plan: Plan, index: int, step: AnyStep) -> Iterator[Finding]:
@@ -126,6 +150,12 @@ def _agitation(plan: Plan, step: AnyStep, path: tuple[str | int, ...]) -> Iterat
     if isinstance(scheme, ShareOfTime) and scheme.cycle > (step.time_ms or 0):
         found = f"a cycle of {clock(scheme.cycle)} is longer than the step"
         yield Finding((*where, "cycle"), found, "write a shorter cycle")
+    if isinstance(scheme, Rotation) and scheme.reverse_every < LEAST_HABIT_MS:
+        found = f"turning round every {scheme.reverse_every / 1000:g} s"
+        yield Finding((*where, "reverse every"), found, "write at least 3 s")
+    if isinstance(scheme, Shuffle) and scheme.shuffle_each < _LEAST_SHEET_MS:
+        found = f"{scheme.shuffle_each / 1000:g} s for each sheet"
+        yield Finding((*where, "shuffle each"), found, "allow at least 1 s")
     if isinstance(scheme, Inversions):
         yield from _inversions(scheme, step, where)
 
@@ -173,16 +203,29 @@ def _habits(path: tuple[str | int, ...], owner: Plan | AnyStep) -> Iterator[Find
             yield Finding((*path, "warnings"), found, "write warnings of 5 s and more")
 
 
+def _baths(plan: Plan) -> Iterator[tuple[tuple[str | int, ...], float]]:
+    """Where the temperature of a bath is written, and the temperature."""
+    if plan.temperature is not None:
+        yield ("temperature",), plan.temperature
+    for index, step in enumerate(plan.steps):
+        if step.temperature is not None:
+            yield ("steps", index, "temperature"), step.temperature
+
+
+def _frozen_or_boiling(plan: Plan) -> Iterator[Finding]:
+    for path, celsius in _baths(plan):
+        if not 0 < celsius < 100:
+            found = f"at {celsius:g} C water is {'steam' if celsius > 0 else 'ice'}"
+            yield Finding(path, found, "write the temperature of a bath, such as 20 C or 68 F")
+
+
 def _temperatures(plan: Plan) -> Iterator[Finding]:
-    places = [(("temperature",), plan.temperature)]
-    places += [(("steps", i, "temperature"), s.temperature) for i, s in enumerate(plan.steps)]  # type: ignore[misc]
     low, high = _USUAL_CELSIUS
-    for path, celsius in places:
-        if celsius is not None and not low <= celsius <= high:
+    for path, celsius in _baths(plan):
+        if not low <= celsius <= high:
             found = f"{celsius:g} C is outside the usual {low:g} to {high:g} C"
-            yield Finding(
-                path, found, "times for 20 C do not hold here; gelatine softens in warmth"
-            )
+            mend = "times for 20 C do not hold here; gelatine softens in warmth"
+            yield Finding(path, found, mend)
 
 
 def _clearing(

@@ -5,7 +5,7 @@ from typing import Annotated, Final, Literal
 from pydantic import Field
 
 from darktimer.document import Section
-from darktimer.plan.quantities import Few, Length, Many, Volume, Words
+from darktimer.document.quantities import Few, Length, Many, Volume, Words
 
 RollFormat = Literal["135-36", "135-24", "135-12", "120"]
 CineFormat = Literal["16 mm", "double-8", "8 mm type R", "8 mm type S", "35 mm"]
@@ -19,7 +19,7 @@ ROLL_FORMATS: Final = frozenset(RollFormat.__args__)  # type: ignore[attr-define
 class Film(Section):
     """Rolls by count, motion-picture film by length, sheets by number."""
 
-    format: RollFormat | CineFormat | SheetFormat
+    format: Literal[RollFormat, CineFormat, SheetFormat]
     count: Many | None = Field(None, description="how many rolls")
     length: Length | None = Field(None, description="how much motion-picture film")
     sheets: Few | None = Field(None, description="how many sheets")

@@ -8,9 +8,9 @@ from typing import Any, Final, Literal
 from pydantic import Field
 
 from darktimer.document import Section
+from darktimer.document.quantities import Duration, DurationOrNone, Temperature, Words
 from darktimer.plan.agitation import Scheme
 from darktimer.plan.film import SHEET_FORMATS, Film, Vessel
-from darktimer.plan.quantities import Duration, DurationOrNone, Temperature, Words
 from darktimer.plan.steps import AnyStep, Habits, StepRead
 
 #: What holds where neither a step nor the plan's habits say otherwise.
@@ -61,6 +61,8 @@ class Plan(Section):
         for written in (getattr(step, name), getattr(self.habits, name)):
             if written is not None:
                 return written
+        if name in step.usual_habits:
+            return step.usual_habits[name]
         return _USUAL_TRANSFER_MS[self.vessel.light] if name == "transfer" else USUAL[name]
 
     def agitation(self, step: AnyStep) -> Scheme | None:

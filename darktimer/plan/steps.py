@@ -5,24 +5,51 @@ To add a kind: write its class here, name it in `BY_KIND` and in the vocabulary'
 give it a signature in the cue sets.
 """
 
-from typing import Annotated, Any, ClassVar, Final, Union
+from typing import Annotated, Any, ClassVar, Final, Literal, Union
 
-from pydantic import Field, PlainValidator, ValidationInfo
+from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
 
 from darktimer.document import Section
-from darktimer.document.section import one_of
-from darktimer.errors import UnreadableError
-from darktimer.plan.agitation import Agitation, Continuous, Scheme, Still
-from darktimer.plan.quantities import (
+from darktimer.document.quantities import (
+    NONE_WORDS,
     Duration,
     DurationOrNone,
     Few,
-    HandTime,
     Pips,
     Temperature,
-    Warnings,
     Words,
 )
+from darktimer.document.section import one_of
+from darktimer.errors import UnreadableError
+from darktimer.plan.agitation import Agitation, Continuous, Scheme, Still
+from darktimer.units import shown
+
+#: Who works in the light sees that all is well.
+_IN_THE_LIGHT: Final = {"heartbeat": 0}
+
+
+def _warnings(raw: Any) -> Any:
+    if isinstance(raw, str):
+        return [] if raw.strip().lower() in NONE_WORDS else [raw]
+    return raw
+
+
+_AtMostThree = Annotated[list[Duration], Field(max_length=3)]
+Warnings = Annotated[
+    tuple[Duration, ...],
+    Field(max_length=3),
+    BeforeValidator(_warnings, json_schema_input_type=_AtMostThree | DurationOrNone),
+]
+
+
+def _by_hand(raw: Any) -> Any:
+    return None if isinstance(raw, str) and raw.strip().lower() == "by hand" else raw
+
+
+HandTime = Annotated[
+    Duration | None,
+    BeforeValidator(_by_hand, json_schema_input_type=Duration | Literal["by hand"]),
+]
 
 
 class Habits(Section):
@@ -56,6 +83,8 @@ class Step(Habits):
         "clearing": "only a fix has a clearing time",
     }
     usual_agitation: ClassVar[Scheme | None] = Still()
+    #: Where this kind of step differs from what is usual in a plan.
+    usual_habits: ClassVar[dict[str, int]] = {}
 
     name: Words | None = Field(None, description="what to call this step")
     bath: Words | None = Field(None, description="what is in the vessel")
@@ -140,6 +169,7 @@ class Wash(Step):
 
     kind = "wash"
     title = "Wash"
+    usual_habits: ClassVar = _IN_THE_LIGHT
     wash: Duration
 
 
@@ -148,6 +178,7 @@ class Wet(Step):
 
     kind = "wet"
     title = "Wet"
+    usual_habits: ClassVar = _IN_THE_LIGHT
     wet: Duration
 
 
@@ -171,7 +202,7 @@ def _read(raw: Any, info: ValidationInfo) -> Any:
     if isinstance(raw, Step):
         return raw
     if not isinstance(raw, dict):
-        found = "a list stands here" if isinstance(raw, list) else f"{str(raw)[:40]!r} stands here"
+        found = "a list stands here" if isinstance(raw, list) else f"{shown(str(raw))} stands here"
         raise UnreadableError(found, "write a step as its kind and its time, such as rinse: 1 min")
     kinds = [key for key in raw if key in BY_KIND]
     if len(kinds) == 1:

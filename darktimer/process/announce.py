@@ -3,8 +3,8 @@
 Knows the vocabulary and the layout. A wish is (moment, meaning, index of the step it speaks of).
 """
 
+from bisect import bisect_right
 from collections.abc import Iterator
-from itertools import chain
 from typing import NamedTuple
 
 from darktimer.plan.model import Plan
@@ -14,8 +14,10 @@ from darktimer.process.layout import Laid
 
 #: A warning that follows a step's first cues at once would only confuse.
 _QUIET_AFTER_START_MS = 3_000
-#: A heartbeat just before the standing ends says nothing that the next cue does not say.
-_QUIET_BEFORE_END_MS = 2_000
+#: A heartbeat just before the standing ends, or among the last pips, says nothing new.
+_QUIET_BEFORE_END_MS = 6_000
+#: In a short bout the ear is busy with the turns, so that the minutes are told after it.
+_SHORT_BOUT_MS = 15_000
 _MOST_TOLD_MINUTES = 99
 
 
@@ -27,32 +29,38 @@ class Wish(NamedTuple):
     step: int
 
 
-class Wishes(NamedTuple):
-    """All wishes of a plan, in no order, and notes on what was not even wished for."""
-
-    cues: list[Wish]
-    notes: list[str]
-
-
 def announce(
     plan: Plan, steps: tuple[Laid, ...], dark_ms: int | None, light_ms: int | None
-) -> Wishes:
-    """Every cue that the plan calls for."""
-    notes: list[str] = []
-    told = chain.from_iterable(
-        chain(
-            _beginning(index, step, dark_ms),
-            _spans(index, step),
-            _change(plan, index, step, notes),
-            _passing(plan, index, step),
-        )
-        for index, step in enumerate(steps)
-    )
-    cues = list(told)
+) -> Iterator[Wish]:
+    """Every cue that the plan calls for, in no order, one at a time: a day of them is many."""
+    for index, step in enumerate(steps):
+        yield from _beginning(index, step, dark_ms)
+        yield from _spans(index, step)
+        yield from _change(plan, index, step)
+        yield from _passing(plan, index, step)
     if light_ms is not None:
         index = max(i for i, step in enumerate(steps) if step.start_ms < light_ms)
-        cues.append(Wish(light_ms, meanings.LIGHT_SAFE, index))
-    return Wishes(cues, notes)
+        yield Wish(light_ms, meanings.LIGHT_SAFE, index)
+
+
+def without_room(plan: Plan, steps: tuple[Laid, ...]) -> list[str]:
+    """Notes on warnings that are not given, since their steps are too short for them."""
+    names: dict[int, list[str]] = {}
+    for step in steps:
+        for before, at in _warnings(plan, step):
+            if at is None and step.source is not None:
+                names.setdefault(before, []).append(step.name)
+    return [_no_room(before, short) for before, short in names.items()]
+
+
+def _no_room(before_ms: int, names: list[str]) -> str:
+    return f"No room for the warning {before_ms / 1000:g} s before the end of: {some(names)}."
+
+
+def some(names: list[str]) -> str:
+    """The first three names, and how many more there are."""
+    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
+    return ", ".join(names[:3]) + more
 
 
 def _beginning(index: int, step: Laid, dark_ms: int | None) -> Iterator[Wish]:
@@ -79,25 +87,34 @@ def _written(plan: Plan, step: Laid) -> AnyStep:
     return plan.steps[step.source or 0]
 
 
-def _change(plan: Plan, index: int, step: Laid, notes: list[str]) -> Iterator[Wish]:
+def _begun_ms(step: Laid) -> int:
+    """When the film is in the bath, or the handwork has begun."""
+    return step.spans[0][2] if step.source is not None and step.kind != "load" else step.start_ms
+
+
+def _warnings(plan: Plan, step: Laid) -> Iterator[tuple[int, int | None]]:
+    """How long before the change each warning is wanted, the last first, and where it has room."""
+    if step.kind != "done":
+        for before in sorted(plan.habit(_written(plan, step), "warnings")):
+            at = step.change_ms - before
+            yield before, at if at >= _begun_ms(step) + _QUIET_AFTER_START_MS else None
+
+
+def _change(plan: Plan, index: int, step: Laid) -> Iterator[Wish]:
     """Warnings before the first act of leaving a step, pips before that and before the next."""
     if step.kind == "done":
         return
-    written = _written(plan, step)
-    begun = step.spans[0][2] if step.source is not None and step.kind != "load" else step.start_ms
-    for rank, before in enumerate(sorted(plan.habit(written, "warnings")), start=1):
-        at = step.change_ms - before
-        if at >= begun + _QUIET_AFTER_START_MS:
+    for rank, (_before, at) in enumerate(_warnings(plan, step), start=1):
+        if at is not None:
             yield Wish(at, meanings.ready(rank), index)
-        elif step.source is not None:
-            notes.append(f"{step.name} is too short for a warning {before / 1000:g} s before.")
+    pips = plan.habit(_written(plan, step), "countdown")
     for change in {step.change_ms, step.end_ms}:
-        yield from _pips(index, change, plan.habit(written, "countdown"), step, begun)
+        yield from _pips(index, change, pips, step)
 
 
-def _pips(index: int, change_ms: int, pips: int, step: Laid, begun_ms: int) -> Iterator[Wish]:
+def _pips(index: int, change_ms: int, pips: int, step: Laid) -> Iterator[Wish]:
     """A pip a second, as many as have room, none before the step has begun or at its lift."""
-    earliest = step.change_ms if change_ms > step.change_ms else begun_ms
+    earliest = step.change_ms if change_ms > step.change_ms else _begun_ms(step)
     for k in range(1, pips + 1):
         if change_ms - 1000 * k > earliest:
             yield Wish(change_ms - 1000 * k, meanings.PIP, index)
@@ -108,13 +125,30 @@ def _passing(plan: Plan, index: int, step: Laid) -> Iterator[Wish]:
     if step.source is None or step.kind == "load":
         return
     written = _written(plan, step)
-    tally = plan.habit(written, "tally")
-    for gone in range(tally, step.change_ms - step.clock_ms, tally) if tally else ():
-        if gone <= _MOST_TOLD_MINUTES * 60_000:
-            yield Wish(step.clock_ms + gone, meanings.tally(gone // 60_000), index)
-    heartbeat = plan.habit(written, "heartbeat")
+    minutes = _minutes(step, plan.habit(written, "tally"))
+    for moment, gone in minutes.items():
+        yield Wish(_after_turns(step, moment), meanings.tally(gone), index)
+    # The minutes told are a sign of life themselves.
+    for moment in _beats(step, plan.habit(written, "heartbeat")):
+        if moment not in minutes:
+            yield Wish(moment, meanings.HEARTBEAT, index)
+
+
+def _minutes(step: Laid, every_ms: int) -> dict[int, int]:
+    """The moments at which minutes are told, and how many are gone by then."""
+    last = min(step.change_ms - step.clock_ms, _MOST_TOLD_MINUTES * 60_000 + 1)
+    tellings = range(every_ms, last, every_ms) if every_ms else ()
+    return {step.clock_ms + gone: gone // 60_000 for gone in tellings}
+
+
+def _after_turns(step: Laid, moment: int) -> int:
+    """The end of the short bout of turns that ``moment`` falls into, or the moment itself."""
+    kind, start, end = step.spans[bisect_right(step.spans, moment, key=lambda span: span[1]) - 1]
+    turning = kind == "agitate" and end - start <= _SHORT_BOUT_MS and step.ticks
+    return end if turning else moment
+
+
+def _beats(step: Laid, every_ms: int) -> Iterator[int]:
     for kind, start, end in step.spans:
-        if kind == "stand" and heartbeat:
-            last = end - _QUIET_BEFORE_END_MS
-            for moment in range(start + heartbeat, last, heartbeat):
-                yield Wish(moment, meanings.HEARTBEAT, index)
+        if kind == "stand" and every_ms:
+            yield from range(start + every_ms, end - _QUIET_BEFORE_END_MS, every_ms)

@@ -9,11 +9,10 @@ from collections.abc import Callable, Iterator
 from itertools import accumulate
 from typing import Final
 
-from darktimer.errors import DarktimerError
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Fix, Load
 from darktimer.process import meanings
-from darktimer.process.announce import announce
+from darktimer.process.announce import announce, some, without_room
 from darktimer.process.darkness import dark_from_ms, safe_ms, split_at
 from darktimer.process.layout import Laid, lay_out
 from darktimer.process.spacing import space
@@ -22,7 +21,6 @@ from darktimer.units import clock
 
 #: A sound file rests this long after its last cue, so that no player cuts it short.
 _REST_MS: Final = 2_000
-_MOST_CUES: Final = 100_000
 
 
 def compile_plan(
@@ -31,17 +29,11 @@ def compile_plan(
     """The timeline of ``plan``, with the lengths of the sounds that ``length_ms`` gives.
 
     ``lights_out_after_ms`` overrides the plan's own habit. Raises `FindingsError` for steps that do
-    not fit, `DarktimerError` for acts that follow each other faster than they can be told.
+    not fit, and for acts that follow each other faster than they can be told.
     """
     laid = lay_out(plan, lights_out_after_ms).steps
     dark, light = dark_from_ms(plan, laid), safe_ms(plan, laid)
-    wishes = announce(plan, laid, dark, light)
-    if len(wishes.cues) > _MOST_CUES:
-        raise DarktimerError(
-            f"{plan.title}: {len(wishes.cues):,} cues, more than anybody can hear; "
-            "write longer intervals for agitation, tally or heartbeat"
-        )
-    spaced = space(wishes.cues, length_ms)
+    spaced = space(announce(plan, laid, dark, light), length_ms)
     laid = _ended(laid, spaced.cues[-1])
     parts = [split_at(step, light) for step in laid]
     firsts = [0, *accumulate(len(part) for part in parts)]
@@ -51,8 +43,12 @@ def compile_plan(
         duration_ms=laid[-1].end_ms,
         steps=steps,
         spans=tuple(_all_spans(parts)),
-        cues=tuple(cue._replace(step=_part_at(cue, parts, firsts)) for cue in spaced.cues),
-        notes=(*_notes(plan, laid, light), *wishes.notes, *_left_out(laid, spaced.left_out)),
+        cues=tuple(_of_part(cue, parts, firsts) for cue in spaced.cues),
+        notes=(
+            *_notes(plan, laid, light),
+            *without_room(plan, laid),
+            *_left_out(laid, spaced.left_out),
+        ),
     )
 
 
@@ -77,10 +73,11 @@ def _all_spans(parts: list[list[Laid]]) -> Iterator[Span]:
             yield Span(index, kind, start, end)
 
 
-def _part_at(cue: Cue, parts: list[list[Laid]], firsts: list[int]) -> int:
-    """The index of the step that a cue speaks of, once steps are split at the light."""
+def _of_part(cue: Cue, parts: list[list[Laid]], firsts: list[int]) -> Cue:
+    """The cue with the index of the step that it speaks of, once steps are split at the light."""
     later = len(parts[cue.step]) > 1 and cue.at_ms >= parts[cue.step][1].start_ms
-    return firsts[cue.step] + later
+    index = firsts[cue.step] + later
+    return cue if index == cue.step else cue._replace(step=index)
 
 
 def _notes(plan: Plan, laid: tuple[Laid, ...], light_ms: int | None) -> Iterator[str]:
@@ -89,6 +86,8 @@ def _notes(plan: Plan, laid: tuple[Laid, ...], light_ms: int | None) -> Iterator
         if isinstance(step, Load):
             allowed = clock(step.time_ms or plan.habits.loading)
             yield f"Loading is work by hand; a sound file cannot wait and allows {allowed} for it."
+            if plan.vessel.light == "closed":
+                yield "If the vessel is not closed by then, keep the light off whatever you hear."
     if light_ms is not None:
         yield f"Light is safe at {clock(light_ms)}, and not before: {_reason(plan)}."
     elif plan.vessel.light == "open":
@@ -118,10 +117,9 @@ def _left_out(laid: tuple[Laid, ...], left_out: Counter[tuple[str, int]]) -> Ite
     for family in dict.fromkeys(family for family, _ in left_out):
         steps = sorted(index for each, index in left_out if each == family)
         count = sum(left_out[family, index] for index in steps)
-        named = ", ".join(laid[index].name for index in steps[:3])
-        more = f" and {len(steps) - 3} more" if len(steps) > 3 else ""
+        named = some([laid[index].name for index in steps])
         word = _WORDS.get(family, family)
-        yield f"{count} x {word} left out for more important cues: {named}{more}."
+        yield f"{count} x {word} left out for more important cues: {named}."
 
 
 _WORDS: Final = {

@@ -9,6 +9,7 @@ from typing import Final
 from darktimer.errors import Finding, FindingsError, UnreadableError
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Load
+from darktimer.process import meanings
 from darktimer.process.schemes import Body, Moving, moving
 from darktimer.units import LONGEST_MS, clock
 
@@ -98,14 +99,14 @@ def _done(plan: Plan, steps: list[Laid]) -> Laid:
         return replace(_added("Done", "done", start, 1_000), clock_ms=start)
     end = start + leaving
     spans = (("transfer", start, end), ("done", end, end + 1_000))
-    ticks = _sheets_over(plan, plan.steps[-1], start)
+    ticks = ((start, meanings.ROUND), *_sheets_over(plan, plan.steps[-1], start))
     return Laid("Done", "done", start, end + 1_000, spans, ticks=ticks, clock_ms=end)
 
 
 def _sheets_over(plan: Plan, step: AnyStep, start_ms: int) -> tuple[tuple[int, str], ...]:
     """A tick for each sheet after the first, which the step's own cue calls for."""
     each = plan.habit(step, "transfer")
-    return tuple((start_ms + k * each, "sheet") for k in range(1, plan.sheets))
+    return tuple((start_ms + k * each, meanings.SHEET) for k in range(1, plan.sheets))
 
 
 def _lay_step(plan: Plan, index: int, start_ms: int) -> Laid:
@@ -157,9 +158,9 @@ def _body(plan: Plan, step: AnyStep, start_ms: int) -> tuple[Body, int]:
         else (clock_end_ms, clock_end_ms + drain_ms)
     )
     if ends_ms - begins_ms < LEAST_SPAN_MS:
-        used = f"transfer takes {clock(transfer_ms)} and drain {clock(drain_ms)} of it"
         raise UnreadableError(
-            f"{clock(time_ms)} is too short: {used}", "write a longer time or shorter habits"
+            f"{clock(time_ms)} leaves no time between transfer and drain",
+            "write a longer time, or a shorter transfer or drain",
         )
     opening_ms = plan.habit(step, "opening")
     return Body(clock_ms, time_ms, begins_ms, ends_ms, opening_ms, plan.sheets), end_ms

@@ -5,6 +5,7 @@ the drain. What is not in a bout is standing.
 """
 
 from collections.abc import Callable
+from itertools import pairwise
 from typing import Any, Final, NamedTuple
 
 from darktimer.errors import UnreadableError
@@ -108,17 +109,13 @@ def _cycles(after_ms: int, body: Body, cycle_ms: int) -> list[tuple[int, int]]:
 
 
 def _deal(total: int, room: list[int]) -> list[int]:
-    """``total`` dealt evenly, no more to each than its room; only the last may be the smaller."""
+    """``total`` dealt evenly, no more to each than its room; only the last may differ."""
     if not room:
         return []
-    last = min(total // len(room), room[-1])
     others = len(room) - 1
-    if not others:
-        return [total]
-    dealt = [
-        (total - last) * (k + 1) // others - (total - last) * k // others for k in range(others)
-    ]
-    return [*dealt, last]
+    last = max(min(total // len(room), room[-1]), total - sum(room[:-1]))
+    before = [(total - last) * k // others for k in range(others + 1)] if others else [0]
+    return [*(two - one for one, two in pairwise(before)), last]
 
 
 def _inversions(scheme: Inversions, body: Body) -> Moving:
@@ -161,10 +158,10 @@ def _shuffle(scheme: Shuffle, body: Body) -> Moving:
     fitting = body.length_ms // round_ms
     rounds = scheme.rounds or fitting
     if not 1 <= rounds <= fitting:
+        asked = f"{rounds or 1} x {round_ms / 1000:g} s for a round of the sheets"
         raise UnreadableError(
-            f"{rounds or 'one'} rounds of {round_ms / 1000:g} s do not fit into "
-            f"{body.length_ms / 1000:g} s",
-            f"ask for at most {fitting} rounds, or less time for each sheet",
+            f"{asked} do not fit into the {body.length_ms / 1000:g} s between transfer and drain",
+            f"write {'fewer rounds' if fitting else 'a longer step'}, or less time for each sheet",
         )
     apart = body.length_ms // rounds
     pace = apart if scheme.rounds and apart - round_ms >= _LEAST_REST_MS else round_ms

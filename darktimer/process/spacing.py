@@ -6,12 +6,13 @@ later before earlier, else it is left out. Free means 300 ms clear of every cue 
 Light-safe and end yield only later, and are never left out.
 """
 
-from collections import Counter
+from collections import Counter, deque
 from collections.abc import Callable, Iterable, Iterator
-from itertools import pairwise
+from functools import cache
+from itertools import islice, pairwise
 from typing import Final, NamedTuple
 
-from darktimer.errors import DarktimerError
+from darktimer.errors import Finding, FindingsError
 from darktimer.process import meanings
 from darktimer.process.announce import Wish
 from darktimer.process.timeline import Cue
@@ -20,6 +21,9 @@ from darktimer.units import LONGEST_MS, clock
 #: Two sounds whose onsets are closer than this are hard to tell apart (McGookin & Brewster: onsets
 #: at least 300 ms apart); here the whole gap between them is that long.
 CLEAR_MS: Final = 300
+
+
+_MOST: Final = 100_000
 
 
 class _Slack(NamedTuple):
@@ -54,20 +58,34 @@ class Spaced(NamedTuple):
 def space(wishes: Iterable[Wish], length_ms: Callable[[str], int]) -> Spaced:
     """Every wish in its place. ``length_ms`` gives the length of a meaning's sound.
 
-    Raises `DarktimerError` where two acts are asked for closer than their sounds are long.
+    Raises `FindingsError` where two acts are asked for closer than their sounds are long.
     """
-    by_family: dict[str, list[Wish]] = {}
-    for wish in sorted(wishes):
-        by_family.setdefault(_rank(wish.meaning), []).append(wish)
-    placed = [_cue(wish, wish.at_ms, length_ms) for wish in by_family.pop("", [])]
+    length_ms = cache(length_ms)
+    by_family = _by_family(wishes)
+    placed = [_cue(wish, wish.at_ms, length_ms) for wish in by_family.pop("", ())]
     _refuse_covering(placed)
     left_out: Counter[tuple[str, int]] = Counter()
     for family, slack in _YIELDING.items():
-        taken = _place(by_family.get(family, []), slack, placed, length_ms, left_out)
-        placed = sorted(placed + taken)
+        if family in by_family:
+            taken = _place(by_family.pop(family), slack, placed, length_ms, left_out)
+            placed = sorted(placed + taken)
     return Spaced(placed, left_out)
 
 
+def _by_family(wishes: Iterable[Wish]) -> dict[str, deque[Wish]]:
+    """The wishes of each family in order of time; what acts is one family, named ""."""
+    listed = sorted(islice(wishes, _MOST + 1))
+    if len(listed) > _MOST:
+        found = f"more than {_MOST:,} cues are more than anybody can hear"
+        mend = "write longer intervals for agitation, tally or heartbeat"
+        raise FindingsError([Finding(("steps",), found, mend)])
+    by_family: dict[str, deque[Wish]] = {}
+    for wish in listed:
+        by_family.setdefault(_rank(wish.meaning), deque()).append(wish)
+    return by_family
+
+
+@cache
 def _rank(meaning: str) -> str:
     family = meanings.family(meaning)
     return "" if family in _FIXED else family
@@ -80,15 +98,16 @@ def _cue(wish: Wish, at_ms: int, length_ms: Callable[[str], int]) -> Cue:
 def _refuse_covering(cues: list[Cue]) -> None:
     for one, two in pairwise(cues):
         if one.at_ms + one.length_ms > two.at_ms:
-            raise DarktimerError(
-                f"at {clock(one.at_ms)} {one.meaning} lasts {one.length_ms} ms, but "
-                f"{two.meaning} follows after {two.at_ms - one.at_ms} ms; "
-                "write a longer transfer, drain or cycle, or take a cue set with shorter cues"
+            found = (
+                f"at {clock(one.at_ms)} the sound for {one.meaning} lasts {one.length_ms} ms, "
+                f"but {two.meaning} follows after {two.at_ms - one.at_ms} ms"
             )
+            mend = "write a longer load, transfer, drain or cycle, or take shorter cues"
+            raise FindingsError([Finding(("steps",), found, mend)])
 
 
 def _place(
-    wishes: list[Wish],
+    wishes: deque[Wish],
     slack: _Slack,
     placed: list[Cue],
     length_ms: Callable[[str], int],
@@ -98,7 +117,8 @@ def _place(
     taken: list[Cue] = []
     following = 0  # the first placed cue that ends after the search may begin
     free_from = 0  # the end of this family's own last cue and of the gap after it
-    for wish in wishes:
+    while wishes:  # each wish is let go as its cue is made: a day of both at once is much
+        wish = wishes.popleft()
         length = length_ms(wish.meaning)
         earliest = max(free_from, wish.at_ms - slack.earlier_ms)
         while following < len(placed) and _clear_after(placed[following]) <= earliest:
@@ -131,11 +151,11 @@ def _nearest_free(wished: int, slack: _Slack, windows: Iterator[tuple[int, int]]
     """The wished moment, else the first later free one, else the last earlier one, or None."""
     before = None
     for first, last in windows:
+        if first > wished + slack.later_ms:
+            break
         if last < first:
             continue
         at = min(max(wished, first), last)
-        if at > wished + slack.later_ms:
-            break
         if at >= wished:
             return at
         before = at

@@ -8,7 +8,7 @@ from darktimer.bench.acidity import DOUBT_STRONG, Acidity, estimate
 from darktimer.bench.alkali import after_acid, dissolved, foams
 from darktimer.bench.forms import BAKING_SODA, SODA, bake, replace, to_bake
 from darktimer.bench.refusal import BenchError
-from darktimer.bench.solubility import check_dissolves, limit_g_per_l, soda_limit_g_per_l
+from darktimer.bench.solubility import limit_g_per_l, soda_limit_g_per_l, undissolved
 from darktimer.bench.substances import FORMS, form_named, molar_mass
 
 GRAMS = st.floats(0.01, 500)
@@ -156,10 +156,10 @@ def test_what_foams(names: tuple[str, ...], expected: bool) -> None:
     assert foams(FORMS[name] for name in names) is expected
 
 
-def test_more_than_dissolves_is_refused() -> None:
-    check_dissolves(SODA, 200, 20)
-    with pytest.raises(BenchError, match="about 218 g/l does"):
-        check_dissolves(SODA, 300, 20)
+def test_more_than_dissolves_is_said() -> None:
+    assert undissolved(SODA, 200, 20) == ""
+    assert undissolved(FORMS["citric acid"], 5000, 20) == ""
+    assert "about 218 do" in undissolved(SODA, 300, 20)
     with pytest.raises(BenchError, match="0 C or more"):
         soda_limit_g_per_l(-1)
 

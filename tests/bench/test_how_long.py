@@ -12,7 +12,7 @@ from darktimer.bench.drift import (
     delivered_ms,
     time_in,
 )
-from darktimer.bench.rate import GUESS, fitted, ordinary_range, rate, time_at
+from darktimer.bench.rate import GUESS, fitted, rate, time_at
 from darktimer.bench.rate import given as stated
 from darktimer.bench.refusal import BenchError
 from darktimer.bench.vessel import cylinder, measured, tray
@@ -41,11 +41,6 @@ def test_doubtful_energies_are_warned_of() -> None:
     assert stated(60).warning == ""
     assert "unlike any developer" in stated(34).warning
     assert "unlike any developer" in stated(91).warning
-
-
-def test_what_a_guess_leaves_open() -> None:
-    low, high = ordinary_range(10 * MINUTE, 20, 24)
-    assert low < time_at(10 * MINUTE, 20, 24, 60) < high
 
 
 @pytest.mark.parametrize(

@@ -74,6 +74,14 @@ def test_16_g_of_ascorbic_acid_eats_soda_that_its_salt_does_not() -> None:
     assert bath.left_soda_g_per_l == pytest.approx(54 - 9.63, abs=0.02)
 
 
+def test_citric_acid_gives_three_protons_and_acetic_one() -> None:
+    """P: their pK lie below that of bicarbonate; C: a mole of citric acid eats three of soda."""
+    for name, mass, protons in (("citric acid", 192.1238, 3), ("acetic acid", 60.052, 1)):
+        met = after_acid(dissolved([(SODA, protons * 105.9885), (form_named(name), mass)], 1000))
+        assert met.left == pytest.approx(0, abs=1e-4)
+        assert met.acid == pytest.approx(0, abs=1e-4)
+
+
 def test_the_carbonate_buffer_of_the_national_bureau_of_standards() -> None:
     """P: 0.025 + 0.025 molal at 25 C is pH 10.012; NBS J. Res. 73A:37."""
     buffer = {"sodium": 0.075, "carbonate": 0.05}

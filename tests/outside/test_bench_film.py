@@ -76,7 +76,7 @@ def test_a_litre_in_a_tray_for_8x10() -> None:
 
 def test_a_bucket_for_100_ft_of_16_mm() -> None:
     """T: about 4 l, and it may still not cover."""
-    bucket = tub(400, load("16 mm", length_mm=100 * FOOT_MM))
+    bucket = tub(load("16 mm", length_mm=100 * FOOT_MM), 400)
     assert bucket.cover_ml == pytest.approx(4000, rel=0.01)
     assert bucket.doubt
 

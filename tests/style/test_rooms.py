@@ -13,7 +13,7 @@ MAY_IMPORT = {
     "errors": set(),
     "units": {"errors"},
     "shipped": {"errors"},
-    "document": {"errors"},
+    "document": {"errors", "units"},
     "plan": GROUND,
     "process": GROUND | {"plan"},
     "bench": GROUND | {"plan"},

@@ -1,0 +1,140 @@
+"""The sheet of one bath: how much, of what, in which order, with what to mind and where it goes.
+
+Puts together what the rest of the bench computes for a bath. Knows no other bath.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from darktimer.bench.amount import Need, need, shortfall
+from darktimer.bench.batch import containers, dilute
+from darktimer.bench.cautions import discarding
+from darktimer.bench.film import Load
+from darktimer.bench.measures import METRIC, Measures
+from darktimer.bench.mixing import Item, Mixture, mixture
+from darktimer.bench.recipe import Recipe
+from darktimer.bench.solubility import undissolved
+from darktimer.bench.substances import FORMS, Form
+from darktimer.bench.times import Reading
+from darktimer.bench.tonight import WATER, Use
+from darktimer.bench.vessel import Vessel
+
+_WITH_PH: Final = ("developer", "activator", "stop")  # of other baths a pH would only mislead
+_WEARING: Final = ("developer", "stop", "fixer")  # baths that film uses up
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What the person says of the bench: forms at hand, step of the scale, containers, measures."""
+
+    have: tuple[Form, ...] = ()
+    scale_g: float = 0.1
+    container_ml: float | None = None
+    reading: Reading | None = None
+    say: Measures = METRIC
+
+
+@dataclass(frozen=True, slots=True)
+class BathSheet:
+    """One bath: ``volume_ml`` is all of it, ``fills`` times ``fill_ml``, in whole containers.
+
+    ``recipe`` is empty where none is known. Stock and water are 0 where nothing is diluted.
+    """
+
+    name: str
+    recipe: str
+    about: str
+    steps: tuple[str, ...]
+    fills: int
+    fill_ml: float
+    volume_ml: float
+    why: str
+    stock_ml: float
+    water_ml: float
+    items: tuple[Item, ...]
+    order: tuple[str, ...]
+    acidity: str
+    warnings: tuple[str, ...]
+    keeps_hours: int | None
+    used_again: bool
+    discard: tuple[str, ...]
+
+
+def bath_sheet(
+    use: Use, recipe: Recipe | None, vessel: Vessel, film: Load, celsius: float, wishes: Wishes
+) -> tuple[BathSheet, tuple[Form, ...]]:
+    """The sheet of one bath at ``celsius``, and every form that is in it.
+
+    Raises `BenchError` where a form at hand is no replacement for the recipe's.
+    """
+    capacity = recipe.capacity_m2_per_l if recipe else None
+    wanted = need(vessel, film, capacity)
+    fills = 1 if recipe and recipe.use == "again" else use.fills
+    volume_ml = fills * wanted.volume_ml
+    if wishes.container_ml and use.name != WATER:
+        volume_ml = containers(volume_ml, wishes.container_ml).total_ml
+    stock_ml, water_ml = dilute(*((recipe and recipe.dilution) or (1.0, 0.0)), volume_ml)
+    mixed = _mixed(recipe, stock_ml, wishes)
+    page = BathSheet(
+        name=use.name,
+        recipe=recipe.title if recipe else "",
+        about=(recipe.about or "") if recipe else "",
+        steps=use.steps,
+        fills=fills,
+        fill_ml=wanted.volume_ml,
+        volume_ml=volume_ml,
+        why=wanted.text(wishes.say),
+        stock_ml=stock_ml if water_ml else 0.0,
+        water_ml=water_ml,
+        items=mixed.items,
+        order=mixed.order,
+        acidity=_acidity(recipe, celsius),
+        warnings=(
+            *_warnings(recipe, wanted, vessel, film, celsius, wishes.say),
+            *filter(None, _undissolved(mixed, stock_ml, celsius)),
+        ),
+        keeps_hours=recipe.keeps if recipe else None,
+        used_again=bool(recipe and recipe.use == "again"),
+        discard=tuple(_discard(use, recipe)),
+    )
+    return page, mixed.forms
+
+
+def _mixed(recipe: Recipe | None, volume_ml: float, wishes: Wishes) -> Mixture:
+    if recipe is None:
+        return Mixture((), (), ())
+    return mixture(recipe, volume_ml, wishes.have, wishes.scale_g, wishes.say)
+
+
+def _acidity(recipe: Recipe | None, celsius: float) -> str:
+    found = recipe.acidity(celsius) if recipe and recipe.bath in _WITH_PH else None
+    return found.text() if found else ""
+
+
+def _warnings(
+    recipe: Recipe | None, wanted: Need, vessel: Vessel, film: Load, celsius: float, say: Measures
+) -> Iterator[str]:
+    short = shortfall(wanted, vessel, film, vessel.cover_ml + film.displaced_ml)
+    if short:
+        yield short.text(say)
+    if recipe and recipe.bath in _WEARING and not recipe.rolls_per_litre:
+        yield "the recipe gives no capacity: the volume that covers may not be enough"
+    if recipe and recipe.bath == "developer" and "carbonate" in recipe.parts():
+        found = recipe.acidity(celsius)
+        if found and found.warning:
+            yield found.warning
+
+
+def _undissolved(mixed: Mixture, volume_ml: float, celsius: float) -> Iterator[str]:
+    """What does not dissolve at tonight's temperature, which may be colder than the recipe's."""
+    for item in mixed.items:
+        if item.what in FORMS and item.mass_g:
+            yield undissolved(FORMS[item.what], 1000 * item.mass_g / volume_ml, celsius)
+
+
+def _discard(use: Use, recipe: Recipe | None) -> Iterator[str]:
+    if use.name == WATER:
+        return
+    holds_silver = use.kind == "fix" or (recipe is not None and recipe.bath == "fixer")
+    yield from discarding(holds_silver, recipe.discard if recipe else None)

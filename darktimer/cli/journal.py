@@ -1,0 +1,186 @@
+"""``darktimer journal``: what was done, what came of it, and what differs between two rolls."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import click
+
+from darktimer import units
+from darktimer.cli.keeping import journal
+from darktimer.cli.options import json_option
+from darktimer.cli.page import console, print_json, table
+from darktimer.cli.run_page import print_review, print_runs, review_json
+from darktimer.errors import UnreadableError
+from darktimer.journal.results import SCALES, Result, add_result, figure, result_of, written_scale
+
+
+class _RunOrCommand(click.Group):
+    """A group in which a number shows the run of that number."""
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        return super().resolve_command(ctx, ["show", *args] if args[0].isdigit() else args)
+
+
+@click.group("journal", cls=_RunOrCommand, invoke_without_command=True)
+@click.option("--last", type=click.IntRange(1), default=20, show_default=True, help="How many.")
+@click.option("--all", "every", is_flag=True, help="Every run there is.")
+@json_option
+@click.pass_context
+def command(ctx: click.Context, last: int, every: bool, as_json: bool) -> None:
+    """Show the latest runs; with a run's number, that one in full.
+
+    \b
+    Example:
+      darktimer journal
+      darktimer journal 12
+      darktimer journal add-result 12 --density dense --usable-for printing
+      darktimer journal compare 11 12
+    """
+    if ctx.invoked_subcommand is None:
+        from darktimer.journal.listing import latest
+
+        with journal() as opened:
+            print_runs(latest(opened, None if every else last), as_json)
+
+
+@command.command("show")
+@click.argument("run", type=int)
+@json_option
+def show(run: int, as_json: bool) -> None:
+    """Show one RUN in full: each bath as planned and as it was."""
+    from darktimer.journal.review import review
+
+    with journal() as opened:
+        found = review(opened, run)
+        if as_json:
+            print_json(review_json(found, opened.events(run), opened.plan_text(run)))
+        else:
+            print_review(found)
+
+
+@command.command("search")
+@click.argument("words", nargs=-1, required=True)
+@json_option
+def search_command(words: tuple[str, ...], as_json: bool) -> None:
+    """List the runs in which all WORDS stand: in plan, film, baths, notes or photographs."""
+    from darktimer.journal.listing import search
+
+    with journal() as opened:
+        print_runs(search(opened, words), as_json)
+
+
+def _scale_options(function: Callable[..., Any]) -> Callable[..., Any]:
+    for scale in reversed(SCALES):
+        about = f"{written_scale(scale)}."
+        function = click.option(f"--{scale}", callback=_figure, help=about)(function)
+    return function
+
+
+def _figure(_: click.Context, option: click.Parameter, text: str | None) -> int | None:
+    try:
+        return None if text is None else figure(option.name or "", text)
+    except ValueError as error:
+        raise click.BadParameter(str(error)) from None
+
+
+def _celsius(_: click.Context, __: click.Parameter, text: str | None) -> float | None:
+    try:
+        return None if text is None else units.temperature_celsius(text)
+    except UnreadableError as error:
+        raise click.BadParameter(str(error)) from None
+
+
+@command.command("add-result")
+@click.argument("run", type=int)
+@_scale_options
+@click.option("--temperature", "celsius", callback=_celsius, help="The developer's, as measured.")
+@click.option("--usable-for", default="", metavar="WORDS", help="Such as printing or scanning.")
+@click.option("--notes", default="", metavar="WORDS", help="Anything worth knowing next time.")
+@click.option("--photograph", "photographs", multiple=True, metavar="FILE", help="May be repeated.")
+@json_option
+def add_result_command(run: int, as_json: bool, **said: Any) -> None:
+    """Add how RUN turned out; more may be added later, the latest figure of each kind stands.
+
+    A figure from -2 to +2 or its word; 0 is as it should be.
+
+    \b
+    Example:
+      darktimer journal add-result 12 --density +1 --evenness uneven --photograph strip.jpg
+    """
+    said["photographs"] = tuple(str(Path(path).absolute()) for path in said["photographs"])
+    with journal() as opened:
+        add_result(opened, run, Result(**said))
+        stands = result_of(opened, run)
+    if as_json:
+        print_json(stands._asdict())
+        return
+    click.echo(f"Run {run}: {'; '.join(stands.words()) or 'no figures yet'}")
+    for path in said["photographs"]:
+        if not Path(path).exists():
+            click.echo(f"  - {path} is not there now; its path is kept all the same")
+
+
+@command.command("compare")
+@click.argument("runs", type=int, nargs=-1, required=True)
+@json_option
+def compare_command(runs: tuple[int, ...], as_json: bool) -> None:
+    """Show what differs between RUNS, and nothing else."""
+    from darktimer.journal.compare import compare
+
+    if len(runs) < 2:
+        raise click.UsageError("name two runs or more")
+    with journal() as opened:
+        rows = compare(opened, runs)
+    if as_json:
+        keys = [str(run) for run in runs]
+        print_json([{"what": r.what, **dict(zip(keys, r.values, strict=True))} for r in rows])
+    elif not rows:
+        click.echo("Nothing differs.")
+    else:
+        columns = [("", "left"), *((f"Run {run}", "left") for run in runs)]
+        console().print(table(columns, [[row.what, *row.values] for row in rows]))
+
+
+@command.command("export")
+@click.argument("target", type=click.Path(path_type=Path))
+@click.option("--force", is_flag=True, help="Write over what exists.")
+def export(target: Path, force: bool) -> None:
+    """Write the whole journal to TARGET: a .jsonl file, or a folder of CSV files."""
+    from darktimer.journal.exchange import export_csv, export_json_lines
+
+    if target.exists() and not force:
+        raise click.UsageError(f"{target} exists; name another place, or add --force")
+    write = export_json_lines if _is_json_lines(target) else export_csv
+    with journal() as opened:
+        write(opened, target)
+    click.echo(f"{target}: written")
+
+
+@command.command("import")
+@click.argument("source", type=click.Path(path_type=Path))
+@json_option
+def import_command(source: Path, as_json: bool) -> None:
+    """Take in what export wrote to SOURCE; what is here already is left as it is."""
+    from darktimer.journal.exchange import import_csv, import_json_lines
+
+    read = import_json_lines if _is_json_lines(source) else import_csv
+    with journal() as opened:
+        merged = read(opened, source)
+    if as_json:
+        print_json(merged._asdict())
+        return
+    click.echo(f"Taken in: {merged.runs} runs, {merged.baths} baths")
+    if merged.runs_known or merged.baths_known:
+        click.echo(f"Here already: {merged.runs_known} runs, {merged.baths_known} baths")
+
+
+def _is_json_lines(path: Path) -> bool:
+    """Whether the name asks for JSON Lines; a name without a suffix asks for a folder of CSV."""
+    if path.suffix not in ("", ".jsonl"):
+        raise click.UsageError(
+            f"{path}: name a file ending in .jsonl, or a folder for CSV without any ending"
+        )
+    return path.suffix == ".jsonl"

@@ -1,0 +1,20 @@
+"""What every command on the journal begins with: the journal opened, its notices told."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+import click
+
+from darktimer.journal.journal import Journal
+
+
+@contextmanager
+def journal() -> Iterator[Journal]:
+    """The user's journal; what became of its file is said on the error stream."""
+    opened = Journal.open()
+    try:
+        yield opened
+    finally:
+        opened.close()
+        for notice in opened.notices:
+            click.echo(notice, err=True)

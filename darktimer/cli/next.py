@@ -1,0 +1,76 @@
+"""``darktimer next``: a changed plan, with reasons, from how a run turned out."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from darktimer.cli.keeping import journal
+from darktimer.cli.options import json_option
+from darktimer.cli.page import console, print_json, print_list
+from darktimer.document.reader import written_path
+
+if TYPE_CHECKING:
+    from darktimer.journal.suggest import Suggestion
+
+
+@click.command("next")
+@click.argument("run", type=int)
+@click.option(
+    "-o",
+    "--output",
+    "target",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Where to write the new plan, if not after-run-RUN.yaml here.",
+)
+@json_option
+def command(run: int, target: Path | None, as_json: bool) -> None:
+    """Propose a changed plan from the result and the real times of RUN, as a new file.
+
+    Each suggestion is a rule of thumb and says where it is from. The old plan stays as it is, and
+    the new one keeps its comments.
+
+    \b
+    Example:
+      darktimer journal add-result 12 --density dense
+      darktimer next 12 -o slower.yaml
+    """
+    from darktimer.journal.propose import propose
+    from darktimer.journal.whole_file import whole_file
+
+    target = target or Path(f"after-run-{run}.yaml")
+    with journal() as opened:
+        proposal = propose(opened, run)
+    if proposal.text:
+        if target.exists():
+            raise click.UsageError(f"{target} exists; name another file with -o")
+        with whole_file(target) as file:
+            file.write(proposal.text)
+    written = str(target) if proposal.text else None
+    if as_json:
+        print_json(
+            {
+                "file": written,
+                "suggestions": [
+                    {
+                        **each._asdict(),
+                        "changes": {written_path(p): v for p, v in each.changes.items()},
+                    }
+                    for each in proposal.suggestions
+                ],
+            }
+        )
+        return
+    lines = [
+        f"{each.found}: {each.mend} (rule of thumb: {each.source})" for each in proposal.suggestions
+    ]
+    click.echo(f"{written}: written" if written else "Nothing in the plan is to change.")
+    print_list(console(), "Suggested", lines)
+    if not lines:
+        click.echo(f"Say how it turned out with darktimer journal add-result {run}.")
+
+
+def _as_json(suggestion: "Suggestion") -> dict[str, Any]:
+    changes = {written_path(path): value for path, value in suggestion.changes.items()}
+    return {**suggestion._asdict(), "changes": changes}

@@ -1,0 +1,174 @@
+"""Runs of the journal laid out, as a table and one in full, for people and for scripts."""
+
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+from typing import Any
+
+import click
+
+from darktimer.cli.page import console, print_json, print_list, table
+from darktimer.journal.clocks import utc_text
+from darktimer.journal.events import Event
+from darktimer.journal.listing import RunLine
+from darktimer.journal.review import Review, StepReview
+from darktimer.units import clock
+
+_NO_BATH = ("ready", "load", "done")
+
+
+def print_runs(lines: Sequence[RunLine], as_json: bool) -> None:
+    """Runs as a table, or as JSON."""
+    if as_json:
+        print_json([_line_json(line) for line in lines])
+    elif not lines:
+        click.echo("There is no such run yet; darktimer run writes each into the journal.")
+    else:
+        columns = [
+            ("Run", "right"), ("Began", "left"), ("Plan, film, baths", "left"),
+            ("Real", "right"), ("Faults", "right"), ("Marks", "right"), ("Result", "left"),
+        ]  # fmt: skip
+        console().print(table(columns, map(_line, lines)))
+
+
+def _line(line: RunLine) -> list[str]:
+    """A run on two lines or more, so that a row fits a terminal of 80 columns."""
+    run = line.run
+    baths = ", ".join(dict.fromkeys(filter(None, run.baths)))
+    return [
+        str(run.number),
+        _began(run.started.wall_utc_ms),
+        "\n".join(filter(None, (run.title, run.film, baths))),
+        f"{_clock(line.real_ms)}\nof {_clock(run.planned_ms)}",
+        str(line.faults),
+        str(line.marks),
+        "\n".join(line.result.words()) if run.state == "finished" else run.state,
+    ]
+
+
+def _began(utc_ms: int) -> str:
+    """A moment in the user's own time zone, to the minute, on two lines."""
+    return datetime.fromtimestamp(utc_ms / 1000).strftime("%Y-%m-%d\n%H:%M")
+
+
+def _line_json(line: RunLine) -> dict[str, Any]:
+    run = line.run
+    return {
+        "run": run.number,
+        "began": utc_text(run.started.wall_utc_ms),
+        "title": run.title,
+        "film": run.film,
+        "baths": list(dict.fromkeys(filter(None, run.baths))),
+        "state": run.state,
+        "planned_ms": run.planned_ms,
+        "real_ms": line.real_ms,
+        "faults": line.faults,
+        "marks": line.marks,
+        "result": line.result._asdict(),
+    }
+
+
+def print_review(found: Review) -> None:
+    """Planned against real for each bath, then faults, marks and the result."""
+    out, run = console(), found.run
+    out.print(f"Run {run.number}: {run.title}", style="bold")
+    out.print(f"{utc_text(run.started.wall_utc_ms)}, {run.state}, {run.film or 'no film named'}")
+    out.print(f"{_clock(run.planned_ms)} planned, {_clock(found.real_ms)} real\n")
+    columns = [
+        ("Step", "left"), ("Bath", "left"), ("At", "right"), ("Planned", "right"),
+        ("Real", "right"), ("Differs", "right"), ("Moving", "right"), ("Moved", "right"),
+    ]  # fmt: skip
+    steps = [step for step in found.steps if step.kind not in _NO_BATH]
+    out.print(table(columns, map(_step, steps)))
+    print_list(out, "Developed", developed(found))
+    print_list(out, "Faults", map(_event, found.faults))
+    print_list(out, "Marks", map(_event, found.marks))
+    print_list(out, "Result", _result(found))
+
+
+def review_json(found: Review, happened: Sequence[Event], plan_text: str) -> dict[str, Any]:
+    """The whole run for scripts."""
+    run = found.run
+    return {
+        "run": run.number,
+        "began": utc_text(run.started.wall_utc_ms),
+        "state": run.state,
+        "exit": run.exit,
+        "title": run.title,
+        "film": run.film,
+        "film_area_m2": run.film_area_m2,
+        "cue_set": run.cue_set,
+        "planned_ms": run.planned_ms,
+        "real_ms": found.real_ms,
+        "steps": [step._asdict() for step in found.steps],
+        "result": found.result._asdict(),
+        "events": [event._asdict() for event in happened],
+        "plan": plan_text,
+    }
+
+
+def developed(found: Review) -> Iterator[str]:
+    """The development each developing step really gave: its time, and what its warmth makes of it.
+
+    The temperature measured afterwards counts for every developing step. Another temperature than
+    the plan's is reckoned by an activation energy that is a guess.
+    """
+    for step in found.steps:
+        if step.kind != "develop" or step.real_ms is None:
+            continue
+        line = f"{step.name}: {_clock(step.real_ms)} of {_clock(step.planned_ms)}"
+        measured, planned = found.result.celsius, step.celsius
+        if planned is not None:
+            line += f", planned at {planned:g} C"
+        if measured is None:
+            yield f"{line}; no temperature was measured"
+        elif planned is None:
+            yield f"{line}, measured at {measured:g} C"
+        else:
+            yield f"{line}, {_equivalent(step.real_ms, measured, planned)}"
+
+
+def _equivalent(real_ms: int, measured: float, planned: float) -> str:
+    from darktimer.bench.rate import GUESS, time_at
+
+    worth = time_at(real_ms, measured, planned, GUESS.kj_per_mol)
+    return f"measured at {measured:g} C, worth {_clock(worth)} at {planned:g} C ({GUESS.warning})"
+
+
+def _step(step: StepReview) -> list[str]:
+    differs = "-"
+    if step.real_ms is not None:
+        seconds = round((step.real_ms - step.planned_ms) / 1000)
+        differs = f"{seconds:+d} s" if seconds else "0 s"
+    return [
+        step.name,
+        step.bath or "-",
+        "-" if step.celsius is None else f"{step.celsius:g} C",
+        _clock(step.planned_ms),
+        _clock(step.real_ms),
+        differs,
+        _share(step.planned_moving_ms, step.planned_ms),
+        _share(step.real_moving_ms, step.real_ms),
+    ]
+
+
+def _share(moving_ms: int | None, whole_ms: int | None) -> str:
+    return "-" if moving_ms is None or not whole_ms else f"{100 * moving_ms / whole_ms:.1f} %"
+
+
+def _event(event: Event) -> str:
+    detail = ", ".join(f"{key}: {value}" for key, value in event.detail.items())
+    return " ".join(filter(None, (_clock(event.at_ms), event.meaning, detail)))
+
+
+def _result(found: Review) -> Iterator[str]:
+    result = found.result
+    yield from result.words()
+    if result.usable_for:
+        yield f"usable for {result.usable_for}"
+    yield from filter(None, result.notes.splitlines())
+    yield from result.photographs
+
+
+def _clock(ms: int | None) -> str:
+    """To the second; nobody reads a real time more closely."""
+    return "-" if ms is None else clock(ms // 1000 * 1000)

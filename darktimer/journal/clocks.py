@@ -1,0 +1,71 @@
+"""What time it is by two clocks: the wall's, which people set, and one that only runs forward.
+
+A run that is taken up again after a kill needs both. The second clock counts sleep, where the
+system has such a one, but begins anew with each start of the machine; so the start is named too.
+"""
+
+import time
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Final, Literal, NamedTuple
+
+_BOOT_ID: Final = Path("/proc/sys/kernel/random/boot_id")
+_EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
+
+
+class Reading(NamedTuple):
+    """Both clocks at one moment. ``boot_ms`` is None where no clock counts sleep."""
+
+    wall_utc_ms: int
+    boot_ms: int | None
+    boot_id: str
+
+
+class Elapsed(NamedTuple):
+    """Time gone between two readings, and the clock it is known by.
+
+    By "boot" it is exact. By "wall" it is as good as the wall clock: one that was set in between,
+    or that runs wrong while the machine is off, makes it wrong by as much.
+    """
+
+    ms: int
+    by: Literal["boot", "wall"]
+
+
+def read_clocks() -> Reading:
+    """Both clocks now."""
+    return Reading(time.time_ns() // 1_000_000, _boot_ms(), _boot_id())
+
+
+def elapsed(then: Reading, now: Reading) -> Elapsed:
+    """The time from ``then`` to ``now``: by the boot clock within one start of the machine."""
+    same_start = then.boot_id and then.boot_id == now.boot_id
+    if same_start and then.boot_ms is not None and now.boot_ms is not None:
+        return Elapsed(now.boot_ms - then.boot_ms, "boot")
+    return Elapsed(now.wall_utc_ms - then.wall_utc_ms, "wall")
+
+
+def utc_text(utc_ms: int) -> str:
+    """A moment as ISO 8601 with milliseconds: ``2031-05-04T20:15:00.250Z``."""
+    moment = _EPOCH + timedelta(milliseconds=utc_ms)
+    return moment.isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+
+def utc_ms(text: str) -> int:
+    """The moment written by `utc_text`; raises `ValueError` for anything else."""
+    moment = datetime.fromisoformat(text)
+    if moment.tzinfo is None:
+        raise ValueError(f"{text!r} names no time zone")
+    return (moment - _EPOCH) // timedelta(milliseconds=1)
+
+
+def _boot_ms() -> int | None:
+    clock = getattr(time, "CLOCK_BOOTTIME", None)
+    return None if clock is None else time.clock_gettime_ns(clock) // 1_000_000
+
+
+def _boot_id() -> str:
+    try:
+        return _BOOT_ID.read_text("ascii").strip()
+    except OSError:
+        return ""

@@ -1,0 +1,74 @@
+"""Several runs side by side, with only what differs between them."""
+
+from collections.abc import Iterator, Sequence
+from typing import Any, NamedTuple
+
+from darktimer.document.reader import written_path
+from darktimer.journal.clocks import utc_text
+from darktimer.journal.journal import Journal
+from darktimer.journal.results import SCALES, word
+from darktimer.journal.review import Review, plan_content, review
+from darktimer.units import clock
+
+
+class Difference(NamedTuple):
+    """One thing that is not the same in all runs: its name, and its value in each of them."""
+
+    what: str
+    values: tuple[str, ...]
+
+
+def compare(journal: Journal, runs: Sequence[int]) -> list[Difference]:
+    """What differs, in the order: the run, its plan, its times, its result."""
+    facts = [_facts(review(journal, run), journal.plan_text(run)) for run in runs]
+    names = dict.fromkeys(name for each in facts for name in each)
+    rows = [Difference(name, tuple(each.get(name, "-") for each in facts)) for name in names]
+    return [row for row in rows if len(set(row.values)) > 1]
+
+
+def _facts(found: Review, plan_text: str) -> dict[str, str]:
+    run = found.run
+    return {
+        "started": utc_text(run.started.wall_utc_ms),
+        "cue set": run.cue_set,
+        "state": run.state,
+        **{f"plan: {path}": value for path, value in _flat(plan_content(plan_text))},
+        **dict(_times(found)),
+        "faults": str(len(found.faults)),
+        "marks": str(len(found.marks)),
+        **dict(_result(found)),
+    }
+
+
+def _flat(content: Any, path: tuple[str | int, ...] = ()) -> Iterator[tuple[str, str]]:
+    """Every scalar of a plan with its path, as errors write it."""
+    parts = content.items() if isinstance(content, dict) else enumerate(content)
+    for key, value in parts:
+        if isinstance(value, dict | list):
+            yield from _flat(value, (*path, key))
+        else:
+            yield written_path((*path, key)), value
+
+
+def _times(found: Review) -> Iterator[tuple[str, str]]:
+    for step in found.steps:
+        if step.kind in ("ready", "load", "done"):
+            continue
+        yield f"{step.name}: real time", _clock(step.real_ms)
+        if step.planned_moving_ms:
+            yield f"{step.name}: really moved", _clock(step.real_moving_ms)
+
+
+def _result(found: Review) -> Iterator[tuple[str, str]]:
+    result = found.result
+    for scale in SCALES:
+        value = getattr(result, scale)
+        yield scale, "-" if value is None else f"{value:+d} {word(scale, value)}"
+    yield "measured at", "-" if result.celsius is None else f"{result.celsius:g} C"
+    yield "usable for", result.usable_for or "-"
+    yield "notes", result.notes or "-"
+    yield "photographs", ", ".join(result.photographs) or "-"
+
+
+def _clock(ms: int | None) -> str:
+    return "-" if ms is None else clock(ms)

@@ -1,0 +1,55 @@
+"""What can happen in a run, as it is written down.
+
+An event stands at the real time since the run's first moment, sleep of the machine included. What
+an event means for the film is not known here.
+"""
+
+import json
+from collections.abc import Mapping
+from typing import Any, Final, NamedTuple
+
+CUE: Final = "cue"  # a sound was played
+KEY: Final = "key"  # a key was pressed
+GATE: Final = "gate"  # the plan waited for the hands, or goes on
+FAULT: Final = "fault"  # something failed, or is mended
+STEP_BEGUN: Final = "step-begun"
+STEP_ENDED: Final = "step-ended"
+HOLD: Final = "hold"  # the plan was held, or goes on
+NOTE: Final = "note"  # anything else that is worth knowing later
+
+KINDS: Final = (CUE, KEY, GATE, FAULT, STEP_BEGUN, STEP_ENDED, HOLD, NOTE)
+
+
+class Event(NamedTuple):
+    """One thing that happened.
+
+    ``at_ms`` is real time since the run's first moment; ``wall_utc_ms`` the wall clock then.
+    ``meaning`` is a cue's or key's word, ``step`` an index into the timeline. ``planned_ms`` is the
+    moment on the timeline that the event belongs to: a cue's ``at_ms``, a step's start or end;
+    None for what no plan foresaw. ``detail`` is anything that JSON can hold.
+    """
+
+    at_ms: int
+    wall_utc_ms: int
+    kind: str
+    meaning: str = ""
+    step: int | None = None
+    planned_ms: int | None = None
+    detail: Mapping[str, Any] = {}
+
+
+def detail_text(detail: Mapping[str, Any]) -> str:
+    """The one way in which a detail is written, empty for none; raises `ValueError`."""
+    return _plain_json(detail) if detail else ""
+
+
+def detail_of(text: str) -> dict[str, Any]:
+    """What `detail_text` wrote."""
+    read: dict[str, Any] = json.loads(text) if text else {}
+    return read
+
+
+def _plain_json(content: Any) -> str:
+    return json.dumps(
+        content, ensure_ascii=False, allow_nan=False, separators=(",", ":"), default=str
+    )

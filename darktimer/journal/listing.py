@@ -1,0 +1,75 @@
+"""Many runs at a glance: the latest ones, or those in which given words stand."""
+
+from collections.abc import Iterator, Sequence
+from typing import Final, NamedTuple
+
+from darktimer.journal.journal import Journal
+from darktimer.journal.results import Result, results_of
+from darktimer.journal.runs import Run
+
+_REAL: Final = """
+    SELECT number,
+        (SELECT at_ms FROM events WHERE run = runs.number ORDER BY number DESC LIMIT 1)
+    FROM runs WHERE number BETWEEN ? AND ?
+"""
+# In the words of the index that holds only faults and keys, so that no cue is looked at.
+_COUNTS: Final = """
+    SELECT run,
+        sum(kind = 'fault' AND meaning <> 'back'), sum(kind = 'key' AND meaning = 'marked')
+    FROM events WHERE kind IN ('fault', 'key') AND run BETWEEN ? AND ? GROUP BY run
+"""
+_PLANS: Final = "SELECT number, text FROM texts WHERE number IN (SELECT plan FROM runs)"
+_OWN: Final = "SELECT number, plan, title, film, baths, cue_set, plan_source FROM runs"
+_RESULTS: Final = """
+    SELECT run, group_concat(usable_for || ' ' || notes || ' ' || photographs, ' ')
+    FROM results GROUP BY run
+"""
+
+
+class RunLine(NamedTuple):
+    """A run in one line. ``real_ms`` is the moment of its last event, None where it has none."""
+
+    run: Run
+    real_ms: int | None
+    faults: int
+    marks: int
+    result: Result
+
+
+def latest(journal: Journal, most: int | None = None) -> list[RunLine]:
+    """The latest ``most`` runs, or all, the latest first."""
+    limit = -1 if most is None else most
+    return _lines(journal, journal.runs("ORDER BY number DESC LIMIT ?", (limit,)))
+
+
+def search(journal: Journal, words: Sequence[str]) -> list[RunLine]:
+    """The runs in whose title, film, baths, plan, cue set or results every word stands.
+
+    Capital and small letters are alike.
+    """
+    wanted = [word.casefold() for word in words]
+    found = {number for number, text in _searched(journal) if all(word in text for word in wanted)}
+    return [line for line in latest(journal) if line.run.number in found]
+
+
+def _searched(journal: Journal) -> Iterator[tuple[int, str]]:
+    """Each run's number and all the text it can be found by, in small letters."""
+    plans = {number: text.casefold() for number, text in journal.store.read(_PLANS)}
+    results: dict[int, str] = dict(journal.store.read(_RESULTS))
+    for number, plan, *own in journal.store.read(_OWN):
+        yield number, "\n".join([*own, results.get(number, "")]).casefold() + plans[plan]
+
+
+def _lines(journal: Journal, runs: list[Run]) -> list[RunLine]:
+    if not runs:
+        return []
+    first, last = runs[-1].number, runs[0].number
+    real_ms: dict[int, int | None] = dict(journal.store.read(_REAL, (first, last)))
+    faults_and_marks = {row[0]: row[1:] for row in journal.store.read(_COUNTS, (first, last))}
+    results = results_of(journal, first, last)
+    lines = []
+    for run in runs:
+        faults, marks = faults_and_marks.get(run.number, (0, 0))
+        result = results.get(run.number, Result())
+        lines.append(RunLine(run, real_ms[run.number], faults, marks, result))
+    return lines

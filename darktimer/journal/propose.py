@@ -1,0 +1,70 @@
+"""A changed plan after a run: the old text with the suggested values, and the reasons at its head.
+
+The plan is the one the run was begun with, as the journal kept it; its file is never touched.
+"""
+
+import json
+import re
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import NamedTuple
+
+from darktimer.errors import FileError
+from darktimer.journal.journal import Journal
+from darktimer.journal.refusal import JournalError
+from darktimer.journal.review import review
+from darktimer.journal.revise import Changes, revise
+from darktimer.journal.suggest import Suggestion, suggest
+from darktimer.plan.reader import PlanFile, read_plan_file
+from darktimer.process.layout import lay_out
+
+
+class Proposal(NamedTuple):
+    """The suggestions, and the new plan's text; empty where nothing in the plan is to change."""
+
+    suggestions: tuple[Suggestion, ...]
+    text: str
+
+
+def propose(journal: Journal, run: int) -> Proposal:
+    """What a run suggests; raises `JournalError` where its plan can no longer be read."""
+    found, text = review(journal, run), journal.plan_text(run)
+    file = _read(run, text)
+    suggestions = tuple(suggest(found, file.plan))
+    changes = {path: value for each in suggestions for path, value in each.changes.items()}
+    if not changes:
+        return Proposal(suggestions, "")
+    titled: Changes = {**changes, ("title",): _title(file.plan.title, run)}
+    body = revise(text, file.document, titled)
+    proposed = "".join(_head(run, suggestions, body)) + body
+    _read(run, proposed)
+    return Proposal(suggestions, proposed)
+
+
+def _read(run: int, text: str) -> PlanFile:
+    """A plan that holds, in its values and in its times; raises `JournalError`."""
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / f"plan-of-run-{run}.yaml"
+        path.write_text(text, "utf-8", newline="")
+        try:
+            file = read_plan_file(path)
+            file.blamed(lambda: lay_out(file.plan))
+            return file
+        except FileError as error:
+            found = f"its plan does not hold: {error.faults[0].text(path.name)}"
+            raise JournalError(f"run {run}", found, "change a plan by hand") from None
+
+
+def _title(title: str, run: int) -> str:
+    plain = re.sub(r" \(after run \d+\)$", "", title)
+    return json.dumps(f"{plain} (after run {run})", ensure_ascii=False)
+
+
+def _head(run: int, suggestions: tuple[Suggestion, ...], body: str) -> list[str]:
+    """Comments that say what was changed and why; every line of them is one line."""
+    end = "\r\n" if "\r\n" in body else "\n"
+    lines = [f"Proposed after run {run}, by rules of thumb; untested on film."]
+    for each in suggestions:
+        where = "" if each.changes else " (nothing in the plan)"
+        lines.append(f"- {each.found}: {each.mend}{where}. Rule of thumb: {each.source}.")
+    return [f"# {line}{end}" for line in lines]

@@ -1,0 +1,118 @@
+"""How a roll turned out, in words and on a scale from -2 to +2, added when it is known.
+
+Results are only ever added. What stands of a run is the latest figure of each kind, and all the
+notes and photographs.
+"""
+
+import json
+from typing import Final, NamedTuple
+
+from darktimer.journal.clocks import read_clocks
+from darktimer.journal.journal import Journal
+from darktimer.journal.refusal import JournalError
+from darktimer.journal.store import Row
+
+#: What the figures from -2 to +2 mean, in the darkroom's words. 0 is as it should be.
+SCALES: Final[dict[str, tuple[str, str, str, str, str]]] = {
+    "density": ("far too thin", "thin", "right", "dense", "far too dense"),
+    "contrast": ("far too flat", "flat", "normal", "contrasty", "far too contrasty"),
+    "evenness": ("streaked", "uneven", "even", "very even", "flawless"),
+    "grain": ("hardly any", "fine", "usual", "coarse", "very coarse"),
+    "fog": ("none", "little", "usual for the film", "fogged", "heavily fogged"),
+}
+
+
+class Result(NamedTuple):
+    """How a run turned out. Figures are from -2 to +2, None where nothing is known.
+
+    ``celsius`` is what the developer was measured at.
+    """
+
+    density: int | None = None
+    contrast: int | None = None
+    evenness: int | None = None
+    grain: int | None = None
+    fog: int | None = None
+    celsius: float | None = None
+    usable_for: str = ""
+    notes: str = ""
+    photographs: tuple[str, ...] = ()
+
+    def words(self) -> list[str]:
+        """The figures in words, such as ``density +1 (dense)``."""
+        return [
+            f"{scale} {value:+d} ({word(scale, value)})" if value else f"{scale} {word(scale, 0)}"
+            for scale in SCALES
+            if (value := getattr(self, scale)) is not None
+        ]
+
+
+def word(scale: str, value: int) -> str:
+    """The word for a figure of a scale."""
+    return SCALES[scale][value + 2]
+
+
+def figure(scale: str, text: str) -> int:
+    """The figure meant by ``+1``, ``-2``, ``0`` or one of the scale's words.
+
+    Raises `ValueError`, whose text names what may be written.
+    """
+    wanted = " ".join(text.lower().split())
+    for value, name in enumerate(SCALES[scale], start=-2):
+        if wanted in (name, str(value), f"{value:+d}"):
+            return value
+    raise ValueError(f"{text!r} is not on the scale of {scale}; write {written_scale(scale)}")
+
+
+def written_scale(scale: str) -> str:
+    """A scale with its words: ``-2 far too thin, -1 thin, 0 right, ...``."""
+    figures = ("-2", "-1", "0", "+1", "+2")
+    return ", ".join(f"{each} {name}" for each, name in zip(figures, SCALES[scale], strict=True))
+
+
+def add_result(journal: Journal, run: int, result: Result) -> None:
+    """Adds what is known of a run; raises `JournalError` where there is no such run."""
+    journal.run(run)
+    if result == Result():
+        found, mend = "nothing is said of the result", "give at least one of the options"
+        raise JournalError(f"run {run}", found, mend)
+    photographs = json.dumps(result.photographs, ensure_ascii=False)
+    with journal.store.writing() as connection:
+        connection.execute(
+            "INSERT INTO results SELECT ?1, coalesce(max(number), 0) + 1, "
+            "?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11 FROM results WHERE run = ?1",
+            (run, read_clocks().wall_utc_ms, *result[:-1], photographs),
+        )
+
+
+def result_of(journal: Journal, run: int) -> Result:
+    """What stands of a run's result."""
+    return results_of(journal, run, run).get(run, Result())
+
+
+def results_of(journal: Journal, first: int, last: int) -> dict[int, Result]:
+    """What stands of the results of the runs from ``first`` to ``last``, by run."""
+    rows = journal.store.read(
+        "SELECT run, density, contrast, evenness, grain, fog, celsius, usable_for, notes, "
+        "photographs FROM results WHERE run BETWEEN ? AND ? ORDER BY run, number",
+        (first, last),
+    )
+    found: dict[int, Result] = {}
+    for run, *columns in rows:
+        found[run] = _joined(found.get(run, Result()), tuple(columns))
+    return found
+
+
+def _joined(earlier: Result, row: Row) -> Result:
+    """The latest of each figure and use, and notes and photographs one after another."""
+    later = Result(*row)._replace(photographs=tuple(json.loads(row[-1])))
+    latest = {
+        name: value
+        for name, value in later._asdict().items()
+        if value is not None and value != "" and name not in ("notes", "photographs")
+    }
+    return earlier._replace(
+        notes="\n".join(filter(None, (earlier.notes, later.notes))),
+        photographs=earlier.photographs + later.photographs,
+        **latest,
+    )

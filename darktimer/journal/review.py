@@ -1,0 +1,172 @@
+"""What a run was meant to be against what it was: time in each bath, share moved, late changes.
+
+A cue counts as heard where the journal has it; moving that was never asked for by sound is not
+counted as given.
+"""
+
+from collections.abc import Iterator
+from typing import Any, Final, NamedTuple
+
+from darktimer.journal import events as kinds
+from darktimer.journal.events import Event
+from darktimer.journal.journal import Journal
+from darktimer.journal.results import Result, result_of
+from darktimer.journal.runs import Run, sources
+from darktimer.process import meanings
+from darktimer.process.timeline import Span, Timeline
+
+_MOVING: Final = frozenset(
+    {meanings.MOVE, meanings.TURN, meanings.REVERSE, meanings.SHEET, meanings.ROUND}
+)
+
+
+class StepReview(NamedTuple):
+    """One step of the timeline. What is None was never reached, or is not known.
+
+    ``late_ms`` is how much later the change into this step came than the step before left room
+    for. ``source`` is the step's index in the plan, None for steps that were added. Times run from
+    the change into a step to the change out of it.
+    """
+
+    name: str
+    kind: str
+    bath: str
+    source: int | None
+    celsius: float | None
+    planned_ms: int
+    real_ms: int | None
+    planned_moving_ms: int
+    real_moving_ms: int | None
+    late_ms: int | None
+
+
+class Review(NamedTuple):
+    """A run in full. ``faults`` holds what failed and what was mended, ``marks`` noted keys."""
+
+    run: Run
+    steps: tuple[StepReview, ...]
+    faults: tuple[Event, ...]
+    marks: tuple[Event, ...]
+    real_ms: int | None
+    result: Result
+
+
+def review(journal: Journal, number: int) -> Review:
+    """Planned against real for one run; raises `JournalError` where there is none."""
+    run, happened = journal.run(number), journal.events(number)
+    timeline = journal.timeline(number)
+    begun = _begun_ms(happened)
+    return Review(
+        run=run,
+        steps=tuple(
+            _step(index, run, timeline, happened, begun, planned)
+            for index, planned in enumerate(_planned(journal, number, timeline))
+        ),
+        faults=tuple(e for e in happened if e.kind == kinds.FAULT),
+        marks=tuple(e for e in happened if e.kind == kinds.KEY and e.meaning == meanings.MARKED),
+        real_ms=happened[-1].at_ms if happened else None,
+        result=result_of(journal, number),
+    )
+
+
+def plan_content(text: str) -> Any:
+    """A plan as it is written: mappings, lists and text, whose places are not kept."""
+    import yaml
+
+    return yaml.load(text, Loader=yaml.BaseLoader)
+
+
+class _Planned(NamedTuple):
+    """Where in the plan a step of the timeline comes from, and how warm it was to be."""
+
+    source: int | None = None
+    celsius: float | None = None
+
+
+def _planned(journal: Journal, number: int, timeline: Timeline) -> list[_Planned]:
+    """For each step of the timeline; nothing is known where the plan is no longer a plan."""
+    from pydantic import ValidationError
+
+    from darktimer.plan.model import Plan
+
+    try:
+        plan = Plan.model_validate(plan_content(journal.plan_text(number)))
+    except ValidationError:  # written for an earlier version of this program
+        return [_Planned()] * len(timeline.steps)
+    return [
+        _Planned()
+        if source is None
+        else _Planned(source, plan.steps[source].temperature or plan.temperature)
+        for source in sources(plan, timeline)
+    ]
+
+
+def _begun_ms(happened: list[Event]) -> dict[int, int]:
+    """The first moment of each step that was begun."""
+    begun: dict[int, int] = {}
+    for event in happened:
+        if event.kind == kinds.STEP_BEGUN and event.step is not None:
+            begun.setdefault(event.step, event.at_ms)
+    return begun
+
+
+def _step(
+    index: int,
+    run: Run,
+    timeline: Timeline,
+    happened: list[Event],
+    begun: dict[int, int],
+    planned: _Planned,
+) -> StepReview:
+    step = timeline.steps[index]
+    start, end = begun.get(index), _ended_ms(index, happened, begun)
+    real = None if start is None or end is None else end - start
+    spans = [s for s in timeline.spans if s.step == index and s.kind == "agitate"]
+    return StepReview(
+        name=step.name,
+        kind=step.kind,
+        bath=run.baths[index],
+        source=planned.source,
+        celsius=planned.celsius,
+        planned_ms=step.end_ms - step.start_ms,
+        real_ms=real,
+        planned_moving_ms=sum(span.end_ms - span.start_ms for span in spans),
+        real_moving_ms=(
+            None
+            if start is None or end is None
+            else sum(_moving(spans, index, timeline, happened, end))
+        ),
+        late_ms=_late_ms(index, timeline, begun),
+    )
+
+
+def _ended_ms(index: int, happened: list[Event], begun: dict[int, int]) -> int | None:
+    """The change into the next step, or else the last word on this one."""
+    if index + 1 in begun:
+        return begun[index + 1]
+    ends = [e.at_ms for e in happened if e.kind == kinds.STEP_ENDED and e.step == index]
+    return ends[-1] if ends else None
+
+
+def _moving(
+    spans: list[Span], index: int, timeline: Timeline, happened: list[Event], end_ms: int
+) -> Iterator[int]:
+    """For each span of moving, how long it was moved: from its first cue that was heard."""
+    heard = [
+        (event.planned_ms, event.at_ms)
+        for event in happened
+        if event.kind == kinds.CUE and event.meaning in _MOVING
+        and event.step == index and event.planned_ms is not None
+    ]  # fmt: skip
+    for span in spans:
+        within = [pair for pair in heard if span.start_ms <= pair[0] < span.end_ms]
+        if within:
+            planned_ms, at_ms = min(within)
+            yield max(0, min(span.end_ms - planned_ms, end_ms - at_ms))
+
+
+def _late_ms(index: int, timeline: Timeline, begun: dict[int, int]) -> int | None:
+    if index not in begun or index - 1 not in begun:
+        return None
+    planned = timeline.steps[index].start_ms - timeline.steps[index - 1].start_ms
+    return begun[index] - begun[index - 1] - planned

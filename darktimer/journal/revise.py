@@ -1,0 +1,110 @@
+"""Changes the text of a plan at the places where its values stand, and nowhere else.
+
+Comments, order and layout stay as their writer left them. Knows the marks of YAML, not what a plan
+means.
+"""
+
+from collections.abc import Mapping
+from itertools import groupby
+from typing import Any, NamedTuple
+
+import yaml
+
+from darktimer.document.reader import Document, Path_, Place
+
+Changes = Mapping[Path_, str]
+
+
+class _Edit(NamedTuple):
+    """``text`` in place of what stands from ``start`` to ``end``, in characters."""
+
+    start: int
+    end: int
+    text: str
+
+
+def revise(text: str, document: Document, changes: Changes) -> str:
+    """``text``, from which ``document`` was read, with new values at the paths of ``changes``.
+
+    A value that is not written yet is added to its block: in a step after its first line, in
+    another block before its first key. A block that is not written yet is added before ``steps``.
+    """
+    written, edits, added = _Written(text, document), [], []
+    for path, value in changes.items():
+        if _at(document.content, path) is not None:
+            edits.append(_Edit(*written.mark(path), value))
+        else:
+            added.append((path, value))
+    for parent, new in groupby(sorted(added, key=str), key=lambda change: change[0][:-1]):
+        edits.append(written.insertion(parent, [f"{path[-1]}: {value}" for path, value in new]))
+    for edit in sorted(edits, reverse=True):
+        text = text[: edit.start] + edit.text + text[edit.end :]
+    return text
+
+
+class _Written:
+    """A plan's text, and where in it each scalar and the head of each block begins and ends."""
+
+    def __init__(self, text: str, document: Document) -> None:
+        self._text, self._document = text, document
+        self._marks: dict[Place, tuple[int, int]] = {}
+        event: Any  # the stubs of the YAML library leave out what its events carry
+        for event in yaml.parse(text, Loader=yaml.SafeLoader):
+            start, end = event.start_mark, event.end_mark
+            place = start.line + 1, start.column + 1
+            if isinstance(event, yaml.ScalarEvent):
+                # A block begins where its first key does, so that the key has the last word. Folded
+                # text ends where the next part begins: what lies between is not its own.
+                own = text[start.index : end.index].rstrip()
+                self._marks[place] = start.index, start.index + len(own)
+            elif isinstance(event, yaml.CollectionStartEvent):
+                self._marks[place] = start.index, start.index
+
+    def mark(self, path: Path_) -> tuple[int, int]:
+        """Where the value at ``path`` begins and ends, in characters; a block's head is empty."""
+        return self._marks[self._document.place(path)]
+
+    def insertion(self, parent: Path_, entries: list[str]) -> _Edit:
+        """New entries for the block ``parent``, which is added if it is not written yet."""
+        content = _at(self._document.content, parent)
+        if content is None:
+            block = f"{parent[-1]}: {{{', '.join(entries)}}}"
+            return self._before((*parent[:-1], "steps"), [block])
+        if not content:  # {}
+            inside = self.mark(parent)[0] + 1
+            return _Edit(inside, inside, ", ".join(entries))
+        first = (*parent, next(iter(content)))
+        return (self._after if parent[0] == "steps" else self._before)(first, entries)
+
+    def _before(self, key: Path_, entries: list[str]) -> _Edit:
+        start = self._marks[self._document.place(key, of_key=True)][0]
+        between = ", " if self._in_braces(key) else self._new_line(key)
+        return _Edit(start, start, "".join(entry + between for entry in entries))
+
+    def _after(self, key: Path_, entries: list[str]) -> _Edit:
+        at, between = self.mark(key)[1], ", "
+        if not self._in_braces(key):
+            at, between = self._line_end(at), self._new_line(key)
+        return _Edit(at, at, "".join(between + entry for entry in entries))
+
+    def _in_braces(self, key: Path_) -> bool:
+        return self._text.startswith("{", self.mark(key[:-1])[0])
+
+    def _line_end(self, at: int) -> int:
+        end = self._text.find("\n", at)
+        return len(self._text) if end < 0 else end - (self._text[end - 1] == "\r")
+
+    def _new_line(self, key: Path_) -> str:
+        """A new line that begins in the column of ``key``."""
+        column = self._document.place(key, of_key=True)[1]
+        return ("\r\n" if "\r\n" in self._text else "\n") + " " * (column - 1)
+
+
+def _at(content: Any, path: Path_) -> Any:
+    """What is written at ``path``; None where nothing is."""
+    try:
+        for part in path:
+            content = content[part]
+    except (KeyError, IndexError, TypeError):
+        return None
+    return content

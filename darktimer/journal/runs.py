@@ -1,0 +1,126 @@
+"""A run: what was begun, with which plan and film, and how it ended."""
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final, Literal, NamedTuple
+
+from darktimer.journal.clocks import Reading, read_clocks
+from darktimer.process.timeline import Cue, Span, Step, Timeline
+
+if TYPE_CHECKING:  # slow to load, and only wanted where a plan is at hand
+    from darktimer.plan.film import Film
+    from darktimer.plan.model import Plan
+    from darktimer.plan.reader import PlanFile
+
+State = Literal["unfinished", "finished", "aborted"]
+
+UNFINISHED: Final = "unfinished"
+FINISHED: Final = "finished"
+ABORTED: Final = "aborted"
+
+
+class RunStart(NamedTuple):
+    """Everything that is known when a run begins.
+
+    ``baths`` names the bath of each step of the timeline, empty where it has none of its own.
+    ``started`` is the run's first moment, from which its events are counted.
+    """
+
+    plan_source: str
+    plan_text: str
+    cue_set: str
+    timeline: Timeline
+    light: str
+    film: str
+    baths: tuple[str, ...]
+    film_area_m2: float | None
+    started: Reading
+
+
+class Run(NamedTuple):
+    """A run as it stands in the journal, without its plan, timeline and events."""
+
+    number: int
+    key: str
+    started: Reading
+    title: str
+    planned_ms: int
+    plan_source: str
+    cue_set: str
+    light: str
+    film: str
+    film_area_m2: float | None
+    baths: tuple[str, ...]
+    state: State
+    ended_utc_ms: int | None
+    exit: int | None
+
+
+def about_to_start(
+    file: "PlanFile",
+    cue_set: str,
+    timeline: Timeline,
+    film_area_m2: float | None = None,
+    started: Reading | None = None,
+) -> RunStart:
+    """What the journal keeps of a plan that was read, compiled and is about to be run.
+
+    ``started`` is now where it is not given. Reads the plan's file once more for its text.
+    """
+    return RunStart(
+        plan_source=file.document.source,
+        plan_text=Path(file.document.source).read_bytes().decode("utf-8-sig"),
+        cue_set=cue_set,
+        timeline=timeline,
+        light=file.plan.vessel.light,
+        film=film_text(file.plan.film),
+        baths=_baths(file.plan, timeline),
+        film_area_m2=film_area_m2,
+        started=started or read_clocks(),
+    )
+
+
+def film_text(film: "Film | None") -> str:
+    """A film in words: ``135-36``, ``2 x 120``, ``30.5 m of 16 mm``, ``6 x 4x5 in``."""
+    if film is None:
+        return ""
+    if film.length is not None:
+        return f"{film.length:g} m of {film.format}"
+    pieces = film.count or film.sheets or 1
+    return f"{pieces} x {film.format}" if pieces > 1 else film.format
+
+
+def timeline_of(text: str) -> Timeline:
+    """A timeline from the JSON that was kept of it."""
+    raw: dict[str, Any] = json.loads(text)
+    return Timeline(
+        raw["title"],
+        raw["duration_ms"],
+        tuple(Step(**step) for step in raw["steps"]),
+        tuple(Span(**span) for span in raw["spans"]),
+        tuple(Cue(**cue) for cue in raw["cues"]),
+        tuple(raw["notes"]),
+    )
+
+
+def sources(plan: "Plan", timeline: Timeline) -> tuple[int | None, ...]:
+    """For each step of the timeline its index in the plan, None for steps that were added.
+
+    The lead-in may have been given another length than the plan's, so it is taken as it was.
+    """
+    from darktimer.process.layout import lay_out
+
+    lead_ms = next((s.end_ms for s in timeline.steps if s.kind == "ready" and not s.start_ms), 0)
+    laid = lay_out(plan, lead_ms).steps
+    return tuple(
+        next((s.source for s in laid if s.start_ms <= step.start_ms < s.end_ms), None)
+        for step in timeline.steps
+    )
+
+
+def _baths(plan: "Plan", timeline: Timeline) -> tuple[str, ...]:
+    """The bath of each step of the timeline, empty where it names none."""
+    return tuple(
+        "" if source is None else plan.steps[source].bath or ""
+        for source in sources(plan, timeline)
+    )

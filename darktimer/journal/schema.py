@@ -1,0 +1,100 @@
+"""The tables of the journal, version by version.
+
+A file is brought from version n to n + 1 by the statements at index n; they are never changed once
+they have been used, only added to. Moments are milliseconds since 1970 in UTC. Text that is not
+known is empty; a number that is not known is NULL.
+"""
+
+from typing import Final
+
+#: Written into each file, so that another program's database is not taken for a journal.
+APPLICATION_ID: Final = 0x6461726B
+
+_RUNS_AND_EVENTS: Final = (
+    # Plans and timelines are long and mostly the same from run to run: each is kept once.
+    """CREATE TABLE texts (
+        number INTEGER PRIMARY KEY,
+        sha256 TEXT NOT NULL UNIQUE,
+        text TEXT NOT NULL
+    )""",
+    """CREATE TABLE runs (
+        number INTEGER PRIMARY KEY AUTOINCREMENT,
+        key TEXT NOT NULL UNIQUE,
+        started_utc_ms INTEGER NOT NULL,
+        started_boot_ms INTEGER,
+        boot_id TEXT NOT NULL,
+        title TEXT NOT NULL,
+        planned_ms INTEGER NOT NULL,
+        plan_source TEXT NOT NULL,
+        plan INTEGER NOT NULL REFERENCES texts,
+        cue_set TEXT NOT NULL,
+        timeline INTEGER NOT NULL REFERENCES texts,
+        light TEXT NOT NULL,
+        film TEXT NOT NULL,
+        film_area_m2 REAL,
+        baths TEXT NOT NULL,
+        state TEXT NOT NULL CHECK (state IN ('unfinished', 'finished', 'aborted')),
+        ended_utc_ms INTEGER,
+        exit INTEGER
+    )""",
+    "CREATE INDEX runs_by_start ON runs (started_utc_ms)",
+    "CREATE INDEX runs_unfinished ON runs (started_utc_ms) WHERE state = 'unfinished'",
+    """CREATE TABLE events (
+        run INTEGER NOT NULL REFERENCES runs,
+        number INTEGER NOT NULL,
+        at_ms INTEGER NOT NULL,
+        wall_utc_ms INTEGER NOT NULL,
+        kind TEXT NOT NULL,
+        meaning TEXT NOT NULL,
+        step INTEGER,
+        planned_ms INTEGER,
+        detail TEXT NOT NULL,
+        PRIMARY KEY (run, number)
+    ) WITHOUT ROWID""",
+    # What the table of runs counts; cues, which are most of the events, stay out of it.
+    """CREATE INDEX events_counted ON events (run, kind, meaning)
+        WHERE kind IN ('fault', 'key')""",
+)
+
+_RESULTS_AND_BATHS: Final = (
+    """CREATE TABLE results (
+        run INTEGER NOT NULL REFERENCES runs,
+        number INTEGER NOT NULL,
+        added_utc_ms INTEGER NOT NULL,
+        density INTEGER CHECK (density BETWEEN -2 AND 2),
+        contrast INTEGER CHECK (contrast BETWEEN -2 AND 2),
+        evenness INTEGER CHECK (evenness BETWEEN -2 AND 2),
+        grain INTEGER CHECK (grain BETWEEN -2 AND 2),
+        fog INTEGER CHECK (fog BETWEEN -2 AND 2),
+        celsius REAL,
+        usable_for TEXT NOT NULL,
+        notes TEXT NOT NULL,
+        photographs TEXT NOT NULL,
+        PRIMARY KEY (run, number)
+    ) WITHOUT ROWID""",
+    """CREATE TABLE baths (
+        number INTEGER PRIMARY KEY AUTOINCREMENT,
+        key TEXT NOT NULL UNIQUE,
+        name TEXT NOT NULL,
+        volume_ml REAL NOT NULL,
+        born_utc_ms INTEGER NOT NULL,
+        keeps_ms INTEGER,
+        capacity_m2 REAL,
+        discarded_utc_ms INTEGER
+    )""",
+    "CREATE UNIQUE INDEX baths_in_use ON baths (name) WHERE discarded_utc_ms IS NULL",
+    """CREATE TABLE bath_notes (
+        bath INTEGER NOT NULL REFERENCES baths,
+        number INTEGER NOT NULL,
+        at_utc_ms INTEGER NOT NULL,
+        run INTEGER REFERENCES runs,
+        area_m2 REAL,
+        clearing_ms INTEGER,
+        PRIMARY KEY (bath, number)
+    ) WITHOUT ROWID""",
+)
+
+VERSIONS: Final[tuple[tuple[str, ...], ...]] = (_RUNS_AND_EVENTS, _RESULTS_AND_BATHS)
+VERSION: Final = len(VERSIONS)
+#: Every table of the latest version, each after those that it refers to.
+TABLES: Final = ("texts", "runs", "events", "results", "baths", "bath_notes")

@@ -1,0 +1,203 @@
+"""The bench sheet as a command: every shipped plan, every option, every refusal."""
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from darktimer import shipped
+from darktimer.cli.mix import command
+from darktimer.errors import DarktimerError
+
+PLAN = """\
+title: Evening
+film: {format: 120, count: 2}
+vessel: {kind: spiral tank, light: closed}
+temperature: 18 C
+room: 24 C
+steps:
+  - load: by hand
+  - develop: 12 min
+    bath: tea developer
+    agitation: continuous
+  - stop: 1 min
+    bath: acid stop
+  - fix: 8 min
+    bath: plain fixer
+  - wash: 2 min
+    repeat: 3
+"""
+
+
+def mix(*arguments: str) -> Result:
+    return CliRunner().invoke(command, arguments)
+
+
+@pytest.fixture
+def plan(tmp_path: Path) -> str:
+    path = tmp_path / "plan.yaml"
+    path.write_text(PLAN)
+    return str(path)
+
+
+@pytest.mark.parametrize("name", shipped.names("sequences"))
+def test_every_shipped_plan_has_a_sheet(name: str) -> None:
+    printed = mix(name)
+    assert printed.exit_code == 0, printed.exception
+    assert "local codes go before all this" in printed.output
+    assert json.loads(mix(name, "--json").output)["baths"]
+
+
+def test_the_sheet_of_an_evening(plan: str) -> None:
+    text = " ".join(mix(plan).output.split())
+    for words in (
+        "2 x 120: 0.1000 m2",
+        "Begin with 750 ml of water.",
+        "1 l cover the film (spiral tank)",
+        "measure it: fill with water over the empty reels",
+        "48 g sodium carbonate anhydrous",
+        "estimated pH",
+        "the plant's own acids",
+        "use it once; keeps 1 h",
+        "It foams: add a little at a time",
+        "Acid meeting carbonate foams: never seal that vessel.",
+        "gives off sulphur dioxide",
+        "Spent fixer holds silver",
+        "water: 3 l",
+        "is a guess: make a test",
+        "of thiosulphate by ideal mixing",
+    ):
+        assert words in text
+
+
+def test_film_by_length(plan: str) -> None:
+    """C: 100 ft of 16 mm are 0.4862 m2; T: in a bucket about 4 l, which may not cover."""
+    text = PLAN.replace("120, count: 2", "16 mm, length: 100 ft").replace("spiral tank", "bucket")
+    Path(plan).write_text(text)
+    printed = " ".join(mix(plan).output.split())
+    assert "0.4862 m2" in printed
+    assert "4 l cover the film (tub with coiled film)" in printed
+    assert "may still stand out of the bath" in printed
+
+
+def test_measures(plan: str) -> None:
+    us = " ".join(mix(plan, "--measures", "US").output.split())
+    assert "1.06 US quart" in us
+    assert "64.4 °F" in us
+    imperial = " ".join(mix(plan, "--measures", "imperial").output.split())
+    assert "1.76 imperial pint" in imperial
+    assert "avoirdupois oz" in imperial
+
+
+def test_json_is_in_plain_units(plan: str) -> None:
+    made = json.loads(mix(plan, "--json", "--reading", "19 C after 20 min").output)
+    assert made["cover_ml"] == 1000
+    assert made["baths"][0]["items"][1]["mass_g"] == pytest.approx(48)
+    assert made["times"][0]["planned_ms"] == 720_000
+    assert made["times"][0]["drifting"]["time_ms"] < 720_000
+    assert made["times"][0]["drifting"]["ignored"] > 0
+
+
+def test_a_coarse_scale_is_cautioned_in_its_place(plan: str) -> None:
+    assert "dissolve ten times as much" in " ".join(mix(plan, "--scale", "5 g").output.split())
+
+
+def test_a_drifting_bath(plan: str) -> None:
+    text = " ".join(mix(plan, "--reading", "19 C after 20 min").output.split())
+    assert "in the bath as it drifts: 11:" in text
+
+
+@pytest.mark.parametrize("gone", ["room: 24 C\n", "temperature: 18 C\n"])
+def test_a_reading_that_tells_nothing_is_refused(plan: str, gone: str) -> None:
+    Path(plan).write_text(PLAN.replace(gone, ""))
+    refused = mix(plan, "--reading", "19 C after 20 min")
+    assert isinstance(refused.exception, DarktimerError)
+    assert "a reading tells nothing; add" in str(refused.exception)
+    assert mix(plan).exit_code == 0
+
+
+CARRIED = """\
+title: Strong
+bath: developer
+makes: 1 l
+temperature: 30 C
+cautions: [Mind the cat.]
+ingredients:
+  - {substance: sodium carbonate anhydrous, amount: 250 g}
+  - {substance: baking soda, amount: 5 g}
+"""
+
+
+def test_a_recipe_of_ones_own(plan: str) -> None:
+    """Its cautions are printed; what dissolves at 30 C may not at 18; its baking soda is its."""
+    recipes = Path(plan).parent / "recipes"
+    recipes.mkdir()
+    (recipes / "strong.yaml").write_text(CARRIED)
+    Path(plan).write_text(PLAN.replace("tea developer", "strong"))
+    text = " ".join(mix(plan, "--have", "baking soda").output.split())
+    assert "Mind the cat." in text
+    assert "250 g/l of sodium carbonate anhydrous do not dissolve at 18 C" in text
+    assert "the recipe gives no capacity" in text
+
+
+def test_baths_without_a_recipe_leave_no_caution_out(plan: str) -> None:
+    text = PLAN.replace("acid stop", "from a bottle").replace("plain fixer", "from another")
+    Path(plan).write_text(text)
+    printed = " ".join(mix(plan).output.split())
+    assert printed.count("no recipe is known for it") == 2
+    assert "Strong acetic acid burns" in printed
+    assert "gives off sulphur dioxide" in printed
+    assert "Spent fixer holds silver" in printed
+
+
+def test_a_spared_acid_no_longer_foams(plan: str) -> None:
+    text = " ".join(mix(plan, "--have", "sodium ascorbate").output.split())
+    assert "It foams" not in text
+    assert "alkali that the other form does not eat" in text
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("--have", "baking soda"), "baking soda does not replace it"),
+        (("--have", "potassium bromide"), "leave it out of what you have"),
+        (("--reading", "17 C after 20 min"), "nearer to the room"),
+    ],
+)
+def test_what_the_bench_refuses(plan: str, arguments: tuple[str, ...], words: str) -> None:
+    refused = mix(plan, *arguments)
+    assert isinstance(refused.exception, DarktimerError)
+    assert words in str(refused.exception)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("--have", "washing soda"), "stands for several forms"),
+        (("--scale", "0 g"), "is not above zero"),
+        (("--container", "32 oz"), "ambiguous"),
+        (("--reading", "22 C"), "write such as '22 C after 10 min'"),
+        (("--measures", "troy"), "troy"),
+    ],
+)
+def test_wrong_usage(plan: str, arguments: tuple[str, ...], words: str) -> None:
+    refused = mix(plan, *arguments)
+    assert refused.exit_code == 2
+    assert words in " ".join(refused.output.replace("│", " ").split())
+
+
+@pytest.mark.parametrize(
+    ("gone", "words"),
+    [
+        ("film: {format: 120, count: 2}\n", "the film is not said"),
+        ("kind: spiral tank, light: closed", "how much bath covers the film is not said"),
+    ],
+)
+def test_a_plan_that_does_not_say_enough(plan: str, gone: str, words: str) -> None:
+    other = "kind: tray, light: closed" if "kind" in gone else ""
+    Path(plan).write_text(PLAN.replace(gone, other))
+    refused = mix(plan)
+    assert isinstance(refused.exception, DarktimerError)
+    assert words in str(refused.exception)
+    assert str(refused.exception).startswith(f"{plan}:")

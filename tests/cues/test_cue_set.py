@@ -1,0 +1,64 @@
+from itertools import pairwise
+
+import pytest
+
+from darktimer.cues.cue_set import CueSet
+from darktimer.process import meanings
+
+SHORT, LONG, GREAT = 110, 260, 850
+
+
+def lengths(cue_set: CueSet, meaning: str) -> list[int]:
+    return [pulse.length_ms for pulse in cue_set.pulses(meaning)]
+
+
+def gaps(cue_set: CueSet, meaning: str) -> list[int]:
+    pulses = cue_set.pulses(meaning)
+    return [b.at_ms - a.at_ms - a.length_ms for a, b in pairwise(pulses)]
+
+
+def test_there_is_a_sound_for_every_meaning(standard: CueSet) -> None:
+    known = standard.meanings()
+    wanted = [
+        *map(meanings.enter, meanings.STEP_KINDS),
+        *meanings.SINGLE,
+        *map(meanings.ready, (1, 2, 3)),
+        *map(meanings.tally, range(1, 100)),
+        *map(meanings.left, range(0, 6000, 10)),
+    ]
+    assert sorted(known) == sorted(wanted)
+    assert all(standard.says(meaning) and standard.length_ms(meaning) for meaning in known)
+
+
+def test_an_entry_is_the_enter_cue_a_rest_and_a_signature(standard: CueSet) -> None:
+    assert lengths(standard, "enter-fix") == [LONG, SHORT, LONG, LONG, LONG]
+    assert gaps(standard, "enter-fix") == [90, 90, standard.signature_rest_ms, 90]
+    assert standard.says("enter-fix") == "go into the next bath: fix"
+
+
+def test_a_tally_tells_tens_and_ones_in_groups_of_three(standard: CueSet) -> None:
+    assert lengths(standard, "tally-24") == [GREAT] * 2 + [LONG] * 4
+    assert gaps(standard, "tally-24") == [90, 360, 90, 90, 360]
+    tens, ones = standard.pulses("tally-24")[0], standard.pulses("tally-24")[-1]
+    assert tens.frequency < ones.frequency
+
+
+def test_time_left_tells_minutes_and_tens_of_seconds(standard: CueSet) -> None:
+    head = [SHORT, SHORT, LONG, LONG]
+    assert lengths(standard, meanings.left(139)) == head + [LONG] * 2 + [SHORT, LONG]
+    assert lengths(standard, meanings.left(9)) == head
+
+
+def test_ready_is_one_figure_said_as_often_as_changes_are_ahead(standard: CueSet) -> None:
+    once = lengths(standard, "ready-1")
+    assert lengths(standard, "ready-3") == once * 3
+
+
+def test_the_length_runs_from_the_first_sample_to_the_last(standard: CueSet) -> None:
+    assert standard.length_ms("move") == SHORT + 90 + LONG
+
+
+@pytest.mark.parametrize("meaning", ["tally-0", "tally-100", "left-15", "enter-cook", "sing"])
+def test_what_the_set_does_not_know_is_a_key_error(standard: CueSet, meaning: str) -> None:
+    with pytest.raises(KeyError):
+        standard.pulses(meaning)

@@ -1,0 +1,52 @@
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from darktimer.cues.reader import load_cue_set
+from darktimer.errors import FileError, NotFoundError
+
+Change = Callable[[str, str], Path]
+
+
+def test_a_copy_is_read_from_its_path(changed: Change) -> None:
+    path = changed("loudness: -18 LUFS", "loudness: -20 LUFS")
+    assert load_cue_set(str(path)).loudness == -20
+    assert load_cue_set(str(path)).name == "changed"
+
+
+def test_an_unknown_name_lists_what_is_shipped() -> None:
+    with pytest.raises(NotFoundError, match="did you mean 'standard'"):
+        load_cue_set("standart")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "place", "told"),
+    [
+        ("rhythm: short long\n", "rhythm: short lomg\n", "cues.move.rhythm", "no length"),
+        ("notes: C5 A5\n", "notes: C5 H5\n", "cues.move.notes", "'H5' is not a note"),
+        ("level: quiet", "level: loud", "cues.pip.level", "known are quiet, alarm"),
+        ("  stand:", "  stant:", "cues", "no sound for 'stand'"),
+        ("  wash:", "  wish:", "signatures", "no sound for 'wash'"),
+        ("short: 110 ms", "short: 30 ms", "lengths.short", "no room for two ramps"),
+        ("short: 110 ms", "short: 110", "lengths.short", "has no unit"),
+        ("ramp: 16 ms", "ramp: 0 ms", "voice.ramp", "no time at all"),
+        ("harmonics: 0 4", "harmonics: 0 loud", "voice.harmonics", "no number"),
+        ("loudness: -18 LUFS", "loudness: 3 LUFS", "loudness", "out of range"),
+        ("loudness: -18 LUFS", "loudness: -18 dB", "loudness", "no number"),
+        ("signature rest: breath", "signature rest: sigh", "signature rest", "'sigh'"),
+        ("count group: 3", "count group: 0", "count group", "out of range"),
+        ("      10: { rhythm: great", "      ten: { rhythm: great", "counts.tally.places", "whole"),
+        ("most: 99", "most: 60", "counts.tally", "count from 1 to 99 by 1"),
+        ("      10: { rhythm: short", "      30: { rhythm: short", "counts.left", "by 10"),
+        ("gap: 90 ms\n", "gaps: 90 ms\n", "gap", "did you mean 'gap'"),
+    ],
+)
+def test_a_fault_is_told_with_its_place(
+    changed: Change, old: str, new: str, place: str, told: str
+) -> None:
+    with pytest.raises(FileError, match=re.escape(told)) as caught:
+        load_cue_set(str(changed(old, new)))
+    assert place in str(caught.value)
+    assert caught.value.faults[0].line > 1

@@ -1,0 +1,78 @@
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from darktimer.cues.cue_set import CueSet
+from darktimer.cues.public_alarms import resembled
+from darktimer.cues.reader import load_cue_set
+from darktimer.cues.rules import broken_rules
+from darktimer.shipped import names
+
+Change = Callable[[str, str], Path]
+
+
+@pytest.mark.parametrize("name", names("sounds"))
+def test_a_shipped_set_keeps_every_rule(name: str) -> None:
+    assert broken_rules(load_cue_set(name)) == []
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "meaning", "told"),
+    [
+        ("rhythm: long short\n", "rhythm: short long\n", "stand", "they have one rhythm"),
+        ("    rhythm: short short\n", "    rhythm: long long\n", "heartbeat", "one rhythm"),
+        ("count group: 3", "count group: 4", "tally", "more than three in a row"),
+        ("count rest: breath", "count rest: hush", "tally", "twice the rest within"),
+        ("1: { rhythm: long, notes", "1: { rhythm: short, notes", "tally", "250 ms apart"),
+        (
+            "rhythm: short short long\n    n",
+            "rhythm: great great\n    n",
+            "lift",
+            "at most 1000 ms",
+        ),
+        ("develop: { rhythm: long", "develop: { rhythm: great long", "enter-develop", "900 ms"),
+        ("short: 110 ms", "short: 90 ms", "move", "shorter than 100 ms"),
+        ("gap: 90 ms", "gap: 70 ms", "move", "no gap is shorter"),
+        ("ramp: 16 ms", "ramp: 5 ms", "voice", "10 to 40 ms"),
+        ("notes: C5 A5\n", "notes: C4 A5\n", "move", "500 and 1000 Hz"),
+        ("0 4 -2 -10 -13", "0 4 -2 -20 -23", "enter-load", "4 harmonics"),
+        ("0 4 -2 -10 -13", "0 -9 -11 -13 -14", "enter-load", "is left"),
+        ("0 4 -2 -10 -13", "0 0 0 0 0", "enter-load", "above 3 kHz"),
+        ("0 4 -2 -10 -13", "0 -9 -9 -9 -9", "enter-load", "600-2500 Hz"),
+        ("alarm: 4 dB", "alarm: 1 dB", "alarm", "+3 to +6 LU"),
+        ("quiet: -10 dB", "quiet: -3 dB", "heartbeat", "-6 LU"),
+        ("vast: 2600 ms", "vast: 1800 ms", "light-safe", "3 times as long"),
+        ("vast (breath) vast (breath) vast\n", "vast\n", "light-safe", "half of it"),
+        ("8*short long (breath) 8*short long", "4*short long", "alarm", "twice as many"),
+        ("rhythm: 3*short\n", "rhythm: 4*short\n", "marked", "carbon monoxide"),
+        ("long: 260 ms", "long: 400 ms", "tally-3", "evacuation"),
+    ],
+)
+def test_a_broken_rule_is_named_with_its_meaning(
+    changed: Change, old: str, new: str, meaning: str, told: str
+) -> None:
+    path = changed(old, new)
+    path.write_text(path.read_text().replace("rests:\n", "rests:\n  hush: 100 ms\n"))
+    broken = broken_rules(load_cue_set(str(path)))
+    assert any(meaning in b.meanings and told in b.text() for b in broken), broken
+
+
+def test_two_turns_running_do_not_make_the_carbon_monoxide_pattern(changed: Change) -> None:
+    path = changed("rhythm: long (breath) long\n", "rhythm: short (breath) short\n")
+    broken = broken_rules(load_cue_set(str(path)))
+    assert any("2 times, it resembles the carbon" in b.found for b in broken)
+
+
+def test_the_patterns_themselves_are_known() -> None:
+    evacuation = [(turn * 4000 + k * 1000, 500) for turn in range(3) for k in range(3)]
+    monoxide = [(turn * 5800 + k * 200, 100) for turn in range(3) for k in range(4)]
+    assert resembled(evacuation) == ["evacuation"]
+    assert resembled(monoxide) == ["carbon monoxide"]
+    assert resembled([]) == []
+
+
+def test_light_safe_is_slower_than_anything_else(standard: CueSet) -> None:
+    others = (m for m in standard.meanings() if m != "light-safe")
+    longest = max(pulse.length_ms for meaning in others for pulse in standard.pulses(meaning))
+    assert all(pulse.length_ms >= 3 * longest for pulse in standard.pulses("light-safe"))

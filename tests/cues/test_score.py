@@ -1,0 +1,135 @@
+import itertools
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from darktimer.cues.cue_set import CueSet
+from darktimer.cues.score import Score
+from darktimer.cues.speaker import SPEAKERS
+from darktimer.cues.tone import BED_PEAK, CEILING, Samples
+from darktimer.process.timeline import Cue, Timeline
+from darktimer.units import frames
+
+RATE = 8000
+MEANINGS = ["move", "stand", "pip", "alarm", "tally-4", "enter-fix", "heartbeat"]
+
+
+def score(
+    cue_set: CueSet,
+    cues: list[tuple[int, str]],
+    speaker: str = "none",
+    rate: int = RATE,
+    duration_ms: int = 12_000,
+) -> Score:
+    placed = tuple(Cue(at, cue_set.length_ms(m), m, 0) for at, m in cues)
+    line = Timeline("", duration_ms, (), (), placed, ())
+    return Score(line, cue_set, rate, SPEAKERS[speaker])
+
+
+def whole(line: Score) -> Samples:
+    return line.fill(0, line.frames)
+
+
+placed_cues = st.lists(
+    st.tuples(st.integers(0, 11_000), st.sampled_from(MEANINGS)), min_size=1, max_size=8
+)
+cuts = st.lists(st.integers(1, 40_000), min_size=1, max_size=20)
+
+
+@settings(max_examples=40, deadline=None)
+@given(placed_cues, cuts, st.sampled_from(sorted(SPEAKERS)), st.sampled_from([8000, 11_025]))
+def test_any_way_of_cutting_gives_the_same_samples(
+    standard: CueSet, cues: list[tuple[int, str]], sizes: list[int], speaker: str, rate: int
+) -> None:
+    line = score(standard, cues, speaker, rate)
+    at, blocks = 0, []
+    for size in itertools.cycle(sizes):
+        if at >= line.frames:
+            break
+        blocks.append(line.fill(at, min(size, line.frames - at)).copy())
+        at += size
+    assert (np.concatenate(blocks) == whole(line)).all()
+
+
+@settings(max_examples=30, deadline=None)
+@given(placed_cues, st.sampled_from(sorted(SPEAKERS)))
+def test_cues_added_later_sound_as_if_placed_at_once(
+    standard: CueSet, cues: list[tuple[int, str]], speaker: str
+) -> None:
+    grown = score(standard, [], speaker)
+    for at_ms, meaning in cues:
+        grown.add(Cue(at_ms, standard.length_ms(meaning), meaning, 0))
+    together = score(standard, cues, speaker)
+    assert grown.frames == together.frames
+    assert (whole(grown) == whole(together)).all()
+
+
+def test_every_pulse_starts_at_its_own_millisecond(standard: CueSet) -> None:
+    rate, at_ms = 44_100, 3_599_983
+    line = score(standard, [(at_ms, "alarm")], rate=rate, duration_ms=3_600_000)
+    for pulse in standard.pulses("alarm"):
+        start = frames(at_ms + pulse.at_ms, rate)
+        assert not line.fill(start - 5, 5).any()
+        assert line.fill(start, frames(2, rate)).any()
+
+
+def test_silence_is_digital_and_goes_on_past_the_end(standard: CueSet) -> None:
+    line = score(standard, [(5000, "move")])
+    assert not line.fill(0, frames(5000, RATE)).any()
+    assert not line.fill(line.frames, 1000).any()
+
+
+def test_a_cue_at_the_very_end_is_not_cut(standard: CueSet) -> None:
+    line = score(standard, [(12_000, "end")])
+    assert line.frames == frames(12_000 + standard.length_ms("end"), RATE)
+
+
+def test_many_sounds_at_once_stay_below_the_ceiling(standard: CueSet) -> None:
+    line = score(standard, [(1000, "alarm")] * 30)
+    assert 25_000 < np.abs(whole(line).astype(int)).max() <= CEILING
+
+
+def test_a_cue_alone_is_not_touched_by_what_is_elsewhere(standard: CueSet) -> None:
+    alone = score(standard, [(1000, "move")])
+    crowded = score(standard, [(1000, "move"), (5000, "alarm"), (5000, "alarm")])
+    end = frames(2000, RATE)
+    assert (alone.fill(0, end) == crowded.fill(0, end)).all()
+
+
+@pytest.mark.parametrize(("speaker", "lead_ms"), [("wired", 500), ("sleepy", 1200)])
+def test_a_lead_in_stands_before_a_cue_that_follows_quiet(
+    standard: CueSet, speaker: str, lead_ms: int
+) -> None:
+    line = score(standard, [(2000, "move"), (4000, "stand"), (9000, "move")], speaker)
+    bed = score(standard, [], speaker)
+    added = whole(line).astype(int) - bed.fill(0, line.frames)
+    led = [frames(at_ms, RATE) for at_ms in (2000, 9000)]
+    for start in led:
+        assert added[start - frames(lead_ms, RATE) // 2 : start].any()
+        assert not added[start - frames(lead_ms, RATE) - 800 : start - frames(lead_ms, RATE)].any()
+    assert not added[frames(3000, RATE) : frames(4000, RATE)].any()
+
+
+@pytest.mark.parametrize("speaker", sorted(SPEAKERS))
+def test_no_speaker_moves_a_cue(standard: CueSet, speaker: str) -> None:
+    cues = [(100, "move"), (6000, "stand")]
+    plain, played = whole(score(standard, cues)), whole(score(standard, cues, speaker))
+    sounding = plain != 0
+    difference = np.abs(played.astype(int) - plain)[sounding]
+    assert difference.max() <= BED_PEAK
+
+
+def test_the_bed_lies_below_minus_60_dbfs_and_never_stops(standard: CueSet) -> None:
+    for name in ("wired", "sleepy"):
+        bed = whole(score(standard, [], name))
+        assert 0 < np.abs(bed).max() <= 32
+        assert not (bed[:-8].reshape(-1, 8)[:1000] == 0).all(axis=1).any()
+
+
+def test_a_day_of_cues_takes_a_few_hundred_kilobytes(standard: CueSet) -> None:
+    cues = [(4000 * i, MEANINGS[i % 3]) for i in range(21_600)]
+    line = score(standard, cues, "wired", duration_ms=86_400_000)
+    assert sum(column.nbytes for column in line._placed) < 400_000
+    assert line.fill(line.frames - 8000, 8000).shape == (8000,)

@@ -1,0 +1,40 @@
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from darktimer.cues.cue_set import CueSet, Pulse
+from darktimer.cues.tone import BED_PEAK, CEILING, KNEE, limited, noise, tone
+
+
+@pytest.mark.parametrize("rate", [8000, 22_050, 44_100, 48_000, 192_000])
+def test_a_tone_lasts_as_long_as_its_pulse_and_begins_at_once(standard: CueSet, rate: int) -> None:
+    wave = tone(Pulse(0, 110, 523.25, -25.9), standard.voice, rate)
+    assert len(wave) == (110 * rate + 500) // 1000
+    assert np.argmax(np.abs(wave) > 32) / rate <= 0.002
+
+
+def test_a_tone_is_never_higher_than_the_knee(standard: CueSet) -> None:
+    wave = tone(Pulse(0, 260, 880.0, 20.0), standard.voice, 48_000)
+    assert KNEE - BED_PEAK - 2 <= np.abs(wave).max() < KNEE - BED_PEAK
+
+
+@given(st.lists(st.integers(-(2**20), 2**20), max_size=50))
+def test_limiting_keeps_the_order_the_sign_and_the_ceiling(values: list[int]) -> None:
+    total = np.array(sorted(values), np.int32)
+    bent = limited(total)
+    assert (np.diff(bent.astype(np.int32)) >= 0).all()
+    assert (np.abs(bent) <= CEILING).all()
+    quiet = np.abs(total) <= KNEE
+    assert (bent[quiet] == total[quiet]).all()
+    assert (np.sign(bent) == np.sign(total)).all()
+
+
+def test_noise_is_spread_evenly_and_always_the_same() -> None:
+    hiss = noise(100_000, seed=1)
+    assert np.abs(hiss).max() <= 1
+    assert abs(hiss.mean()) < 0.01
+    assert hiss.std() == pytest.approx(3**-0.5, rel=0.01)
+    lag_one = np.corrcoef(hiss[1:], hiss[:-1])[0, 1]
+    assert abs(lag_one) < 0.01
+    assert (hiss == noise(100_000, seed=1)).all()

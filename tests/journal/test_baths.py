@@ -1,0 +1,83 @@
+"""Baths used again: what runs add to them, and when they are thrown out."""
+
+import pytest
+
+from darktimer.journal import Journal, JournalError
+from darktimer.journal.baths import (
+    DAY_MS,
+    all_baths,
+    bath_named,
+    begin_bath,
+    discard,
+    note_clearing,
+    note_use,
+)
+from tests.journal.samples import STARTED, cue, run_start
+
+BORN = STARTED.wall_utc_ms
+
+
+@pytest.fixture
+def journal(tmp_path):
+    with Journal.open(tmp_path) as opened:
+        begin_bath(opened, "plain fixer", 1000.0, BORN, 90 * DAY_MS, 0.2)
+        yield opened
+
+
+def _run(journal, tmp_path, steps, area_m2=0.05):
+    run = journal.begin_run(run_start(tmp_path, area_m2=area_m2))
+    for step in steps:
+        journal.record(run, cue(step)._replace(kind="step-begun", meaning="", step=step))
+    return run
+
+
+def test_a_run_adds_its_film_once_to_the_bath_its_plan_names(journal, tmp_path):
+    run = _run(journal, tmp_path, range(5))
+    journal.finish_run(run)
+    journal.finish_run(run)
+    bath = bath_named(journal, "plain fixer")
+    assert [note.run for note in bath.notes] == [run]
+    assert bath.left_m2 == pytest.approx(0.15)
+
+
+def test_a_run_that_never_came_to_the_bath_adds_nothing(journal, tmp_path):
+    journal.finish_run(_run(journal, tmp_path, range(3)), "aborted", 1)
+    assert bath_named(journal, "plain fixer").notes == ()
+
+
+def test_film_of_unknown_area_is_a_doubt(journal, tmp_path):
+    journal.finish_run(_run(journal, tmp_path, range(5), area_m2=None))
+    bath = bath_named(journal, "plain fixer")
+    assert (bath.used_m2, bath.doubts()) == (0, ["1 x film of unknown area went through"])
+
+
+def test_a_bath_is_spent_old_or_slow(journal):
+    assert bath_named(journal, "plain fixer").reasons_to_discard(BORN) == []
+    note_use(journal, "plain fixer", 0.21)
+    note_clearing(journal, "plain fixer", 60_000)
+    note_clearing(journal, "plain fixer", 119_000)
+    bath = bath_named(journal, "plain fixer")
+    assert bath.left_m2 == 0.0
+    assert len(bath.reasons_to_discard(BORN)) == 1
+    assert len(bath.reasons_to_discard(BORN + 91 * DAY_MS)) == 2
+    # "Throw the bath out when the clearing time has doubled": Navy training manual 14209.
+    bath = note_clearing(journal, "plain fixer", 120_000)
+    assert "from 1:00 to 2:00" in bath.reasons_to_discard(BORN)[-1]
+
+
+def test_a_name_is_free_again_once_the_bath_is_discarded(journal, tmp_path):
+    with pytest.raises(JournalError, match="in use already"):
+        begin_bath(journal, "plain  fixer", 500.0, BORN)
+    discard(journal, "plain fixer")
+    with pytest.raises(JournalError, match="no bath"):
+        note_use(journal, "plain fixer", 0.1)
+    begin_bath(journal, "plain fixer", 500.0, BORN + 1)
+    journal.finish_run(_run(journal, tmp_path, range(5)))
+    old, new = all_baths(journal, discarded=True)
+    assert (len(old.notes), len(new.notes)) == (0, 1)
+    assert [bath.number for bath in all_baths(journal)] == [new.number]
+
+
+def test_a_bath_needs_a_name(journal):
+    with pytest.raises(JournalError, match="no name"):
+        begin_bath(journal, "  ", 1.0, BORN)

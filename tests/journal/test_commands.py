@@ -1,0 +1,154 @@
+"""The commands journal, next and baths, as they are typed."""
+
+import json
+
+import pytest
+from click.testing import CliRunner
+
+from darktimer.cli.root import root
+from darktimer.errors import DarktimerError
+from darktimer.journal import Journal
+from tests.journal.test_review import played
+
+
+@pytest.fixture
+def home(tmp_path, monkeypatch):
+    monkeypatch.setenv("DARKTIMER_HOME", str(tmp_path / "home"))
+    monkeypatch.setenv("COLUMNS", "80")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+@pytest.fixture
+def two_runs(home):
+    with Journal.open() as journal:
+        played(journal, home)
+        played(journal, home, late={"fix": 7_000}.items())
+    return home
+
+
+def typed(*words, status=0):
+    done = CliRunner().invoke(root, words)
+    assert done.exit_code == status, done.output
+    return done.output
+
+
+def refused(*words):
+    done = CliRunner().invoke(root, words)
+    assert isinstance(done.exception, DarktimerError), done.output
+    return str(done.exception)
+
+
+def test_an_empty_journal_says_how_it_is_filled(home):
+    assert "darktimer run" in typed("journal")
+    assert json.loads(typed("journal", "--json")) == []
+
+
+def test_the_table_of_runs(two_runs):
+    table = typed("journal")
+    assert "Invented for tests" in table
+    assert "nettle developer" in table
+    assert max(map(len, table.splitlines())) <= 80
+    assert [row["run"] for row in json.loads(typed("journal", "--json"))] == [2, 1]
+    assert [row["run"] for row in json.loads(typed("journal", "--last", "1", "--json"))] == [2]
+
+
+def test_one_run_in_full(two_runs):
+    page = typed("journal", "2")
+    assert "+7 s" in page
+    found = json.loads(typed("journal", "2", "--json"))
+    develop = next(step for step in found["steps"] if step["kind"] == "develop")
+    assert develop["real_ms"] - develop["planned_ms"] == 7_000
+    assert found["plan"].startswith("title: Invented")
+    assert "there is no run 9" in refused("journal", "9")
+
+
+def test_a_result_is_added_and_shown(two_runs):
+    (two_runs / "strip.jpg").touch()
+    said = typed("journal", "add-result", "1", "--density", "-1", "--evenness", "streaked",
+                 "--temperature", "68 F", "--photograph", "strip.jpg")  # fmt: skip
+    assert "density -1 (thin); evenness -2 (streaked)" in said
+    typed("journal", "add-result", "1", "--notes", "better at the edges")
+    page = typed("journal", "1")
+    assert "measured at 20 C" in page
+    assert "better at the edges" in page
+    assert "allowed" not in typed("journal", "add-result", "1", "--fog", "9", status=2)
+    assert "nothing is said" in refused("journal", "add-result", "1")
+
+
+def test_search_and_compare(two_runs):
+    assert [row["run"] for row in json.loads(typed("journal", "search", "NETTLE", "--json"))] == [
+        2, 1,
+    ]  # fmt: skip
+    assert "no such run" in typed("journal", "search", "anchovy")
+    differing = [row["what"] for row in json.loads(typed("journal", "compare", "1", "2", "--json"))]
+    assert differing == ["Develop: real time"]
+    typed("journal", "compare", "1", status=2)
+
+
+@pytest.mark.parametrize("name", ["out.jsonl", "out"])
+def test_out_and_into_an_empty_home(two_runs, monkeypatch, name):
+    typed("journal", "export", name)
+    typed("journal", "export", name, status=2)
+    typed("journal", "export", name, "--force")
+    before = typed("journal", "--json")
+    monkeypatch.setenv("DARKTIMER_HOME", "elsewhere")
+    assert "2 runs" in typed("journal", "import", name)
+    assert typed("journal", "--json") == before
+    assert "2 runs" in typed("journal", "import", name).splitlines()[1]
+
+
+def test_a_name_that_is_neither_is_wrong_usage(home):
+    assert ".jsonl" in typed("journal", "export", "out.csv", status=2)
+
+
+def test_next_writes_a_new_plan_and_leaves_the_old(two_runs):
+    old = (two_runs / "invented.yaml").read_bytes()
+    assert "Fix 7 s" in typed("next", "2")
+    assert "transfer: 15 s" in (two_runs / "after-run-2.yaml").read_text("utf-8")
+    assert (two_runs / "invented.yaml").read_bytes() == old
+    assert "exists" in typed("next", "2", status=2)
+    found = json.loads(typed("next", "2", "-o", "other.yaml", "--json"))
+    assert found["suggestions"][0]["changes"] == {"habits.transfer": "15 s"}
+    assert "Nothing in the plan" in typed("next", "1")
+    typed("check", "after-run-2.yaml")
+
+
+def test_baths_from_birth_to_discard(home):
+    assert "baths begin" in typed("baths")
+    typed("baths", "begin", "plain fixer", "--volume", "1 l", "--capacity-rolls", "2",
+          "--born", "2020-02-03", "--keeps-days", "30")  # fmt: skip
+    with Journal.open() as journal:
+        played(journal, home)
+    typed("baths", "use", "plain fixer", "--rolls", "1")
+    typed("baths", "clearing", "plain fixer", "1 min")
+    page = typed("baths", "clearing", "plain fixer", "2:00")
+    assert "doubled" in page
+    assert "days old and keeps 30" in page
+    (found,) = json.loads(typed("baths", "--json"))
+    assert found["used_m2"] == pytest.approx(0.05 + 0.0516, abs=1e-4)
+    assert len(found["discard_because"]) == 2
+    typed("baths", "discard", "plain fixer")
+    assert json.loads(typed("baths", "--json")) == []
+    assert "discarded" in typed("baths", "--all")
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("begin", "x", "--volume", "a lot"),
+        ("begin", "x", "--volume", "1 l", "--born", "yesterday"),
+        ("use", "x", "--rolls", "0"),
+        ("clearing", "x", "none"),
+    ],
+)
+def test_what_cannot_be_read_is_wrong_usage(home, words):
+    typed("baths", *words, status=2)
+
+
+def test_a_damaged_journal_is_told_of_on_the_error_stream(home):
+    (home / "home").mkdir()
+    (home / "home" / "journal.sqlite3").write_bytes(b"no journal at all".ljust(5000, b"."))
+    done = CliRunner().invoke(root, ["journal", "--json"])
+    assert json.loads(done.stdout) == []
+    assert "was damaged; it is kept as journal-damaged-" in done.stderr

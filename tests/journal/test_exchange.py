@@ -1,0 +1,200 @@
+"""Out into files and back in: nothing is lost, nothing here is changed, nothing is half done."""
+
+import json
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as some
+
+from darktimer.journal import Journal, JournalError
+from darktimer.journal.baths import begin_bath, note_clearing, note_use
+from darktimer.journal.exchange import (
+    export_csv,
+    export_json_lines,
+    import_csv,
+    import_json_lines,
+)
+from darktimer.journal.results import Result, add_result
+from tests.journal.samples import PLAN, STARTED, cue, run_start
+from tests.journal.test_base import written
+
+WAYS = {
+    "json": (export_json_lines, import_json_lines, "journal.jsonl"),
+    "csv": (export_csv, import_csv, "journal"),
+}
+
+
+def filled(folder: Path) -> None:
+    with Journal.open(folder) as journal:
+        begin_bath(journal, "plain fixer", 1000.0, STARTED.wall_utc_ms, 86_400_000, 0.5)
+        for turn in range(3):
+            run = journal.begin_run(run_start(folder, PLAN + f"# roll {turn}\n"))
+            journal.record(run, cue(1000 * turn))
+            journal.record(run, cue(5000)._replace(kind="step-begun", meaning="", step=3))
+            journal.finish_run(run)
+        add_result(journal, 2, Result(density=1, notes='a "note", of\ntwo lines', celsius=20.1))
+        add_result(journal, 2, Result(photographs=("a, b.jpg", "ü.jpg")))
+        note_use(journal, "plain fixer", 0.1)
+        note_clearing(journal, "plain fixer", 90_000)
+
+
+def contents(path: Path) -> dict[str, bytes]:
+    if path.is_file():
+        return {"": path.read_bytes()}
+    return {file.name: file.read_bytes() for file in path.iterdir()}
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_out_and_in_and_out_again_is_the_same(tmp_path, way):
+    out, back, name = WAYS[way]
+    filled(tmp_path / "here")
+    with Journal.open(tmp_path / "here") as journal:
+        out(journal, tmp_path / f"first-{name}")
+    with Journal.open(tmp_path / "there") as journal:
+        merged = back(journal, tmp_path / f"first-{name}")
+        assert merged == (3, 0, 1, 0)
+        out(journal, tmp_path / f"second-{name}")
+    first, second = (contents(tmp_path / f"{turn}-{name}") for turn in ("first", "second"))
+    assert first == second
+    assert b"two lines" in b"".join(first.values())
+
+
+words = some.text(some.characters(codec="utf-8"), max_size=30)
+figures = some.none() | some.integers(-2, 2)
+results = some.builds(
+    Result, figures, figures, figures, figures, figures,
+    some.none() | some.floats(-50, 150), words, words, some.lists(words, max_size=3).map(tuple),
+).filter(lambda result: result != Result())  # fmt: skip
+
+
+@settings(max_examples=12, deadline=None)
+@given(
+    some.sampled_from(list(WAYS)),
+    some.lists(written, max_size=3),
+    some.lists(results, max_size=2),
+    words,
+    some.none() | some.floats(0, 9, allow_subnormal=False),
+)
+def test_whatever_is_in_it_comes_back(tmp_path_factory, way, events, added, film, area_m2):
+    out, back, name = WAYS[way]
+    folder = tmp_path_factory.mktemp("exchange")
+    with Journal.open(folder / "here") as journal:
+        start = run_start(folder)._replace(film=film, film_area_m2=area_m2)
+        run = journal.begin_run(start)
+        for event in events:
+            journal.record(run, event)
+        for result in added:
+            add_result(journal, run, result)
+        out(journal, folder / f"first-{name}")
+        here = journal.events(run), journal.run(run)
+    with Journal.open(folder / "there") as journal:
+        back(journal, folder / f"first-{name}")
+        assert (journal.events(run), journal.run(run)) == here
+        out(journal, folder / f"second-{name}")
+    assert contents(folder / f"first-{name}") == contents(folder / f"second-{name}")
+
+
+def test_the_lines_are_json_that_any_reader_takes(tmp_path):
+    filled(tmp_path)
+    with Journal.open(tmp_path) as journal:
+        export_json_lines(journal, tmp_path / "out.jsonl")
+    rows = [json.loads(line) for line in (tmp_path / "out.jsonl").read_text("utf-8").splitlines()]
+    assert [row["table"] for row in rows[1:]].count("runs") == 3
+
+
+def test_what_is_here_already_is_left_as_it_is(tmp_path):
+    filled(tmp_path)
+    with Journal.open(tmp_path) as journal:
+        export_json_lines(journal, tmp_path / "out.jsonl")
+        add_result(journal, 1, Result(density=-1))
+        export_json_lines(journal, tmp_path / "before.jsonl")
+        assert import_json_lines(journal, tmp_path / "out.jsonl") == (0, 3, 0, 1)
+        export_json_lines(journal, tmp_path / "after.jsonl")
+    assert (tmp_path / "before.jsonl").read_bytes() == (tmp_path / "after.jsonl").read_bytes()
+
+
+def test_two_journals_come_together_under_free_numbers(tmp_path):
+    for name in ("one", "two"):
+        filled(tmp_path / name)
+    with Journal.open(tmp_path / "two") as journal:
+        add_result(journal, 1, Result(notes="only in the second"))
+        journal.store.read("UPDATE baths SET name = 'another fixer'")
+        export_json_lines(journal, tmp_path / "two.jsonl")
+    with Journal.open(tmp_path / "one") as journal:
+        assert import_json_lines(journal, tmp_path / "two.jsonl") == (3, 0, 1, 0)
+        assert journal.events(4) == journal.events(1)
+        assert journal.store.read("SELECT run, notes FROM results WHERE notes LIKE 'only%'") == [
+            (4, "only in the second")
+        ]
+        assert journal.store.read("SELECT DISTINCT run FROM bath_notes WHERE bath = 2") == [
+            (4,), (5,), (6,), (None,),
+        ]  # fmt: skip
+
+
+def _lines(path):
+    return path.read_text("utf-8").splitlines(keepends=True)
+
+
+@pytest.mark.parametrize(
+    ("spoil", "says"),
+    [
+        (lambda lines: ["{}\n", *lines[1:]], "begins with"),
+        (lambda lines: [], "begins with"),
+        (lambda lines: [*lines, "nonsense\n"], "no row of a journal"),
+        (lambda lines: [*lines, "[1]\n"], "no row of a journal"),
+        (lambda lines: [*lines, '{"table": "cats"}\n'], "no row of a journal"),
+        (lambda lines: [lines[0], *reversed(lines[1:])], "has not come yet"),
+        (lambda lines: [line.replace('"density":1', '"density":7') for line in lines], "kept"),
+        (lambda lines: [line.replace('"density":1', '"density":"x"') for line in lines], "'x'"),
+        (lambda lines: [line.replace('"notes":', '"noted":') for line in lines], "is missing"),
+        (lambda lines: [line.replace('"baths":"[', '"baths":"') for line in lines], "kept"),
+        (lambda lines: [line.replace('duration_ms', 'd') for line in lines], "timeline"),
+    ],
+)  # fmt: skip
+def test_a_spoiled_file_is_refused_whole(tmp_path, spoil, says):
+    filled(tmp_path / "here")
+    spoiled = tmp_path / "out.jsonl"
+    with Journal.open(tmp_path / "here") as journal:
+        export_json_lines(journal, spoiled)
+    spoiled.write_text("".join(spoil(_lines(spoiled))), "utf-8")
+    with Journal.open(tmp_path / "there") as journal:
+        with pytest.raises(JournalError, match=says):
+            import_json_lines(journal, spoiled)
+        for table in ("runs", "texts", "baths"):
+            assert journal.store.read(f"SELECT count(*) FROM {table}") == [(0,)]
+
+
+@pytest.mark.parametrize(
+    ("table", "spoil", "says"),
+    [
+        ("results", lambda text: text.replace("20.1", "warm"), "'warm'"),
+        ("events", lambda text: text + "1,2\r\n", "stands here"),
+        ("events", lambda text: text + '1,"2\r\n', "not CSV"),
+        ("baths", lambda text: text.replace("name", "label"), "is missing"),
+        ("baths", lambda text: text.replace("plain fixer,", "plain fixer,,"), "not known here"),
+    ],
+)
+def test_a_spoiled_table_is_refused_with_its_line(tmp_path, table, spoil, says):
+    filled(tmp_path / "here")
+    with Journal.open(tmp_path / "here") as journal:
+        export_csv(journal, tmp_path / "out")
+    path = tmp_path / "out" / f"{table}.csv"
+    path.write_bytes(spoil(path.read_bytes().decode()).encode())
+    with Journal.open(tmp_path / "there") as journal:
+        with pytest.raises(JournalError, match=says) as caught:
+            import_csv(journal, tmp_path / "out")
+        assert str(caught.value).startswith(f"{path}:")
+
+
+def test_nothing_is_half_written_where_it_cannot_be(tmp_path):
+    filled(tmp_path)
+    (tmp_path / "file").touch()
+    with Journal.open(tmp_path) as journal:
+        for target in (tmp_path / "no-folder" / "out.jsonl", tmp_path / "file" / "out.jsonl"):
+            with pytest.raises(JournalError):
+                export_json_lines(journal, target)
+        with pytest.raises(JournalError):
+            export_csv(journal, tmp_path / "file" / "out")
+        with pytest.raises(JournalError):
+            import_json_lines(journal, tmp_path / "missing.jsonl")

@@ -1,0 +1,134 @@
+"""Planned against real: times in the baths, agitation that was asked for, what differs."""
+
+import pytest
+
+from darktimer.journal import Event, Journal
+from darktimer.journal.compare import compare
+from darktimer.journal.listing import latest, search
+from darktimer.journal.results import SCALES, Result, add_result, figure, result_of
+from darktimer.journal.review import review
+from tests.journal.samples import PLAN, STARTED, run_start
+
+
+def played(journal, folder, text=PLAN, late=(), lost=lambda cue: False, until=None):
+    """A run in which every step and cue comes as planned, but for delays and lost cues."""
+    start = run_start(folder, text)
+    run, shift = journal.begin_run(start), 0
+    planned = [Event(s.start_ms, 0, "step-begun", "", i, s.start_ms)
+               for i, s in enumerate(start.timeline.steps)]  # fmt: skip
+    planned += [Event(c.at_ms, 0, "cue", c.meaning, c.step, c.at_ms) for c in start.timeline.cues
+                if c.meaning in ("move", "stand", "lift") and not lost(c)]  # fmt: skip
+    for event in sorted(planned):
+        if until is not None and event.at_ms >= until:
+            return run
+        if event.kind == "step-begun":
+            shift += dict(late).get(start.timeline.steps[event.step].kind, 0)
+        at_ms = event.at_ms + shift
+        journal.record(run, event._replace(at_ms=at_ms, wall_utc_ms=STARTED.wall_utc_ms + at_ms))
+    journal.finish_run(run)
+    return run
+
+
+def by_kind(found):
+    return {step.kind: step for step in found.steps}
+
+
+def test_a_run_as_planned_gives_what_was_planned(tmp_path):
+    with Journal.open(tmp_path) as journal:
+        found = review(journal, played(journal, tmp_path))
+    develop = by_kind(found)["develop"]
+    assert (develop.bath, develop.celsius) == ("nettle developer", 20.0)
+    # Half agitation of 10 min is 5 min of moving: the share that was asked for, not our own sum.
+    assert develop.planned_moving_ms == develop.real_moving_ms == 300_000
+    for step in found.steps[:-1]:
+        assert step.real_ms == step.planned_ms
+        assert step.late_ms in (0, None)
+
+
+def test_a_late_change_lengthens_the_bath_before_it(tmp_path):
+    with Journal.open(tmp_path) as journal:
+        found = by_kind(review(journal, played(journal, tmp_path, late={"fix": 9_000}.items())))
+    assert found["develop"].real_ms == found["develop"].planned_ms + 9_000
+    assert (found["fix"].late_ms, found["wash"].late_ms) == (9_000, 0)
+    assert found["fix"].real_ms == found["fix"].planned_ms
+
+
+def test_moving_that_was_not_heard_was_not_given(tmp_path):
+    with Journal.open(tmp_path) as journal:
+        start = run_start(tmp_path)
+        moves = [c for c in start.timeline.cues if c.meaning == "move" and c.step == 2]
+        run = played(journal, tmp_path, lost=lambda cue: cue in moves[3:5])
+        develop = by_kind(review(journal, run))["develop"]
+    assert develop.planned_moving_ms - develop.real_moving_ms == 60_000
+
+
+def test_a_run_that_broke_off_says_what_is_not_known(tmp_path):
+    with Journal.open(tmp_path) as journal:
+        run = played(journal, tmp_path, until=300_000)
+        found = by_kind(review(journal, run))
+    assert found["load"].real_ms is not None
+    assert found["develop"].real_ms is found["develop"].real_moving_ms is None
+    assert found["fix"].late_ms is None
+
+
+def test_the_table_counts_faults_and_marks(tmp_path):
+    with Journal.open(tmp_path) as journal:
+        run = played(journal, tmp_path)
+        last = journal.events(run)[-1]
+        for kind, meaning in (("fault", "lost"), ("fault", "back"), ("key", "marked"),
+                              ("key", "where"), ("key", "marked")):  # fmt: skip
+            journal.record(run, last._replace(kind=kind, meaning=meaning))
+        journal.begin_run(run_start(tmp_path))
+        newest, line = latest(journal)
+        assert (line.faults, line.marks, line.real_ms) == (1, 2, last.at_ms)
+        assert (newest.faults, newest.marks, newest.real_ms) == (0, 0, None)
+        assert latest(journal, 1) == [newest]
+
+
+def test_only_what_differs_is_compared(tmp_path):
+    with Journal.open(tmp_path) as journal:
+        one = played(journal, tmp_path)
+        two = played(journal, tmp_path)
+        assert compare(journal, [one, two]) == []
+        three = played(journal, tmp_path, PLAN.replace("10 min", "8 min"))
+        add_result(journal, three, Result(density=-1))
+        rows = {row.what: row.values for row in compare(journal, [one, two, three])}
+    assert rows["plan: steps[2].develop"] == ("10 min", "10 min", "8 min")
+    assert rows["density"] == ("-", "-", "-1 thin")
+    assert not any("fix" in name.lower() or "title" in name for name in rows)
+
+
+def test_the_latest_figure_stands_and_all_notes_do(tmp_path):
+    with Journal.open(tmp_path) as journal:
+        run = journal.begin_run(run_start(tmp_path))
+        add_result(journal, run, Result(density=2, fog=0, notes="first", usable_for="proofs"))
+        add_result(journal, run, Result(density=1, notes="second", photographs=("a.jpg",)))
+        add_result(journal, run, Result(photographs=("b.jpg",), usable_for="printing"))
+        assert result_of(journal, run) == Result(
+            density=1, fog=0, notes="first\nsecond",
+            photographs=("a.jpg", "b.jpg"), usable_for="printing",
+        )  # fmt: skip
+
+
+def test_every_figure_has_one_word():
+    for scale, words in SCALES.items():
+        assert [figure(scale, word) for word in words] == [-2, -1, 0, 1, 2]
+        assert [figure(scale, text) for text in ("-2", "0", "+1", "2")] == [-2, 0, 1, 2]
+        with pytest.raises(ValueError, match=words[0]):
+            figure(scale, "3")
+
+
+def test_search_finds_all_words_anywhere(tmp_path):
+    with Journal.open(tmp_path) as journal:
+        one = journal.begin_run(run_start(tmp_path))
+        two = journal.begin_run(run_start(tmp_path, PLAN.replace("nettle", "MÜSLI")))
+        add_result(journal, two, Result(notes="Streaks at the edge"))
+
+        def found(*words):
+            return [line.run.number for line in search(journal, words)]
+
+        assert found("invented") == [two, one]
+        assert found("müsli", "STREAKS") == [two]
+        assert found("nettle", "streaks") == []
+        assert found("nettle") == [one]
+        assert found("%") == []

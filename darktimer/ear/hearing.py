@@ -20,6 +20,8 @@ from darktimer.ear.vocabulary import vocabulary_of
 
 #: Frames that are searched at once, beside the length of the longest cue.
 _STRETCH: Final = 60_000 // FRAME_MS
+#: The noise around a cue is that of so many frames before and after it.
+_NOISE_FRAMES: Final = 1000 // FRAME_MS
 #: No margin is told beyond this: there was next to no noise.
 _HIGHEST_DB: Final = 60.0
 
@@ -94,15 +96,18 @@ class Ear:
         )
 
     def _margin_db(self, guess: Guess, tones: Tones) -> float:
-        margins = []
+        """The margin of the middle one of the pulses, each by its strongest partial."""
+        around = slice(max(0, round(guess.start) - _NOISE_FRAMES), round(guess.end) + _NOISE_FRAMES)
+        noise = np.percentile(tones.noise[:, around], 25, axis=1)
+        over = []
         for at_ms, kind, _ in self._words.paths[guess.meaning]:
             note, length_ms = self._words.kinds[kind]
-            middle = guess.start + (at_ms + length_ms / 2) / FRAME_MS
+            middle = round(guess.start + (at_ms + length_ms / 2) / FRAME_MS)
             reach = max(1, length_ms // FRAME_MS // 4)
-            span = slice(max(0, round(middle) - reach), round(middle) + reach + 1)
-            over = tones.over[self._bands.shapes[note] > 0, span]
-            margins.append(float(over.mean(axis=1).max()) if over.size else 0.0)
-        return min(_HIGHEST_DB, 10 * float(np.log10(max(np.median(margins), 1e-6))))
+            tone = tones.power[:, max(0, middle - reach) : middle + reach + 1]
+            ratio = (tone.mean(axis=1) / noise - 1) / self._bands.third_octaves
+            over.append(ratio[self._bands.shapes[note] > 0].max() if tone.size else 0.0)
+        return min(_HIGHEST_DB, 10 * float(np.log10(max(np.median(over), 1e-6))))
 
 
 def _variance(window_ms: float) -> float:

@@ -30,13 +30,14 @@ class Tones:
     """What is heard in a stretch of T frames.
 
     ``clarity`` (N, T) is how well the bands fit each note, with deviation 1 in noise. ``strongest``
-    (T,) is the square of the best fit of any note, less what noise alone reaches. ``over`` (B, T)
-    is the power of a tone in each band over the noise in the third of an octave around it.
+    (T,) is the square of the best fit of any note, less what noise alone reaches. ``power`` and
+    ``noise`` (B, T) are those of each band.
     """
 
     clarity: Matrix
     strongest: Matrix
-    over: Matrix
+    power: Matrix
+    noise: Matrix
 
 
 def tones_in(powers: Powers, bands: Bands) -> Tones:
@@ -52,7 +53,8 @@ def tones_in(powers: Powers, bands: Bands) -> Tones:
     return Tones(
         clarity=clarity,
         strongest=np.maximum(strongest - 4, 0),
-        over=(power / noise - 1) / bands.third_octaves[:, None].astype(np.float32),
+        power=power,
+        noise=noise,
     )
 
 

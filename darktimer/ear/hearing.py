@@ -4,7 +4,7 @@ A minute or so at a time is searched, and of all cues that may be there the row 
 explains most of the sound. The moment at which a plan wants a cue plays no part.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -13,7 +13,8 @@ from darktimer.cues.cue_set import CueSet
 from darktimer.ear.bands import Bands, bands_of
 from darktimer.ear.parse import best_row
 from darktimer.ear.recording import Recording
-from darktimer.ear.search import AROUND_MS, Guess, guesses
+from darktimer.ear.fitting import AROUND_MS
+from darktimer.ear.search import Guess, guesses
 from darktimer.ear.spectrum import FRAME_MS, FilterBank, Powers
 from darktimer.ear.tones import Tones, tones_in
 from darktimer.ear.vocabulary import vocabulary_of
@@ -53,7 +54,6 @@ class Ear:
     def __init__(self, cue_set: CueSet, bands: Bands) -> None:
         self._bands = bands
         self._words = vocabulary_of(cue_set, bands)
-        self._variance = _variance(bands.window_ms)
         self._around = 2 * AROUND_MS // FRAME_MS
         self._longest = int(self._words.lengths_ms.max()) // FRAME_MS + 2 * self._around
 
@@ -69,7 +69,9 @@ class Ear:
                     begin = int(first + guess.end)
             begin = max(begin, limit)
 
-    def _stretches(self, powers, begin):
+    def _stretches(
+        self, powers: Iterable[Powers], begin: Callable[[], int]
+    ) -> Iterator[tuple[int, Powers, bool]]:
         """Overlapping stretches as (first frame, power, whether it is the last)."""
         first, held = 0, np.zeros((len(self._bands.hertz) + len(self._bands.quiet), 0), np.float32)
         for more in powers:
@@ -81,7 +83,7 @@ class Ear:
         yield first, held, True
 
     def _chosen(self, tones: Tones, begin: int) -> list[Guess]:
-        found = guesses(tones, self._words, self._variance)
+        found = guesses(tones, self._words)
         return best_row(
             [guess for guess in found if guess.start >= begin], self._words.longest_rest_ms
         )
@@ -108,14 +110,3 @@ class Ear:
             ratio = (tone.mean(axis=1) / noise - 1) / self._bands.third_octaves
             over.append(ratio[self._bands.shapes[note] > 0].max() if tone.size else 0.0)
         return min(_HIGHEST_DB, 10 * float(np.log10(max(np.median(over), 1e-6))))
-
-
-def _variance(window_ms: float) -> float:
-    """How much more a sum of frames varies in noise than if each frame were on its own.
-
-    Frames of overlapping Hann windows go together as the square of the windows' own correlation.
-    """
-    window = np.hanning(round(window_ms) | 1)
-    correlation = np.correlate(window, window, "full")[len(window) - 1 :: FRAME_MS]
-    shares = (correlation / correlation[0]) ** 2
-    return float(2 * shares.sum() - 1)

@@ -9,16 +9,14 @@ from darktimer.ear.spectrum import FRAME_MS
 
 #: What a cue must explain beyond this is its gain: a guess at what noise explains by chance.
 _COST: Final = BELIEVED / 2
-#: Cues closer than the longest rest inside a cue are rather one; this share of the weaker is lost.
-_RATHER_ONE: Final = 0.15
-#: Cues as close as the pulses of a figure are hardly ever two.
+#: Cues as close as the pulses of a figure are hardly two; this share of the weaker is lost.
 _CLOSE: Final = 200 / FRAME_MS
 _HARDLY_TWO: Final = 0.5
 #: A cue that lacks a pulse counts for this share of what it explains.
-_IN_PART: Final = 0.7
+_IN_PART: Final = 0.85
 #: One whole cue that begins and ends, within so many frames, with a row of such cues stands for them all
-#: where it explains this share of what they do. Echoes and small speakers favour one note over
-#: another by 10 dB and more, so that parts of a cue, each with its own loudness, explain more.
+#: where it explains this share of what they do: echoes and small speakers favour one note over
+#: another, so that parts of a cue, each with its own loudness, may explain more.
 _SAME_PLACE: Final = 6.0
 _AS_WELL: Final = 0.6
 #: Two cues may overlap by so many frames, for echo and error.
@@ -32,13 +30,12 @@ def best_row(found: list[Guess], longest_rest_ms: int) -> list[Guess]:
         return []
     starts, ends, _, energy, _, whole = np.array(found, np.float64).T
     energy *= np.where(whole, 1, _IN_PART)
-    near = longest_rest_ms * 1.1 / FRAME_MS
     totals = np.zeros(len(found))
     before = np.full(len(found), -1)
     for i in range(len(found)):
         gaps = starts[i] - ends[:i]
-        share = np.where(gaps < _CLOSE, _HARDLY_TWO, np.where(gaps < near, _RATHER_ONE, 0))
-        gain = totals[:i] - share * np.minimum(energy[:i], energy[i])
+        loss = _HARDLY_TWO * np.minimum(energy[:i], energy[i])
+        gain = totals[:i] - np.where(gaps < _CLOSE, loss, 0)
         gain[gaps < -_OVERLAP] = -np.inf
         if i and gain.max() > 0:
             before[i] = int(gain.argmax())
@@ -48,7 +45,7 @@ def best_row(found: list[Guess], longest_rest_ms: int) -> list[Guess]:
     while at >= 0:
         chosen.append(found[at])
         at = int(before[at])
-    return _joined(chosen[::-1], found, near)
+    return _joined(chosen[::-1], found, longest_rest_ms * 1.1 / FRAME_MS)
 
 
 def _joined(chosen: list[Guess], found: list[Guess], near: float) -> list[Guess]:

@@ -65,4 +65,5 @@ def _smoothed(powers: Matrix) -> Matrix:
     total = np.concatenate((np.zeros((len(powers), 1)), total), axis=1)
     last = np.minimum(np.arange(powers.shape[1]) + half + 1, powers.shape[1])
     first = np.maximum(np.arange(powers.shape[1]) - half, 0)
-    return ((total[:, last] - total[:, first]) / (last - first)).astype(np.float32)
+    mean = (total[:, last] - total[:, first]) / (last - first)
+    return np.asarray(mean, np.float32)

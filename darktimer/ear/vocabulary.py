@@ -17,6 +17,7 @@ from darktimer.ear.spectrum import FRAME_MS
 
 Matrix = NDArray[np.float32]
 Whole = NDArray[np.int64]
+Reals = NDArray[np.float64]
 
 
 class Kind(NamedTuple):
@@ -39,7 +40,7 @@ class _Row(NamedTuple):
 
     parents: Whole
     kinds: Whole
-    at_frames: NDArray[np.float64]
+    at_frames: Reals
     amplitudes: Matrix
 
 
@@ -48,9 +49,10 @@ class Vocabulary:
     """What can be said, as a tree of pulses.
 
     ``envelopes`` holds for each of ``kinds`` its loudness against time as the bands show it, in
-    frames from ``lead_frames`` before the onset, and ``energies`` their sums of squares; ``openings`` are the kinds that begin a cue. For
-    the M ``meanings``: their ``paths``, their ``lengths_ms``, the energy of their envelopes,
-    ``weights``, and the index of their last node in the tree, ``ends``.
+    frames from ``lead_frames`` before the onset, and ``energies`` their sums of squares;
+    ``openings`` are the kinds that begin a cue. For the M ``meanings``: their ``paths``, their
+    ``lengths_ms`` and the index of their last node in the tree, ``ends``. ``variance`` is that of a
+    response in noise, for an envelope of energy 1.
     """
 
     kinds: tuple[Kind, ...]
@@ -61,10 +63,10 @@ class Vocabulary:
     lead_frames: int
     meanings: tuple[str, ...]
     lengths_ms: Whole
-    weights: Matrix
     ends: Whole
     rows: tuple[_Row, ...]
     longest_rest_ms: int
+    variance: float
 
     def responses(self, clarity: Matrix) -> Matrix:
         """How strongly each kind of pulse begins at each frame: (kinds, T) from (notes, T)."""
@@ -74,44 +76,32 @@ class Vocabulary:
         ]
         return np.stack([row[: clarity.shape[1]] for row in made])
 
-    def fits(self, responses: Matrix, starts: NDArray[np.float64]) -> Matrix:
+    def sums(self, responses: Matrix, starts: Reals) -> Matrix:
         """The sum of responses along every meaning begun at each of S ``starts``: (M, S)."""
-        known = np.zeros((1, len(starts)), np.float32)
-        sums = [known]
+        known = [np.zeros((1, len(starts)), np.float32)]
         for row in self.rows:
-            sums.append(
-                sums[-1][row.parents]
-                + row.amplitudes[:, None]
-                * _at(responses, row.kinds[:, None], starts + row.at_frames[:, None])
-            )
-        return np.concatenate(sums[1:])[self.ends]
+            fresh = _at(responses, row.kinds[:, None], starts + row.at_frames[:, None])
+            known.append(known[-1][row.parents] + row.amplitudes[:, None] * fresh)
+        return np.concatenate(known[1:])[self.ends]
 
-    def fit(self, responses: Matrix, meaning: int, starts: NDArray[np.float64]) -> Matrix:
-        """The same for one meaning, with ``starts`` of any shape."""
-        total = np.zeros(starts.shape, np.float32)
-        for at_ms, kind, amplitude in self.paths[meaning]:
-            total += amplitude * _at(responses, np.array(kind), starts + at_ms / FRAME_MS)
-        return total
-
-
-    def amplitudes(
-        self, responses: Matrix, meaning: int, starts: NDArray[np.float64]
-    ) -> NDArray[np.float64]:
-        """How loud each of the P pulses of a meaning is against what it should be: (P, S)."""
-        rows = [
-            _at(responses, np.array(kind), starts + at_ms / FRAME_MS)
-            / (amplitude * self.energies[kind])
-            for at_ms, kind, amplitude in self.paths[meaning]
-        ]
-        return np.array(rows, np.float64)
-
-    def shares(self, meaning: int) -> NDArray[np.float64]:
-        """The energy that each pulse of a meaning has at the set's loudness, by note: (N, P)."""
+    def pulses(self, responses: Matrix, meaning: int, starts: Reals) -> Reals:
+        """The response to each of the P pulses of one meaning: (P, ...) for ``starts`` (...)."""
         path = self.paths[meaning]
-        notes = [self.kinds[beat.kind].note for beat in path]
-        made = np.zeros((max(notes) + 1, len(path)))
-        made[notes, range(len(path))] = [b.amplitude**2 * self.energies[b.kind] for b in path]
-        return made[made.any(axis=1)]
+        return np.stack(
+            [
+                beat.amplitude
+                * _at(responses, np.array(beat.kind), starts + beat.at_ms / FRAME_MS).astype(float)
+                for beat in path
+            ]
+        )
+
+    def note_of(self, beat: Beat) -> int:
+        """The index of the note of a pulse."""
+        return self.kinds[beat.kind].note
+
+    def energy(self, beat: Beat) -> float:
+        """The sum of squares of a pulse's envelope at its own loudness."""
+        return beat.amplitude**2 * self.energies[beat.kind]
 
 
 def vocabulary_of(cue_set: CueSet, bands: Bands) -> Vocabulary:
@@ -149,10 +139,6 @@ def vocabulary_of(cue_set: CueSet, bands: Bands) -> Vocabulary:
         lead_frames=lead_frames,
         meanings=meanings,
         lengths_ms=np.array([cue_set.length_ms(meaning) for meaning in meanings]),
-        weights=np.array(
-            [sum(beat.amplitude**2 * energies[beat.kind] for beat in path) for path in paths],
-            np.float32,
-        ),
         ends=ends,
         rows=rows,
         longest_rest_ms=max(
@@ -160,6 +146,7 @@ def vocabulary_of(cue_set: CueSet, bands: Bands) -> Vocabulary:
             for path in paths
             for earlier, later in pairwise(path)
         ),
+        variance=_variance(bands.window_ms),
     )
 
 
@@ -200,7 +187,7 @@ def _envelope(length_ms: int, ramp_ms: int, window_ms: float, lead_frames: int) 
     return seen[::FRAME_MS].astype(np.float32)
 
 
-def _at(responses: Matrix, kinds: Whole, frames: NDArray[np.float64]) -> Matrix:
+def _at(responses: Matrix, kinds: Whole, frames: Reals) -> Matrix:
     """Responses between frames, on a straight line; nothing beyond the last."""
     last = responses.shape[1] - 1
     whole = np.floor(frames).astype(np.int64)
@@ -209,3 +196,14 @@ def _at(responses: Matrix, kinds: Whole, frames: NDArray[np.float64]) -> Matrix:
     whole = np.clip(whole, 0, last - 1)
     low, high = responses[kinds, whole], responses[kinds, whole + 1]
     return np.where(inside, low + part * (high - low), 0).astype(np.float32)
+
+
+def _variance(window_ms: float) -> float:
+    """How much more a sum of frames varies in noise than if each frame were on its own.
+
+    Frames of overlapping Hann windows go together as the square of the windows' own correlation.
+    """
+    window = np.hanning(round(window_ms) | 1)
+    correlation = np.correlate(window, window, "full")[len(window) - 1 :: FRAME_MS]
+    shares = (correlation / correlation[0]) ** 2
+    return float(2 * shares.sum() - 1)

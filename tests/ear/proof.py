@@ -24,7 +24,7 @@ from darktimer.ear.recording import Recording
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue
 from tests.ear import rooms
-from tests.ear.rooms import ECHOES, Room
+from tests.ear.rooms import Room
 
 TUNING = range(100, 200)
 HELD_BACK = range(70_000, 80_000)
@@ -40,10 +40,10 @@ Confusion = Counter[tuple[str, str]]
 def places(snr_db: float) -> list[Room]:
     """The rooms in which a set must be understood at a level over the noise."""
     return [
-        Room("tap and echoes", snr_db, "cistern", ECHOES, ppm=100),
-        Room("pink noise, echoes, Opus", snr_db, "pink", ECHOES, codec="OPUS", ppm=-100),
-        Room("tap, phone, MP3", snr_db, "cistern", ECHOES, phone=True, codec="MP3", ppm=100),
-        Room("pink noise, phone, echoes", snr_db, "pink", ECHOES, phone=True, ppm=-100),
+        Room("tap and echoes", snr_db, "cistern", echoes=True, ppm=100),
+        Room("pink noise, echoes, Opus", snr_db, "pink", echoes=True, codec="OPUS", ppm=-100),
+        Room("tap, phone, MP3", snr_db, "cistern", echoes=True, phone=True, codec="MP3", ppm=100),
+        Room("pink noise, phone, echoes", snr_db, "pink", echoes=True, phone=True, ppm=-100),
     ]
 
 

@@ -37,13 +37,14 @@ class Room:
     name: str
     snr_db: float | None
     noise: str = "cistern"
-    echoes: tuple[tuple[float, float], ...] = ()  # (ms, dB)
+    echoes: bool = False
     phone: bool = False
     codec: str = "WAV"
     ppm: float = 0.0
 
 
-ECHOES = ((37.0, -5.0), (113.0, -9.0))
+#: Two echoes: each comes as many ms late as chance has it between these, at this level in dB.
+ECHOES = ((15, 60, -5.0), (70, 160, -9.0))
 
 
 def cues_in_turn(cue_set: CueSet, wanted: list[str], seed: int) -> Timeline:
@@ -62,8 +63,9 @@ def record(timeline: Timeline, cue_set: CueSet, room: Room, seed: int) -> Wave:
     score = Score(timeline, cue_set, RATE, SPEAKERS["none"])
     dry = score.fill(0, score.frames).astype(np.float32) / 32768
     wave = dry.copy()
-    for ms, db in room.echoes:
-        late = round(ms * RATE / 1000)
+    chance = np.random.default_rng((seed, 1))
+    for earliest_ms, latest_ms, db in ECHOES if room.echoes else ():
+        late = round(chance.uniform(earliest_ms, latest_ms) * RATE / 1000)
         wave[late:] += np.float32(10 ** (db / 20)) * dry[:-late]
     if room.phone:
         band = butter(4, (600, 3400), "bandpass", fs=RATE, output="sos")

@@ -8,8 +8,7 @@ from typing import Any
 import click
 
 from darktimer.cli.loading import compiled
-from darktimer.cli.options import cues_option, json_option, lights_out_option
-from darktimer.cli.options import ShippedOrFile
+from darktimer.cli.options import ShippedOrFile, cues_option, json_option, lights_out_option
 from darktimer.cli.page import console, print_json, table
 from darktimer.ear.verdict import Check, Verdict, is_act_now
 from darktimer.units import clock

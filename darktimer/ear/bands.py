@@ -6,6 +6,7 @@ much noise there is in the bands beside it at the same moment.
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -83,7 +84,7 @@ def _shortest_ms(cue_set: CueSet) -> int:
     shortest = 10_000
     for meaning in cue_set.meanings():
         pulses = cue_set.pulses(meaning)
-        gaps = [b.at_ms - a.at_ms - a.length_ms for a, b in zip(pulses, pulses[1:], strict=False)]
+        gaps = [b.at_ms - a.at_ms - a.length_ms for a, b in pairwise(pulses)]
         shortest = min([shortest, *gaps, *(pulse.length_ms for pulse in pulses)])
     return shortest
 

@@ -47,7 +47,7 @@ class Fitting:
 
     def __init__(self, tones: Tones, words: Vocabulary) -> None:
         self._words = words
-        #: How strongly each kind of pulse begins at each frame, (kinds, T), in noise of deviation 1.
+        #: How strongly each kind of pulse begins at each frame: (kinds, T).
         self.responses = words.responses(tones.clarity)
         self._gains = _gains(self.responses, words, len(tones.clarity))
         notes = [kind.note for kind in words.kinds]
@@ -57,7 +57,7 @@ class Fitting:
         self._heard = np.concatenate(([0.0], np.cumsum(tones.strongest, dtype=np.float64)))
 
     def roughly(self, starts: Reals) -> tuple[Matrix, Matrix]:
-        """The energy that each of M meanings explains at each of S starts, and its share: (M, S)."""
+        """The energy that each of M meanings explains from S starts, and its share: (M, S)."""
         sums = self._words.sums(self._scaled, starts)
         energy = (np.maximum(sums, 0) ** 2 / self._weights[:, None]).astype(np.float32)
         heard = self._heard_around(starts, self._words.lengths_ms[:, None])

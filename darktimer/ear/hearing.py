@@ -4,16 +4,16 @@ A minute or so at a time is searched, and of all cues that may be there the row 
 explains most of the sound. The moment at which a plan wants a cue plays no part.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from typing import Final, NamedTuple
 
 import numpy as np
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.ear.bands import Bands, bands_of
+from darktimer.ear.fitting import AROUND_MS
 from darktimer.ear.parse import best_row
 from darktimer.ear.recording import Recording
-from darktimer.ear.fitting import AROUND_MS
 from darktimer.ear.search import Guess, guesses
 from darktimer.ear.spectrum import FRAME_MS, FilterBank, Powers
 from darktimer.ear.tones import Tones, tones_in
@@ -59,28 +59,21 @@ class Ear:
 
     def hear(self, powers: Iterable[Powers]) -> Iterator[Heard]:
         """The cues in arrays of power that follow each other, in order of time."""
-        begin = 0  # before this frame everything has been told
-        for first, held, last in self._stretches(powers, lambda: begin):
+        first = told = 0  # the frame at which what is held begins; before ``told`` all is told
+        held = np.zeros((len(self._bands.hertz) + len(self._bands.quiet), 0), np.float32)
+        for more, last in _with_last(powers):
+            held = np.concatenate((held, more), axis=1)
+            if not last and held.shape[1] < _STRETCH + self._longest:
+                continue
             limit = first + held.shape[1] - (0 if last else self._longest)
             tones = tones_in(held, self._bands)
-            for guess in self._chosen(tones, begin - first):
+            for guess in self._chosen(tones, told - first):
                 if first + guess.start < limit:
                     yield self._told(guess, tones, first)
-                    begin = int(first + guess.end)
-            begin = max(begin, limit)
-
-    def _stretches(
-        self, powers: Iterable[Powers], begin: Callable[[], int]
-    ) -> Iterator[tuple[int, Powers, bool]]:
-        """Overlapping stretches as (first frame, power, whether it is the last)."""
-        first, held = 0, np.zeros((len(self._bands.hertz) + len(self._bands.quiet), 0), np.float32)
-        for more in powers:
-            held = np.concatenate((held, more), axis=1)
-            if held.shape[1] >= _STRETCH + self._longest:
-                yield first, held, False
-                cut = max(0, begin() - self._around - first)
-                first, held = first + cut, held[:, cut:]
-        yield first, held, True
+                    told = int(first + guess.end)
+            told = max(told, limit)
+            cut = max(0, told - self._around - first)
+            first, held = first + cut, held[:, cut:]
 
     def _chosen(self, tones: Tones, begin: int) -> list[Guess]:
         found = guesses(tones, self._words)
@@ -110,3 +103,14 @@ class Ear:
             ratio = (tone.mean(axis=1) / noise - 1) / self._bands.third_octaves
             over.append(ratio[self._bands.shapes[note] > 0].max() if tone.size else 0.0)
         return min(_HIGHEST_DB, 10 * float(np.log10(max(np.median(over), 1e-6))))
+
+
+def _with_last(powers: Iterable[Powers]) -> Iterator[tuple[Powers, bool]]:
+    """Each array, and whether it is the last."""
+    before: Powers | None = None
+    for more in powers:
+        if before is not None:
+            yield before, False
+        before = more
+    if before is not None:
+        yield before, True

@@ -14,8 +14,8 @@ _CLOSE: Final = 200 / FRAME_MS
 _HARDLY_TWO: Final = 0.5
 #: A cue that lacks a pulse counts for this share of what it explains.
 _IN_PART: Final = 0.85
-#: One whole cue that begins and ends, within so many frames, with a row of such cues stands for them all
-#: where it explains this share of what they do: echoes and small speakers favour one note over
+#: One whole cue that begins and ends, within so many frames, with a row of cues stands for them
+#: all where it explains this share of what they do: echoes and small speakers favour one note over
 #: another, so that parts of a cue, each with its own loudness, may explain more.
 _SAME_PLACE: Final = 6.0
 _AS_WELL: Final = 0.6

@@ -39,21 +39,22 @@ class Recording:
     def blocks(self, length: int, step: int, before: int) -> Iterator[Mono]:
         """Blocks of ``length`` samples, the n-th from sample ``n * step - before``.
 
-        What lies outside the file is silence; the last block is the first that reaches its end.
+        What lies outside the file is silence. Blocks end when every sample has had its step, or one
+        later: a file tells its end only when it is read.
         """
         held = np.zeros(length, np.float32)
         wanted = length - before
-        self._frames_read = 0
+        self._frames_read = done = 0
+        ended = False
         with self._opened() as file:
-            while True:
+            while not ended or done < self._frames_read:
                 fresh = self._mono(file, wanted)
                 self._frames_read += len(fresh)
-                held = np.concatenate((held[wanted:], fresh))
-                if len(fresh) < wanted:
-                    yield np.concatenate((held, np.zeros(length - len(held), np.float32)))
-                    return
+                ended = len(fresh) < wanted
+                rest = np.zeros(wanted - len(fresh), np.float32)
+                held = np.concatenate((held[wanted:], fresh, rest))
                 yield held
-                wanted = step
+                wanted, done = step, done + step
 
     def _mono(self, file: Any, count: int) -> Mono:
         import soundfile

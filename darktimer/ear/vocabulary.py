@@ -36,7 +36,7 @@ class Beat(NamedTuple):
 
 
 class _Row(NamedTuple):
-    """Pulses that are equally many pulses from the beginning, as columns; parents in the row before."""
+    """The n-th pulses of all cues, as columns; ``parents`` are places in the row before."""
 
     parents: Whole
     kinds: Whole

@@ -1,6 +1,6 @@
 """How long the ear takes for an hour, and how much memory. Prints; asserts nothing.
 
-    python -m tests.benchmarks.listen_speed [--hours 1] [--rate 48000] [--format WAV]
+python -m tests.benchmarks.listen_speed [--hours 1] [--rate 48000] [--format WAV]
 """
 
 import argparse

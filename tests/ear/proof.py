@@ -51,20 +51,22 @@ def act_now(cue_set: CueSet) -> list[str]:
     return [m for m in cue_set.meanings() if meanings.family(m) in meanings.ACT_NOW]
 
 
-def said(cue_set: CueSet, seed: int) -> list[str]:
-    """Every act-now cue and as many others, in a random order."""
+def said(cue_set: CueSet, seed: int, others: int = 15) -> list[str]:
+    """Every act-now cue and some others, a fifth of them numbers, in a random order."""
     rng = np.random.default_rng(seed)
     first = act_now(cue_set)
-    others = [m for m in cue_set.meanings() if m not in first]
-    counted = [m for m in others if meanings.family(m) in ("tally", "left")]
-    single = [m for m in others if m not in counted]
-    wanted = [*first, *rng.choice(single, 12, False), *rng.choice(counted, 3, False)]
+    rest = [m for m in cue_set.meanings() if m not in first]
+    counted = [m for m in rest if meanings.family(m) in ("tally", "left")]
+    single = [m for m in rest if m not in counted]
+    numbers = others // 5
+    wanted = [*first, *rng.choice(single, others - numbers, False)]
+    wanted += [*rng.choice(counted, numbers, False)]
     return [str(meaning) for meaning in rng.permutation(wanted)]
 
 
-def confusion(cue_set: CueSet, room: Room, seed: int) -> Confusion:
+def confusion(cue_set: CueSet, room: Room, seed: int, others: int = 15) -> Confusion:
     """One recording: (said, heard) for every cue, `NOTHING` for none."""
-    timeline = rooms.cues_in_turn(cue_set, said(cue_set, seed), seed)
+    timeline = rooms.cues_in_turn(cue_set, said(cue_set, seed, others), seed)
     with tempfile.TemporaryDirectory() as folder:
         wave = rooms.record(timeline, cue_set, room, seed)
         path = rooms.write(wave, Path(folder) / f"room.{room.codec.lower()}", room)
@@ -113,9 +115,7 @@ def act_now_score(counts: Confusion) -> tuple[int, int, int]:
     """Act-now cues said, those identified, and light-safe cues heard that nobody said."""
     urgent = {pair: n for pair, n in counts.items() if meanings.family(pair[0]) in meanings.ACT_NOW}
     right = sum(n for (one, other), n in urgent.items() if one == other)
-    false_safe = sum(
-        n for (one, other), n in counts.items() if one != other == meanings.LIGHT_SAFE
-    )
+    false_safe = sum(n for (one, other), n in counts.items() if one != other == meanings.LIGHT_SAFE)
     return sum(urgent.values()), right, false_safe
 
 
@@ -140,8 +140,11 @@ def main() -> None:
                 for seed in seeds[: chosen.recordings]:
                     counts += confusion(cue_set, room, seed)
                 asked, right, false_safe = act_now_score(counts)
-                print(f"{name}, {level:+.0f} dB, {room.name}: act-now {right} of {asked}, "
-                      f"false light-safe {false_safe}", flush=True)
+                print(
+                    f"{name}, {level:+.0f} dB, {room.name}: act-now {right} of {asked}, "
+                    f"false light-safe {false_safe}",
+                    flush=True,
+                )
                 total += counts
             print(matrix(total), flush=True)
 

@@ -1,7 +1,7 @@
 """Makes recordings of cues in rooms that never were: taps, echoes, phones, codecs and wrong clocks.
 
-Everything follows from a seed. Levels are A-weighted: the signal's is that of the act-now cues while
-they sound, at the place of the recorder; the noise's is that of the whole noise.
+Everything follows from a seed. Levels are A-weighted: the signal's is that of the act-now cues
+while they sound, at the place of the recorder; the noise's is that of the whole noise.
 """
 
 from collections.abc import Callable
@@ -140,7 +140,9 @@ def write(wave: Wave, path: Path, room: Room) -> Path:
     if room.codec == "OPUS":
         soundfile.write(path, wave, RATE, format="OGG", subtype="OPUS", compression_level=_OPUS)
     elif room.codec == "MP3":
-        soundfile.write(path, wave, RATE, format="MP3", bitrate_mode="CONSTANT", compression_level=_MP3)
+        soundfile.write(
+            path, wave, RATE, format="MP3", bitrate_mode="CONSTANT", compression_level=_MP3
+        )
     else:
         soundfile.write(path, wave, RATE, format=room.codec)
     return path

@@ -19,7 +19,7 @@ Matrix = NDArray[np.float64]
 #: A Hann window resolves partials this many widths of 1/length apart, and no less.
 _SAME: Final = 0.75
 #: The same, for a place where the partial is more than 40 dB down.
-_CLEAR: Final = 2.4
+_CLEAR: Final = 2.95
 #: How many quiet places stand for the noise in a band.
 _BESIDE: Final = 4
 
@@ -58,7 +58,7 @@ def bands_of(cue_set: CueSet, rate: int) -> Bands:
     notes = tuple(sorted({pulse.frequency for pulse in pulses}))
     window_ms = float(np.clip(_shortest_ms(cue_set), 40, 120))
     resolution = 1000 / window_ms
-    highest = rate / 2 - 3 * resolution
+    highest = rate / 2 - 4 * resolution
     partials = sorted(
         hertz for note in notes for hertz, _ in cue_set.voice.partials(note) if hertz < highest
     )

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from typing import Final, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.ear.bands import Bands, bands_of
@@ -23,6 +24,10 @@ from darktimer.ear.vocabulary import vocabulary_of
 _STRETCH: Final = 60_000 // FRAME_MS
 #: The noise around a cue is that of so many frames before and after it.
 _NOISE_FRAMES: Final = 1000 // FRAME_MS
+#: A second partial has at least this share of the power of the strongest,
+_SUPPORT: Final = 10**-2.5
+#: and is at least this far above the noise in its own band.
+_LEAST_SUPPORT: Final = 1.0
 #: No margin is told beyond this: there was next to no noise.
 _HIGHEST_DB: Final = 60.0
 
@@ -59,7 +64,8 @@ class Ear:
 
     def hear(self, powers: Iterable[Powers]) -> Iterator[Heard]:
         """The cues in arrays of power that follow each other, in order of time."""
-        first = told = 0  # the frame at which what is held begins; before ``told`` all is told
+        first = 0  # the frame at which what is held begins
+        told = -self._longest  # what begins before this frame has been told
         held = np.zeros((len(self._bands.hertz) + len(self._bands.quiet), 0), np.float32)
         for more, last in _with_last(powers):
             held = np.concatenate((held, more), axis=1)
@@ -69,7 +75,8 @@ class Ear:
             tones = tones_in(held, self._bands)
             for guess in self._chosen(tones, told - first):
                 if first + guess.start < limit:
-                    yield self._told(guess, tones, first)
+                    if one := self._told(guess, tones, first):
+                        yield one
                     told = int(first + guess.end)
             told = max(told, limit)
             cut = max(0, told - self._around - first)
@@ -81,17 +88,24 @@ class Ear:
             [guess for guess in found if guess.start >= begin], self._words.longest_rest_ms
         )
 
-    def _told(self, guess: Guess, tones: Tones, first: int) -> Heard:
+    def _told(self, guess: Guess, tones: Tones, first: int) -> Heard | None:
+        """The cue, or None where a single partial sounds: a whistle, a hum, a beeping machine."""
+        over = self._over_noise(guess, tones)
+        strongest, second = np.sort(over, axis=1)[:, :-3:-1].mean(axis=0)
+        if second < max(_SUPPORT * strongest, _LEAST_SUPPORT):
+            return None
+        margins = (over / self._bands.third_octaves).max(axis=1)
+        margin_db = 10 * float(np.log10(max(np.median(margins), 1e-6)))
         return Heard(
             at_ms=(first + guess.start) * FRAME_MS,
             length_ms=int(self._words.lengths_ms[guess.meaning]),
             meaning=self._words.meanings[guess.meaning],
-            margin_db=self._margin_db(guess, tones),
+            margin_db=min(_HIGHEST_DB, margin_db),
             fit=guess.fit,
         )
 
-    def _margin_db(self, guess: Guess, tones: Tones) -> float:
-        """The margin of the middle one of the pulses, each by its strongest partial."""
+    def _over_noise(self, guess: Guess, tones: Tones) -> NDArray[np.float64]:
+        """The power of each pulse of a cue over the noise in each band: (P, B)."""
         around = slice(max(0, round(guess.start) - _NOISE_FRAMES), round(guess.end) + _NOISE_FRAMES)
         noise = np.percentile(tones.noise[:, around], 25, axis=1)
         over = []
@@ -99,10 +113,10 @@ class Ear:
             note, length_ms = self._words.kinds[kind]
             middle = round(guess.start + (at_ms + length_ms / 2) / FRAME_MS)
             reach = max(1, length_ms // FRAME_MS // 4)
-            tone = tones.power[:, max(0, middle - reach) : middle + reach + 1]
-            ratio = (tone.mean(axis=1) / noise - 1) / self._bands.third_octaves
-            over.append(ratio[self._bands.shapes[note] > 0].max() if tone.size else 0.0)
-        return min(_HIGHEST_DB, 10 * float(np.log10(max(np.median(over), 1e-6))))
+            tone = tones.power[:, max(0, middle - reach) : max(1, middle + reach + 1)]
+            ratio = tone.mean(axis=1) / noise - 1 if tone.size else np.zeros(len(noise))
+            over.append(np.where(self._bands.shapes[note] > 0, ratio, 0))
+        return np.array(over)
 
 
 def _with_last(powers: Iterable[Powers]) -> Iterator[tuple[Powers, bool]]:

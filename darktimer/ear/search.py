@@ -14,13 +14,13 @@ from darktimer.ear.spectrum import FRAME_MS
 from darktimer.ear.tones import Tones
 from darktimer.ear.vocabulary import Matrix, Reals, Vocabulary, Whole
 
-#: A beginning is looked at when a first pulse is this many deviations of the noise clear of it.
+#: A beginning is looked at when a landmark is this many deviations of the noise clear of it.
 _PROMISING: Final = 3.5
 #: A cue is believed when its energy is this many times the variance of the noise: noise alone
 #: reaches 48 in two hours, and each 5 more comes about a third as often.
 BELIEVED: Final = 64.0
 #: and when it explains this share of what is heard while it lasts and just around it.
-_EXPLAINS: Final = 0.45
+_EXPLAINS: Final = 0.55
 #: A first look may fall short by so much of what a closer one must find.
 _FIRST_LOOK: Final = 0.7
 #: Meanings of about one length kept for each beginning.
@@ -70,14 +70,14 @@ def _believed(fit: Fit, meaning: int, length: float) -> Iterator[Guess]:
 
 
 def _beginnings(responses: Matrix, words: Vocabulary) -> Reals:
-    """Frames at which the response of an opening pulse is promising and highest nearby."""
-    frames: list[Whole] = []
-    for kind in words.openings:
+    """Frames at which a cue may begin: a landmark's response is promising and highest nearby."""
+    starts: list[NDArray[np.floating]] = []
+    for kind, at_ms in words.landmarks:
         row = responses[kind]
         peak = (row[1:-1] >= row[:-2]) & (row[1:-1] > row[2:])
         peak &= row[1:-1] >= _PROMISING * (words.energies[kind] * words.variance) ** 0.5
-        frames.append(np.flatnonzero(peak) + 1)
-    return np.unique(np.concatenate(frames)).astype(np.float64)
+        starts.append(np.flatnonzero(peak) + 1 - at_ms / FRAME_MS)
+    return np.unique(np.concatenate(starts)).astype(np.float64)
 
 
 def _best_of_each_length(rank: Matrix, lengths_ms: Whole) -> Iterator[tuple[int, Whole]]:

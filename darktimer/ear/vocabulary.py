@@ -6,7 +6,7 @@ compared at once. Knows rhythms and notes; not where a cue may be expected.
 
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,10 @@ from darktimer.ear.spectrum import FRAME_MS
 Matrix = NDArray[np.float32]
 Whole = NDArray[np.int64]
 Reals = NDArray[np.float64]
+
+
+#: A pulse this long may be all that is left of a cue.
+_LONG_MS: Final = 1000
 
 
 class Kind(NamedTuple):
@@ -35,6 +39,13 @@ class Beat(NamedTuple):
     amplitude: float
 
 
+class Landmark(NamedTuple):
+    """A pulse by which a cue is found: its kind, and how long the cue has lasted when it comes."""
+
+    kind: int
+    at_ms: int
+
+
 class _Row(NamedTuple):
     """The n-th pulses of all cues, as columns; ``parents`` are places in the row before."""
 
@@ -50,13 +61,13 @@ class Vocabulary:
 
     ``envelopes`` holds for each of ``kinds`` its loudness against time as the bands show it, in
     frames from ``lead_frames`` before the onset, and ``energies`` their sums of squares;
-    ``openings`` are the kinds that begin a cue. For the M ``meanings``: their ``paths``, their
+    ``landmarks`` are what a search begins with. For the M ``meanings``: their ``paths``, their
     ``lengths_ms`` and the index of their last node in the tree, ``ends``. ``variance`` is that of a
     response in noise, for an envelope of energy 1.
     """
 
     kinds: tuple[Kind, ...]
-    openings: tuple[int, ...]
+    landmarks: tuple[Landmark, ...]
     paths: tuple[tuple[Beat, ...], ...]
     envelopes: tuple[Matrix, ...]
     energies: tuple[float, ...]
@@ -132,7 +143,7 @@ def vocabulary_of(cue_set: CueSet, bands: Bands) -> Vocabulary:
     energies = tuple(float(shape @ shape) for shape in envelopes)
     return Vocabulary(
         kinds=kinds,
-        openings=tuple(sorted({path[0].kind for path in paths})),
+        landmarks=tuple(sorted({mark for path in paths for mark in _landmarks(path, kinds)})),
         paths=paths,
         envelopes=envelopes,
         energies=energies,
@@ -148,6 +159,15 @@ def vocabulary_of(cue_set: CueSet, bands: Bands) -> Vocabulary:
         ),
         variance=_variance(bands.window_ms),
     )
+
+
+def _landmarks(path: tuple[Beat, ...], kinds: tuple[Kind, ...]) -> list[Landmark]:
+    """The first pulse of a cue, and every pulse so long that it is worth a cue by itself."""
+    return [
+        Landmark(beat.kind, beat.at_ms)
+        for beat in path
+        if beat.at_ms == 0 or kinds[beat.kind].length_ms >= _LONG_MS
+    ]
 
 
 def _tree(paths: tuple[tuple[Beat, ...], ...]) -> tuple[tuple[_Row, ...], Whole]:

@@ -1,0 +1,123 @@
+"""``darktimer listen``: every shipped plan, every format, and recordings that went wrong."""
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from darktimer import shipped
+from darktimer.cli import main
+from darktimer.cues.reader import load_cue_set
+from darktimer.cues.score import Score
+from darktimer.cues.speaker import SPEAKERS
+from darktimer.output.file import FileOutput
+from darktimer.plan.reader import read_plan
+from darktimer.process.compiler import compile_plan
+from tests.ear.rooms import NOISES
+
+PLAN = "load-and-soak"
+RATE = 16_000
+
+
+class Ran:
+    def __init__(self, status: int, out: str, err: str) -> None:
+        self.status, self.out, self.err = status, out, err
+
+
+@pytest.fixture
+def listen(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setenv("COLUMNS", "90")
+
+    def ran(*args: str | Path) -> Ran:
+        with pytest.raises(SystemExit) as left:
+            main(["listen", *map(str, args)])
+        captured = capsys.readouterr()
+        return Ran(int(left.value.code or 0), captured.out, captured.err)
+
+    return ran
+
+
+def score_of(plan: str, rate: int = RATE) -> Score:
+    cue_set = load_cue_set("standard")
+    timeline = compile_plan(read_plan(plan).plan, cue_set.length_ms)
+    return Score(timeline, cue_set, rate, SPEAKERS["none"])
+
+
+def wave_of(plan: str, rate: int = RATE) -> np.ndarray:
+    score = score_of(plan, rate)
+    return score.fill(0, score.frames).astype(np.float32) / 32768
+
+
+@pytest.mark.parametrize("plan", shipped.names("sequences"))
+def test_every_shipped_plan_is_heard_whole(tmp_path: Path, listen, plan: str) -> None:
+    score = score_of(plan, 8000)
+    FileOutput(tmp_path / "a.wav").play(score)
+    ran = listen(tmp_path / "a.wav", "--plan", plan, "--json")
+    assert ran.status == 0, ran.out
+    report = json.loads(ran.out)
+    assert {cue["state"] for cue in report["cues"]} == {"heard"}
+    assert report["unplanned"] == []
+    assert max(abs(cue["error_ms"]) for cue in report["cues"]) < 5
+    assert abs(report["offset_ms"]) < 2
+
+
+@pytest.mark.parametrize("suffix", ["wav", "flac", "ogg", "opus", "mp3"])
+def test_every_format_is_heard(tmp_path: Path, listen, suffix: str) -> None:
+    FileOutput(tmp_path / f"a.{suffix}").play(score_of(PLAN))
+    ran = listen(tmp_path / f"a.{suffix}", "--plan", PLAN, "--json")
+    assert ran.status == 0, ran.out
+    report = json.loads(ran.out)
+    assert {cue["state"] for cue in report["cues"]} == {"heard"}
+    assert abs(report["offset_ms"]) < 100
+
+
+def test_a_recording_in_a_wet_room(tmp_path: Path, listen) -> None:
+    """A tap, a late start and a clock 200 ppm fast, in two channels."""
+    wave = wave_of("open-tub-half-agitation")[: 900 * RATE]
+    fast = np.interp(np.arange(0, len(wave) - 1, 1 / (1 + 200e-6)), np.arange(len(wave)), wave)
+    wave = np.concatenate((np.zeros(7 * RATE), fast))
+    noise = NOISES["pink"](len(wave), 5) * np.float32(wave[wave != 0].std() / 4)
+    stereo = np.column_stack((wave + noise, 0.5 * wave - noise))
+    soundfile.write(tmp_path / "a.flac", stereo / np.abs(stereo).max(), RATE)
+    ran = listen(tmp_path / "a.flac", "--plan", "open-tub-half-agitation", "--json")
+    report = json.loads(ran.out)
+    assert ran.status == 0
+    assert report["offset_ms"] == pytest.approx(7000, abs=20)
+    assert report["clock_ppm"] == pytest.approx(200, abs=15)
+    assert {c["state"] for c in report["cues"] if c["act_now"]} == {"heard", "outside"}
+
+
+def test_a_lost_act_and_a_false_light_safe_are_told(tmp_path: Path, listen) -> None:
+    score = score_of(PLAN)
+    wave = wave_of(PLAN)
+    cue_set = load_cue_set("standard")
+    timeline = compile_plan(read_plan(PLAN).plan, cue_set.length_ms)
+    acts = [cue for cue in timeline.cues if cue.meaning == "stand"]
+    lost = acts[0]
+    wave[lost.at_ms * 16 : (lost.at_ms + lost.length_ms) * 16] = 0
+    soundfile.write(tmp_path / "lost.wav", wave, RATE)
+    ran = listen(tmp_path / "lost.wav", "--plan", PLAN)
+    assert ran.status == 1
+    assert "Lost: stand" in ran.out
+    assert "missed" in ran.out
+
+    (safe,) = [cue for cue in timeline.cues if cue.meaning == "light-safe"]
+    sound = wave_of(PLAN)[safe.at_ms * 16 : (safe.at_ms + safe.length_ms) * 16]
+    wrong = np.concatenate((wave_of(PLAN), np.zeros(RATE), sound, np.zeros(RATE)))
+    soundfile.write(tmp_path / "wrong.wav", wrong, RATE)
+    ran = listen(tmp_path / "wrong.wav", "--plan", PLAN)
+    assert ran.status == 1
+    assert "False: light-safe" in ran.out
+    assert score.frames < len(wrong)
+
+
+def test_another_plan_or_no_sound_is_not_sure(tmp_path: Path, listen) -> None:
+    soundfile.write(tmp_path / "a.wav", np.zeros(5 * RATE), RATE)
+    ran = listen(tmp_path / "a.wav", "--plan", PLAN)
+    assert ran.status == 1
+    assert "No cue of this plan was heard" in ran.out
+    ran = listen(tmp_path / "b.wav", "--plan", PLAN)
+    assert ran.status == 1
+    assert "there is no such file" in ran.err

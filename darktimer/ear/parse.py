@@ -17,8 +17,8 @@ _IN_PART: Final = 0.85
 #: One whole cue that begins and ends, within so many frames, with a row of cues stands for them
 #: all where it explains this share of what they do: echoes and small speakers favour one note over
 #: another, so that parts of a cue, each with its own loudness, may explain more.
-_SAME_PLACE: Final = 6.0
-_AS_WELL: Final = 0.6
+_SAME_PLACE: Final = 3.5
+_AS_WELL: Final = 0.75
 #: Two cues may overlap by so many frames, for echo and error.
 _OVERLAP: Final = 3.0
 

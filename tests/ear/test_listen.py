@@ -15,6 +15,7 @@ from darktimer.cues.speaker import SPEAKERS
 from darktimer.output.file import FileOutput
 from darktimer.plan.reader import read_plan
 from darktimer.process.compiler import compile_plan
+from darktimer.process.timeline import Cue, Timeline
 from tests.ear.rooms import NOISES
 
 PLAN = "load-and-soak"
@@ -78,8 +79,8 @@ def test_a_recording_in_a_wet_room(tmp_path: Path, listen) -> None:
     wave = wave_of("open-tub-half-agitation")[: 900 * RATE]
     fast = np.interp(np.arange(0, len(wave) - 1, 1 / (1 + 200e-6)), np.arange(len(wave)), wave)
     wave = np.concatenate((np.zeros(7 * RATE), fast))
-    noise = NOISES["pink"](len(wave), 5) * np.float32(wave[wave != 0].std() / 4)
-    stereo = np.column_stack((wave + noise, 0.5 * wave - noise))
+    noise = NOISES["pink"](len(wave), 5) * np.float32(wave[wave != 0].std() / 2)
+    stereo = np.column_stack((wave + noise, 0.5 * wave + noise[::-1]))
     soundfile.write(tmp_path / "a.flac", stereo / np.abs(stereo).max(), RATE)
     ran = listen(tmp_path / "a.flac", "--plan", "open-tub-half-agitation", "--json")
     report = json.loads(ran.out)
@@ -90,12 +91,10 @@ def test_a_recording_in_a_wet_room(tmp_path: Path, listen) -> None:
 
 
 def test_a_lost_act_and_a_false_light_safe_are_told(tmp_path: Path, listen) -> None:
-    score = score_of(PLAN)
-    wave = wave_of(PLAN)
     cue_set = load_cue_set("standard")
     timeline = compile_plan(read_plan(PLAN).plan, cue_set.length_ms)
-    acts = [cue for cue in timeline.cues if cue.meaning == "stand"]
-    lost = acts[0]
+    lost = next(cue for cue in timeline.cues if cue.meaning == "stand")
+    wave = wave_of(PLAN)
     wave[lost.at_ms * 16 : (lost.at_ms + lost.length_ms) * 16] = 0
     soundfile.write(tmp_path / "lost.wav", wave, RATE)
     ran = listen(tmp_path / "lost.wav", "--plan", PLAN)
@@ -103,14 +102,12 @@ def test_a_lost_act_and_a_false_light_safe_are_told(tmp_path: Path, listen) -> N
     assert "Lost: stand" in ran.out
     assert "missed" in ran.out
 
-    (safe,) = [cue for cue in timeline.cues if cue.meaning == "light-safe"]
-    sound = wave_of(PLAN)[safe.at_ms * 16 : (safe.at_ms + safe.length_ms) * 16]
-    wrong = np.concatenate((wave_of(PLAN), np.zeros(RATE), sound, np.zeros(RATE)))
-    soundfile.write(tmp_path / "wrong.wav", wrong, RATE)
+    safe = Timeline("wrong", 15_000, (), (), (Cue(1000, 1, "light-safe", 0),), ())
+    sound = Score(safe, cue_set, RATE, SPEAKERS["none"]).fill(0, 15 * RATE) / np.float32(32768)
+    soundfile.write(tmp_path / "wrong.wav", np.concatenate((wave_of(PLAN), sound)), RATE)
     ran = listen(tmp_path / "wrong.wav", "--plan", PLAN)
     assert ran.status == 1
     assert "False: light-safe" in ran.out
-    assert score.frames < len(wrong)
 
 
 def test_another_plan_or_no_sound_is_not_sure(tmp_path: Path, listen) -> None:

@@ -8,7 +8,6 @@ from collections.abc import Iterable, Iterator
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.ear.bands import Bands, bands_of
@@ -18,7 +17,7 @@ from darktimer.ear.recording import Recording
 from darktimer.ear.search import Guess, guesses
 from darktimer.ear.spectrum import FRAME_MS, FilterBank, Powers
 from darktimer.ear.tones import Tones, tones_in
-from darktimer.ear.vocabulary import vocabulary_of
+from darktimer.ear.vocabulary import Reals, vocabulary_of
 
 #: Frames that are searched at once, beside the length of the longest cue.
 _STRETCH: Final = 60_000 // FRAME_MS
@@ -90,33 +89,37 @@ class Ear:
 
     def _told(self, guess: Guess, tones: Tones, first: int) -> Heard | None:
         """The cue, or None where a single partial sounds: a whistle, a hum, a beeping machine."""
-        over = self._over_noise(guess, tones)
-        strongest, second = np.sort(over, axis=1)[:, :-3:-1].mean(axis=0)
+        power, noise = self._pulses(guess, tones)
+        strongest, second = np.sort(power / noise - 1, axis=1)[:, :-3:-1].mean(axis=0)
         if second < max(_SUPPORT * strongest, _LEAST_SUPPORT):
             return None
-        margins = (over / self._bands.third_octaves).max(axis=1)
-        margin_db = 10 * float(np.log10(max(np.median(margins), 1e-6)))
         return Heard(
             at_ms=(first + guess.start) * FRAME_MS,
             length_ms=int(self._words.lengths_ms[guess.meaning]),
             meaning=self._words.meanings[guess.meaning],
-            margin_db=min(_HIGHEST_DB, margin_db),
+            margin_db=self._margin_db(guess, tones, power),
             fit=guess.fit,
         )
 
-    def _over_noise(self, guess: Guess, tones: Tones) -> NDArray[np.float64]:
-        """The power of each pulse of a cue over the noise in each band: (P, B)."""
-        around = slice(max(0, round(guess.start) - _NOISE_FRAMES), round(guess.end) + _NOISE_FRAMES)
-        noise = np.percentile(tones.noise[:, around], 25, axis=1)
-        over = []
+    def _pulses(self, guess: Guess, tones: Tones) -> tuple[Reals, Reals]:
+        """In the middle of each pulse of a cue, the power of its partials and the noise: (P, B)."""
+        power, noise = [], []
         for at_ms, kind, _ in self._words.paths[guess.meaning]:
             note, length_ms = self._words.kinds[kind]
             middle = round(guess.start + (at_ms + length_ms / 2) / FRAME_MS)
             reach = max(1, length_ms // FRAME_MS // 4)
-            tone = tones.power[:, max(0, middle - reach) : max(1, middle + reach + 1)]
-            ratio = tone.mean(axis=1) / noise - 1 if tone.size else np.zeros(len(noise))
-            over.append(np.where(self._bands.shapes[note] > 0, ratio, 0))
-        return np.array(over)
+            last = tones.power.shape[1] - 1
+            frames = np.clip(np.arange(middle - reach, middle + reach + 1), 0, last)
+            power.append(tones.power[:, frames].mean(axis=1) * (self._bands.shapes[note] > 0))
+            noise.append(tones.noise[:, frames].mean(axis=1))
+        return np.array(power, np.float64), np.array(noise, np.float64)
+
+    def _margin_db(self, guess: Guess, tones: Tones, power: Reals) -> float:
+        """The margin over the noise around the cue, which the cue itself does not disturb."""
+        around = slice(max(0, round(guess.start) - _NOISE_FRAMES), round(guess.end) + _NOISE_FRAMES)
+        noise = np.percentile(tones.noise[:, around], 25, axis=1)
+        over = ((power / noise - 1) / self._bands.third_octaves).max(axis=1)
+        return min(_HIGHEST_DB, 10 * float(np.log10(max(np.median(over), 1e-6))))
 
 
 def _with_last(powers: Iterable[Powers]) -> Iterator[tuple[Powers, bool]]:

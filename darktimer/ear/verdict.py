@@ -3,6 +3,7 @@
 Only here do the two meet: the cues were found without the timeline.
 """
 
+from bisect import bisect
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, NamedTuple
@@ -63,23 +64,40 @@ def is_act_now(meaning: str) -> bool:
 
 
 def compared(heard: Sequence[Heard], timeline: Timeline, duration_ms: float) -> Verdict:
-    """What became of every cue of ``timeline`` in a recording of ``duration_ms``."""
+    """What became of every cue of ``timeline`` in a recording of ``duration_ms``.
+
+    ``heard`` is in order of time.
+    """
     line = fitted(heard, timeline.cues)
     if line is None:
         missed = tuple(Check(cue, "missed", None, None) for cue in timeline.cues)
         return Verdict(None, missed, tuple(heard))
     free = dict(enumerate(heard))
+    times_ms = [one.at_ms for one in heard]
     checks = []
     for cue in timeline.cues:
-        taken = _nearest(free, line.at(cue.at_ms), cue.meaning)
+        at_ms = line.at(cue.at_ms)
+        first, last = (bisect(times_ms, at_ms + way * _NEAR_MS) for way in (-1, 1))
+        near = [key for key in range(first, last) if key in free]
+        taken = _nearest(free, near, at_ms, cue.meaning)
         one = free.pop(taken) if taken is not None else None
         checks.append(_check(cue, one, line, duration_ms))
-    return Verdict(line, tuple(checks), tuple(free.values()))
+    cut = [check.cue for check in checks if check.state == "outside"]
+    unplanned = (one for one in free.values() if not _is_part_of_any(one, cut, line))
+    return Verdict(line, tuple(checks), tuple(unplanned))
 
 
-def _nearest(free: dict[int, Heard], at_ms: float, meaning: str) -> int | None:
-    """The key of the cue near a moment: one of the same meaning before any other."""
-    near = [key for key, one in free.items() if abs(one.at_ms - at_ms) < _NEAR_MS]
+def _is_part_of_any(one: Heard, cut: Sequence[Cue], line: Line) -> bool:
+    """Whether it is what an end of the recording left of a cue; light-safe is never excused."""
+    return one.meaning != meanings.LIGHT_SAFE and any(
+        line.at(cue.at_ms) < one.at_ms + one.length_ms
+        and one.at_ms < line.at(cue.at_ms + cue.length_ms)
+        for cue in cut
+    )
+
+
+def _nearest(free: dict[int, Heard], near: list[int], at_ms: float, meaning: str) -> int | None:
+    """The key of the cue nearest to a moment: one of the same meaning before any other."""
     return min(
         near, key=lambda k: (free[k].meaning != meaning, abs(free[k].at_ms - at_ms)), default=None
     )
@@ -87,8 +105,9 @@ def _nearest(free: dict[int, Heard], at_ms: float, meaning: str) -> int | None:
 
 def _check(cue: Cue, one: Heard | None, line: Line, duration_ms: float) -> Check:
     at_ms = line.at(cue.at_ms)
-    if one is not None:
-        state = "heard" if one.meaning == cue.meaning else "mistaken"
-        return Check(cue, state, one, one.at_ms - at_ms)
-    inside = at_ms >= 0 and at_ms + cue.length_ms <= duration_ms
-    return Check(cue, "missed" if inside else "outside", None, None)
+    error_ms = one.at_ms - at_ms if one else None
+    if one and one.meaning == cue.meaning:
+        return Check(cue, "heard", one, error_ms)
+    if at_ms < 0 or at_ms + cue.length_ms > duration_ms:
+        return Check(cue, "outside", one, error_ms)  # a part of it may sound like another
+    return Check(cue, "mistaken" if one else "missed", one, error_ms)

@@ -3,6 +3,7 @@
 Run from the project's folder:
 
     python -m tests.ear.proof                 every shipped set, the held-back seeds, matrices
+    python -m tests.ear.proof --plans         every shipped plan, heard whole
     python -m tests.ear.proof --noise-hours 10    false cues in noise alone
 
 The seeds from `HELD_BACK` on were never looked at while the ear was tuned; tuning used `TUNING`.
@@ -19,9 +20,15 @@ import numpy as np
 from darktimer import shipped
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
+from darktimer.cues.score import Score
+from darktimer.cues.speaker import SPEAKERS
 from darktimer.ear.hearing import Heard, hear
 from darktimer.ear.recording import Recording
+from darktimer.ear.verdict import compared
+from darktimer.output.file import FileOutput
+from darktimer.plan.reader import read_plan
 from darktimer.process import meanings
+from darktimer.process.compiler import compile_plan
 from darktimer.process.timeline import Cue
 from tests.ear import rooms
 from tests.ear.rooms import Room
@@ -125,6 +132,7 @@ def main() -> None:
     parser.add_argument("--recordings", type=int, default=20, help="for each room and level")
     parser.add_argument("--levels", type=float, nargs="*", default=[0.0, -5.0])
     parser.add_argument("--noise-hours", type=float, default=0.0)
+    parser.add_argument("--plans", action="store_true", help="hear every shipped plan whole")
     parser.add_argument("--tuning", action="store_true", help="use the seeds for tuning")
     chosen = parser.parse_args()
     seeds = TUNING if chosen.tuning else HELD_BACK
@@ -132,6 +140,9 @@ def main() -> None:
         cue_set = load_cue_set(name)
         if chosen.noise_hours:
             _noise(cue_set, chosen.noise_hours, seeds)
+            continue
+        if chosen.plans:
+            _plans(cue_set)
             continue
         for level in chosen.levels:
             total: Confusion = Counter()
@@ -147,6 +158,24 @@ def main() -> None:
                 )
                 total += counts
             print(matrix(total), flush=True)
+
+
+def _plans(cue_set: CueSet) -> None:
+    for name in shipped.names("sequences"):
+        timeline = compile_plan(read_plan(name).plan, cue_set.length_ms)
+        score = Score(timeline, cue_set, 16_000, SPEAKERS["wired"])
+        with tempfile.TemporaryDirectory() as folder:
+            path = Path(folder) / "plan.flac"
+            FileOutput(path).play(score)
+            verdict = compared(list(hear(Recording(path), cue_set)), timeline, 1e9)
+        heard = sum(check.state == "heard" for check in verdict.checks)
+        worst_ms = max(abs(check.error_ms or 0) for check in verdict.checks)
+        print(
+            f"{cue_set.name}, {name}: {heard} of {len(verdict.checks)} cues heard, "
+            f"{len(verdict.unplanned)} not planned, errors up to {worst_ms:.1f} ms, "
+            f"{'sure' if verdict.sure else 'NOT SURE'}",
+            flush=True,
+        )
 
 
 def _noise(cue_set: CueSet, hours: float, seeds: range) -> None:

@@ -92,15 +92,23 @@ def test_silence_holds_nothing(tmp_path: Path, count: int) -> None:
     assert heard(tmp_path / "a.wav", np.zeros(count)) == []
 
 
-def test_clatter_and_whistles_are_no_cues(tmp_path: Path) -> None:
-    """Water turned on and off, knocks, and somebody who whistles a note of the set."""
+def test_clatter_is_no_cue(tmp_path: Path) -> None:
+    """Water turned on and off, and sixty knocks."""
     rng = np.random.default_rng(4)
     wave = 1e-3 * rng.standard_normal(48_000 * 60)
     for second in range(2, 58, 4):
         wave[second * 48_000 : second * 48_000 + 48_000] += 0.05 * rng.standard_normal(48_000)
     for at in rng.integers(0, len(wave) - 4800, 60):
         wave[at : at + 4800] += np.exp(-np.arange(4800) / 400) * rng.standard_normal(4800)
-    seconds = np.arange(len(wave)) / 48_000
-    breath = np.clip(20 * (0.25 - np.abs(seconds % 1.7 - 0.3)), 0, 1)
-    wave += 0.1 * breath * np.sin(2 * np.pi * 880 * seconds)
     assert heard(tmp_path / "a.wav", wave / np.abs(wave).max()) == []
+
+
+@pytest.mark.parametrize("hertz", [523.25, 880, 1000])
+def test_whistles_and_hum_are_no_cues(tmp_path: Path, hertz: float) -> None:
+    """Pure tones, a note of the set among them, on and off; the mains and its harmonics."""
+    seconds = np.arange(48_000 * 30) / 48_000
+    wave = 1e-3 * np.random.default_rng(4).standard_normal(len(seconds))
+    breath = np.clip(20 * (0.25 - np.abs(seconds % 1.7 - 0.3)), 0, 1)
+    wave += 0.1 * breath * np.sin(2 * np.pi * hertz * seconds)
+    wave += sum(0.05 / k * np.sin(2 * np.pi * 50 * k * seconds) for k in range(1, 20))
+    assert heard(tmp_path / "a.wav", wave) == []

@@ -40,33 +40,38 @@ def listen(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch):
     return ran
 
 
-def score_of(plan: str, rate: int = RATE) -> Score:
+def score_of(plan: str, rate: int = RATE) -> tuple[Score, Timeline]:
     cue_set = load_cue_set("standard")
     timeline = compile_plan(read_plan(plan).plan, cue_set.length_ms)
-    return Score(timeline, cue_set, rate, SPEAKERS["none"])
+    return Score(timeline, cue_set, rate, SPEAKERS["none"]), timeline
 
 
-def wave_of(plan: str, rate: int = RATE) -> np.ndarray:
-    score = score_of(plan, rate)
-    return score.fill(0, score.frames).astype(np.float32) / 32768
+def wave_of(plan: str, most_s: int = 9999) -> np.ndarray:
+    score, _ = score_of(plan)
+    return score.fill(0, min(score.frames, most_s * RATE)).astype(np.float32) / 32768
 
 
 @pytest.mark.parametrize("plan", shipped.names("sequences"))
-def test_every_shipped_plan_is_heard_whole(tmp_path: Path, listen, plan: str) -> None:
-    score = score_of(plan, 8000)
-    FileOutput(tmp_path / "a.wav").play(score)
+def test_every_shipped_plan_is_heard(tmp_path: Path, listen, plan: str) -> None:
+    """Six minutes around the moment when light is safe; ``proof --plans`` hears plans whole."""
+    score, timeline = score_of(plan, 8000)
+    safe = [cue.at_ms for cue in timeline.cues if cue.meaning == "light-safe"]
+    first_ms = max(0, *safe, 300_000) - 240_000
+    soundfile.write(tmp_path / "a.wav", score.fill(first_ms * 8, 360 * 8000), 8000)
     ran = listen(tmp_path / "a.wav", "--plan", plan, "--json")
     assert ran.status == 0, ran.out
     report = json.loads(ran.out)
-    assert {cue["state"] for cue in report["cues"]} == {"heard"}
+    states = [cue["state"] for cue in report["cues"]]
+    assert set(states) <= {"heard", "outside"}
+    assert states.count("heard") > 10
     assert report["unplanned"] == []
-    assert max(abs(cue["error_ms"]) for cue in report["cues"]) < 5
-    assert abs(report["offset_ms"]) < 2
+    assert max(abs(cue["error_ms"]) for cue in report["cues"] if cue["heard_as"]) < 5
+    assert report["offset_ms"] == pytest.approx(-first_ms, abs=5)
 
 
 @pytest.mark.parametrize("suffix", ["wav", "flac", "ogg", "opus", "mp3"])
 def test_every_format_is_heard(tmp_path: Path, listen, suffix: str) -> None:
-    FileOutput(tmp_path / f"a.{suffix}").play(score_of(PLAN))
+    FileOutput(tmp_path / f"a.{suffix}").play(score_of(PLAN)[0])
     ran = listen(tmp_path / f"a.{suffix}", "--plan", PLAN, "--json")
     assert ran.status == 0, ran.out
     report = json.loads(ran.out)
@@ -76,7 +81,7 @@ def test_every_format_is_heard(tmp_path: Path, listen, suffix: str) -> None:
 
 def test_a_recording_in_a_wet_room(tmp_path: Path, listen) -> None:
     """A tap, a late start and a clock 200 ppm fast, in two channels."""
-    wave = wave_of("open-tub-half-agitation")[: 900 * RATE]
+    wave = wave_of("open-tub-half-agitation", 600)
     fast = np.interp(np.arange(0, len(wave) - 1, 1 / (1 + 200e-6)), np.arange(len(wave)), wave)
     wave = np.concatenate((np.zeros(7 * RATE), fast))
     noise = NOISES["pink"](len(wave), 5) * np.float32(wave[wave != 0].std() / 2)
@@ -91,8 +96,7 @@ def test_a_recording_in_a_wet_room(tmp_path: Path, listen) -> None:
 
 
 def test_a_lost_act_and_a_false_light_safe_are_told(tmp_path: Path, listen) -> None:
-    cue_set = load_cue_set("standard")
-    timeline = compile_plan(read_plan(PLAN).plan, cue_set.length_ms)
+    _, timeline = score_of(PLAN)
     lost = next(cue for cue in timeline.cues if cue.meaning == "stand")
     wave = wave_of(PLAN)
     wave[lost.at_ms * 16 : (lost.at_ms + lost.length_ms) * 16] = 0
@@ -103,7 +107,9 @@ def test_a_lost_act_and_a_false_light_safe_are_told(tmp_path: Path, listen) -> N
     assert "missed" in ran.out
 
     safe = Timeline("wrong", 15_000, (), (), (Cue(1000, 1, "light-safe", 0),), ())
-    sound = Score(safe, cue_set, RATE, SPEAKERS["none"]).fill(0, 15 * RATE) / np.float32(32768)
+    sound = Score(safe, load_cue_set("standard"), RATE, SPEAKERS["none"]).fill(
+        0, 15 * RATE
+    ) / np.float32(32768)
     soundfile.write(tmp_path / "wrong.wav", np.concatenate((wave_of(PLAN), sound)), RATE)
     ran = listen(tmp_path / "wrong.wav", "--plan", PLAN)
     assert ran.status == 1

@@ -66,7 +66,7 @@ class NotFoundError(DarktimerError):
 
 
 class OutputError(DarktimerError):
-    """A sound file that could not be written; whatever stood there before still stands."""
+    """A file that could not be written; whatever stood there before still stands."""
 
     def __init__(self, target: str, reason: str, mend: str) -> None:
         super().__init__(f"{target}: {reason}; {mend}")

@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from darktimer import units
+from darktimer.cli.journal_plot import plot
 from darktimer.cli.keeping import journal
 from darktimer.cli.options import json_option
 from darktimer.cli.page import console, print_json, table
@@ -184,3 +185,6 @@ def _is_json_lines(path: Path) -> bool:
             f"{path}: name a file ending in .jsonl, or a folder for CSV without any ending"
         )
     return path.suffix == ".jsonl"
+
+
+command.add_command(plot)

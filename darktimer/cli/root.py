@@ -24,6 +24,7 @@ COMMANDS: Final = {
     "timeline": "Show what happens and when, as a table or as JSON.",
     "render": "Write a sound file to work by.",
     "mix": "Print what to weigh, mix, mind and throw away for a plan.",
+    "card": "Write a plan on one page to pin up, or its timeline as a picture.",
     "journal": "Show what was done and what came of it; add results, compare, export.",
     "next": "Propose a changed plan from how a run turned out.",
     "baths": "Keep account of baths that are used again.",

@@ -104,8 +104,11 @@ class Store:
 
     def _refuse_foreign(self) -> None:
         """Raises `JournalError` where the file is another program's, or of a later version."""
+        # In one transaction: another process may be making the file between the two questions.
+        self._connection.execute("BEGIN")
         (owner,) = self._connection.execute("PRAGMA application_id").fetchone()
         tables = self._tables()
+        self._connection.execute("ROLLBACK")
         if tables and owner != schema.APPLICATION_ID:
             found, mend = "this is another program's database", "move it out of this folder"
             raise JournalError(self.path, found, mend, "forbidden")

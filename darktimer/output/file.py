@@ -1,14 +1,11 @@
 """Writes a sound to a file: whole, or not at all.
 
-The file grows under another name beside its target and takes the target's name when it is
-complete. Knows files and what can go wrong with them, no codec.
+Knows kinds of sound files and what their encoders leave unsaid; no codec.
 """
 
-import errno
 import os
-import secrets
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
@@ -18,6 +15,7 @@ from darktimer.cues.tone import Samples
 from darktimer.errors import OutputError
 from darktimer.output import encoded, wav
 from darktimer.output.protocol import Progress, Sound
+from darktimer.whole_file import whole_file
 
 #: How much is written at a time: it stays in a processor's cache, and the lossy encoders, which
 #: are known to fail on very long ones, can bear it.
@@ -48,11 +46,10 @@ class FileOutput:
     def play(self, sound: Sound, progress: Progress | None = None) -> tuple[str, ...]:
         """Writes the whole sound; returns notes. Raises `OutputError` and leaves no remains."""
         codec = self._codec(sound.rate)
-        target = Path(os.path.realpath(self.target))
-        self._refuse_target(target)
         blocks = _blocks(sound, progress)
         title, comment = self.title[:200], _first_lines(self.steps_text)
-        with _replacing(target) as descriptor:
+        writing = whole_file(self.target, force=self.force, smaller="write FLAC")
+        with writing as descriptor, _telling(descriptor):
             if codec:
                 encoded.write(descriptor, codec, sound.rate, title, comment, blocks)
                 encoded.confirm_whole(descriptor, sound.frames)
@@ -76,16 +73,6 @@ class FileOutput:
             self._refuse(f"{ending} files cannot hold {rate} Hz", f"use one of {rates}")
         return codec
 
-    def _refuse_target(self, target: Path) -> None:
-        if not os.path.isdir(target.parent):
-            self._refuse("its folder does not exist", "make the folder first")
-        if os.path.isdir(target):
-            self._refuse("this is a folder", "give the name of a file")
-        if os.path.exists(target) and not os.path.isfile(target):
-            self._refuse("this is not an ordinary file", "give the name of a new file")
-        if os.path.exists(target) and not self.force:
-            self._refuse("this file is already there", "give another name, or force it")
-
     def _refuse(self, reason: str, mend: str) -> NoReturn:
         raise OutputError(str(self.target), reason, mend)
 
@@ -108,30 +95,12 @@ def _first_lines(text: str) -> str:
 
 
 @contextmanager
-def _replacing(target: Path) -> Iterator[int]:
-    """A descriptor to a new file that takes the target's name at the end, or is gone."""
-    growing = target.with_name(f".{target.name[:100]}.{secrets.token_hex(4)}.part")
-    descriptor = -1
+def _telling(descriptor: int) -> Iterator[None]:
+    """What the encoders tell of a failed write, as the error that the disk gave them."""
     try:
-        descriptor = os.open(growing, os.O_RDWR | os.O_CREAT | os.O_EXCL | _BINARY, 0o666)
-        yield descriptor
-        if target.exists():
-            os.fsync(descriptor)  # a good file only gives way to one that outlives a power cut
-        os.close(descriptor)
-        descriptor = -1
-        growing.replace(target)
-    except OSError as error:
-        raise _failed(target, error.errno, error.strerror) from None
+        yield
     except encoded.EncoderError as error:
-        raise _failed(target, _why(descriptor), str(error)) from None
-    finally:
-        if descriptor >= 0:
-            os.close(descriptor)
-        with suppress(OSError):
-            growing.unlink()
-
-
-_BINARY: Final = getattr(os, "O_BINARY", 0)
+        raise OSError(_why(descriptor), str(error)) from None
 
 
 def _why(descriptor: int) -> int | None:
@@ -142,20 +111,3 @@ def _why(descriptor: int) -> int | None:
     except OSError as error:
         return error.errno
     return None
-
-
-def _failed(target: Path, number: int | None, said: str | None) -> OutputError:
-    reason, mend = _CAUSES.get(number, ((said or "it cannot be written").lower(), _ELSEWHERE))
-    return OutputError(str(target), reason, mend)
-
-
-_ELSEWHERE: Final = "write to another place"
-_CAUSES: Final[dict[int | None, tuple[str, str]]] = {
-    errno.ENOSPC: ("the disk is full", "free some space, or write FLAC"),
-    errno.EDQUOT: ("your share of the disk is used up", "free some space, or write FLAC"),
-    errno.EFBIG: ("the file grows too large for this place", "write FLAC, or to another disk"),
-    errno.EACCES: ("you may not write here", _ELSEWHERE),
-    errno.EPERM: ("you may not write here", _ELSEWHERE),
-    errno.EROFS: ("this disk can only be read", _ELSEWHERE),
-    errno.ENAMETOOLONG: ("the name is too long", "give a shorter name"),
-}

@@ -61,7 +61,8 @@ def test_shipped_plans_and_cue_sets_are_found(installed: Path, tmp_path: Path) -
 def test_a_plan_is_found_by_path(tmp_path: Path) -> None:
     path = tmp_path / "mine.yaml"
     path.write_text((PROJECT / "sequences/open-tub-half-agitation.yaml").read_text())
-    env = {**os.environ, "PYTHONPATH": str(PROJECT)}
+    paths = os.pathsep.join([os.environ["PYTHONPATH"], str(PROJECT)])
+    env = {**os.environ, "PYTHONPATH": paths}
     subprocess.run(
         [sys.executable, "-m", "darktimer", "check", "mine.yaml"],
         cwd=tmp_path,

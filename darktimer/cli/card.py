@@ -1,0 +1,113 @@
+"""``darktimer card``: a plan on one page of paper, or its timeline as a picture."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from darktimer.cli.loading import Compiled, compiled
+from darktimer.cli.options import cues_option, json_option, lights_out_option, plan_argument
+from darktimer.cli.page import print_json
+from darktimer.errors import FindingsError, OutputError
+
+if TYPE_CHECKING:  # the drawing library is loaded when the command runs
+    from darktimer.bench.sheet import Sheet
+    from darktimer.paper.page import Page
+
+_PAPERS = ("A4", "Letter")
+_ENDINGS = (".pdf", ".svg", ".png")
+
+
+@click.command("card")
+@plan_argument
+@click.option(
+    "-o",
+    "--output",
+    "target",
+    required=True,
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Where to write: .pdf is the whole card; .svg or .png is the timeline alone.",
+)
+@click.option(
+    "--paper",
+    type=click.Choice(_PAPERS, case_sensitive=False),
+    default="A4",
+    show_default=True,
+    help="The paper of the card.",
+)
+@cues_option
+@lights_out_option
+@click.option("--force", is_flag=True, help="Write over a file that exists.")
+@json_option
+def command(
+    plan: str,
+    target: Path,
+    paper: str,
+    cue_set: str,
+    lights_out_after_ms: int | None,
+    force: bool,
+    as_json: bool,
+) -> None:
+    """Write PLAN on one page, to pin up or to learn from before the lights go out.
+
+    Steps and times in large type, the timeline to scale, the baths as they stand, what to mix,
+    the sounds with their meanings, cautions.
+
+    \b
+    Example:
+      darktimer card open-tub-half-agitation -o card.pdf
+      darktimer card my-plan.yaml -o card.pdf --paper Letter
+      darktimer card my-plan.yaml -o timeline.svg
+    """
+    if target.suffix.lower() not in _ENDINGS:
+        found = repr(target.suffix) if target.suffix else "a name without ending"
+        mend = "end it in .pdf for the card, .svg or .png for the timeline"
+        raise OutputError(str(target), f"{found} is no kind of picture known here", mend)
+    done = compiled(plan, cue_set, lights_out_after_ms)
+    notes = _write(done, target, paper, lights_out_after_ms, force)
+    if as_json:
+        print_json({"file": str(target), "bytes": target.stat().st_size, "notes": notes})
+        return
+    click.echo(f"{target}: {done.timeline.title}")
+    for note in notes:
+        click.echo(f"  - {note}")
+
+
+def _write(
+    done: Compiled, target: Path, paper: str, lights_out_after_ms: int | None, force: bool
+) -> list[str]:
+    """Draws and writes; returns what to mind."""
+    from darktimer.paper import card, card_page, page, timeline_picture
+    from darktimer.whole_file import write_whole
+
+    sheet, notes = _sheet(done)
+    kind: page.Kind = "pdf"
+    with page.settings():
+        shown = card.card(done.file.plan, done.timeline, done.cue_set, sheet, lights_out_after_ms)
+        if target.suffix.lower() == ".pdf":
+            drawn = card_page.draw_card(shown, paper)
+        else:
+            kind, notes = "svg" if target.suffix.lower() == ".svg" else "png", []
+            drawn = timeline_picture.picture(done.timeline, shown.rows)
+        content = drawn.written(kind, done.timeline.title)
+    write_whole(target, content, force=force)
+    return [*notes, *_missing(drawn)]
+
+
+def _sheet(done: Compiled) -> "tuple[Sheet | None, list[str]]":
+    """The bench sheet; where the plan does not say enough for one, what it should say."""
+    from darktimer.bench.bath import Wishes
+    from darktimer.bench.sheet import bench_sheet
+    from darktimer.bench.shelf import recipes_of
+
+    try:
+        return bench_sheet(done.file.plan, recipes_of(done.file), Wishes()), []
+    except FindingsError as error:
+        return None, [f"No amounts are on it: {error}."]
+
+
+def _missing(drawn: "Page") -> list[str]:
+    if not drawn.missing:
+        return []
+    return [f"No font here has {drawn.missing}: install one that has, and write it again."]

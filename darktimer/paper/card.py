@@ -1,0 +1,97 @@
+"""What is on the card of a plan, in words and figures. Knows nothing of how it is laid out."""
+
+import re
+from collections.abc import Iterator
+from typing import Final, NamedTuple
+
+from darktimer.bench.cautions import GENERAL
+from darktimer.bench.sheet import Sheet
+from darktimer.cues.cue_set import CueSet
+from darktimer.paper.places import Place, places
+from darktimer.paper.rhythms import Sounds, sounds_of
+from darktimer.paper.rows import Row, rows
+from darktimer.paper.small_print import Paragraph
+from darktimer.paper.timeline_picture import dark_words
+from darktimer.paper.wording import celsius
+from darktimer.plan.cautions import cautions
+from darktimer.plan.film import Film
+from darktimer.plan.model import Plan
+from darktimer.process.timeline import Timeline
+from darktimer.units import clock
+
+#: Notes on sounds that gave way help who writes the plan, not who stands before the card.
+_OF_SOUNDS: Final = re.compile("left out for|No room for the warning")
+#: By these a caution of the plan is known again among those of the bench.
+_ONCE: Final = ("harms the eyes", "foams", "sulphur dioxide")
+
+_MOST_LETTERS: Final = 40
+
+
+class Card(NamedTuple):
+    """What is on a card. ``facts`` go under the title, ``about`` under them, where there is any."""
+
+    timeline: Timeline
+    facts: tuple[str, ...]
+    about: str
+    rows: list[Row]
+    places: list[Place]
+    sounds: Sounds
+    small_print: tuple[Paragraph, ...]
+
+
+def card(
+    plan: Plan,
+    timeline: Timeline,
+    cue_set: CueSet,
+    sheet: Sheet | None,
+    lights_out_after_ms: int | None = None,
+) -> Card:
+    """What goes on the card of ``plan``; without a bench ``sheet`` it has no amounts."""
+    return Card(
+        timeline,
+        tuple(_facts(plan, timeline)),
+        plan.about or "",
+        rows(plan, timeline, lights_out_after_ms),
+        places(plan, sheet),
+        sounds_of(timeline, cue_set),
+        tuple(_small_print(plan, timeline, sheet)),
+    )
+
+
+def _facts(plan: Plan, timeline: Timeline) -> Iterator[str]:
+    if plan.film:
+        yield _film(plan.film)
+    yield f"{_brief(plan.vessel.name or plan.vessel.kind)}, {plan.vessel.light}"
+    if plan.temperature is not None:
+        yield f"baths at {celsius(plan.temperature)}"
+    yield f"{clock(timeline.duration_ms)} in all"
+    yield dark_words(timeline)
+
+
+def _brief(words: str) -> str:
+    """So many letters that the times after them have room on the line."""
+    return words if len(words) <= _MOST_LETTERS else f"{words[: _MOST_LETTERS - 1].rstrip()}…"
+
+
+def _film(film: Film) -> str:
+    if film.length:
+        return f"{film.length:.3g} m of {film.format}"
+    return f"{film.count or film.sheets or 1} × {film.format}"
+
+
+def _small_print(plan: Plan, timeline: Timeline, sheet: Sheet | None) -> Iterator[Paragraph]:
+    """The convention of time, the other notes, and the cautions."""
+    convention, *others = timeline.notes
+    yield Paragraph("Time", convention)
+    yield from (Paragraph("", note) for note in others if not _OF_SOUNDS.search(note))
+    first, *rest = _cautions(plan, sheet)
+    yield Paragraph("Cautions", first)
+    yield from (Paragraph("", caution) for caution in rest)
+
+
+def _cautions(plan: Plan, sheet: Sheet | None) -> Iterator[str]:
+    """Those of what is weighed tonight, then those of the plan that are not told already."""
+    own = [caution for caution in sheet.cautions if caution not in GENERAL] if sheet else []
+    yield from own
+    told = [words for words in _ONCE if any(words in caution for caution in own)]
+    yield from (each for each in cautions(plan) if not any(words in each for words in told))

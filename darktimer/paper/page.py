@@ -1,0 +1,179 @@
+"""A page to draw on, in points from its upper left corner, and what it becomes: PDF, SVG or PNG.
+
+Knows the drawing library; not what is drawn. The same drawing gives the same bytes: no date is
+written, and nothing of the user's own settings for the library is taken over.
+"""
+
+import warnings
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from io import BytesIO
+from typing import Any, Final, Literal, NamedTuple
+
+import matplotlib
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from matplotlib.patches import Rectangle
+from matplotlib.text import Text
+from matplotlib.transforms import Affine2D
+
+from darktimer.paper.lettering import FAMILY, LEADING, font, lacking, width_of
+
+Kind = Literal["pdf", "svg", "png"]
+Align = Literal["left", "center", "right"]
+
+BLACK: Final = "#000000"
+SOFT: Final = "#444444"  # small print, still black enough for a poor copy
+PALE: Final = "#b8b8b8"
+WHITE: Final = "#ffffff"
+
+_PNG_DPI: Final = 200
+
+_SETTINGS: Final[Any] = {
+    "pdf.fonttype": 42,  # whole outlines, embedded, so that the text stays text
+    "svg.fonttype": "path",  # looks the same where the font is not installed
+    "svg.hashsalt": "darktimer",
+    "text.hinting": "none",  # a PNG is as wide as a PDF
+    "text.parse_math": False,  # a dollar in a title is a dollar
+    "font.family": [FAMILY],
+}
+
+
+@contextmanager
+def settings() -> Iterator[None]:
+    """The drawing library as it comes, but for what a page needs; the user's own is put back."""
+    with matplotlib.rc_context(), warnings.catch_warnings():
+        warnings.filterwarnings("ignore", "Glyph .* missing from")  # `Page.missing` tells of it
+        matplotlib.rcdefaults()
+        matplotlib.rcParams.update(_SETTINGS)
+        yield
+
+
+class Box(NamedTuple):
+    """A part of a page: its upper left corner, its width and height, in points."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+
+    @property
+    def right(self) -> float:
+        return self.x + self.width
+
+    @property
+    def bottom(self) -> float:
+        return self.y + self.height
+
+
+class Page:
+    """One page of ``width`` by ``height`` points, drawn upon until it is written.
+
+    With ``scratch`` nothing is left on it: it is drawn upon to find how much room something takes.
+    """
+
+    def __init__(self, width: float, height: float, *, scratch: bool = False) -> None:
+        self._scratch = scratch
+        self.width, self.height = width, height
+        self.figure = Figure(figsize=(width / 72, height / 72), dpi=72)
+        self._flipped = Affine2D()
+        self._points = self._flipped + self.figure.dpi_scale_trans
+        self.end_at(height)
+
+    def end_at(self, height: float) -> None:
+        """Makes the page so high; what is drawn keeps its distance from the top."""
+        self.height = height
+        self.figure.set_size_inches(self.width / 72, height / 72)
+        self._flipped.clear().scale(1 / 72, -1 / 72).translate(0, height / 72)
+
+    def words(
+        self,
+        x: float,
+        y: float,
+        text: str,
+        size: float,
+        *,
+        bold: bool = False,
+        align: Align = "left",
+        ink: str = BLACK,
+    ) -> float:
+        """One line of text with its baseline at ``y``; returns its width."""
+        if text.strip() and not self._scratch:
+            self.figure.add_artist(
+                Text(
+                    x,
+                    y,
+                    text,
+                    color=ink,
+                    fontproperties=font(text, size, bold),
+                    horizontalalignment=align,
+                    verticalalignment="baseline",
+                    transform=self._points,
+                )
+            )
+        return width_of(text, size, bold)
+
+    def lines(
+        self,
+        x: float,
+        y: float,
+        lines: Sequence[str],
+        size: float,
+        *,
+        bold: bool = False,
+        ink: str = BLACK,
+    ) -> float:
+        """Lines under each other, the first baseline at ``y``; returns the baseline after them."""
+        for line in lines:
+            self.words(x, y, line, size, bold=bold, ink=ink)
+            y += LEADING * size
+        return y
+
+    def bar(self, box: Box, ink: str = BLACK, edge: str | None = None, name: str = "") -> None:
+        """A rectangle, filled with ``ink``; ``name`` is its id in an SVG."""
+        if self._scratch:
+            return
+        drawn = Rectangle(
+            (box.x, box.y),
+            box.width,
+            box.height,
+            facecolor=ink,
+            edgecolor=edge or "none",
+            linewidth=0.6 if edge else 0,
+            transform=self._points,
+        )
+        drawn.set_gid(name or None)
+        self.figure.add_artist(drawn)
+
+    def line(
+        self, xs: Sequence[float], ys: Sequence[float], weight: float = 0.5, ink: str = BLACK
+    ) -> None:
+        """A line through points."""
+        if self._scratch:
+            return
+        drawn = Line2D(xs, ys, linewidth=weight, color=ink, transform=self._points)
+        drawn.set_solid_capstyle("butt")
+        drawn.set_solid_joinstyle("miter")
+        self.figure.add_artist(drawn)
+
+    @property
+    def missing(self) -> str:
+        """The letters on this page that no font of this machine has, each once."""
+        texts = [text.get_text() for text in self.figure.artists if isinstance(text, Text)]
+        return "".join(dict.fromkeys(letter for text in texts for letter in lacking(text)))
+
+    def written(self, kind: Kind, title: str) -> bytes:
+        """The page as a file."""
+        return written(self.figure, kind, title)
+
+
+def written(figure: Figure, kind: Kind, title: str) -> bytes:
+    """A figure of the drawing library as a file of one kind; the same figure, the same bytes."""
+    metadata: dict[Kind, dict[str, Any]] = {
+        "pdf": {"Title": title, "Creator": "darktimer", "Producer": None, "CreationDate": None},
+        "svg": {"Title": title, "Creator": "darktimer", "Date": None},
+        "png": {"Title": title, "Software": "darktimer"},
+    }
+    into = BytesIO()
+    figure.savefig(into, format=kind, dpi=_PNG_DPI, metadata=metadata[kind])
+    return into.getvalue()

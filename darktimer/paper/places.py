@@ -1,0 +1,78 @@
+"""The baths as they stand on the bench, left to right in the order the film goes through them.
+
+Knows plan and bench sheet: which vessel stands where, with how much of what in it.
+"""
+
+from collections.abc import Iterator, Mapping
+from typing import Final, NamedTuple
+
+from darktimer.bench.bath import BathSheet
+from darktimer.bench.measures import METRIC, Measures
+from darktimer.bench.mixing import Item
+from darktimer.bench.sheet import Sheet
+from darktimer.bench.tonight import WATER, uses_of
+from darktimer.plan.model import Plan
+from darktimer.plan.steps import AnyStep
+
+_MOST_ITEMS: Final = 5
+
+
+class Place(NamedTuple):
+    """One vessel: the steps done in it, what is in it, how much, and what that is made of."""
+
+    steps: tuple[str, ...]
+    bath: str
+    amount: str
+    made_of: tuple[str, ...]
+
+
+def places(plan: Plan, sheet: Sheet | None, say: Measures = METRIC) -> list[Place]:
+    """The vessels in order. Without a ``sheet`` they have no amounts."""
+    known = {bath.name: bath for bath in sheet.baths} if sheet else {}
+    vessels: dict[tuple[str, str], list[AnyStep]] = {}
+    used = sorted((place, use.name) for use in uses_of(plan) for place in use.places)
+    for place, bath in used:
+        step = plan.steps[place]
+        # Plain water stands wherever it is used; any other bath stands once.
+        vessels.setdefault((bath, _named(step) if bath == WATER else ""), []).append(step)
+    return [_place(bath, steps, known, say) for (bath, _), steps in vessels.items()]
+
+
+def _named(step: AnyStep) -> str:
+    return step.name or step.title
+
+
+def _place(bath: str, steps: list[AnyStep], known: Mapping[str, BathSheet], say: Measures) -> Place:
+    names = tuple(dict.fromkeys(_named(step) for step in steps))
+    sheet = known.get(bath)
+    shown = "" if bath in names else bath
+    if sheet is None:
+        return Place(names, shown, "", ())
+    fills = sum(step.repeat for step in steps) if bath == WATER else sheet.fills
+    each_ml = sheet.fill_ml if bath == WATER else sheet.volume_ml / sheet.fills
+    amount = say.volume(each_ml)
+    return Place(
+        names,
+        shown,
+        f"{fills} × {amount}" if fills > 1 else amount,
+        tuple(_made_of(sheet, say)),
+    )
+
+
+def _made_of(sheet: BathSheet, say: Measures) -> Iterator[str]:
+    if sheet.stock_ml:
+        yield f"{say.volume(sheet.stock_ml)} stock + {say.volume(sheet.water_ml)} water"
+    if not sheet.recipe and sheet.name != WATER:
+        yield "as its label says"
+    if sheet.items and sheet.fills > 1:
+        yield f"{say.volume(sheet.volume_ml)} in all, of"
+    for item in sheet.items[:_MOST_ITEMS]:
+        yield f"{_weighed(item, say)} {item.what}"
+    if len(sheet.items) > _MOST_ITEMS:
+        yield f"and {len(sheet.items) - _MOST_ITEMS} more"
+
+
+def _weighed(item: Item, say: Measures) -> str:
+    if item.volume_ml is not None:
+        return say.volume(item.volume_ml)
+    return say.mass(item.shown_g or 0.0)

@@ -1,0 +1,201 @@
+"""Plots of what was learnt: development delivered over runs, real against planned, a bath used up.
+
+Pure functions from plain figures to a drawing; `darktimer.paper.page.written` makes a file of it.
+To be drawn within `darktimer.paper.page.settings`. Knows no journal.
+"""
+
+from collections.abc import Callable, Sequence
+from itertools import accumulate
+from typing import Any, Final, NamedTuple
+
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator
+
+from darktimer.paper.lettering import font, shortened, width_of
+from darktimer.paper.page import BLACK, PALE, SOFT, WHITE
+from darktimer.units import clock
+
+_WIDTH: Final = 760.0
+_LEFT: Final = 70.0
+_RIGHT: Final = 40.0
+_TOP: Final = 76.0
+_BOTTOM: Final = 52.0
+_HEIGHT: Final = 420.0
+_SIZE: Final = 10.0
+_MOST_LABELS: Final = 8
+_MOST_STEMS: Final = 60
+_NAMES: Final = 170.0
+_ROW: Final = 30.0
+_TICKS_S: Final = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14_400, 28_800)
+
+
+class Delivered(NamedTuple):
+    """The development of one run: what was planned and what was given.
+
+    Both are the time at one reference temperature that would develop as much, in milliseconds;
+    ``given_ms`` is None where it is not known.
+    """
+
+    run: str
+    planned_ms: int
+    given_ms: int | None
+
+
+class StepTime(NamedTuple):
+    """One step's time; ``real_ms`` is None where the step was never reached."""
+
+    name: str
+    planned_ms: int
+    real_ms: int | None
+
+
+class BathUse(NamedTuple):
+    """Film that went through a bath; ``when`` is a short label such as a day."""
+
+    when: str
+    area_m2: float
+
+
+def plot_development(runs: Sequence[Delivered], celsius: float) -> Figure:
+    """Development delivered over runs, in their order, against what was planned for each."""
+    given = [(at, run.given_ms) for at, run in enumerate(runs) if run.given_ms is not None]
+    unknown = len(runs) - len(given)
+    says = f"Equivalent time at {celsius:g} °C. Dot: delivered. Line: planned."
+    if unknown:
+        says += f" Not known: {unknown}."
+    figure, axes = _framed("Development delivered", says, _HEIGHT)
+    few = len(runs) <= _MOST_STEMS
+    wide = 0.3 if few else 0.5
+    planned = [run.planned_ms for run in runs]
+    left, right = ([at + side for at in range(len(runs))] for side in (-wide, wide))
+    axes.hlines(planned, left, right, color=BLACK, linewidth=1.4)
+    places, given_ms = _columns(given)
+    if few:
+        axes.vlines(places, [planned[at] for at in places], given_ms, color=SOFT, linewidth=0.6)
+    dot = 6 if few else 2
+    axes.plot(places, given_ms, "o", color=BLACK, markersize=dot, gid="delivered")
+    told = [*planned, *given_ms] or [60_000]
+    _measure_time(axes, "y", round(0.85 * min(told)), max(told))
+    axes.set_xlim(-0.7, max(1, len(runs)) - 0.3)
+    _label_some(axes, [run.run for run in runs])
+    return figure
+
+
+def plot_real_against_planned(title: str, steps: Sequence[StepTime]) -> Figure:
+    """Each step as two bars to one scale, planned hollow and real solid, with the difference."""
+    row_height = _ROW if len(steps) <= _MOST_STEMS / 2 else 0.6 * _ROW
+    height = _TOP + _BOTTOM + row_height * max(1, len(steps))
+    figure, axes = _framed(title, "Hollow: planned. Solid: real.", height, left=_NAMES)
+    for row, step in enumerate(steps):
+        axes.barh(row - 0.2, step.planned_ms, 0.3, facecolor=WHITE, edgecolor=BLACK, linewidth=0.8)
+        axes.barh(row + 0.2, step.real_ms or 0, 0.3, color=BLACK, gid=f"real-{row}")
+        longest_ms = max(step.planned_ms, step.real_ms or 0)
+        axes.annotate(
+            _difference(step),
+            (longest_ms, row),
+            xytext=(6, 0),
+            textcoords="offset points",
+            verticalalignment="center",
+            fontproperties=font("", size=_SIZE),
+        )
+    highest = max((max(step.planned_ms, step.real_ms or 0) for step in steps), default=60_000)
+    _measure_time(axes, "x", 0, round(1.12 * highest))
+    axes.set_ylim(max(1, len(steps)) - 0.4, -0.6)
+    names = [shortened(step.name, _NAMES - 45, _SIZE) for step in steps]
+    axes.yaxis.set_major_locator(FixedLocator(range(len(steps))))
+    axes.set_yticklabels(names)
+    _set_fonts(axes.get_yticklabels(), names)
+    return figure
+
+
+def plot_bath(name: str, uses: Sequence[BathUse], capacity_m2: float | None) -> Figure:
+    """The film that went through a bath, added up use by use, against its capacity if known."""
+    used = [0.0, *accumulate(use.area_m2 for use in uses)]
+    figure, axes = _framed(name, _state(used[-1], capacity_m2), _HEIGHT)
+    places, levels = [*range(len(used)), len(used) - 0.7], [*used, used[-1]]
+    axes.step(places, levels, where="post", color=BLACK, linewidth=1.6, gid="used")
+    axes.fill_between(places, levels, step="post", color=PALE, linewidth=0)
+    axes.plot(range(1, len(used)), used[1:], "o", color=BLACK, markersize=5)
+    if capacity_m2 is not None:
+        axes.axhline(capacity_m2, color=BLACK, linewidth=1.2, linestyle=(0, (6, 3)), gid="capacity")
+    highest = 1.12 * max(capacity_m2 or 0.0, used[-1], 0.01)
+    axes.set_ylim(0, highest)
+    axes.set_xlim(0, len(uses) + 0.3)
+    ticks = [tick for tick in MaxNLocator(6).tick_values(0, highest) if tick <= highest]
+    axes.yaxis.set_major_locator(FixedLocator(ticks))
+    axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:.4g} m²"))
+    _label_some(axes, ["begun", *(use.when for use in uses)])
+    return figure
+
+
+def _framed(title: str, says: str, height: float, left: float = _LEFT) -> tuple[Figure, Axes]:
+    """A figure with its title above, one sentence under it, and axes without a box."""
+    figure = Figure(figsize=(_WIDTH / 72, height / 72), dpi=72)
+    room = _WIDTH - 2 * _RIGHT
+    for text, size, above, bold in ((title, 17.0, 32.0, True), (says, 11.0, 52.0, False)):
+        shown = shortened(text, room, size, bold)
+        figure.text(
+            _RIGHT / _WIDTH,
+            1 - above / height,
+            shown,
+            color=BLACK if bold else SOFT,
+            fontproperties=font(shown, size=size, bold=bold),
+        )
+    bounds = (left / _WIDTH, _BOTTOM / height)
+    size_of_axes = ((_WIDTH - left - _RIGHT) / _WIDTH, (height - _TOP - _BOTTOM) / height)
+    axes = figure.add_axes((*bounds, *size_of_axes))
+    axes.spines[["top", "right"]].set_visible(False)
+    axes.tick_params(labelsize=_SIZE, color=SOFT, labelcolor=BLACK)
+    return figure, axes
+
+
+def _measure_time(axes: Axes, which: str, lowest_ms: int, highest_ms: int) -> None:
+    """A scale in clock times."""
+    range_ms = highest_ms - lowest_ms
+    every_ms = 1000 * next((s for s in _TICKS_S if range_ms / s <= 7000), _TICKS_S[-1])
+    axis = axes.xaxis if which == "x" else axes.yaxis
+    first = -(-lowest_ms // every_ms) * every_ms
+    axis.set_major_locator(FixedLocator(range(first, highest_ms + range_ms // 16, every_ms)))
+    axis.set_major_formatter(FuncFormatter(lambda value, _: clock(round(value))))
+    limit: Callable[..., Any] = axes.set_xlim if which == "x" else axes.set_ylim
+    limit(lowest_ms, highest_ms + range_ms // 16)
+
+
+def _label_some(axes: Axes, labels: Sequence[str]) -> None:
+    """As many labels under the axis as stand side by side; the last one always."""
+    if not labels:
+        axes.xaxis.set_major_locator(FixedLocator([]))
+        return
+    apart = -(-len(labels) // _MOST_LABELS)
+    chosen = sorted(range(len(labels) - 1, -1, -apart))
+    room = (_WIDTH - _LEFT - _RIGHT) / max(1, len(labels)) * apart - 8
+    shown = [shortened(labels[index], max(room, width_of("…", _SIZE)), _SIZE) for index in chosen]
+    axes.xaxis.set_major_locator(FixedLocator(chosen))
+    axes.set_xticklabels(shown)
+    _set_fonts(axes.get_xticklabels(), shown)
+
+
+def _set_fonts(texts: Sequence[Any], words: Sequence[str]) -> None:
+    for text, word in zip(texts, words, strict=True):
+        text.set_fontproperties(font(word, size=_SIZE))
+
+
+def _columns(pairs: Sequence[tuple[int, int]]) -> tuple[list[int], list[int]]:
+    return [first for first, _ in pairs], [second for _, second in pairs]
+
+
+def _difference(step: StepTime) -> str:
+    if step.real_ms is None:
+        return "never reached"
+    seconds = round((step.real_ms - step.planned_ms) / 1000)
+    sign = "+" if seconds > 0 else "−" if seconds < 0 else ""
+    return f"{clock(step.real_ms // 1000 * 1000)}  ({sign}{clock(abs(seconds) * 1000)})"
+
+
+def _state(used_m2: float, capacity_m2: float | None) -> str:
+    if capacity_m2 is None:
+        return f"{used_m2:.3g} m² of film went through. Its capacity is not known."
+    left = capacity_m2 - used_m2
+    rest = f"{left:.3g} m² are left" if left > 0 else "nothing is left: mix it fresh"
+    return f"{used_m2:.3g} of {capacity_m2:.3g} m² of film went through; {rest}. Dashed: capacity."

@@ -1,0 +1,102 @@
+"""The lines of the list of steps: every step in its order, repeats told once, and the two moments
+of the light.
+
+Knows plan and timeline; not where anything is drawn.
+"""
+
+import re
+from collections.abc import Iterator
+from itertools import groupby
+from typing import NamedTuple
+
+from darktimer.paper.wording import details
+from darktimer.plan.model import Plan
+from darktimer.process import meanings
+from darktimer.process.layout import lay_out
+from darktimer.process.summary import StepSummary, summarize
+from darktimer.process.timeline import Timeline
+from darktimer.units import clock
+
+_TURN = re.compile(r"(.+) \d+ of \d+")
+
+
+class Row(NamedTuple):
+    """A line of the list: ``number`` equal steps, or a moment, which has no ``time_ms``.
+
+    ``time_ms`` is one step's own time, by the plan's convention of time.
+    """
+
+    name: str
+    kind: str
+    start_ms: int
+    end_ms: int
+    time_ms: int | None
+    number: int
+    dark: bool
+    details: tuple[str, ...]
+
+    @property
+    def times(self) -> str:
+        """What is put after the name of a repeated step."""
+        return f" × {self.number}" if self.number > 1 else ""
+
+    @property
+    def is_bath(self) -> bool:
+        """Whether it is a step of the plan, and no moment, no getting ready and no end."""
+        return self.kind not in ("moment", "ready", "done")
+
+
+def rows(plan: Plan, timeline: Timeline, lights_out_after_ms: int | None = None) -> list[Row]:
+    """The lines for a timeline that was compiled from ``plan`` with the same lights out."""
+    steps = list(_steps(plan, timeline, lights_out_after_ms))
+    folded = [_folded(list(same)) for _, same in groupby(steps, key=_sameness)]
+    moments = list(_moments(timeline))
+    return sorted([*folded, *moments], key=lambda row: (row.start_ms, row.time_ms is not None))
+
+
+def _steps(plan: Plan, timeline: Timeline, lights_out_after_ms: int | None) -> Iterator[Row]:
+    sources = {step.start_ms: step.source for step in lay_out(plan, lights_out_after_ms).steps}
+    for step in summarize(plan, timeline):
+        source = sources.get(step.start_ms)  # none for what is added, and for a step's lit part
+        written = None if source is None else plan.steps[source]
+        said = tuple(details(plan, written, step.agitated_ms)) if written else ()
+        yield _row(step, said)
+
+
+def _row(step: StepSummary, said: tuple[str, ...]) -> Row:
+    time_ms = None if step.kind == "done" else step.time_ms
+    return Row(step.name, step.kind, step.start_ms, step.end_ms, time_ms, 1, step.dark, said)
+
+
+def _base(name: str) -> str:
+    turn = _TURN.fullmatch(name)
+    return turn[1] if turn else name
+
+
+def _sameness(row: Row) -> tuple[object, ...]:
+    length_ms = row.end_ms - row.start_ms
+    return _base(row.name), row.kind, length_ms, row.time_ms, row.dark, row.details
+
+
+def _folded(same: list[Row]) -> Row:
+    first = same[0]
+    if len(same) == 1:
+        return first
+    said = (f"{clock(first.time_ms or 0)} each", *first.details)
+    return first._replace(
+        name=_base(first.name), end_ms=same[-1].end_ms, number=len(same), details=said
+    )
+
+
+def _moments(timeline: Timeline) -> Iterator[Row]:
+    """When the lights go out, and when light is safe; the sound of it may come a little later."""
+    dark = [step for step in timeline.steps if step.dark]
+    if not dark:
+        return
+    yield _moment("Lights out", dark[0].start_ms, dark=True)
+    if any(cue.meaning == meanings.LIGHT_SAFE for cue in timeline.cues):
+        yield _moment("Light is safe", dark[-1].end_ms, dark=False)
+
+
+def _moment(name: str, at_ms: int, *, dark: bool) -> Row:
+    return Row(name, "moment", at_ms, at_ms, None, 1, dark, ())

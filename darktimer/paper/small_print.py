@@ -1,0 +1,65 @@
+"""Paragraphs of small print in columns of even height, each paragraph with its first words bold."""
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from darktimer.paper.lettering import wrapped_within
+from darktimer.paper.page import Box, Page
+
+_GAP = 20.0
+_LEADING = 1.27
+_MOST = 5  # lines of a paragraph
+
+
+class Paragraph(NamedTuple):
+    """A heading, which may be empty, and sentences."""
+
+    heading: str
+    text: str
+
+
+def height_of(paragraphs: Sequence[Paragraph], width: float, columns: int, size: float) -> float:
+    """How high the paragraphs stand in so many columns."""
+    return max(map(len, _columns(paragraphs, width, columns, size))) * _LEADING * size
+
+
+def draw_paragraphs(
+    page: Page, box: Box, paragraphs: Sequence[Paragraph], columns: int, size: float
+) -> None:
+    """Draws the paragraphs from the top of ``box``."""
+    width = (box.width - _GAP * (columns - 1)) / columns
+    for index, lines in enumerate(_columns(paragraphs, box.width, columns, size)):
+        y = box.y + size
+        for bold, line in lines:
+            page.words(box.x + index * (width + _GAP), y, line, size, bold=bold)
+            y += _LEADING * size
+
+
+def _columns(
+    paragraphs: Sequence[Paragraph], width: float, columns: int, size: float
+) -> list[list[tuple[bool, str]]]:
+    width = (width - _GAP * (columns - 1)) / columns
+    blocks = [_block(paragraph, width, size) for paragraph in paragraphs]
+    for deep in range(1, 1 + sum(map(len, blocks))):
+        filled = _filled(blocks, deep)
+        if len(filled) <= columns:
+            return filled
+    return [[]]
+
+
+def _block(paragraph: Paragraph, width: float, size: float) -> list[tuple[bool, str]]:
+    heading = [(True, paragraph.heading)] if paragraph.heading else []
+    return [
+        *heading,
+        *((False, line) for line in wrapped_within(paragraph.text, width, size, _MOST)),
+    ]
+
+
+def _filled(blocks: Sequence[list[tuple[bool, str]]], deep: int) -> list[list[tuple[bool, str]]]:
+    """Blocks in columns of at most ``deep`` lines, a block never torn unless it is too long."""
+    columns: list[list[tuple[bool, str]]] = [[]]
+    for block in blocks:
+        if columns[-1] and len(columns[-1]) + len(block) > deep:
+            columns.append([])
+        columns[-1] += block
+    return columns if max(map(len, columns)) <= deep else [*columns, *([[]] * 99)]

@@ -1,0 +1,89 @@
+"""Writes a file whole, or not at all.
+
+The file grows under another name beside its target and takes the target's name when it is
+complete. Knows files and what can go wrong with them; not what is in them.
+"""
+
+import errno
+import os
+import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import Final
+
+from darktimer.errors import OutputError
+
+
+@contextmanager
+def whole_file(wanted: Path, *, force: bool, smaller: str = "") -> Iterator[int]:
+    """A descriptor to a new file that takes the wanted name at the end, or is gone.
+
+    An existing file is replaced only with ``force``. ``smaller`` says what would take less room on
+    a full disk, such as "write FLAC". Raises `OutputError`, for an `OSError` in the block too.
+    """
+    target = Path(os.path.realpath(wanted))
+    _refuse(wanted, target, force)
+    growing = target.with_name(f".{target.name[:100]}.{secrets.token_hex(4)}.part")
+    descriptor = -1
+    try:
+        descriptor = os.open(growing, os.O_RDWR | os.O_CREAT | os.O_EXCL | _BINARY, 0o666)
+        yield descriptor
+        if target.exists():
+            os.fsync(descriptor)  # a good file only gives way to one that outlives a power cut
+        os.close(descriptor)
+        descriptor = -1
+        growing.replace(target)
+    except OSError as error:
+        raise _failed(target, error, smaller) from None
+    finally:
+        if descriptor >= 0:
+            os.close(descriptor)
+        with suppress(OSError):
+            growing.unlink()
+
+
+def write_whole(wanted: Path, content: bytes, *, force: bool) -> None:
+    """Writes ``content``, which is all there in memory. Raises `OutputError`."""
+    with whole_file(wanted, force=force) as descriptor:
+        left = memoryview(content)
+        while left:
+            left = left[os.write(descriptor, left) :]
+
+
+_BINARY: Final = getattr(os, "O_BINARY", 0)
+
+
+def _refuse(wanted: Path, target: Path, force: bool) -> None:
+    reason = mend = ""
+    if not os.path.isdir(target.parent):
+        reason, mend = "its folder does not exist", "make the folder first"
+    elif os.path.isdir(target):
+        reason, mend = "this is a folder", "give the name of a file"
+    elif os.path.exists(target) and not os.path.isfile(target):
+        reason, mend = "this is not an ordinary file", "give the name of a new file"
+    elif os.path.exists(target) and not force:
+        reason, mend = "this file is already there", "give another name, or force it"
+    if reason:
+        raise OutputError(str(wanted), reason, mend)
+
+
+def _failed(target: Path, error: OSError, smaller: str) -> OutputError:
+    unknown = (error.strerror or "it cannot be written").lower()
+    reason, mend = _CAUSES.get(error.errno or 0, (unknown, _ELSEWHERE))
+    if smaller and error.errno in _TOO_LARGE:
+        mend = f"{mend}, or {smaller}"
+    return OutputError(str(target), reason, mend)
+
+
+_ELSEWHERE: Final = "write to another place"
+_TOO_LARGE: Final = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
+_CAUSES: Final[dict[int, tuple[str, str]]] = {
+    errno.ENOSPC: ("the disk is full", "free some space"),
+    errno.EDQUOT: ("your share of the disk is used up", "free some space"),
+    errno.EFBIG: ("the file grows too large for this place", "write to another disk"),
+    errno.EACCES: ("you may not write here", _ELSEWHERE),
+    errno.EPERM: ("you may not write here", _ELSEWHERE),
+    errno.EROFS: ("this disk can only be read", _ELSEWHERE),
+    errno.ENAMETOOLONG: ("the name is too long", "give a shorter name"),
+}

@@ -1,0 +1,128 @@
+"""A card is one page on which everything is readable, whatever the plan."""
+
+from io import BytesIO
+from itertools import combinations
+
+import pytest
+from matplotlib.colors import to_rgb
+from pypdf import PdfReader
+
+from darktimer import shipped
+from darktimer.paper.page import settings
+from darktimer.units import clock
+
+from . import plans
+
+PAPERS = {"A4": (210 / 25.4, 297 / 25.4), "Letter": (8.5, 11.0)}  # ISO 216; 8 1/2 by 11 inches
+EVERY = pytest.mark.parametrize(
+    ("name", "paper"), [(name, paper) for name in plans.NAMES for paper in PAPERS]
+)
+SHIPPED = shipped.names("sequences")
+
+
+def written(name: str, paper: str) -> bytes:
+    with settings():
+        return plans.page(name, paper).written("pdf", "a card")
+
+
+@EVERY
+def test_no_text_leaves_the_page_or_covers_another(name: str, paper: str) -> None:
+    page = plans.page(name, paper)
+    boxes = plans.page_texts(name, paper)
+    assert len(boxes) > 20
+    for text, box in boxes:
+        assert box.x0 > 36, text
+        assert box.y0 > 36, text
+        assert box.x1 < page.width - 36, text
+        assert box.y1 < page.height - 36, text
+    for (one, box), (other, under) in combinations(boxes, 2):
+        assert not box.covers(under), (one, other)
+
+
+@EVERY
+def test_every_time_stands_whole_on_the_card(name: str, paper: str) -> None:
+    texts = {text.get_text() for text, _ in plans.page_texts(name, paper)}
+    for row in plans.shown(name).rows:
+        assert clock(row.start_ms) in texts
+        assert row.time_ms is None or clock(row.time_ms) in texts
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", SHIPPED)
+def test_steps_and_times_are_readable_from_a_metre(name: str, paper: str) -> None:
+    sizes: dict[str, float] = {}
+    for text, _ in plans.page_texts(name, paper):
+        sizes[text.get_text()] = max(text.get_fontsize(), sizes.get(text.get_text(), 0))
+    for row in plans.shown(name).rows:
+        if row.is_bath:
+            assert sizes[row.name + row.times] >= 16
+            assert sizes[clock(row.start_ms)] >= 16
+            assert row.time_ms is None or sizes[clock(row.time_ms)] >= 16
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("name", [SHIPPED[0], "sixty", "names"])
+def test_pdf_is_one_page_of_the_paper_with_its_fonts_in_it(name: str, paper: str) -> None:
+    (page,) = PdfReader(BytesIO(written(name, paper))).pages
+    inches = tuple(float(side) / 72 for side in page.mediabox[2:])
+    assert inches == pytest.approx(PAPERS[paper], abs=0.01)
+    fonts = page["/Resources"]["/Font"]
+    assert fonts
+    for font in fonts.values():
+        font = font.get_object()
+        whole = font["/DescendantFonts"][0].get_object() if "/DescendantFonts" in font else font
+        assert whole["/Subtype"] in ("/TrueType", "/CIDFontType2")
+        assert "/FontFile2" in whole["/FontDescriptor"].get_object()
+
+
+def test_what_is_on_the_card_can_be_read_as_text() -> None:
+    text = PdfReader(BytesIO(written("open-tub-half-agitation", "A4"))).pages[0].extract_text()
+    for words in (
+        "Open tub, half agitation",
+        "untested on film",
+        "Develop",
+        "15:00",
+        "Wash × 3",
+        "5:00 each",
+        "moving 7:30 of it",
+        "Take the film off its spool",
+        "1.5 l",
+        "ascorbic acid",
+        "dark from 0:30 to 28:50",
+        "Light is safe",
+        "A step's time starts when the film is covered; the drain is inside it.",
+        "white light harms nothing from here on",
+        "begin moving",
+        "Cautions",
+        "local codes",
+    ):
+        assert words in text, words
+
+
+def test_a_card_has_no_colours() -> None:
+    texts = plans.page_texts("open-tub-half-agitation", "A4")
+    inks = {text.get_color() for text, _ in texts}
+    for red, green, blue in map(to_rgb, inks):
+        assert red == green == blue <= 0.3
+
+
+def test_the_same_plan_gives_the_same_bytes() -> None:
+    first = written("open-tub-half-agitation", "A4")
+    plans.page.cache_clear()
+    again = written("open-tub-half-agitation", "A4")
+    assert first == again
+    assert "/CreationDate" not in (PdfReader(BytesIO(first)).metadata or {})
+
+
+def test_letters_that_no_font_has_are_named() -> None:
+    page = plans.page("scripts", "A4")
+    assert set(page.missing) <= set("現像水洗")  # a machine may have a font for them
+    assert not plans.page("names", "A4").missing
+
+
+def test_a_dollar_is_a_dollar() -> None:
+    texts = [text.get_text() for text, _ in plans.extents(plans.page("names", "A4").figure)]
+    assert not any(
+        text.get_parse_math() for text, _ in plans.extents(plans.page("names", "A4").figure)
+    )
+    assert any("Donaudampf" in text for text in texts)

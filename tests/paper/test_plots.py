@@ -1,0 +1,93 @@
+"""Plots show the figures they were given, and nothing on them hides anything else."""
+
+from functools import cache
+
+import pytest
+from matplotlib.figure import Figure
+
+from darktimer.paper.page import settings, written
+from darktimer.paper.plots import (
+    BathUse,
+    Delivered,
+    StepTime,
+    plot_bath,
+    plot_development,
+    plot_real_against_planned,
+)
+
+from . import plans
+
+RUNS = [Delivered(f"2026-03-{day:02}", 900_000, 880_000 + 5000 * day) for day in range(1, 15)]
+STEPS = [
+    StepTime("Develop", 900_000, 912_000),
+    StepTime("A rinse with a very long name indeed, in the garden", 60_000, 55_000),
+    StepTime("現像", 480_000, 480_000),
+    StepTime("Wash", 300_000, None),
+]
+USES = [BathUse("1 March", 0.0516), BathUse("2 March", 0.1032), BathUse("9 March", 0.0516)]
+
+
+@cache
+def figures() -> dict[str, Figure]:
+    with settings():
+        return {
+            "development": plot_development([*RUNS, Delivered("today", 900_000, None)], 20.0),
+            "many runs": plot_development(RUNS * 50, 20.0),
+            "no run": plot_development([], 20.0),
+            "real against planned": plot_real_against_planned("Open tub $5", STEPS),
+            "bath": plot_bath("Fixer, 1 l", USES, 0.62),
+            "unknown capacity": plot_bath("Fixer, 1 l", USES, None),
+            "fresh bath": plot_bath("Fixer, 1 l", [], 0.62),
+        }
+
+
+@pytest.mark.parametrize("name", figures())
+def test_labels_lie_on_the_page_and_apart(name: str) -> None:
+    figure = figures()[name]
+    width, height = figure.get_size_inches() * 72
+    boxes = [box for _, box in plans.extents(figure)]
+    for index, box in enumerate(boxes):
+        assert box.x0 >= 0
+        assert box.y0 >= 0
+        assert box.x1 <= width
+        assert box.y1 <= height
+        assert not any(box.covers(other) for other in boxes[:index])
+
+
+@pytest.mark.parametrize("kind", ["png", "svg"])
+def test_the_same_figures_give_the_same_bytes(kind: str) -> None:
+    def drawn() -> bytes:
+        with settings():
+            return written(plot_bath("Fixer", USES, 0.62), kind, "a plot")
+
+    assert drawn() == drawn()
+
+
+def texts(figure: Figure) -> list[str]:
+    return [text.get_text() for text, _ in plans.extents(figure)]
+
+
+def test_each_run_has_its_dot_where_it_is_known() -> None:
+    figure = figures()["development"]
+    (dots,) = [line for line in figure.axes[0].lines if line.get_gid() == "delivered"]
+    assert list(dots.get_ydata()) == [run.given_ms for run in RUNS]
+    assert any("Not known: 1." in text for text in texts(figure))
+    assert "today" in texts(figure)
+
+
+def test_differences_are_told_in_words_beside_the_bars() -> None:
+    told = texts(figures()["real against planned"])
+    assert {"15:12  (+0:12)", "0:55  (−0:05)", "8:00  (0:00)", "never reached"} <= set(told)
+    bars = figures()["real against planned"].axes[0].patches
+    real = [bar.get_width() for bar in bars if (bar.get_gid() or "").startswith("real")]
+    assert real == [912_000, 55_000, 480_000, 0]
+
+
+def test_a_bath_adds_up_to_what_is_left() -> None:
+    told = " ".join(texts(figures()["bath"]))
+    assert "0.206 of 0.62 m²" in told
+    assert "0.414 m² are left" in told
+    assert "not known" in " ".join(texts(figures()["unknown capacity"]))
+    with settings():
+        spent = plot_bath("Fixer", USES, 0.2)
+    assert "nothing is left" in " ".join(texts(spent))

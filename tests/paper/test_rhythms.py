@@ -1,0 +1,53 @@
+"""The sounds on a card: those that the plan uses, and drawn as long as they are."""
+
+import pytest
+from matplotlib.patches import Rectangle
+
+from darktimer.cues.reader import load_cue_set
+from darktimer.paper.page import Box, Page, settings
+from darktimer.paper.rhythms import Sound, Sounds, draw_sounds
+from darktimer.process import meanings
+
+from . import plans
+
+
+def says(name: str) -> list[str]:
+    return [sound.says for sound in plans.shown(name).sounds.plain]
+
+
+@pytest.mark.parametrize("name", plans.NAMES)
+def test_every_sound_of_the_plan_and_no_other(name: str) -> None:
+    shown, cue_set = plans.shown(name), load_cue_set("standard")
+    used = {cue.meaning for cue in shown.timeline.cues}
+    plain = {m for m in used if meanings.family(m) not in ("enter", "tally")}
+    told = [says for says in says(name) if not says.startswith(cue_set.counts["tally"].says)]
+    assert sorted(told) == sorted(cue_set.says(meaning) for meaning in plain)
+    entered = {m.removeprefix("enter-") for m in used if m.startswith("enter-")}
+    assert {bath.says for bath in shown.sounds.baths} == entered
+
+
+def test_a_count_is_told_by_an_example() -> None:
+    assert "minutes gone in this step: 4" in says("open-tub-half-agitation")
+    assert "minutes gone in this step: 12" in says("open-tub-half-agitation")
+    assert sum(words.startswith("minutes gone") for words in says("day")) == 2
+
+
+def test_pulses_are_drawn_to_scale_and_higher_for_a_higher_note() -> None:
+    cue_set = load_cue_set("standard")
+    sound = Sound("rising", cue_set.pulses(meanings.MOVE))
+    with settings():
+        page = Page(500, 300)
+        draw_sounds(page, Box(0, 0, 500, 0), Sounds((sound,), None, (), "rule"), 9)
+    drawn = [
+        artist
+        for artist in page.figure.artists
+        if isinstance(artist, Rectangle) and artist.get_gid() == "pulse"
+    ]
+    short, long = sound.pulses
+    assert len(drawn) == 2
+    assert drawn[1].get_width() / drawn[0].get_width() == pytest.approx(
+        long.length_ms / short.length_ms
+    )
+    rest = drawn[1].get_x() - drawn[0].get_x()
+    assert rest / drawn[0].get_width() == pytest.approx(long.at_ms / short.length_ms)
+    assert drawn[1].get_y() < drawn[0].get_y()  # points count from the top

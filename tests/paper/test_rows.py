@@ -1,0 +1,55 @@
+"""The list of steps: repeats told once, the light where it belongs."""
+
+from . import plans
+
+
+def names(plan: str) -> list[str]:
+    return [row.name + row.times for row in plans.shown(plan).rows]
+
+
+def test_the_list_of_a_shipped_plan() -> None:
+    assert names("open-tub-half-agitation") == [
+        "Get ready",
+        "Lights out",
+        "Load",
+        "Soak",
+        "Develop",
+        "Rinse",
+        "Fix",
+        "Light is safe",
+        "Wash × 3",
+        "Done",
+    ]
+
+
+def test_repeats_keep_the_time_of_each() -> None:
+    wash = next(row for row in plans.shown("open-tub-half-agitation").rows if row.kind == "wash")
+    assert (wash.number, wash.time_ms, wash.details[0]) == (3, 300_000, "5:00 each")
+    assert wash.end_ms - wash.start_ms == 3 * 305_000  # five seconds of transfer before each
+
+
+def test_light_is_told_where_it_is_safe_and_not_where_its_sound_has_room() -> None:
+    shown = plans.shown("open-tub-half-agitation")
+    dark = [step for step in shown.timeline.steps if step.dark]
+    safe = next(row for row in shown.rows if row.name == "Light is safe")
+    assert safe.start_ms == dark[-1].end_ms
+    assert not safe.dark
+
+
+def test_a_step_in_two_lights_is_two_lines_with_the_light_between() -> None:
+    assert names("over and over")[-5:] == [
+        "Fix",
+        "Light is safe",
+        "Fix, in the light",
+        "Wash × 12",
+        "Done",
+    ]
+
+
+def test_steps_that_only_look_alike_are_not_told_as_one() -> None:
+    assert names("over and over").count("Bath A") == 10
+    assert len(names("sixty")) == 60 + 4
+
+
+def test_no_light_in_a_plan_that_is_never_dark() -> None:
+    assert names("one") == ["Get ready", "Develop", "Done"]

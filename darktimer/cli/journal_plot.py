@@ -91,8 +91,8 @@ def times(run: int, target: Path, force: bool) -> None:
 @_force
 def bath(name: str, target: Path, force: bool) -> None:
     """Draw how the bath called NAME has been used up."""
-    from darktimer.journal.clocks import utc_text
     from darktimer.journal.baths import bath_named
+    from darktimer.journal.clocks import utc_text
 
     with journal() as opened:
         found = bath_named(opened, name)

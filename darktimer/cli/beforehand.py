@@ -1,0 +1,105 @@
+"""The pages before the lights go out: the plan, the baths from left to right, what to mind.
+
+Nothing here plays or waits; ``darktimer.cli.run`` turns the pages.
+"""
+
+from collections.abc import Iterator
+
+from darktimer.cli.loading import Compiled
+from darktimer.cli.page import console, print_list, table
+from darktimer.plan.cautions import cautions
+from darktimer.plan.model import Plan
+from darktimer.plan.steps import AnyStep, Load
+from darktimer.process.layout import lay_out
+from darktimer.units import clock
+
+GESTURES = (
+    "Space (or Enter, Page Down, Right): go on, where the plan waits; elsewhere it marks the "
+    "moment. When the film is loaded, press it, wait for the question, press it again.",
+    "Any other key: where am I? You hear the step's signature, then the time left in it.",
+    "Any other key twice within 0.7 s: hold. Only in water, or before and while loading.",
+    "One key held, or pressed five times within 2 s: abort. You hear the question; do it again.",
+)
+_DARK = (
+    "From the next key on this screen is black and nothing more is shown until light is safe. "
+    "The first key you press after the light-safe sound brings it back.",
+    "A key press can wake a sleeping display: switch it off at its own switch, or cover it, or "
+    "leave the computer outside and take only the speaker and a keypad into the dark.",
+    "If the program or the machine stops, start it again with: darktimer run --resume",
+)
+_NEVER_SAFE = (
+    "Nothing in this plan makes light safe. When it is over the screen stays black until one key "
+    "is pressed five times within 2 s."
+)
+
+
+def print_plan(done: Compiled) -> None:
+    """The first page: what will be done, with what, and what to mind."""
+    out, plan, timeline = console(), done.file.plan, done.timeline
+    dark_ms = sum(step.end_ms - step.start_ms for step in timeline.steps if step.dark)
+    out.print(timeline.title, style="bold")
+    out.print(f"{clock(timeline.duration_ms)} in all, {clock(dark_ms)} of it in the dark\n")
+    out.print("The baths as they stand, from left to right:")
+    columns = [("", "right"), ("Step", "left"), ("Bath", "left"), ("Time", "right")]
+    out.print(table(columns, _baths(plan)))
+    source = done.file.document.source
+    doubtful = [*done.file.warnings, *done.file.located([*lay_out(plan).warnings])]
+    print_list(out, "Missing", missing(plan))
+    print_list(out, "Doubtful", [fault.text(source) for fault in doubtful])
+    print_list(out, "Note", timeline.notes)
+    print_list(out, "Cautions", cautions(plan))
+
+
+def print_last(done: Compiled, warnings: list[str]) -> None:
+    """The last page: what the keys do, and what happens next."""
+    out = console()
+    print_list(out, "The keys", GESTURES)
+    print_list(out, "Now", _next(done))
+    print_list(out, "Mind", warnings)
+
+
+def missing(plan: Plan) -> Iterator[str]:
+    """What the plan does not say, though somebody may want to know it in the dark."""
+    if plan.temperature is None and not all(step.temperature for step in _in_baths(plan)):
+        yield "the temperature of the baths"
+    unnamed = [s.name or s.title for s in _in_baths(plan) if s.bath is None and _chemical(s)]
+    if unnamed:
+        yield f"what is in the bath of: {', '.join(unnamed)}"
+    if plan.vessel.volume is None:
+        yield "how much bath the vessel takes"
+    if plan.film is None:
+        yield "which film it is"
+
+
+def _in_baths(plan: Plan) -> list[AnyStep]:
+    return [step for step in plan.steps if not isinstance(step, Load)]
+
+
+def _chemical(step: AnyStep) -> bool:
+    return step.kind not in ("soak", "rinse", "wash")
+
+
+def _baths(plan: Plan) -> Iterator[list[str]]:
+    """One row a bath; a step that is repeated takes a fresh one each time."""
+    number = 0
+    for step in _in_baths(plan):
+        water = "" if _chemical(step) else "water"
+        for _ in range(step.repeat):
+            number += 1
+            time = clock(step.time_ms or 0)
+            yield [str(number), step.name or step.title, step.bath or water or "-", time]
+
+
+def _next(done: Compiled) -> Iterator[str]:
+    steps = done.timeline.steps
+    dark = next((step for step in steps if step.dark), None)
+    if dark is None:
+        yield "Nothing in this plan needs the dark; the screen stays on."
+        return
+    if dark.start_ms:
+        yield f"Space starts a countdown of {clock(dark.start_ms)}, in sounds; then the dark."
+    else:
+        yield "Space starts it, and the dark begins at once."
+    yield from _DARK
+    if not any(cue.meaning == "light-safe" for cue in done.timeline.cues):
+        yield _NEVER_SAFE

@@ -1,0 +1,95 @@
+"""The closing page: what was planned, what happened, what to write down."""
+
+from collections.abc import Iterator
+from typing import Any, Final
+
+from darktimer.cli.page import console, print_list, table
+from darktimer.live.session import Session
+from darktimer.units import clock
+
+FINISHED: Final = 0
+WITH_FAULTS: Final = 3
+ABORTED: Final = 4
+_NO_BATH: Final = ("ready", "load", "done")
+
+
+def exit_status(session: Session, troubles: list[str]) -> int:
+    """0 all went well, 3 something failed on the way, 4 the person ended it early."""
+    if session.aborted:
+        return ABORTED
+    return WITH_FAULTS if session.troubles or troubles else FINISHED
+
+
+def closing_json(session: Session, run: int, troubles: list[str]) -> dict[str, Any]:
+    """The page for scripts."""
+    return {
+        "run": run or None,
+        "title": session.conductor.timeline.title,
+        "exit": exit_status(session, troubles),
+        "steps": list(_steps(session)),
+        "faults": [{"at_ms": at, "found": found} for at, found in session.troubles]
+        + [{"at_ms": None, "found": found} for found in troubles],
+        "marks": [each.at_ms for each in session.log if each.meaning == "marked"],
+    }
+
+
+def print_closing(session: Session, run: int, troubles: list[str]) -> None:
+    """The page for people."""
+    out = console()
+    out.print(f"{session.conductor.timeline.title}: {_outcome(session, troubles)}", style="bold")
+    columns = [("Step", "left"), ("Planned", "right"), ("Was", "right"), ("Differs", "right")]
+    out.print(table(columns, map(_row, _steps(session))))
+    faults = [f"{_clock(at)} {found}" for at, found in session.troubles]
+    print_list(out, "Faults", [*faults, *troubles])
+    print_list(out, "Waited", _waits(session))
+    marks = [f"{_clock(e.at_ms)}, step {e.step + 1}" for e in session.log if e.meaning == "marked"]
+    print_list(out, "Marks", marks)
+    print_list(out, "Write down", _to_write(run))
+
+
+def _outcome(session: Session, troubles: list[str]) -> str:
+    status = exit_status(session, troubles)
+    return {FINISHED: "done", WITH_FAULTS: "done, with faults", ABORTED: "ended early"}[status]
+
+
+def _steps(session: Session) -> Iterator[dict[str, Any]]:
+    """Each bath from the change into it to the change out of it; None where that never came."""
+    performed = session.conductor.performed()
+    over_ms = min(session.now().heard_ms, performed.duration_ms)
+    for planned, real in zip(session.conductor.timeline.steps, performed.steps, strict=True):
+        if planned.kind not in _NO_BATH:
+            reached = real.start_ms < over_ms
+            yield {
+                "name": planned.name,
+                "planned_ms": planned.end_ms - planned.start_ms,
+                "real_ms": min(real.end_ms, over_ms) - real.start_ms if reached else None,
+            }
+
+
+def _row(step: dict[str, Any]) -> list[str]:
+    planned, real = step["planned_ms"], step["real_ms"]
+    if real is None:
+        return [step["name"], _clock(planned), "-", "-"]
+    seconds = (real + 500) // 1000 - (planned + 500) // 1000
+    return [step["name"], _clock(planned), _clock(real), f"{seconds:+d} s" if seconds else "0 s"]
+
+
+def _waits(session: Session) -> Iterator[str]:
+    steps = session.conductor.timeline.steps
+    for at_ms, kind, meaning, step, detail in session.log:
+        late_ms = detail.get("late_ms", 0)
+        if kind in ("gate", "hold") and meaning == "went on" and late_ms:
+            word = "later" if late_ms > 0 else "earlier"
+            yield f"{_clock(at_ms)} {steps[step].name}: {_clock(abs(late_ms))} {word} ({kind})"
+
+
+def _to_write(run: int) -> Iterator[str]:
+    yield "how warm the developer was at the end, and how many films it has now done"
+    yield "what the film looks like: too thin, too dense, uneven, scratched"
+    if run:
+        yield f"darktimer journal add-result {run} keeps it"
+
+
+def _clock(ms: int) -> str:
+    """To the nearest second."""
+    return clock((max(0, ms) + 500) // 1000 * 1000)

@@ -1,0 +1,81 @@
+"""Options that a run and a rehearsal share, and what they come to."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any, NamedTuple
+
+import click
+
+from darktimer.cli.options import Duration, cues_option, lights_out_option
+
+_PROFILES = ("none", "wired", "sleepy")
+_OPTIONS: list[Callable[[Any], Any]] = [
+    cues_option,
+    lights_out_option,
+    click.option(
+        "--gates/--no-gates",
+        default=None,
+        help="Wait at each transfer until a key says that the film is in; or wait nowhere, also "
+        "not at the end of loading. Without either a run waits for loading only.",
+    ),
+    click.option(
+        "--speaker",
+        "profile",
+        type=click.Choice(_PROFILES),
+        default="wired",
+        show_default=True,
+        help="What is added for the speaker: some fall asleep when it is quiet.",
+    ),
+    click.option(
+        "--speaker-name",
+        metavar="NAME",
+        help="The speaker to play on, as darktimer speakers names it, or a part of its name.",
+    ),
+    click.option("--second-speaker", metavar="NAME", help="Another, for when the first is lost."),
+    click.option(
+        "--buffer",
+        "buffer_ms",
+        type=Duration(),
+        default="0.3 s",
+        show_default=True,
+        help="Sound handed over ahead. More survives a busier computer; keys answer later by it.",
+    ),
+    click.option(
+        "--rate",
+        type=click.IntRange(8000, 192_000),
+        default=48_000,
+        show_default=True,
+        help="Samples a second.",
+    ),
+]
+
+
+class Named(NamedTuple):
+    """The speakers as they were asked for; `darktimer.live.stage.Speakers` is made of it."""
+
+    profile: str
+    name: str | None
+    second_choice: str | None
+    buffer_ms: int
+    rate: int
+
+
+def live_options(command: Any) -> Any:
+    """Adds all of them to a command, which is given what concerns speakers as ``named``."""
+
+    @wraps(command)
+    def gathered(
+        *,
+        profile: str,
+        speaker_name: str | None,
+        second_speaker: str | None,
+        buffer_ms: int,
+        rate: int,
+        **others: Any,
+    ) -> Any:
+        named = Named(profile, speaker_name, second_speaker, buffer_ms, rate)
+        return command(named=named, **others)
+
+    for option in reversed(_OPTIONS):
+        gathered = option(gathered)
+    return gathered

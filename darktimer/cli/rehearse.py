@@ -1,0 +1,150 @@
+"""``darktimer rehearse``: the same run with the screen on."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from difflib import get_close_matches
+from typing import NamedTuple
+
+import click
+
+from darktimer.cli.live_options import Named, live_options
+from darktimer.cli.loading import compiled
+from darktimer.cli.options import json_option, plan_argument
+from darktimer.cli.page import console, print_json, table
+from darktimer.cli.view import View, view
+from darktimer.cues.cue_set import CueSet
+from darktimer.errors import UnreadableError
+from darktimer.live.answers import with_answers
+from darktimer.live.conductor import Conductor
+from darktimer.live.gates import waits_of
+from darktimer.live.keys import keyboard
+from darktimer.live.lights import Daylight
+from darktimer.live.row import acts
+from darktimer.live.scribe import Scribe
+from darktimer.live.session import Session
+from darktimer.live.signals import Signals
+from darktimer.live.stage import LEAD_MS, Speakers, Stage
+from darktimer.output.clock import SystemClock
+from darktimer.process.timeline import Timeline
+from darktimer.units import clock as shown
+
+#: A rehearsal from a step begins so long before it.
+_RUN_UP_MS = 5_000
+
+
+@click.command("rehearse")
+@plan_argument
+@live_options
+@click.option("--brisk", is_flag=True, help="Cut the quiet between sounds short; no sound itself.")
+@click.option("--from", "from_step", metavar="STEP", help="Begin at a step, by name or number.")
+@click.option("--plain", is_flag=True, help="Only ever add lines, as screen readers like it.")
+@json_option
+def command(
+    plan: str,
+    cue_set: str,
+    lights_out_after_ms: int | None,
+    gates: bool | None,
+    named: Named,
+    brisk: bool,
+    from_step: str | None,
+    plain: bool,
+    as_json: bool,
+) -> None:
+    """Go through PLAN in daylight, with every sound and both keys as in the dark.
+
+    Shows where you are, what the hands do now, what comes next, and what each sound means. Ctrl-C
+    ends it. At the end it tells how late each key press was.
+
+    \b
+    Example:
+      darktimer rehearse open-tub-half-agitation --brisk
+      darktimer rehearse my-plan.yaml --from develop
+    """
+    done = compiled(plan, cue_set, lights_out_after_ms)
+    conductor = Conductor(done.timeline, with_answers(done.cue_set), waits_of(gates))
+    from_ms = _begin_at(conductor, from_step) if from_step else 0
+    watch = view(with_answers(done.cue_set), plain, silent=as_json)
+    session = _rehearse(
+        conductor, with_answers(done.cue_set), Speakers(*named), from_ms, brisk, watch
+    )
+    presses = list(_presses(session))
+    if as_json:
+        print_json([press._asdict() for press in presses])
+    else:
+        _print(session, presses)
+
+
+def _begin_at(conductor: Conductor, name: str) -> int:
+    """The moment a rehearsal from a step begins; gates before it are left behind."""
+    start_ms = conductor.timeline.steps[_index(conductor.timeline, name)].start_ms
+    conductor.leave_gates_before(start_ms)
+    return max(0, start_ms - _RUN_UP_MS)
+
+
+def _index(timeline: Timeline, name: str) -> int:
+    """The step of that number, name or kind; raises `UnreadableError`."""
+    steps = timeline.steps
+    if name.isdecimal() and 1 <= int(name) <= len(steps):
+        return int(name) - 1
+    wanted = name.casefold()
+    for index, step in enumerate(steps):
+        if wanted in (step.name.casefold(), step.kind):
+            return index
+    names = [step.name for step in steps]
+    near = get_close_matches(name, names, n=1)
+    hint = f"did you mean {near[0]!r}? " if near else ""
+    raise UnreadableError(f"there is no step {name!r}", f"{hint}steps are: {', '.join(names)}")
+
+
+def _rehearse(
+    conductor: Conductor,
+    cue_set: CueSet,
+    speakers: Speakers,
+    from_ms: int,
+    brisk: bool,
+    watch: View,
+) -> Session:
+    clock = SystemClock()
+    begin_ns = clock.boot_ns() + LEAD_MS * 1_000_000
+    with keyboard() as keys, Signals() as signals, watch:
+        stage = Stage(speakers, keys, signals, Daylight(), Scribe(None), clock, begin_ns)
+        if brisk:
+            return stage.perform_briskly(conductor, cue_set, from_ms, watch)
+        stage = replace(stage, begin_ns=begin_ns - from_ms * 1_000_000)
+        return stage.perform(conductor, cue_set, lambda _: None, watch)
+
+
+class _Press(NamedTuple):
+    """A key for "go on": when, in which step, and how long after what it answers."""
+
+    at_ms: int
+    step: str
+    answers: str
+    late_ms: int
+
+
+def _presses(session: Session) -> Iterator[_Press]:
+    conductor = session.conductor
+    for at_ms, kind, meaning, step, detail in session.log:
+        name = conductor.timeline.steps[step].name
+        if kind in ("gate", "hold") and meaning in ("went on", "passed"):
+            yield _Press(at_ms, name, f"{kind}: {meaning}", detail.get("late_ms", 0))
+        elif kind == "key" and meaning == "marked":
+            before = [cue for cue in conductor.cues if cue.at_ms <= at_ms and acts(cue)]
+            if before:
+                yield _Press(at_ms, name, before[-1].meaning, at_ms - before[-1].at_ms)
+
+
+def _print(session: Session, presses: list[_Press]) -> None:
+    out = console()
+    for at_ms, found in session.troubles:
+        out.print(f"{shown(max(0, at_ms) // 1000 * 1000)} {found}")
+    if not presses:
+        out.print("No key for going on was pressed.")
+        return
+    rows = [
+        [shown(p.at_ms // 1000 * 1000), p.step, p.answers, f"{p.late_ms / 1000:.1f} s"]
+        for p in presses
+    ]
+    columns = [("At", "right"), ("Step", "left"), ("After", "left"), ("Late by", "right")]
+    out.print(table(columns, rows))

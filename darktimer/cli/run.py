@@ -1,0 +1,315 @@
+"""``darktimer run``: a plan led through in the dark, or taken up again after it was cut off."""
+
+import sys
+import time
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from darktimer.cli.live_options import Named, live_options
+from darktimer.cli.options import Duration, ShippedOrFile, json_option
+from darktimer.errors import DarktimerError, OutputError
+from darktimer.units import clock as shown
+
+if TYPE_CHECKING:  # a run that is taken up again has no time for what it does not need
+    from darktimer.cli.loading import Compiled
+    from darktimer.cues.cue_set import CueSet
+    from darktimer.live.gestures import Key
+    from darktimer.live.keys import Keyboard
+    from darktimer.live.scribe import Scribe
+    from darktimer.live.session import Session
+    from darktimer.live.signals import Signals
+    from darktimer.live.stage import Speakers
+    from darktimer.plan.model import Plan
+
+_CONTROL_C = "03"
+_WITH_FAULTS = 3
+_ABORTED = 4
+#: A run whose plan ended so long ago is not taken up any more.
+_LONG_OVER_MS = 600_000
+_TRIAL = (
+    "Press any key but space: you hear a signature and a time left, as in the dark.",
+    "Turn the volume up from low until you hear it well where you will stand.",
+    "Then press space: you hear a mark.",
+)
+
+
+@click.command(
+    "run",
+    epilog="Exit status: 0 all went well, 1 something in what was given is at fault, 2 wrong "
+    "usage, 3 done but something failed on the way, 4 ended early.",
+)
+@click.argument("plan", metavar="[PLAN]", type=ShippedOrFile("sequences"), required=False)
+@live_options
+@click.option(
+    "--start-in",
+    "start_in_ms",
+    type=Duration(),
+    help="Start by itself after this time, without asking for keys.",
+)
+@click.option("--resume", is_flag=True, help="Take up the run that was cut off; needs no PLAN.")
+@json_option
+def command(
+    plan: str | None,
+    cue_set: str,
+    lights_out_after_ms: int | None,
+    gates: bool | None,
+    named: Named,
+    start_in_ms: int | None,
+    resume: bool,
+    as_json: bool,
+) -> None:
+    """Lead the hands through PLAN in the dark, live, with two keys.
+
+    Shows the plan and tries speaker and keys; then the screen goes black until light is safe and a
+    key is pressed. Keys, signals, lost speakers and a full disk end nothing in the dark: the sound
+    goes on where the film is. An act missed by less than 10 s is asked for at once; an older one is
+    replaced by the signature of the step and the time left in it; light-safe is told however late.
+
+    \b
+    Example:
+      darktimer run open-tub-half-agitation
+      darktimer run my-plan.yaml --gates
+      darktimer run --resume
+    """
+    if resume:
+        _take_up(named, as_json)
+    elif plan is None:
+        raise click.UsageError("name a PLAN, or take up the last run with --resume")
+    elif as_json and start_in_ms is None:
+        raise click.UsageError("--json shows no pages to turn, so say when to begin: --start-in")
+    else:
+        from darktimer.cli.loading import compiled
+
+        done = compiled(plan, cue_set, lights_out_after_ms)
+        _run(done, cue_set, named, gates, start_in_ms, as_json)
+
+
+def _run(
+    done: "Compiled",
+    cue_set_name: str,
+    named: Named,
+    gates: bool | None,
+    start_in_ms: int | None,
+    as_json: bool,
+) -> None:
+    from darktimer.cli.later import Later
+    from darktimer.live.answers import with_answers
+    from darktimer.live.awake import kept_awake
+    from darktimer.live.conductor import Conductor
+    from darktimer.live.display import display_words
+    from darktimer.live.gates import waits_of
+    from darktimer.live.keys import keyboard
+    from darktimer.live.lights import screen
+    from darktimer.live.signals import Signals
+    from darktimer.live.stage import LEAD_MS, Speakers, Stage
+    from darktimer.output.clock import SystemClock
+
+    cue_set, speakers, clock = with_answers(done.cue_set), Speakers(*named), SystemClock()
+    with kept_awake() as sleepy, keyboard() as keys, Signals() as signals:
+        waits = waits_of(gates if not keys.gone else False)
+        warnings = [sleepy] if sleepy else []
+        warnings.append(display_words())
+        if keys.gone:
+            warnings.append("there are no keys here: the plan waits nowhere")
+        pages = _Pages(keys, signals, start_in_ms)
+        if as_json:
+            pages.wait(start_in_ms or 0)
+        else:
+            pages.turn(done, cue_set, speakers, warnings)
+        begin_ns = (clock.boot_ns() // 1_000_000 + LEAD_MS) * 1_000_000
+        scribe = _scribe(done, cue_set_name, begin_ns)
+        dark = any(step.dark for step in done.timeline.steps)
+        with screen(dark, _log()) as lights, Later(cue_set, silent=as_json) as watch:
+            stage = Stage(speakers, keys, signals, lights, scribe, clock, begin_ns)
+            try:
+                session = stage.perform(
+                    Conductor(done.timeline, cue_set, waits),
+                    cue_set,
+                    lambda session: session.begin(speakers=speakers._asdict()),
+                    watch,
+                )
+            except OutputError:  # nothing was begun that could be taken up
+                scribe.finish(aborted=True, exit_status=1)
+                raise
+        _close(session, scribe, as_json)
+
+
+def _take_up(named: Named, as_json: bool) -> None:
+    """Dark first; all that takes time comes after."""
+    from darktimer.journal.journal import Journal
+    from darktimer.live.keys import keyboard
+    from darktimer.live.lights import screen
+    from darktimer.live.resume import cut_off
+    from darktimer.live.signals import Signals
+
+    journal = Journal.open()
+    found = cut_off(journal)
+    if found is None:
+        raise DarktimerError("no run was cut off; begin one with darktimer run PLAN")
+    if found.over_ms > _LONG_OVER_MS:
+        journal.finish_run(found.run.number, "aborted", _WITH_FAULTS)
+        ago = shown(found.over_ms // 1000 * 1000)
+        raise DarktimerError(
+            f"{found.run.title}: by its plan this was over {ago} ago; it is closed in the journal, "
+            "and a new run begins with darktimer run PLAN"
+        )
+    with keyboard() as keys, Signals() as signals, screen(found.dark, _log()) as lights:
+        lights.out()
+        from darktimer.cli.later import Later
+        from darktimer.live.awake import kept_awake
+        from darktimer.live.conductor import Conductor
+        from darktimer.live.gates import Waits
+        from darktimer.live.scribe import Scribe
+        from darktimer.live.stage import Speakers, Stage
+        from darktimer.output.clock import SystemClock
+
+        clock, cue_set = SystemClock(), _cue_set(found.run.cue_set)
+        begin_ns = clock.boot_ns() - found.now_ms * 1_000_000
+        scribe = Scribe(journal, found.run.number)
+        before = found.begun.get("speakers")
+        speakers = Speakers(**before) if before and not named.name else Speakers(*named)
+        waits = Waits.TRANSFERS if found.kept else Waits.LOADING  # of which those kept are left
+        conductor = Conductor(found.timeline, cue_set, waits)
+        kept = found.kept or conductor.kept()
+        stage = Stage(speakers, keys, signals, lights, scribe, clock, begin_ns, patient=True)
+        with kept_awake(), Later(cue_set, silent=as_json) as watch:
+            session = stage.perform(
+                conductor,
+                cue_set,
+                lambda session: session.take_up(
+                    kept, found.silent_from_ms, found.doubt_ms, found.doubt
+                ),
+                watch,
+            )
+        _close(session, scribe, as_json)
+
+
+def _cue_set(name: str) -> "CueSet":
+    """The set that the run began with, or, where that is gone, the shipped one."""
+    from darktimer.cues.reader import load_cue_set
+    from darktimer.live.answers import with_answers
+
+    try:
+        return with_answers(load_cue_set(name))
+    except DarktimerError:
+        return with_answers(load_cue_set("standard"))
+
+
+def _log() -> Path:
+    """Where everything goes that anybody writes in the dark."""
+    from darktimer.journal.folder import home
+
+    return home() / "dark.log"
+
+
+def _scribe(done: "Compiled", cue_set_name: str, begin_ns: int) -> "Scribe":
+    """The run in the journal; a journal that cannot be kept stops no run."""
+    from darktimer.journal.clocks import read_clocks
+    from darktimer.journal.journal import Journal
+    from darktimer.journal.runs import about_to_start
+    from darktimer.live.scribe import Scribe
+    from darktimer.output.clock import SystemClock
+
+    now, begin_ms = read_clocks(), begin_ns // 1_000_000
+    ahead_ms = begin_ms - SystemClock().boot_ns() // 1_000_000
+    boot_ms = None if now.boot_ms is None else now.boot_ms + ahead_ms
+    started = now._replace(wall_utc_ms=now.wall_utc_ms + ahead_ms, boot_ms=boot_ms)
+    try:
+        journal = Journal.open()
+        for notice in journal.notices:
+            click.echo(notice, err=True)
+        area_m2 = _film_area_m2(done.plan)
+        start = about_to_start(done.file, cue_set_name, done.timeline, area_m2, started)
+        return Scribe(journal, journal.begin_run(start))
+    except DarktimerError as error:
+        scribe = Scribe(None)
+        scribe.troubles.append(str(error))
+        return scribe
+
+
+def _film_area_m2(plan: "Plan") -> float | None:
+    """What the run adds to its baths; None where the plan does not say how much film it is."""
+    from darktimer.bench.tonight import film_of
+
+    return film_of(plan).area_m2 if plan.film else None
+
+
+def _close(session: "Session", scribe: "Scribe", as_json: bool) -> None:
+    """The journal's last word, the closing page, and the exit status."""
+    from darktimer.cli.closing import closing_json, exit_status, print_closing
+    from darktimer.cli.page import print_json
+
+    session.end(exit_status(session, scribe.troubles))
+    status = exit_status(session, scribe.troubles)
+    with suppress(OSError):  # the terminal may be gone
+        if as_json:
+            print_json(closing_json(session, scribe.run, scribe.troubles))
+        else:
+            print_closing(session, scribe.run, scribe.troubles)
+        sys.stdout.flush()
+    if status:
+        sys.exit(status)
+
+
+class _Pages:
+    """Shows the pages before the lights go out, and turns them by keys."""
+
+    def __init__(self, keys: "Keyboard", signals: "Signals", start_in_ms: int | None) -> None:
+        self._keys = keys
+        self._signals = signals
+        self._start_in_ms = 0 if keys.gone and start_in_ms is None else start_in_ms
+
+    def turn(
+        self, done: "Compiled", cue_set: "CueSet", speakers: "Speakers", warnings: list[str]
+    ) -> None:
+        """All pages in turn; leaves the program where the person wants to."""
+        from darktimer.cli.beforehand import print_last, print_plan
+
+        print_plan(done)
+        if self._start_in_ms is None:
+            self._ask("to try speaker and keys")
+            self._try(cue_set, speakers)
+        print_last(done, warnings)
+        if self._start_in_ms is None:
+            self._ask("to begin")
+        else:
+            seconds = f"{self._start_in_ms / 1000:g} s"
+            click.echo(f"\nIt begins by itself in {seconds}; space begins it now.")
+            self.wait(self._start_in_ms)
+
+    def _ask(self, what: str) -> None:
+        click.echo(f"\nSpace {what}, Ctrl-C to leave.")
+        while not any(key.goes_on for key in self._pressed()):
+            pass
+
+    def _try(self, cue_set: "CueSet", speakers: "Speakers") -> None:
+        """Each key is answered by its sound until one for "go on" was pressed and heard."""
+        from darktimer.cli.page import console, print_list
+        from darktimer.live.trial import Trial
+
+        print_list(console(), "Trial", _TRIAL)
+        with Trial(cue_set, speakers) as trial:
+            while True:
+                for key in self._pressed():
+                    trial.answer(key.goes_on)
+                    click.echo(f"  {key.name}: {'go on' if key.goes_on else 'where am I'}")
+                    if key.goes_on:
+                        trial.end()
+                        return
+
+    def wait(self, ms: int) -> None:
+        """So long, or until a key for "go on"."""
+        end = time.monotonic() + ms / 1000
+        while time.monotonic() < end:
+            if any(key.goes_on for key in self._pressed()):
+                return
+
+    def _pressed(self) -> "list[Key]":
+        pressed = self._keys.read(0.05)
+        if self._signals.taken() or any(key.name == _CONTROL_C for key in pressed):
+            click.echo("Nothing was begun.")
+            sys.exit(_ABORTED)
+        return pressed

@@ -1,0 +1,222 @@
+"""What a screen shows while a run goes on: where it is, what the hands do, what comes next.
+
+Nothing is told by colour. ``Picture`` redraws itself in place, ``Lines`` only ever adds a line, for
+screen readers and for outputs that are no terminal.
+"""
+
+from collections.abc import Callable
+from types import TracebackType
+from typing import Any, Final
+
+import click
+from rich.console import Group
+from rich.live import Live
+from rich.panel import Panel
+from rich.text import Text
+
+from darktimer.cli.large import large
+from darktimer.cli.page import console
+from darktimer.cues.cue_set import CueSet
+from darktimer.live.conductor import Place
+from darktimer.live.row import acts, end_ms
+from darktimer.live.session import Session
+from darktimer.process import meanings
+from darktimer.process.timeline import Cue
+from darktimer.units import clock
+
+KEYS: Final = (
+    "Space, Enter, Page Down, Right: go on. Any other key: where am I; "
+    "twice in 0.7 s: hold. One key held, or five times in 2 s: abort."
+)
+_HANDS: Final = {
+    "agitate": "Keep it moving",
+    "stand": "Leave it alone",
+    "drain": "Lift it and let it drain",
+    "transfer": "Into the bath",
+    "hand": "Load the film by hand",
+    "ready": "Get ready",
+    "done": "Nothing more to do",
+}
+_WAITS: Final = {
+    "loading": "Load the film; then go on, twice",
+    "film is in": "Waiting: go on when the film is in",
+    "hold": "Held: go on when you are ready",
+}
+#: A sound is shown at least so long after it has ended.
+_SHOWN_MS: Final = 3_000
+_COMING: Final = 3
+
+
+class Scene:
+    """One moment of a run in words, each at most a line."""
+
+    def __init__(self, session: Session, cue_set: CueSet) -> None:
+        conductor, heard_ms = session.conductor, session.now().heard_ms
+        self.heard_ms = max(0, heard_ms)
+        self.place: Place = conductor.place(self.heard_ms)
+        self._timeline = conductor.timeline
+        self._cues = conductor.cues
+        self._says = cue_set.says
+
+    @property
+    def step(self) -> str:
+        """The name of the step and its place among all."""
+        steps = self._timeline.steps
+        dark = "in the dark" if steps[self.place.step].dark else "in the light"
+        return f"{steps[self.place.step].name} ({self.place.step + 1} of {len(steps)}, {dark})"
+
+    @property
+    def hands(self) -> str:
+        """What the hands do now."""
+        return _WAITS.get(self.place.waits) or _HANDS.get(self.place.span, self.place.span)
+
+    @property
+    def left(self) -> str:
+        """Time left in the bath, to the second upward."""
+        return clock(_seconds_up(self.place.left_ms))
+
+    @property
+    def sounding(self) -> Cue | None:
+        """The cue that sounds, or the last one, for as long as it is news."""
+        begun = [cue for cue in self._cues if cue.at_ms <= self.heard_ms]
+        recent = [cue for cue in begun[-1:] if self.heard_ms < end_ms(cue) + _SHOWN_MS]
+        return recent[0] if recent else None
+
+    def heard(self) -> str:
+        """What the sound means that plays, or has just been played."""
+        cue = self.sounding
+        return f"{cue.meaning}: {self._says(cue.meaning)}" if cue else ""
+
+    def coming(self) -> list[tuple[str, str]]:
+        """The next acts: in how long, and what."""
+        wanted = [cue for cue in self._cues if cue.at_ms > self.heard_ms and acts(cue)]
+        return [
+            (clock(_seconds_up(cue.at_ms - self.heard_ms)), self._says(cue.meaning))
+            for cue in wanted[:_COMING]
+        ]
+
+    def bar(self, width: int) -> str:
+        """The whole plan as a row of characters, one letter a step, and where it is now."""
+        total, steps = max(1, self._timeline.duration_ms), self._timeline.steps
+        row = ["."] * width
+        for step in steps:
+            row[min(width - 1, step.start_ms * width // total)] = step.name[0].upper()
+        done = min(width - 1, self.place.plan_ms * width // total)
+        return "".join(row) + "\n" + " " * done + "^"
+
+    def total(self) -> str:
+        """Time on the plan against all of it."""
+        return f"{_whole(self.place.plan_ms)} of {_whole(self._timeline.duration_ms)}"
+
+
+def _seconds_up(ms: int) -> int:
+    return -(-ms // 1000) * 1000
+
+
+def _whole(ms: int) -> str:
+    return clock(max(0, ms) // 1000 * 1000)
+
+
+class Picture:
+    """Redraws the scene in place, a few times a second; a context."""
+
+    def __init__(self, cue_set: CueSet) -> None:
+        self._cue_set = cue_set
+        self._out = console()
+        self._drawn = ""
+        self._live = Live(console=self._out, auto_refresh=False, transient=True)
+
+    def __enter__(self) -> "View":
+        self._live.start()
+        return self
+
+    def __exit__(
+        self, _: type[BaseException] | None, __: BaseException | None, ___: TracebackType | None
+    ) -> None:
+        self._live.stop()
+
+    def __call__(self, session: Session) -> None:
+        """Draws the session's scene, where it differs from what is drawn."""
+        scene = Scene(session, self._cue_set)
+        lines = self._lines(scene)
+        if str(lines) != self._drawn:
+            self._drawn = str(lines)
+            self._live.update(self._laid(lines, scene), refresh=True)
+
+    def _lines(self, scene: Scene) -> list[str]:
+        return [
+            scene.step,
+            scene.hands,
+            "\n".join([*large(scene.left), "left in this step"]),
+            scene.heard(),
+            *(f"{when:>6}  {what}" for when, what in scene.coming()),
+            scene.total(),
+        ]
+
+    def _laid(self, lines: list[str], scene: Scene) -> Group:
+        step, hands, left, heard, *coming, total = lines
+        width = min(self._out.width, 78)
+        return Group(
+            Text(step, style="bold"),
+            Panel(Text(f"{hands}\n\n{left}", style="bold"), width=width),
+            Text(f"Sound: {heard}"),
+            Text(),
+            Text("Next"),
+            *map(Text, coming or ["     -"]),
+            Text(),
+            Text(scene.bar(width)),
+            Text(total),
+            Text(),
+            Text(KEYS),
+        )
+
+
+class Lines:
+    """Adds a line for each sound and each change of what is waited for; a context."""
+
+    def __init__(self, cue_set: CueSet, echo: Callable[[str], Any] = click.echo) -> None:
+        self._cue_set = cue_set
+        self._echo = echo
+        self._told: Any = None
+        self._waits = ""
+
+    def __enter__(self) -> "View":
+        self._echo(KEYS)
+        return self
+
+    def __exit__(self, *_: Any) -> None:
+        """There is nothing to put back."""
+
+    def __call__(self, session: Session) -> None:
+        """Tells what is new."""
+        scene = Scene(session, self._cue_set)
+        cue = scene.sounding
+        if cue and cue != self._told and cue.meaning != meanings.PIP:
+            step = session.conductor.timeline.steps[cue.step].name
+            self._echo(f"{_whole(cue.at_ms)} {step}: {scene.heard()}. {scene.left} left.")
+        if scene.place.waits != self._waits and scene.place.waits:
+            self._echo(scene.hands)
+        self._told, self._waits = cue or self._told, scene.place.waits
+
+
+class Nothing:
+    """Shows nothing, where the output is for scripts; a context."""
+
+    def __enter__(self) -> "View":
+        return self
+
+    def __exit__(self, *_: Any) -> None:
+        """There is nothing to put back."""
+
+    def __call__(self, session: Session) -> None:
+        """Shows nothing."""
+
+
+View = Picture | Lines | Nothing
+
+
+def view(cue_set: CueSet, plain: bool, silent: bool) -> View:
+    """What suits the output."""
+    if silent:
+        return Nothing()
+    return Lines(cue_set) if plain or not console().is_terminal else Picture(cue_set)

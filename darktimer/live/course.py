@@ -1,0 +1,75 @@
+"""How the plan's moments fall on real time, once the hands have made it wait or go on early.
+
+A course is a row of pieces. Within a piece plan and session run side by side, apart by a shift;
+between two pieces the plan stood still, or jumped. Times are milliseconds; the session's own begin
+with the run. Knows no cues and no keys.
+"""
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+
+class Piece(NamedTuple):
+    """The plan from ``from_ms`` to ``to_ms`` (None: to its end), played ``shift_ms`` later."""
+
+    from_ms: int
+    to_ms: int | None
+    shift_ms: int
+
+
+class Course(NamedTuple):
+    """Pieces in order; the last one is being played, or stands where it ends."""
+
+    pieces: tuple[Piece, ...] = (Piece(0, None, 0),)
+
+    @property
+    def stops_ms(self) -> int | None:
+        """The session time at which the plan stands still, or will; None where it never does."""
+        last = self.pieces[-1]
+        return None if last.to_ms is None else last.to_ms + last.shift_ms
+
+    def at_ms(self, plan_ms: int) -> int:
+        """When a moment of the plan comes, or came; one that is waited at comes with going on.
+
+        A moment that was jumped over falls on the jump; beyond the place where the plan will stand
+        it is told as if nobody had to be waited for.
+        """
+        index = max((i for i, p in enumerate(self.pieces) if p.from_ms <= plan_ms), default=0)
+        piece = self.pieces[index]
+        past_it = piece.to_ms is not None and plan_ms >= piece.to_ms
+        if past_it and index + 1 < len(self.pieces):
+            following = self.pieces[index + 1]
+            return following.from_ms + following.shift_ms
+        return plan_ms + piece.shift_ms
+
+    def plan_ms(self, session_ms: int) -> int:
+        """The moment of the plan that a moment of the session stands at."""
+        begun = [p for p in self.pieces if p.from_ms + p.shift_ms <= session_ms]
+        piece = begun[-1] if begun else self.pieces[0]
+        plan = session_ms - piece.shift_ms
+        return plan if piece.to_ms is None else min(plan, piece.to_ms)
+
+    def plays(self, plan_ms: int) -> bool:
+        """Whether a moment of the plan is in some piece: neither jumped over nor yet waited for."""
+        return any(
+            piece.from_ms <= plan_ms and (piece.to_ms is None or plan_ms < piece.to_ms)
+            for piece in self.pieces
+        )
+
+    def stopping(self, plan_ms: int | None) -> "Course":
+        """The same, but standing still at a later, or earlier, moment of the last piece."""
+        *before, last = self.pieces
+        return Course((*before, last._replace(to_ms=plan_ms)))
+
+    def going_on(self, plan_ms: int, session_ms: int, stops_ms: int | None) -> "Course":
+        """The plan goes on from ``plan_ms`` at ``session_ms``, until the plan's ``stops_ms``."""
+        return Course((*self.pieces, Piece(plan_ms, stops_ms, session_ms - plan_ms)))
+
+    def as_json(self) -> list[list[int | None]]:
+        """A form that JSON can hold; `course_of` reads it."""
+        return [list(piece) for piece in self.pieces]
+
+
+def course_of(kept: Iterable[Iterable[int | None]]) -> Course:
+    """The course that `Course.as_json` gave."""
+    return Course(tuple(Piece(*piece) for piece in kept))  # type: ignore[arg-type]

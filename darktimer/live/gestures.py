@@ -1,0 +1,68 @@
+"""What a press of a key means, by the key and by the presses before it.
+
+Two gestures: go on, and where am I. Where am I twice within 0.7 s asks for a hold; one key held,
+or pressed five times within two seconds, asks to abort. Knows no plan; what may be done is not
+decided here.
+"""
+
+from enum import StrEnum
+from typing import Final, NamedTuple
+
+#: Nearer together than this, a press is a key's own repeating or a glove on several keys.
+BOUNCE_MS: Final = 80
+TWICE_MS: Final = 700
+ABORT_PRESSES: Final = 5
+ABORT_MS: Final = 2_000
+#: A second press of "go on" this soon was not meant as another.
+_AGAIN_MS: Final = 400
+
+
+class Key(NamedTuple):
+    """One key as it was pressed: what it is called, and whether it is one of those for go on."""
+
+    name: str
+    goes_on: bool
+
+
+class Gesture(StrEnum):
+    """What is asked for."""
+
+    GO_ON = "go on"
+    WHERE = "where am I"
+    HOLD = "hold"
+    ABORT = "abort"
+    NOTHING = "nothing"
+
+
+class Gestures:
+    """Reads presses one by one; ``at_ms`` never goes back."""
+
+    def __init__(self) -> None:
+        self._recent: list[tuple[int, Key]] = []
+        self._last = (-1_000_000, Gesture.NOTHING)
+
+    def read(self, key: Key, at_ms: int) -> Gesture:
+        """What this press asks for."""
+        before = self._recent[-1][0] if self._recent else -1_000_000
+        kept = [(at, each) for at, each in self._recent if at_ms - at <= ABORT_MS]
+        self._recent = [*kept, (at_ms, key)]
+        if sum(each == key for _, each in self._recent) >= ABORT_PRESSES:
+            self._recent = [(at_ms, key)]
+            return self._meant(at_ms, Gesture.ABORT)
+        if at_ms - before < BOUNCE_MS:
+            return Gesture.NOTHING
+        return self._plain(key, at_ms)
+
+    def _plain(self, key: Key, at_ms: int) -> Gesture:
+        last_ms, last = self._last
+        since = at_ms - last_ms
+        if key.goes_on:
+            again = last is Gesture.GO_ON and since < _AGAIN_MS
+            return Gesture.NOTHING if again else self._meant(at_ms, Gesture.GO_ON)
+        if since > TWICE_MS or last is Gesture.GO_ON:
+            return self._meant(at_ms, Gesture.WHERE)
+        return self._meant(at_ms, Gesture.HOLD) if last is Gesture.WHERE else Gesture.NOTHING
+
+    def _meant(self, at_ms: int, gesture: Gesture) -> Gesture:
+        self._last = (at_ms, gesture)
+        return gesture

@@ -1,0 +1,139 @@
+"""A run put together and played: line, speaker, screen and session, taken down on every way out.
+
+Knows the parts, not what is decided in them; prints nothing.
+"""
+
+import gc
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from darktimer.cues.cue_set import CueSet
+from darktimer.cues.speaker import SPEAKERS
+from darktimer.live.answers import here
+from darktimer.live.conductor import Conductor
+from darktimer.live.keys import Keyboard
+from darktimer.live.line import Line
+from darktimer.live.scribe import Scribe
+from darktimer.live.session import Screen, Session
+from darktimer.live.signals import Signals
+from darktimer.live.stream import BriskSound, BriskStream, SteadyStream
+from darktimer.output.clock import Clock
+from darktimer.output.protocol import Sound
+from darktimer.output.speaker import SpeakerStream
+from darktimer.process import meanings
+
+#: The head of a stream may be lost, so it plays silence for so long before a session begins.
+LEAD_MS = 2_000
+
+
+class Speakers(NamedTuple):
+    """Which speaker is played on, with how much sound handed over ahead, and at what rate."""
+
+    profile: str
+    name: str | None
+    second_choice: str | None
+    buffer_ms: int
+    rate: int
+
+    def stream(self, sound: Sound, clock: Clock, begin_ns: int) -> SpeakerStream:
+        """A stream on which frame 0 is heard at ``begin_ns`` of the boot clock; not started."""
+        return SpeakerStream(
+            sound,
+            device=self.name,
+            second_choice=self.second_choice,
+            buffer_ms=self.buffer_ms,
+            clock=clock,
+            begin_ns=begin_ns,
+        )
+
+    def line(self, conductor: Conductor, cue_set: CueSet) -> Line:
+        """The line of a run, with every answer's sound made before it is wanted."""
+        timeline = conductor.timeline
+        line = Line(timeline, cue_set, self.rate, SPEAKERS[self.profile])
+        line.prepare([*meanings.SINGLE, *map(here, meanings.STEP_KINDS)])
+        return line
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """What a run is played with. ``begin_ns`` is the boot clock at the session's first moment.
+
+    A ``patient`` stage begins without a speaker and finds one on the way.
+    """
+
+    speakers: Speakers
+    keyboard: Keyboard
+    signals: Signals
+    screen: Screen
+    scribe: Scribe
+    clock: Clock
+    begin_ns: int
+    patient: bool = False
+
+    def perform(
+        self,
+        conductor: Conductor,
+        cue_set: CueSet,
+        start: Callable[[Session], None],
+        watch: Callable[[Session], None],
+    ) -> Session:
+        """Plays a run to its end. Raises `OutputError` where there is no speaker to begin with.
+
+        ``start`` is called when all is dark, ``watch`` again and again while it is not.
+        """
+        line = self.speakers.line(conductor, cue_set)
+        speaker = self.speakers.stream(line, self.clock, self.begin_ns)
+        session = self._session(conductor, line, SteadyStream(speaker))
+        self._play(session, speaker, start, watch)
+        return session
+
+    def perform_briskly(
+        self,
+        conductor: Conductor,
+        cue_set: CueSet,
+        from_ms: int,
+        watch: Callable[[Session], None],
+    ) -> Session:
+        """The same from a moment on, with the quiet between sounds cut short."""
+        line = self.speakers.line(conductor, cue_set)
+        sound = BriskSound(line, conductor, from_ms)
+        speaker = self.speakers.stream(sound, self.clock, self.begin_ns)
+        session = self._session(conductor, line, BriskStream(speaker, sound))
+        self._play(session, speaker, lambda _: None, watch)
+        return session
+
+    def _session(self, conductor: Conductor, line: Line, stream: SteadyStream) -> Session:
+        parts = (self.keyboard, self.signals, self.screen, self.scribe, self.clock)
+        return Session(conductor, line, stream, *parts)
+
+    def _play(
+        self,
+        session: Session,
+        speaker: SpeakerStream,
+        start: Callable[[Session], None],
+        watch: Callable[[Session], None],
+    ) -> None:
+        try:
+            speaker.start(patient=self.patient)
+            with _undisturbed():
+                self.screen.out()
+                start(session)
+                session.run(watch)
+        finally:
+            self.screen.on()
+            speaker.close()
+
+
+@contextmanager
+def _undisturbed() -> Iterator[None]:
+    """No pauses by the collector, which in a run of minutes has nothing to collect."""
+    gc.collect()
+    gc.freeze()
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.enable()
+        gc.unfreeze()

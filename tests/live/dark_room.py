@@ -1,0 +1,138 @@
+"""The program in a terminal of its own, on a sound server of its own: what is written, and when."""
+
+import fcntl
+import os
+import pty
+import select
+import signal
+import struct
+import subprocess
+import sys
+import termios
+import threading
+import time
+from pathlib import Path
+
+from darktimer.journal import Event, Journal
+from tests.device.null_sink import Server
+
+ROOT = Path(__file__).parents[2]
+BLACK = b"\x1b[?25l"
+
+#: Seconds, so that a test takes no longer; every kind of cue that a run in the dark must not lose.
+PLAN = """
+title: Seconds, invented and untested on film
+vessel: {kind: tub, light: open, volume: 1.5 l}
+habits:
+  {lights out after: 2 s, loading: 4 s, transfer: 3 s, drain: none, opening: none,
+   warnings: none, countdown: 0, tally: none, heartbeat: none, agitation: continuous}
+steps:
+  - load: by hand
+  - develop: 26 s
+  - fix: 9 s
+    light after: 5 s
+  - wash: 4 s
+"""
+
+
+def written_plan(folder: Path) -> tuple[Path, Path]:
+    """The plan, and the shipped cue set with a light-safe cue that takes three seconds."""
+    plan, sounds = folder / "seconds.yaml", folder / "quick.yaml"
+    plan.write_text(PLAN)
+    shipped = (ROOT / "sounds" / "standard.yaml").read_text()
+    sounds.write_text(shipped.replace("vast: 2600 ms", "vast: 500 ms"))
+    return plan, sounds
+
+
+class DarkRoom:
+    """One process of the program, and everything that it writes to its terminal."""
+
+    def __init__(self, server: Server, home: Path, *words: str) -> None:
+        self._home = home
+        self._ours, theirs = pty.openpty()
+        fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 30, 80, 0, 0))
+        self.began = time.monotonic()
+        self._process = subprocess.Popen(
+            [sys.executable, "-m", "darktimer", *words],
+            cwd=ROOT,
+            env=server.environment | {"DARKTIMER_HOME": str(home), "TERM": "xterm"},
+            stdin=theirs,
+            stdout=theirs,
+            stderr=theirs,
+            start_new_session=True,
+        )
+        os.close(theirs)
+        self._closing = False
+        self._chunks: list[tuple[float, bytes]] = []
+        self._reader = threading.Thread(target=self._read, daemon=True)
+        self._reader.start()
+
+    def _read(self) -> None:
+        while not self._closing:
+            try:
+                ready, _, _ = select.select([self._ours], [], [], 0.05)
+                chunk = os.read(self._ours, 4096) if ready else b""
+            except OSError:
+                return
+            if ready and not chunk:
+                return
+            self._chunks.append((time.monotonic(), chunk))
+
+    @property
+    def written(self) -> bytes:
+        """Everything so far."""
+        return b"".join(chunk for _, chunk in self._chunks)
+
+    @property
+    def since_black(self) -> bytes:
+        """Everything after the terminal was made black."""
+        return self.written.partition(BLACK)[2]
+
+    def wait_for(self, text: bytes, limit_s: float = 20) -> None:
+        """Until a text was written."""
+        end = time.monotonic() + limit_s
+        while text not in self.written:
+            if time.monotonic() > end or self._process.poll() is not None:
+                raise AssertionError(f"{text!r} never came, but {self.written[-2000:]!r}")
+            time.sleep(0.02)
+
+    def press(self, *keys: bytes) -> None:
+        """Presses keys, a quarter of a second apart."""
+        for key in keys:
+            os.write(self._ours, key)
+            time.sleep(0.25)
+
+    def signal(self, number: signal.Signals) -> None:
+        """Sends the process a signal."""
+        os.kill(self._process.pid, number)
+
+    def close_terminal(self) -> None:
+        """The terminal goes away."""
+        self._closing = True
+        self._reader.join()
+        os.close(self._ours)
+
+    def ended(self, limit_s: float = 20) -> int:
+        """Waits for the end; returns the exit status."""
+        status = self._process.wait(limit_s)
+        self._reader.join(2)
+        return status
+
+    def kill(self) -> None:
+        """Ends it outright, if it still is there."""
+        if self._process.poll() is None:
+            self._process.kill()
+            self._process.wait()
+
+    def happened(self, run: int = 1) -> list[Event]:
+        """What the journal has."""
+        with Journal.open(self._home) as journal:
+            return journal.events(run)
+
+    def wait_until(self, session_ms: int) -> None:
+        """Until a moment of the session, counted by the journal's own start of it."""
+        with Journal.open(self._home) as journal:
+            run = journal.run(1)
+        boot_ms = run.started.boot_ms or 0
+        now_ms = time.clock_gettime_ns(time.CLOCK_BOOTTIME) // 1_000_000
+        time.sleep(max(0, boot_ms + session_ms - now_ms) / 1000)

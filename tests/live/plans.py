@@ -1,0 +1,64 @@
+"""Two short plans, one in an open vessel and one in a closed one, and what runs are made of."""
+
+from functools import lru_cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from darktimer.cues.cue_set import CueSet
+from darktimer.cues.reader import load_cue_set
+from darktimer.live.answers import with_answers
+from darktimer.live.gestures import Key
+from darktimer.plan.model import Plan
+from darktimer.plan.reader import read_plan_file
+from darktimer.process.compiler import compile_plan
+from darktimer.process.timeline import Timeline
+
+SPACE = Key("space", True)
+OTHER = Key("x", False)
+
+OPEN = """
+title: Open, invented and untested on film
+vessel: {kind: tub, light: open, volume: 1.5 l}
+habits: {lights out after: 5 s, loading: 20 s, opening: 10 s, tally: 1 min, warnings: 10 s}
+steps:
+  - load: by hand
+  - soak: 30 s
+  - develop: 2 min
+    agitation: 1/2
+  - rinse: 40 s
+  - fix: 90 s
+    light after: 60 s
+  - wash: 40 s
+"""
+CLOSED = """
+title: Closed, invented and untested on film
+vessel: {kind: spiral tank, light: closed, volume: 500 ml}
+habits: {lights out after: 5 s, loading: 30 s, lights on: 10 s}
+steps:
+  - load: by hand
+  - develop: 2 min
+    agitation: {inversions: 4, within: 10 s, every: 1 min}
+  - stop: 30 s
+  - fix: 1 min
+  - wash: 1 min
+"""
+
+
+def plan_of(text: str) -> Plan:
+    """The plan that a text says."""
+    with TemporaryDirectory() as folder:
+        path = Path(folder, "plan.yaml")
+        path.write_text(text)
+        return read_plan_file(path).plan
+
+
+@lru_cache
+def cue_set() -> CueSet:
+    """The shipped cue set with its answers."""
+    return with_answers(load_cue_set("standard"))
+
+
+@lru_cache
+def timeline(text: str) -> Timeline:
+    """What a plan's text comes to."""
+    return compile_plan(plan_of(text), cue_set().length_ms)

@@ -1,0 +1,149 @@
+"""What a person reads before, during and after: pages, pictures, lines, figures."""
+
+import json
+
+import pytest
+from click.testing import CliRunner
+from rich.console import Console
+
+from darktimer.cli import view as views
+from darktimer.cli.beforehand import missing, print_last, print_plan
+from darktimer.cli.closing import closing_json, exit_status, print_closing
+from darktimer.cli.large import large
+from darktimer.cli.loading import compiled
+from darktimer.cli.rehearse import _presses
+from darktimer.cli.root import root
+from darktimer.live.gates import Waits
+from darktimer.process import meanings
+from tests.live.plans import OPEN, OTHER, SPACE, cue_set, plan_of
+from tests.live.studio import Studio
+
+
+@pytest.fixture(params=[60, 80])
+def width(request, monkeypatch) -> int:
+    monkeypatch.setenv("COLUMNS", str(request.param))
+    return int(request.param)
+
+
+@pytest.fixture
+def run(monkeypatch, tmp_path):
+    monkeypatch.setenv("DARKTIMER_HOME", str(tmp_path))
+    return lambda *words: CliRunner().invoke(root, words)
+
+
+def test_the_first_page_has_the_baths_from_left_to_right_and_all_cautions(width, capsys):
+    print_plan(compiled("open-tub-half-agitation", "standard", None))
+    page = capsys.readouterr().out
+    order = [page.index(word) for word in ("Soak ", "nettle leaf", "Rinse ", "Wash ")]
+    assert order == sorted(order)
+    assert page.count("Wash ") == 3, "a fresh bath each time"
+    assert "Cautions:" in page
+    assert "local codes" in page
+    assert max(map(len, page.splitlines())) <= width
+
+
+def test_what_a_plan_leaves_unsaid_is_named():
+    left_out = " ".join(missing(plan_of(OPEN)))
+    assert "temperature" in left_out
+    assert "Develop, Fix" in left_out
+
+
+def test_the_last_page_says_what_the_keys_do_and_how_to_go_on_after_a_crash(width, capsys):
+    print_last(compiled("open-tub-half-agitation", "standard", None), ["mind this"])
+    page = " ".join(capsys.readouterr().out.split())
+    for words in ("five times", "--resume", "can wake a sleeping display", "mind this", "0:30"):
+        assert words in page
+
+
+def finished(*presses) -> Studio:
+    studio = Studio(dark=False)
+    for at_ms, key in presses:
+        studio.keys.press(at_ms, key)
+    studio.until(10**7)
+    return studio
+
+
+def test_the_closing_page_has_planned_and_real_times(width, capsys):
+    rinse = next(s for s in Studio().conductor.timeline.steps if s.kind == "rinse")
+    ask = rinse.start_ms + 15_000
+    studio = finished((ask, OTHER), (ask + 500, OTHER), (ask + 30_000, SPACE))
+    print_closing(studio.session, 4, [])
+    page = capsys.readouterr().out
+    (line,) = [line for line in page.splitlines() if line.startswith("Rinse")]
+    assert line.split() == ["Rinse", "0:45", "1:15", "+30", "s"]
+    assert "add-result 4" in " ".join(page.split())
+    assert exit_status(studio.session, []) == 0
+    assert max(map(len, page.splitlines())) <= width
+
+
+def test_faults_and_marks_are_on_the_closing_page_and_in_the_exit_status(capsys):
+    studio = finished((80_000, SPACE))
+    studio.session.troubles.append((90_000, "lost: a speaker"))
+    print_closing(studio.session, 0, ["the disk was full"])
+    page = capsys.readouterr().out
+    for words in ("1:30 lost: a speaker", "the disk was full", "1:20, step 4", "with faults"):
+        assert words in page
+    told = closing_json(studio.session, 0, [])
+    assert told["exit"] == 3
+    assert told["marks"] == [80_000]
+    json.dumps(told)
+
+
+def test_lateness_is_counted_from_the_act_or_from_the_gate():
+    studio = Studio(waits=Waits.TRANSFERS, dark=False)
+    gate = studio.conductor.course.stops_ms
+    for at_ms in (gate + 2_000, gate + 4_000):
+        studio.keys.press(at_ms, SPACE)
+    studio.until(gate + 30_000)
+    entered = next(c.at_ms for c in studio.conductor.cues if c.meaning == "enter-soak")
+    studio.keys.press(entered + 30_000, SPACE)
+    studio.until(entered + 31_000)
+    loading, film_in = _presses(studio.session)
+    assert 4_000 <= loading.late_ms <= 4_500
+    assert 25_000 <= film_in.late_ms <= 26_500, "five seconds are the plan's own for a transfer"
+
+
+def test_a_picture_fits_and_tells_where_one_is(width, monkeypatch):
+    out = Console(width=width, color_system=None, force_terminal=True, record=True)
+    monkeypatch.setattr(views, "console", lambda: out)
+    studio = Studio(dark=False)
+    studio.until(72_000)
+    with views.Picture(cue_set()) as picture:
+        picture(studio.session)
+        picture(studio.session)
+    text = out.export_text()
+    for words in ("Develop (4 of 9, in the dark)", "Keep it moving", "stop moving", "1:12 of"):
+        assert words in text
+    assert max(map(len, text.splitlines())) <= width
+
+
+def test_lines_tell_each_sound_once_and_what_is_waited_for():
+    studio, told = Studio(waits=Waits.LOADING, dark=False), []
+    with views.Lines(cue_set(), told.append) as lines:
+        while studio.tape.position_ms() < 60_000:
+            studio.session.tick()
+            lines(studio.session)
+    assert sum("lights-out" in line for line in told) == 1
+    assert any("go on, twice" in line for line in told)
+    assert not any(meanings.PIP + ":" in line for line in told)
+
+
+def test_figures_are_five_lines_of_one_length():
+    for time in ("0:00", "12:34", "1:05:59", "6789"):
+        rows = large(time)
+        assert len(rows) == 5
+        assert len({len(row) for row in rows}) == 1
+
+
+def test_a_run_needs_a_plan_or_something_to_take_up(run):
+    assert run("run").exit_code == 2
+    assert run("run", "open-tub-half-agitation", "--json").exit_code == 2
+    taken_up = run("run", "--resume")
+    assert taken_up.exit_code != 0
+    assert "no run was cut off" in str(taken_up.exception)
+
+
+def test_a_rehearsal_from_no_step_names_the_steps(run):
+    done = run("rehearse", "open-tub-half-agitation", "--from", "devlop")
+    assert done.exit_code != 0
+    assert "did you mean 'Develop'" in str(done.exception)

@@ -58,10 +58,11 @@ class NotFoundError(DarktimerError):
     """A plan, recipe or cue set that is neither a file nor a shipped name."""
 
     def __init__(self, kind: str, name: str, nearest: str | None, shipped: Sequence[str]) -> None:
+        own = "; write one of your own with darktimer new" if kind == "plan" else ""
         hint = f"did you mean {nearest!r}? " if nearest else ""
         super().__init__(
-            f"no {kind} {name!r}: not a file, and not shipped; {hint}"
-            f"shipped are: {', '.join(shipped)}"
+            f"no {kind} {name!r}: there is no such file here, and none of that name comes with "
+            f"the program; {hint}those that come with it: {', '.join(shipped)}{own}"
         )
 
 

@@ -1,9 +1,12 @@
-"""What holds for all tests: nobody hurries them, and nothing reaches for the network."""
+"""What holds for all tests: nobody hurries them, nothing reaches for the network
+or for the journal of whoever runs them."""
 
 import os
 import runpy
+from collections.abc import Iterator
 from pathlib import Path
 
+import pytest
 from hypothesis import settings
 
 # Machines are shared and slow at times; speed is measured in tests/benchmarks, not here.
@@ -14,3 +17,11 @@ _OFFLINE = Path(__file__).parent / "offline"
 runpy.run_path(str(_OFFLINE / "sitecustomize.py"))
 _paths = [str(_OFFLINE), os.environ.get("PYTHONPATH", "")]
 os.environ["PYTHONPATH"] = os.pathsep.join(filter(None, _paths))
+
+
+@pytest.fixture(scope="session", autouse=True)
+def nobodys_journal(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """No test reads or writes the journal of whoever runs it."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("DARKTIMER_HOME", str(tmp_path_factory.mktemp("home")))
+        yield

@@ -12,9 +12,10 @@ from darktimer.bench.measures import Measures
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.substances import formula_mass
 from darktimer.bench.tonight import bath_celsius
-from darktimer.bench.washing import LIMIT_G_PER_M2, USUAL_CHANGES, wash
+from darktimer.bench.washing import LIMIT_G_PER_M2, USUAL_CHANGES, running, wash
 from darktimer.plan.model import Plan
-from darktimer.plan.steps import AnyStep, Fix, Wash
+from darktimer.plan.steps import Fix, Wash
+from darktimer.units import clock
 
 #: What clings to a roll and its reel when a bath is poured off; common practice, with no source.
 CLINGING_ML_PER_ROLL: Final = 10.0
@@ -35,8 +36,8 @@ def fixing_and_washing(
             yield from _slower(step, celsius, fixing_factor(celsius), say)
         if isinstance(step, Wash):
             yield from _slower(step, celsius, cold_wash_factor(celsius), say)
-            if step.repeat > 1 and fixer_g_per_l:
-                yield _left(step.repeat, fill_ml, fixer_g_per_l, film)
+            if fixer_g_per_l:
+                yield _left(step, fill_ml, fixer_g_per_l, film)
 
 
 def thiosulphate_g_per_l(recipe: Recipe) -> float:
@@ -44,20 +45,35 @@ def thiosulphate_g_per_l(recipe: Recipe) -> float:
     return recipe.parts().get("thiosulphate", 0.0) * formula_mass("S2O3")
 
 
-def _slower(step: AnyStep, celsius: float, factor: float, say: Measures) -> Iterator[str]:
+def _slower(step: Fix | Wash, celsius: float, factor: float, say: Measures) -> Iterator[str]:
     if factor > _WORTH_SAYING:
+        time_ms = step.time_ms or 0
+        slow_ms = round(time_ms * factor / 1000) * 1000
         yield (
-            f"{step.name or step.title}: at {say.temperature(celsius)} this takes {factor:.2g} "
-            f"times as long as at {say.temperature(USUAL_CELSIUS)}; is that in your time?"
+            f"{step.name or step.title}: at {say.temperature(celsius)} what takes {clock(time_ms)} "
+            f"at {say.temperature(USUAL_CELSIUS)} takes {clock(slow_ms)}, "
+            f"{factor:.2f} times as long; is that in your time?"
         )
 
 
-def _left(changes: int, fill_ml: float, fixer_g_per_l: float, film: Load) -> str:
+def _left(step: Wash, fill_ml: float, fixer_g_per_l: float, film: Load) -> str:
     clinging_ml = CLINGING_ML_PER_ROLL * film.rolls
-    found = wash(changes, fill_ml, clinging_ml, fixer_g_per_l, film.area_m2)
-    verdict = "within" if found.enough else "above"
+    name = step.name or step.title
+    if step.repeat == 1:
+        water = running(step.wash / 60_000, clinging_ml, fixer_g_per_l, film.area_m2)
+        return (
+            f"{name}: {clock(step.wash)} of running water, which halves it each minute, leave "
+            f"{water.left_g_per_m2:.2g} g/m2 of thiosulphate, {_verdict(water.enough)}; by that "
+            f"rule {water.least_min} min do"
+        )
+    found = wash(step.repeat, fill_ml, clinging_ml, fixer_g_per_l, film.area_m2)
     return (
-        f"{changes} changes of water leave {found.left_g_per_m2:.2g} g/m2 of thiosulphate by ideal "
-        f"mixing, {verdict} the {LIMIT_G_PER_M2} quoted for film that is to last; ideal mixing "
-        f"takes {found.least_changes}, practice {USUAL_CHANGES[0]} to {USUAL_CHANGES[1]}"
+        f"{name}: {step.repeat} changes of water leave {found.left_g_per_m2:.2g} g/m2 of "
+        f"thiosulphate by ideal mixing, {_verdict(found.enough)}; ideal mixing takes "
+        f"{found.least_changes}, practice {USUAL_CHANGES[0]} to {USUAL_CHANGES[1]}"
     )
+
+
+def _verdict(enough: bool) -> str:
+    side = "within" if enough else "above"
+    return f"{side} the {LIMIT_G_PER_M2} quoted for film that is to last"

@@ -5,41 +5,83 @@ Puts together what the rest of the bench computes for a bath. Knows no other bat
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from darktimer.bench.amount import Need, need, shortfall
-from darktimer.bench.batch import containers, dilute
+from darktimer.bench.batch import Containers, containers, dilute
 from darktimer.bench.cautions import discarding
-from darktimer.bench.film import Load
+from darktimer.bench.film import ROLL_M2, Load
 from darktimer.bench.measures import METRIC, Measures
 from darktimer.bench.mixing import Item, Mixture, mixture
 from darktimer.bench.recipe import Recipe
+from darktimer.bench.shelf import Found
 from darktimer.bench.solubility import undissolved
 from darktimer.bench.substances import FORMS, Form
-from darktimer.bench.times import Reading
 from darktimer.bench.tonight import WATER, Use
 from darktimer.bench.vessel import Vessel
+from darktimer.plan.warmth import Reading
 
 _WITH_PH: Final = ("developer", "activator", "stop")  # of other baths a pH would only mislead
 _WEARING: Final = ("developer", "stop", "fixer")  # baths that film uses up
 
+#: Which recipes a step of each kind goes with; of other kinds any does.
+_GOES_WITH: Final = {
+    "soak": ("rinse",),
+    "develop": ("developer", "activator"),
+    "rinse": ("rinse", "stop"),
+    "stop": ("stop",),
+    "fix": ("fixer",),
+    "clear": ("clearing",),
+    "wet": ("wetting",),
+}
+
+
+class Kept(NamedTuple):
+    """A bath kept from another evening: ``against`` says why it is not to be used, if anything.
+
+    ``left_m2`` is the film it can still take, None where that is not known.
+    """
+
+    name: str
+    volume_ml: float
+    left_m2: float | None
+    against: tuple[str, ...] = ()
+
+    def text(self, fill_ml: float, film: Load, say: Measures) -> str:
+        """Whether to use it tonight, or why to mix afresh."""
+        head = f"{say.volume(self.volume_ml)} of it are kept"
+        if self.against:
+            return f"{head}, but not to be used: {'; '.join(self.against)}; mix it fresh"
+        if self.volume_ml < fill_ml:
+            missing = say.volume(fill_ml - self.volume_ml)
+            return f"{head}, {missing} too little; mix it fresh"
+        if self.left_m2 is None:
+            return f"{head}; what it can still do is not known: find the clearing time first"
+        good_for = f"{head}, good for {self.left_m2 / ROLL_M2:.1f} more rolls"
+        if self.left_m2 < film.area_m2:
+            return f"{good_for} and this is {film.rolls:.1f}; mix it fresh"
+        return f"{good_for}: use it, and mix none"
+
 
 @dataclass(frozen=True, slots=True)
 class Wishes:
-    """What the person says of the bench: forms at hand, step of the scale, containers, measures."""
+    """What the person has: forms, step of the scale, containers, measures, baths kept."""
 
     have: tuple[Form, ...] = ()
     scale_g: float = 0.1
     container_ml: float | None = None
     reading: Reading | None = None
     say: Measures = METRIC
+    kept: tuple[Kept, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class BathSheet:
     """One bath: ``volume_ml`` is all of it, ``fills`` times ``fill_ml``, in whole containers.
 
-    ``recipe`` is empty where none is known. Stock and water are 0 where nothing is diluted.
+    ``recipe`` is empty where none is known; ``found`` then says what is near, and else where it
+    lies. Stock and water are 0 where nothing is diluted. ``containers`` is 0 where none are asked
+    for, ``spare_ml`` what they hold beyond need. ``kept`` is empty where no such bath is kept.
     """
 
     name: str
@@ -59,21 +101,26 @@ class BathSheet:
     keeps_hours: int | None
     used_again: bool
     discard: tuple[str, ...]
+    found: str = ""
+    containers: int = 0
+    container_ml: float = 0.0
+    spare_ml: float = 0.0
+    kept: str = ""
 
 
 def bath_sheet(
-    use: Use, recipe: Recipe | None, vessel: Vessel, film: Load, celsius: float, wishes: Wishes
+    use: Use, found: Found, vessel: Vessel, film: Load, celsius: float, wishes: Wishes
 ) -> tuple[BathSheet, tuple[Form, ...]]:
     """The sheet of one bath at ``celsius``, and every form that is in it.
 
     Raises `BenchError` where a form at hand is no replacement for the recipe's.
     """
+    recipe = found.recipe
     capacity = recipe.capacity_m2_per_l if recipe else None
     wanted = need(vessel, film, capacity)
     fills = 1 if recipe and recipe.use == "again" else use.fills
-    volume_ml = fills * wanted.volume_ml
-    if wishes.container_ml and use.name != WATER:
-        volume_ml = containers(volume_ml, wishes.container_ml).total_ml
+    filled = _filled(use, fills * wanted.volume_ml, wishes)
+    volume_ml = filled.total_ml
     stock_ml, water_ml = dilute(*((recipe and recipe.dilution) or (1.0, 0.0)), volume_ml)
     mixed = _mixed(recipe, stock_ml, wishes)
     page = BathSheet(
@@ -91,14 +138,31 @@ def bath_sheet(
         order=mixed.order,
         acidity=_acidity(recipe, celsius),
         warnings=(
+            *_misnamed(use, recipe),
             *_warnings(recipe, wanted, vessel, film, celsius, wishes.say),
             *filter(None, _undissolved(mixed, stock_ml, celsius)),
         ),
         keeps_hours=recipe.keeps if recipe else None,
         used_again=bool(recipe and recipe.use == "again"),
         discard=tuple(_discard(use, recipe)),
+        found=found.where,
+        containers=filled.number,
+        container_ml=filled.size_ml,
+        spare_ml=filled.spare_ml,
+        kept=_kept(use, wanted.volume_ml, film, wishes),
     )
     return page, mixed.forms
+
+
+def _filled(use: Use, volume_ml: float, wishes: Wishes) -> Containers:
+    if wishes.container_ml and use.name != WATER:
+        return containers(volume_ml, wishes.container_ml)
+    return Containers(0, 0.0, volume_ml, 0.0)
+
+
+def _kept(use: Use, fill_ml: float, film: Load, wishes: Wishes) -> str:
+    found = (kept.text(fill_ml, film, wishes.say) for kept in wishes.kept if kept.name == use.name)
+    return next(found, "")
 
 
 def _mixed(recipe: Recipe | None, volume_ml: float, wishes: Wishes) -> Mixture:
@@ -110,6 +174,11 @@ def _mixed(recipe: Recipe | None, volume_ml: float, wishes: Wishes) -> Mixture:
 def _acidity(recipe: Recipe | None, celsius: float) -> str:
     found = recipe.acidity(celsius) if recipe and recipe.bath in _WITH_PH else None
     return found.text() if found else ""
+
+
+def _misnamed(use: Use, recipe: Recipe | None) -> Iterator[str]:
+    if recipe and recipe.bath not in _GOES_WITH.get(use.kind, (recipe.bath,)):
+        yield f"{recipe.title} makes another bath ({recipe.bath}) than {use.steps[0]} calls for"
 
 
 def _warnings(

@@ -40,8 +40,9 @@ def _volume(raw: str) -> float:
 def _strength(raw: str) -> float:
     try:
         return float(units.share(raw))
-    except UnreadableError as error:
-        raise UnreadableError(error.found, "write grams of acid in 100 ml, such as 5 %") from None
+    except UnreadableError:
+        found = f"{raw[:40]!r} is not a strength above 0 and up to 100 %"
+        raise UnreadableError(found, "write grams of acid in 100 ml, such as 5 %") from None
 
 
 Mass = Annotated[float, read_by(_mass), described("a mass", "54 g", "1.2 kg")]

@@ -35,7 +35,7 @@ class Measures(NamedTuple):
     def volume(self, volume_ml: float) -> str:
         """A volume given in ml, to three figures."""
         if self.system == "metric":
-            litres = abs(volume_ml) >= 1000
+            litres = round(abs(volume_ml)) >= 1000
             return f"{figures(volume_ml / 1000)} l" if litres else f"{figures(volume_ml)} ml"
         small, large = _FLUID[self.system]
         unit = large if _convert(volume_ml, "ml", large.pint_name) >= 1 else small

@@ -54,7 +54,9 @@ def fitted(points: Sequence[tuple[float, int]]) -> Activation:
     temperatures, or where a warmer bath takes longer.
     """
     if len({celsius for celsius, _ in points}) < 2:
-        raise BenchError("activation energy", "fewer than two temperatures", "give two or more")
+        raise BenchError(
+            "activation energy", "fewer than two temperatures", "give times at two or more"
+        )
     inverse = [1 / kelvin(celsius) for celsius, _ in points]
     logs = [log(above_zero("time", time_ms, "ms")) for _, time_ms in points]
     slope = linear_regression(inverse, logs).slope

@@ -6,10 +6,12 @@ much of one to mix tonight is the sheet's.
 
 import re
 from collections.abc import Iterator
-from typing import Annotated, Any, Final, Literal
+from fractions import Fraction
+from typing import Annotated, Final, Literal
 
 from pydantic import Field
 
+from darktimer import units
 from darktimer.bench.acidity import Acidity, estimate
 from darktimer.bench.alkali import dissolved
 from darktimer.bench.film import ROLL_M2
@@ -27,6 +29,7 @@ from darktimer.bench.solubility import undissolved
 from darktimer.document import Section
 from darktimer.document.quantities import Duration, Temperature, Words, described, read_by
 from darktimer.errors import Finding, UnreadableError
+from darktimer.plan.warmth import Energy
 
 _KEEPING_HOURS: Final = {"hour": 1, "day": 24, "week": 168, "month": 720, "year": 8760}
 
@@ -49,14 +52,21 @@ def _keeping_hours(raw: str) -> int:
     raise UnreadableError(found, "write such as 1 hour, 3 days, 2 weeks or 6 months")
 
 
-def _number(unit: str, example: str) -> Any:
-    def read(raw: str) -> float:
-        match = re.fullmatch(rf"\s*(\d{{1,6}}(?:\.\d+)?)\s*{unit}\s*", raw)
-        if match and float(match[1]) > 0:
-            return float(match[1])
-        raise UnreadableError(f"{raw[:40]!r} is not such a figure", f"write such as {example}")
+def _rolls(raw: str) -> float:
+    match = re.fullmatch(r"\s*(\d{1,6}(?:\.\d+)?)\s*(?:rolls?)?\s*", raw)
+    if match and float(match[1]) > 0:
+        return float(match[1])
+    found = f"{raw[:40]!r} is not a number of rolls"
+    raise UnreadableError(found, "write how many a litre can do, such as 20")
 
-    return read_by(read)
+
+def _moving(raw: str) -> Fraction:
+    named = {"continuous": Fraction(1), "intermittent": Fraction(1, 8)}
+    try:
+        return named.get(raw.strip().lower()) or units.share(raw)
+    except UnreadableError as error:
+        mend = "write continuous, intermittent, or a share such as 1/2"
+        raise UnreadableError(error.found, mend) from None
 
 
 class Point(Section):
@@ -80,13 +90,14 @@ class Recipe(Section):
     keeps: Annotated[int | None, read_by(_keeping_hours), described("keeping time", "3 days")] = (
         None
     )
-    rolls_per_litre: Annotated[float | None, _number("", "20"), described("", "20")] = Field(
+    rolls_per_litre: Annotated[float | None, read_by(_rolls), described("", "20")] = Field(
         None, description="capacity of the working bath, in rolls of 80 square inches"
     )
     temperature: Temperature = 20.0
-    activation_energy: Annotated[
-        float | None, _number("kJ/mol", "60 kJ/mol"), described("", "60 kJ/mol")
-    ] = None
+    activation_energy: Energy | None = None
+    agitation: Annotated[
+        Fraction | None, read_by(_moving), described("", "continuous", "intermittent", "1/2")
+    ] = Field(None, description="share of the time that its times are for")
     times: tuple[Point, ...] = ()
     cautions: tuple[Words, ...] = ()
     discard: Words | None = Field(None, description="what to do with it afterwards")
@@ -142,9 +153,8 @@ def faults(recipe: Recipe) -> Iterator[Finding]:
         path = ("ingredients", index)
         if isinstance(each, Substance):
             yield from _dissolving(recipe, each, path)
-        if isinstance(each, Plant) and each.water and each.water > recipe.batch_ml:
-            found = "the plant takes more water than the whole batch"
-            yield Finding((*path, "water"), found, "write less water")
+        if isinstance(each, Plant):
+            yield from _plant(recipe, each, path)
         if isinstance(each, Liquid):
             yield from _liquid(recipe, each, path)
 
@@ -172,6 +182,15 @@ def _dissolving(recipe: Recipe, each: Substance, path: tuple[str | int, ...]) ->
     g_per_l = 1000 * each.amount / recipe.batch_ml
     if found := undissolved(each.substance, g_per_l, recipe.temperature):
         yield Finding((*path, "amount"), found, "write less, or a warmer temperature")
+
+
+def _plant(recipe: Recipe, each: Plant, path: tuple[str | int, ...]) -> Iterator[Finding]:
+    if each.water and each.water > recipe.batch_ml:
+        found = "the plant takes more water than the whole batch"
+        yield Finding((*path, "water"), found, "write less water")
+    if each.at is not None and not 0 <= each.at <= 100:
+        found = f"{each.at:g} C is no temperature of water"
+        yield Finding((*path, "at"), found, "write how hot the water is, such as 90 C")
 
 
 def _liquid(recipe: Recipe, each: Liquid, path: tuple[str | int, ...]) -> Iterator[Finding]:

@@ -3,9 +3,11 @@
 Knows nothing of files; a reader that does gives the refusal its place.
 """
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from math import inf
 
-from darktimer.errors import UnreadableError
+from darktimer.errors import Finding, FindingsError, UnreadableError
 
 
 class BenchError(UnreadableError):
@@ -13,6 +15,15 @@ class BenchError(UnreadableError):
 
     def __init__(self, what: str, found: str, mend: str) -> None:
         super().__init__(f"{what}: {found}", mend)
+
+
+@contextmanager
+def blamed_on(*path: str | int) -> Iterator[None]:
+    """A refusal inside becomes a `FindingsError` at ``path`` of the plan, which has a line."""
+    try:
+        yield
+    except BenchError as error:
+        raise FindingsError([Finding(path, error.found, error.mend)]) from None
 
 
 def above_zero(what: str, value: float, unit: str) -> float:

@@ -8,18 +8,27 @@ from dataclasses import asdict, dataclass
 from typing import Any, Final
 
 from darktimer.bench.afterwards import fixing_and_washing
+from darktimer.bench.amount import need, shortfall
 from darktimer.bench.bath import BathSheet, Wishes, bath_sheet
 from darktimer.bench.cautions import GENERAL, cautions_of
+from darktimer.bench.film import Load
 from darktimer.bench.ingredients import Plant
-from darktimer.bench.rate import GUESS
+from darktimer.bench.measures import Measures
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.refusal import BenchError
+from darktimer.bench.shelf import Found
 from darktimer.bench.substances import FORMS, Form
-from darktimer.bench.times import DevelopTime, Reading, develop_time
-from darktimer.bench.tonight import bath_celsius, film_of, uses_of, vessel_of
+from darktimer.bench.times import DevelopTime, develop_time
+from darktimer.bench.tonight import bath_celsius, film_of, uses_of, usual_vessel, vessel_of
+from darktimer.bench.vessel import Vessel
 from darktimer.errors import Finding, FindingsError
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Develop
+from darktimer.plan.warmth import Reading
+
+#: A volume this much under what is usual is worth a warning; tanks differ, so not less.
+_MUCH_LESS: Final = 0.8
+_NOTHING_FOUND: Final = Found(None, "")
 
 _MAY_HOLD: Final = {"stop": "acetic acid", "fix": "sodium sulphite anhydrous"}
 
@@ -49,18 +58,20 @@ class Sheet:
         return whole
 
 
-def bench_sheet(plan: Plan, recipes: Mapping[str, Recipe], wishes: Wishes) -> Sheet:
-    """The bench sheet for ``plan``; ``recipes`` holds a recipe by the name of its bath.
+def bench_sheet(plan: Plan, found: Mapping[str, Found], wishes: Wishes) -> Sheet:
+    """The bench sheet for ``plan`` as written; ``found`` holds recipes by the name of their bath.
 
     Raises `FindingsError` where the plan does not say enough, `BenchError` where a form at hand
     is no replacement or finds no use.
     """
     film = film_of(plan)
     vessel = vessel_of(plan, film)
+    recipes = {name: each.recipe for name, each in found.items() if each.recipe}
     baths, forms = [], list[Form]()
     for use in uses_of(plan):
         celsius = bath_celsius(plan, plan.steps[use.places[0]])
-        page, held = bath_sheet(use, recipes.get(use.name), vessel, film, celsius, wishes)
+        here = found.get(use.name, _NOTHING_FOUND)
+        page, held = bath_sheet(use, here, vessel, film, celsius, wishes)
         baths.append(page)
         forms += held
     _all_used(wishes.have, forms)
@@ -73,16 +84,28 @@ def bench_sheet(plan: Plan, recipes: Mapping[str, Recipe], wishes: Wishes) -> Sh
         film.displaced_ml,
         vessel.basis,
         vessel.cover_ml,
-        vessel.doubt,
+        _too_small(plan, vessel, film, wishes.say) or vessel.doubt,
         tuple(baths),
-        tuple(_times(plan, recipes, wishes.reading)),
+        tuple(_times(plan, recipes, vessel, wishes.reading)),
         tuple(fixing_and_washing(plan, recipes, vessel.cover_ml, film, wishes.say)),
         (*_own_cautions(recipes), *cautions_of(forms, _hottest(recipes)), *GENERAL),
     )
 
 
+def _too_small(plan: Plan, vessel: Vessel, film: Load, say: Measures) -> str:
+    """What is wrong where much more is usual for this film than was measured."""
+    usual = usual_vessel(plan, film)
+    if plan.vessel.volume is None or usual is None:
+        return ""
+    if vessel.cover_ml >= _MUCH_LESS * usual.cover_ml:
+        return ""
+    short = shortfall(need(usual, film), usual, film, vessel.cover_ml + film.displaced_ml)
+    usually = f"{say.volume(usual.cover_ml)} are usual for this film ({usual.basis})"
+    return f"{usually}, and the film must be covered: {short.text(say)}" if short else ""
+
+
 def _times(
-    plan: Plan, recipes: Mapping[str, Recipe], reading: Reading | None
+    plan: Plan, recipes: Mapping[str, Recipe], vessel: Vessel, reading: Reading | None
 ) -> Iterator[DevelopTime]:
     if reading and plan.room is None:
         found = "the temperature of the room is not said, so a reading tells nothing"
@@ -90,15 +113,12 @@ def _times(
     for place, step in enumerate(plan.steps):
         if not isinstance(step, Develop):
             continue
-        if step.temperature is None and plan.temperature is None:
-            if reading:
-                found = "the temperature it begins at is not said, so a reading tells nothing"
-                raise FindingsError([Finding(("steps", place), found, "add temperature: 20 C")])
-            continue
-        celsius, name = bath_celsius(plan, step), step.name or step.title
-        recipe = recipes.get(step.bath or step.title)
-        activation = recipe.activation if recipe else GUESS
-        yield develop_time(name, step.develop, celsius, activation, plan.room, reading)
+        time = develop_time(plan, place, recipes.get(step.bath or step.title), vessel, reading)
+        if time:
+            yield time
+        elif reading:
+            found = "the temperature it begins at is not said, so a reading tells nothing"
+            raise FindingsError([Finding(("steps", place), found, "add temperature: 20 C")])
 
 
 def _unknown(plan: Plan, recipes: Mapping[str, Recipe]) -> list[Form]:

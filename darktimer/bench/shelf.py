@@ -4,21 +4,23 @@ This is the one place of the bench that opens files. Knows nothing of what a rec
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from difflib import get_close_matches
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from pydantic import Field, model_validator
 
 from darktimer import shipped
 from darktimer.bench.recipe import Recipe, faults
-from darktimer.bench.tonight import uses_of
+from darktimer.bench.tonight import WATER, Use, uses_of
 from darktimer.document import Document, Section, read_document, validate
 from darktimer.errors import Fault, FileError
 from darktimer.plan.reader import PlanFile
 
 #: Shipped recipes lie here; a user's own lie beside the plan, in a folder of that last name.
 FOLDER: Final = "sequences/recipes"
+_RECIPES: Final = "recipes"
 
 
 class _Carrying(Section):
@@ -60,26 +62,94 @@ def carried(document: Document) -> dict[str, Recipe]:
     return recipes
 
 
-def recipes_of(file: PlanFile) -> dict[str, Recipe]:
-    """The recipe of each bath of a plan that has one, by the name of the bath.
+class Found(NamedTuple):
+    """The recipe of a bath, and in words where it was found; or none, and what is near."""
 
-    A bath that names a file must have it; of other words, only those that are the name of a
-    recipe find one. Raises `NotFoundError` or `FileError`.
+    recipe: Recipe | None
+    where: str
+
+
+def recipes_of(file: PlanFile) -> dict[str, Found]:
+    """The recipe of each bath of a plan, by the name of the bath.
+
+    A bath's name is the name, the title or the file of a recipe: carried by the plan, beside it
+    (``recipes/`` first), or shipped. A bath that names a file must have it. Raises `FileError`.
     """
     own = carried(file.document)
     beside = Path(file.document.source).parent
-    found = {use.name: own.get(use.name) or _named(use.name, beside) for use in uses_of(file.plan)}
-    return {name: recipe for name, recipe in found.items() if recipe}
+    found = {}
+    for use in uses_of(file.plan):
+        if use.name.endswith((".yaml", ".yml")):
+            found[use.name] = _named_file(file, use, beside)
+        elif use.name != WATER:
+            found[use.name] = _carried_as(own, use.name) or _lying(use.name, beside, own)
+    return found
 
 
-def _named(bath: str, beside: Path) -> Recipe | None:
-    if bath.endswith((".yaml", ".yml")):
-        return read_recipe(str(beside / bath))
-    file_name = "-".join(re.findall(r"\w+", bath.lower())) + ".yaml"
-    for folder in (beside / Path(FOLDER).name, shipped.folder(FOLDER)):
-        if (folder / file_name).is_file():
-            return read_recipe_file(folder / file_name)
+def _named_file(file: PlanFile, use: Use, beside: Path) -> Found:
+    for folder in (beside, beside / _RECIPES):
+        if (folder / use.name).is_file():
+            return Found(read_recipe_file(folder / use.name), f"{use.name} beside the plan")
+    mend = "write it there, or name one that is shipped: " + ", ".join(shipped.names(FOLDER))
+    path = ("steps", use.places[0], "bath")
+    fault = file.document.fault(path, "no such file lies beside the plan", mend)
+    raise FileError(file.document.source, [fault])
+
+
+def _carried_as(own: dict[str, Recipe], bath: str) -> Found | None:
+    for name, recipe in own.items():
+        if _plain(bath) in (_plain(name), _plain(recipe.title)):
+            return Found(recipe, "in the plan itself")
     return None
+
+
+def _lying(bath: str, beside: Path, own: Iterable[str]) -> Found:
+    """The recipe in a file of the bath's name, or of any name with that title.
+
+    Where there is none, the nearest name is told of, one of the plan's ``own`` recipes too.
+    """
+    near = {_plain(name): name for name in own}
+    for path, where in _lying_about(bath, beside):
+        title = _title(path)
+        if title is None:
+            continue
+        if _plain(bath) in (path.stem, _plain(title)):
+            return Found(read_recipe_file(path), where.format(path.name))
+        near[_plain(title)] = title
+    close = get_close_matches(_plain(bath), near, n=1, cutoff=0.7)
+    return Found(None, f"did you mean {near[close[0]]!r}?" if close else "")
+
+
+def _lying_about(bath: str, beside: Path) -> Iterator[tuple[Path, str]]:
+    """Files that may be the recipe, the nearest first, and what is said of one that is.
+
+    Of the plan's own folder only a file of that very name, since anything may lie there.
+    """
+    ours = shipped.folder(FOLDER)
+    if beside.resolve() != ours.parent.resolve():
+        for path in sorted((beside / _RECIPES).glob("*.yaml")):
+            yield path, f"{_RECIPES}/{{}} beside the plan"
+        yield beside / f"{_plain(bath)}.yaml", "{} beside the plan"
+    for path in sorted(ours.glob("*.yaml")):
+        yield path, "shipped as {}"
+
+
+def _title(path: Path) -> str | None:
+    """The title of a recipe; None for a plan or no file, empty for what cannot be read."""
+    if not path.is_file():
+        return None
+    try:
+        content = read_document(path).content
+    except FileError:  # it is read again, and refused, if a bath has its name
+        return ""
+    if isinstance(content, dict) and "steps" not in content:
+        return str(content.get("title", ""))
+    return None
+
+
+def _plain(name: str) -> str:
+    """A name as a file of it is called: words in small letters, hyphens between them."""
+    return "-".join(re.findall(r"\w+", name.lower()))
 
 
 def _located(document: Document, recipe: Recipe, under: tuple[str | int, ...]) -> Iterator[Fault]:

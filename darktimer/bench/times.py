@@ -1,30 +1,43 @@
 """How long to develop tonight: at the temperatures a bath may really have, and in one that drifts.
 
-Knows what the plan asks for and changes none of it.
+Knows what a develop asks for, and computes what would do the same work. Only a develop that asks
+for it gets another time than the one written.
 """
 
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
-from darktimer.bench.drift import Bath, Drifting, constant_from_readings, time_in
-from darktimer.bench.rate import Activation, time_at
+from darktimer.bench.drift import (
+    Bath,
+    Drifting,
+    constant_from_readings,
+    constant_from_vessel,
+    time_in,
+)
+from darktimer.bench.moving import agitation_rule, moving_share
+from darktimer.bench.rate import GUESS, Activation, given, time_at
+from darktimer.bench.recipe import Recipe
+from darktimer.bench.refusal import blamed_on
+from darktimer.bench.vessel import Vessel
+from darktimer.errors import Finding, FindingsError
+from darktimer.plan.model import Plan
+from darktimer.plan.steps import Develop
+from darktimer.plan.warmth import Reading
+from darktimer.units import LONGEST_MS
 
 OFFSETS_CELSIUS: Final = (-4.0, -2.0, 2.0, 4.0)
-
-
-class Reading(NamedTuple):
-    """A thermometer read again, ``after_ms`` after the bath had the plan's temperature."""
-
-    celsius: float
-    after_ms: int
+_BY_READINGS: Final = "from two readings of the thermometer"
+_BY_VESSEL: Final = "roughly, from vessel and room"
 
 
 @dataclass(frozen=True, slots=True)
 class DevelopTime:
-    """The plan's time at the plan's temperature, and times that do the same elsewhere.
+    """What is written, what would do the same tonight, and what the plan makes of it.
 
-    ``elsewhere`` holds pairs of degrees Celsius and ms. ``drifting`` is None where the plan or the
-    thermometer does not tell how the bath drifts.
+    ``planned_ms`` is written for ``for_celsius``; the bath begins at ``celsius``, where
+    ``steady_ms`` does the same. ``elsewhere`` holds pairs of degrees Celsius and ms. ``drifting``
+    is None where nothing tells how the bath drifts; ``constant_ms`` is then 0. ``adjust`` is what
+    the plan asks for, empty where it asks for nothing, and ``tonight_ms`` what follows from it.
     """
 
     step: str
@@ -34,26 +47,122 @@ class DevelopTime:
     kj_per_mol: float
     warning: str
     drifting: Drifting | None
+    for_celsius: float
+    steady_ms: int
+    room_celsius: float | None
+    constant_ms: float
+    constant_from: str
+    adjust: str
+    tonight_ms: int
+    agitation: str
+
+
+class _Drift(NamedTuple):
+    constant_ms: float
+    known_from: str
+    drifting: Drifting | None
+
+
+_NO_DRIFT: Final = _Drift(0.0, "", None)
 
 
 def develop_time(
-    step: str,
-    planned_ms: int,
-    celsius: float,
-    activation: Activation,
-    room_celsius: float | None = None,
+    plan: Plan,
+    place: int,
+    recipe: Recipe | None,
+    vessel: Vessel | None,
     reading: Reading | None = None,
-) -> DevelopTime:
-    """Times for a develop of ``planned_ms`` at ``celsius``.
+) -> DevelopTime | None:
+    """The times of the develop at ``place`` of ``plan``; None where no temperature is said.
 
-    With the temperature of the room and a second reading, also the time in the bath that drifts.
-    Raises `BenchError` for readings that do not go towards the room.
+    ``reading`` is a thermometer read again, in place of the plan's own: it shows another drift, but
+    ``tonight_ms`` is the plan's business alone. Raises `FindingsError` where readings do not go
+    towards the room, or where what the plan asks for cannot be told.
     """
+    step = plan.steps[place]
+    assert isinstance(step, Develop)
+    celsius = plan.warmth(step)
+    if celsius is None:
+        return None
+    at = celsius if step.time_is_for is None else step.time_is_for
+    activation = _activation(step, recipe)
     energy = activation.kj_per_mol
-    warmths = [celsius + offset for offset in OFFSETS_CELSIUS if celsius + offset >= 0]
-    elsewhere = tuple((warm, time_at(planned_ms, celsius, warm, energy)) for warm in warmths)
-    drifting = None
-    if room_celsius is not None and reading is not None:
-        constant = constant_from_readings(celsius, reading.celsius, reading.after_ms, room_celsius)
-        drifting = time_in(Bath(celsius, room_celsius, constant), planned_ms, celsius, energy)
-    return DevelopTime(step, planned_ms, celsius, elsewhere, energy, activation.warning, drifting)
+    steady_ms = time_at(step.develop, at, celsius, energy)
+    own = _drift(plan, place, step, celsius, energy, vessel, None)
+    drift = _drift(plan, place, step, celsius, energy, vessel, reading) if reading else own
+    offset = [celsius + each for each in OFFSETS_CELSIUS]
+    warmths = [warm for warm in offset if 0 <= warm <= 100 and warm != at]
+    return DevelopTime(
+        step=step.name or step.title,
+        planned_ms=step.develop,
+        celsius=celsius,
+        elsewhere=tuple((warm, time_at(step.develop, at, warm, energy)) for warm in warmths),
+        kj_per_mol=energy,
+        warning=activation.warning,
+        drifting=drift.drifting,
+        for_celsius=at,
+        steady_ms=steady_ms,
+        room_celsius=plan.room,
+        constant_ms=drift.constant_ms,
+        constant_from=drift.known_from,
+        adjust=step.adjust or "",
+        tonight_ms=_tonight_ms(step, place, steady_ms, own),
+        agitation=_agitation(plan, step, recipe),
+    )
+
+
+def _activation(step: Develop, recipe: Recipe | None) -> Activation:
+    if step.activation_energy:
+        return given(step.activation_energy)
+    return recipe.activation if recipe else GUESS
+
+
+def _agitation(plan: Plan, step: Develop, recipe: Recipe | None) -> str:
+    meant = float(recipe.agitation) if recipe and recipe.agitation else None
+    return agitation_rule(step.develop, moving_share(plan, step), meant)
+
+
+def _drift(
+    plan: Plan,
+    place: int,
+    step: Develop,
+    celsius: float,
+    energy: float,
+    vessel: Vessel | None,
+    reading: Reading | None,
+) -> _Drift:
+    """How the bath drifts, where the plan says the room, and readings or the vessel tell it."""
+    again = reading or step.drifts_to
+    if plan.room is None:
+        return _NO_DRIFT
+    with blamed_on("steps", place, *([] if reading else ["drifts to"])):
+        if again:
+            constant_ms, known_from = _read_constant_ms(celsius, again, plan.room), _BY_READINGS
+        elif vessel and vessel.open_cm2:
+            constant_ms, known_from = constant_from_vessel(vessel), _BY_VESSEL
+        else:
+            return _NO_DRIFT
+    at = celsius if step.time_is_for is None else step.time_is_for
+    bath = Bath(celsius, plan.room, constant_ms)
+    return _Drift(constant_ms, known_from, time_in(bath, step.develop, at, energy))
+
+
+def _read_constant_ms(celsius: float, again: Reading, room_celsius: float) -> float:
+    return constant_from_readings(celsius, again.celsius, again.after_ms, room_celsius)
+
+
+def _tonight_ms(step: Develop, place: int, steady_ms: int, drift: _Drift) -> int:
+    """What the develop is to last, to the full second where it is not as written."""
+    if step.adjust is None:
+        return step.develop
+    time_ms = steady_ms
+    if step.adjust == "for drift":
+        if drift.drifting is None:
+            found = "how fast the bath drifts is not known"
+            mend = "add drifts to: 22 C after 10 min; of an open vessel its size or diameter does"
+            raise FindingsError([Finding(("steps", place, "adjust"), found, mend)])
+        time_ms = drift.drifting.time_ms
+    if time_ms > LONGEST_MS:
+        found = "in a bath as cold as this the develop would last longer than 48 hours"
+        raise FindingsError([Finding(("steps", place, "adjust"), found, "warm the bath")])
+    return max(1, round(time_ms / 1000)) * 1000

@@ -7,8 +7,20 @@ from typing import Final, NamedTuple
 
 from darktimer.bench.custom import USUAL_CELSIUS
 from darktimer.bench.film import Load, load
-from darktimer.bench.vessel import REEL_ML, Vessel, measured, spiral_tank, tub
+from darktimer.bench.vessel import (
+    REEL_ML,
+    TRAY_DEPTH_MM,
+    Floor,
+    Vessel,
+    circle,
+    measured,
+    rectangle,
+    spiral_tank,
+    standing,
+    tub,
+)
 from darktimer.errors import Finding, FindingsError
+from darktimer.plan import film as written
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep
 
@@ -41,19 +53,52 @@ def film_of(plan: Plan) -> Load:
 
 
 def vessel_of(plan: Plan, film: Load) -> Vessel:
-    """The vessel of ``plan``: as measured, by its reels, or by the heap of film in a tub.
+    """The vessel of ``plan``: as measured with water, or by its shape.
 
-    Raises `FindingsError` where neither tells the volume that covers the film.
+    Of a vessel that is closed the faces that lose heat are not known. Raises `FindingsError` where
+    nothing tells the volume that covers the film.
     """
-    if plan.vessel.volume is not None:
-        return measured(plan.vessel.volume)
-    reel = film.format.split("-")[0]
-    if plan.vessel.kind == "spiral tank" and reel in REEL_ML:
-        return spiral_tank({reel: film.pieces})
-    if plan.vessel.kind in ("tub", "bucket"):
-        return tub(film)
-    mend = "cover empty reels or a scrap with water, measure it, and add volume: 1.5 l"
-    raise FindingsError([Finding(("vessel",), "how much bath covers the film is not said", mend)])
+    volume_ml = plan.vessel.volume
+    if volume_ml is not None:
+        vessel: Vessel | None = measured(volume_ml, _floor(plan.vessel))
+    else:
+        vessel = usual_vessel(plan, film)
+    if vessel is None:
+        mend = (
+            f"cover empty reels or a scrap with water, measure it, and add volume: 1.5 l{_or(plan)}"
+        )
+        found = "how much bath covers the film is not said"
+        raise FindingsError([Finding(("vessel",), found, mend)])
+    return vessel._replace(open_cm2=0, wall_cm2=0) if plan.vessel.light == "closed" else vessel
+
+
+def usual_vessel(plan: Plan, film: Load) -> Vessel | None:
+    """What the vessel's shape asks for, whatever was measured; None where it tells nothing."""
+    vessel, floor, reel = plan.vessel, _floor(plan.vessel), film.format.split("-")[0]
+    if vessel.kind == "spiral tank":
+        known = reel in REEL_ML
+        return spiral_tank({reel: vessel.reels or film.pieces}) if known else None
+    if floor and (vessel.depth or vessel.kind == "tray"):
+        depth_mm = vessel.depth * 1000 if vessel.depth else TRAY_DEPTH_MM
+        return standing(floor, depth_mm, vessel.kind)
+    if vessel.kind in ("tub", "bucket"):
+        return tub(film, floor and floor.cm2)
+    return None
+
+
+def _floor(vessel: written.Vessel) -> Floor | None:
+    if vessel.size:
+        return rectangle(vessel.size[0] * 1000, vessel.size[1] * 1000)
+    return circle(vessel.diameter * 1000) if vessel.diameter else None
+
+
+def _or(plan: Plan) -> str:
+    """What else would tell the volume, in the shape that the vessel has."""
+    shapes = {
+        "tray": ", or size: 20 x 25 cm",
+        "cylinder": ", or diameter: 11 cm and depth: 12 cm",
+    }
+    return shapes.get(plan.vessel.kind, "")
 
 
 def uses_of(plan: Plan) -> list[Use]:
@@ -72,7 +117,8 @@ def uses_of(plan: Plan) -> list[Use]:
 
 def bath_celsius(plan: Plan, step: AnyStep) -> float:
     """The temperature of a step's bath: its own, the plan's, or 20 C."""
-    return next((t for t in (step.temperature, plan.temperature) if t is not None), USUAL_CELSIUS)
+    celsius = plan.warmth(step)
+    return USUAL_CELSIUS if celsius is None else celsius
 
 
 def _bath_name(step: AnyStep) -> str | None:

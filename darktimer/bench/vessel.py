@@ -28,6 +28,26 @@ _LOOSE = (
 _MEASURE = "measure it: fill with water over the empty reels or a scrap, pour out, read"
 
 
+class Floor(NamedTuple):
+    """The floor of an upright vessel, inside: its area, cm2, and its edge, cm."""
+
+    cm2: float
+    around_cm: float
+
+
+def rectangle(width_mm: float, length_mm: float) -> Floor:
+    """The floor of a tray or a square tub; raises `BenchError` for a side of nothing."""
+    above_zero("width of the floor", width_mm, "mm")
+    above_zero("length of the floor", length_mm, "mm")
+    return Floor(width_mm * length_mm / 100, (width_mm + length_mm) / 5)
+
+
+def circle(diameter_mm: float) -> Floor:
+    """The floor of a cylinder or a bucket; raises `BenchError` for no diameter."""
+    above_zero("diameter of the floor", diameter_mm, "mm")
+    return Floor(pi * diameter_mm**2 / 400, pi * diameter_mm / 10)
+
+
 class Vessel(NamedTuple):
     """What a vessel asks for.
 
@@ -60,20 +80,19 @@ def spiral_tank(reels: Mapping[str, int], reel_ml: Mapping[str, float] = REEL_ML
 
 def tray(width_mm: float, length_mm: float, depth_mm: float = TRAY_DEPTH_MM) -> Vessel:
     """A tray with bath standing ``depth_mm`` deep; sides taken as upright."""
-    for name, side in (("width", width_mm), ("length", length_mm), ("depth", depth_mm)):
-        above_zero(f"{name} of the tray", side, "mm")
-    floor = width_mm * length_mm
-    sides = 2 * (width_mm + length_mm) * depth_mm
-    return Vessel(floor * depth_mm / 1000, "tray", False, "", floor / 100, (floor + sides) / 100)
+    return standing(rectangle(width_mm, length_mm), depth_mm, "tray")
 
 
 def cylinder(diameter_mm: float, depth_mm: float) -> Vessel:
     """An upright cylinder filled ``depth_mm`` deep, both inside measures; open at the top."""
-    above_zero("diameter of the cylinder", diameter_mm, "mm")
-    above_zero("depth in the cylinder", depth_mm, "mm")
-    floor = pi * diameter_mm**2 / 4
-    wall = floor + pi * diameter_mm * depth_mm
-    return Vessel(floor * depth_mm / 1000, "cylinder", False, "", floor / 100, wall / 100)
+    return standing(circle(diameter_mm), depth_mm, "cylinder")
+
+
+def standing(floor: Floor, depth_mm: float, basis: str) -> Vessel:
+    """Any upright vessel with bath standing ``depth_mm`` deep, open at the top."""
+    above_zero(f"depth in the {basis}", depth_mm, "mm")
+    wall_cm2 = floor.cm2 + floor.around_cm * depth_mm / 10
+    return Vessel(floor.cm2 * depth_mm / 10, basis, False, "", floor.cm2, wall_cm2)
 
 
 def tub(film: Load, floor_cm2: float | None = None) -> Vessel:
@@ -94,6 +113,13 @@ def tub(film: Load, floor_cm2: float | None = None) -> Vessel:
     return Vessel(cover_ml, _TUB, True, _LOOSE, floor_cm2, wall_cm2)
 
 
-def measured(volume_ml: float) -> Vessel:
-    """The best of all: the volume that covered the empty reels or a scrap, read off in water."""
-    return Vessel(above_zero("volume measured", volume_ml, "ml"), "measured with water", False)
+def measured(volume_ml: float, floor: Floor | None = None) -> Vessel:
+    """The best of all: the volume that covered the empty reels or a scrap, read off in water.
+
+    With the ``floor`` of an open, upright vessel its faces are known too.
+    """
+    above_zero("volume measured", volume_ml, "ml")
+    basis = "measured with water"
+    if floor is None:
+        return Vessel(volume_ml, basis, False)
+    return standing(floor, 10 * volume_ml / floor.cm2, basis)

@@ -4,7 +4,7 @@ Knows ideal mixing: every change is stirred until it is the same throughout, in 
 knows nothing of how long that takes, so its answer is a least number of changes.
 """
 
-from math import ceil, log
+from math import ceil, log, log2
 from typing import Final, NamedTuple
 
 from darktimer.bench.refusal import BenchError, above_zero
@@ -13,6 +13,10 @@ from darktimer.bench.refusal import BenchError, above_zero
 LIMIT_G_PER_M2: Final = 0.014
 #: Changes of water in practice, whatever mixing says: Navy training manual 14209.
 USUAL_CHANGES: Final = (10, 12)
+
+
+#: Thiosulphate in the film halves in this many minutes of running water: Navy manual 14209.
+HALVES_IN_MIN: Final = 1.0
 
 
 class Wash(NamedTuple):
@@ -49,3 +53,22 @@ def wash(
     first = fixer_g_per_l * carried_ml / 1000 / above_zero("area of film", area_m2, "m2")
     least = max(0, ceil(log(LIMIT_G_PER_M2 / first) / log(kept)))
     return Wash(changes, kept**changes, first * kept**changes, least)
+
+
+class Running(NamedTuple):
+    """What is left after a wash in running water, and the fewest minutes to the limit."""
+
+    left_g_per_m2: float
+    least_min: int
+
+    @property
+    def enough(self) -> bool:
+        """Whether the rule of halving reaches the published limit."""
+        return self.left_g_per_m2 <= LIMIT_G_PER_M2
+
+
+def running(minutes: float, carried_ml: float, fixer_g_per_l: float, area_m2: float) -> Running:
+    """``minutes`` of running water, by the rule that it halves what is left each minute."""
+    first = fixer_g_per_l * carried_ml / 1000 / above_zero("area of film", area_m2, "m2")
+    least = max(0, ceil(HALVES_IN_MIN * log2(first / LIMIT_G_PER_M2)))
+    return Running(first * 2 ** (-minutes / HALVES_IN_MIN), least)

@@ -7,8 +7,8 @@ import click
 
 from darktimer import units
 from darktimer.cli.keeping import journal
-from darktimer.cli.options import Duration, json_option
-from darktimer.cli.page import console, print_json, print_list, table
+from darktimer.cli.options import Duration, WholeLines, json_option
+from darktimer.cli.page import console, print_json, print_list, say, table
 from darktimer.errors import UnreadableError
 from darktimer.journal import baths as keeping
 from darktimer.journal.clocks import read_clocks, utc_text
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 _name = click.argument("name")
 
 
-@click.group("baths", invoke_without_command=True)
+@click.group("baths", cls=WholeLines, invoke_without_command=True)
 @click.option("--all", "discarded", is_flag=True, help="Also those that were thrown out.")
 @json_option
 @click.pass_context
@@ -30,7 +30,7 @@ def command(ctx: click.Context, discarded: bool, as_json: bool) -> None:
 
     \b
     Example:
-      darktimer baths begin "plain fixer" --volume "1 l" --capacity-rolls 10
+      darktimer baths begin "plain fixer" --volume "1 l"
       darktimer baths clearing "plain fixer" "1 min 30 s"
       darktimer baths
     """
@@ -142,7 +142,7 @@ def _tell(bath: "Bath", as_json: bool) -> None:
 
 def _print(found: list["Bath"]) -> None:
     if not found:
-        click.echo('No bath in use. Begin one: darktimer baths begin "plain fixer" --volume "1 l"')
+        say('No bath in use. Begin one: darktimer baths begin "plain fixer" --volume "1 l"')
         return
     out, now = console(), read_clocks().wall_utc_ms
     columns = [

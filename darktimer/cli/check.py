@@ -7,9 +7,10 @@ import click
 
 from darktimer.cli.loading import Compiled, compiled
 from darktimer.cli.options import cues_option, json_option, plans_argument
-from darktimer.cli.page import console, print_json, print_list, table
+from darktimer.cli.page import complain, console, print_json, print_list, table
 from darktimer.errors import DarktimerError, Fault, FileError
 from darktimer.plan.cautions import cautions
+from darktimer.plan.checks import warnings as plan_warnings
 from darktimer.process.layout import lay_out
 from darktimer.process.summary import StepSummary, summarize
 from darktimer.units import clock
@@ -38,15 +39,19 @@ def command(plans: tuple[str, ...], cue_set: str, as_json: bool) -> None:
 
 
 def _report(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
+    from darktimer.bench.shelf import recipes_of
+
     try:
         done = compiled(plan, cue_set, None)
+        recipes_of(done.file)  # what is wrong with a recipe is wrong with the plan that uses it
     except DarktimerError as error:
         if not as_json:
-            click.echo(str(error), err=True)
+            complain(str(error))
         faults = error.faults if isinstance(error, FileError) else ()
         return {"plan": plan, "faults": [_as_json(f) for f in faults] or [{"found": str(error)}]}
-    warnings = [*done.file.warnings, *done.file.located([*lay_out(done.file.plan).warnings])]
-    steps = summarize(done.file.plan, done.timeline)
+    doubtful = [*plan_warnings(done.plan), *lay_out(done.plan).warnings]
+    warnings = done.file.located(doubtful)
+    steps = summarize(done.plan, done.timeline)
     if not as_json:
         _print(done, steps, warnings)
     return {
@@ -57,7 +62,7 @@ def _report(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
         "dark_ms": sum(step.end_ms - step.start_ms for step in steps if step.dark),
         "steps": [step._asdict() for step in steps],
         "warnings": [_as_json(warning) for warning in warnings],
-        "notes": list(done.timeline.notes),
+        "notes": [*done.remarks, *done.timeline.notes],
         "cautions": list(cautions(done.file.plan)),
     }
 
@@ -74,7 +79,7 @@ def _print(done: Compiled, steps: list[StepSummary], warnings: list[Fault]) -> N
     columns = [("Starts", "right"), ("Step", "left"), ("Time", "right"), ("Moving", "right")]
     out.print(table([*columns, ("Light", "left")], map(_row, steps)))
     print_list(out, "Doubtful", [warning.text(source) for warning in warnings])
-    print_list(out, "Note", done.timeline.notes)
+    print_list(out, "Note", [*done.remarks, *done.timeline.notes])
     print_list(out, "Cautions", cautions(done.file.plan))
     out.print()
 

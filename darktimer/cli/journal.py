@@ -7,15 +7,16 @@ from typing import Any
 import click
 
 from darktimer import units
+from darktimer.cli.journal_plot import plot
 from darktimer.cli.keeping import journal
-from darktimer.cli.options import json_option
-from darktimer.cli.page import console, print_json, table
+from darktimer.cli.options import WholeLines, json_option
+from darktimer.cli.page import console, print_json, say, table
 from darktimer.cli.run_page import print_review, print_runs, review_json
 from darktimer.errors import UnreadableError
 from darktimer.journal.results import SCALES, Result, add_result, figure, result_of, written_scale
 
 
-class _RunOrCommand(click.Group):
+class _RunOrCommand(WholeLines):
     """A group in which a number shows the run of that number."""
 
     def resolve_command(
@@ -36,7 +37,7 @@ def command(ctx: click.Context, last: int, every: bool, as_json: bool) -> None:
     Example:
       darktimer journal
       darktimer journal 12
-      darktimer journal add-result 12 --density dense --usable-for printing
+      darktimer journal add-result 12 --density dense
       darktimer journal compare 11 12
     """
     if ctx.invoked_subcommand is None:
@@ -108,7 +109,7 @@ def add_result_command(run: int, as_json: bool, **said: Any) -> None:
 
     \b
     Example:
-      darktimer journal add-result 12 --density +1 --evenness uneven --photograph strip.jpg
+      darktimer journal add-result 12 --density +1
     """
     said["photographs"] = tuple(str(Path(path).absolute()) for path in said["photographs"])
     with journal() as opened:
@@ -117,10 +118,10 @@ def add_result_command(run: int, as_json: bool, **said: Any) -> None:
     if as_json:
         print_json(stands._asdict())
         return
-    click.echo(f"Run {run}: {'; '.join(stands.words()) or 'no figures yet'}")
+    say(f"Run {run}: {'; '.join(stands.words()) or 'no figures yet'}")
     for path in said["photographs"]:
         if not Path(path).exists():
-            click.echo(f"  - {path} is not there now; its path is kept all the same")
+            say(f"  - {path} is not there now; its path is kept all the same")
 
 
 @command.command("compare")
@@ -156,7 +157,7 @@ def export(target: Path, force: bool) -> None:
     write = export_json_lines if _is_json_lines(target) else export_csv
     with journal() as opened:
         write(opened, target)
-    click.echo(f"{target}: written")
+    say(f"{target}: written")
 
 
 @command.command("import")
@@ -172,9 +173,9 @@ def import_command(source: Path, as_json: bool) -> None:
     if as_json:
         print_json(merged._asdict())
         return
-    click.echo(f"Taken in: {merged.runs} runs, {merged.baths} baths")
+    say(f"Taken in: {merged.runs} runs, {merged.baths} baths")
     if merged.runs_known or merged.baths_known:
-        click.echo(f"Here already: {merged.runs_known} runs, {merged.baths_known} baths")
+        say(f"Here already: {merged.runs_known} runs, {merged.baths_known} baths")
 
 
 def _is_json_lines(path: Path) -> bool:
@@ -184,3 +185,6 @@ def _is_json_lines(path: Path) -> bool:
             f"{path}: name a file ending in .jsonl, or a folder for CSV without any ending"
         )
     return path.suffix == ".jsonl"
+
+
+command.add_command(plot)

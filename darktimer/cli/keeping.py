@@ -3,8 +3,7 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-import click
-
+from darktimer.cli.page import complain
 from darktimer.journal.journal import Journal
 
 
@@ -17,4 +16,4 @@ def journal() -> Iterator[Journal]:
     finally:
         opened.close()
         for notice in opened.notices:
-            click.echo(notice, err=True)
+            complain(notice)

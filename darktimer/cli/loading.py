@@ -1,24 +1,55 @@
-"""What nearly every command begins with: a plan read and compiled with a cue set."""
+"""What nearly every command begins with: a plan read, adjusted where it asks, and compiled."""
 
 from typing import NamedTuple
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
+from darktimer.plan.model import Plan
 from darktimer.plan.reader import PlanFile, read_plan
+from darktimer.plan.steps import Develop
 from darktimer.process.compiler import compile_plan
 from darktimer.process.timeline import Timeline
 
 
 class Compiled(NamedTuple):
-    """A plan with its file, the cue set it is told with, and its timeline."""
+    """A plan's file, the cue set it is told with, and its timeline.
+
+    ``plan`` is what is carried out: as in the file, but for develop times that the plan wants
+    adjusted. ``remarks`` say what would do the same as a time that nobody asked to adjust.
+    """
 
     file: PlanFile
     cue_set: CueSet
     timeline: Timeline
+    plan: Plan
+    remarks: tuple[str, ...]
 
 
 def compiled(plan: str, cue_set: str, lights_out_after_ms: int | None) -> Compiled:
-    """Reads and compiles; raises `DarktimerError` with everything that is wrong."""
-    file, cues = read_plan(plan), load_cue_set(cue_set)
-    timeline = file.blamed(lambda: compile_plan(file.plan, cues.length_ms, lights_out_after_ms))
-    return Compiled(file, cues, timeline)
+    """Reads, adjusts and compiles; raises `DarktimerError` with everything that is wrong."""
+    return compiled_file(read_plan(plan), load_cue_set(cue_set), lights_out_after_ms)
+
+
+def compiled_file(file: PlanFile, cues: CueSet, lights_out_after_ms: int | None = None) -> Compiled:
+    """Adjusts and compiles a plan that has been read; raises `DarktimerError` likewise."""
+    made, notes, remarks = _adjusted(file)
+    timeline = file.blamed(lambda: compile_plan(made, cues.length_ms, lights_out_after_ms, notes))
+    return Compiled(file, cues, timeline, made, remarks)
+
+
+def _adjusted(file: PlanFile) -> tuple[Plan, tuple[str, ...], tuple[str, ...]]:
+    """The plan to carry out, notes and remarks; the bench is loaded only where it has a say."""
+    if not _minds_warmth(file.plan):
+        return file.plan, (), ()
+    from darktimer.bench.adjusting import adjusted
+    from darktimer.bench.shelf import recipes_of
+
+    return file.blamed(lambda: adjusted(file.plan, recipes_of(file)))
+
+
+def _minds_warmth(plan: Plan) -> bool:
+    """Whether the plan says anything by which a develop time may not fit its bath."""
+    develops = [step for step in plan.steps if isinstance(step, Develop)]
+    return bool(develops) and (
+        plan.room is not None or any(each.time_is_for is not None for each in develops)
+    )

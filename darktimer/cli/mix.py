@@ -13,12 +13,13 @@ from darktimer.errors import UnreadableError
 if TYPE_CHECKING:  # the bench is loaded when the command runs
     from rich.console import Console
 
-    from darktimer.bench.bath import BathSheet
+    from darktimer.bench.bath import BathSheet, Kept
     from darktimer.bench.measures import Measures
     from darktimer.bench.mixing import Item
     from darktimer.bench.sheet import Sheet
     from darktimer.bench.substances import Form
-    from darktimer.bench.times import DevelopTime, Reading
+    from darktimer.bench.times import DevelopTime
+    from darktimer.plan.warmth import Reading
 
 
 def _reads(read: Callable[[str], Any]) -> Callable[..., Any]:
@@ -42,12 +43,9 @@ def _form(text: str) -> "Form":
 
 
 def _reading(text: str) -> "Reading":
-    from darktimer.bench.times import Reading
+    from darktimer.plan.warmth import reading
 
-    warmth, after, time = text.partition(" after ")
-    if not after:
-        raise UnreadableError(f"{text!r} is not a reading", "write such as '22 C after 10 min'")
-    return Reading(units.temperature_celsius(warmth), units.duration_ms(time))
+    return reading(text)
 
 
 @click.command("mix")
@@ -80,7 +78,8 @@ def _reading(text: str) -> "Reading":
     metavar="READING",
     callback=_reads(_reading),
     help="The bath read again, as '22 C after 10 min': times for a bath that cools or warms. "
-    "The plan must give its temperature and that of the room.",
+    "The plan must give its temperature and that of the room. Its own times stay as they are: "
+    "write 'drifts to' into the plan to change those.",
 )
 @click.option(
     "--measures",
@@ -100,12 +99,13 @@ def command(
 ) -> None:
     """Print what to weigh, mix, mind and throw away for PLAN.
 
-    A bath finds its recipe by its name: in the plan, beside it, or among those shipped.
+    A bath finds its recipe by name, title or file: in the plan, beside it, or among those shipped.
+    A bath that is kept from another evening (darktimer baths) is told of.
 
     \b
     Example:
       darktimer mix open-tub-half-agitation
-      darktimer mix my-plan.yaml --have 'sodium carbonate decahydrate' --scale '1 g'
+      darktimer mix my-plan.yaml --scale '1 g'
     """
     from darktimer.bench.bath import Wishes
     from darktimer.bench.measures import measures_named
@@ -115,12 +115,32 @@ def command(
 
     file, say = read_plan(plan), measures_named(measures)
     recipes = recipes_of(file)
-    wishes = Wishes(have, scale_g, container_ml, reading, say)
+    wishes = Wishes(have, scale_g, container_ml, reading, say, tuple(_kept()))
     sheet = file.blamed(lambda: bench_sheet(file.plan, recipes, wishes))
     if as_json:
         print_json(sheet.as_json())
     else:
         _print(sheet, say)
+
+
+def _kept() -> Iterator["Kept"]:
+    """The baths in use by the journal, where there is one; a sheet begins none."""
+    from darktimer.bench.bath import Kept
+    from darktimer.journal.folder import home
+    from darktimer.journal.store import FILE_NAME
+
+    if not (home() / FILE_NAME).is_file():
+        return
+    from darktimer.cli.keeping import journal
+    from darktimer.journal.baths import all_baths
+    from darktimer.journal.clocks import read_clocks
+
+    with journal() as opened:
+        found = all_baths(opened)
+    now = read_clocks().wall_utc_ms
+    for bath in found:
+        against = tuple(bath.reasons_to_discard(now))
+        yield Kept(bath.name, bath.volume_ml, bath.left_m2, against)
 
 
 def _print(sheet: "Sheet", say: "Measures") -> None:
@@ -152,14 +172,20 @@ def _print_bath(out: "Console", bath: "BathSheet", say: "Measures") -> None:
 
 
 def _bath_lines(bath: "BathSheet", say: "Measures") -> Iterator[str]:
-    if bath.about:
-        yield f"{bath.recipe}: {bath.about}"
+    if bath.kept:
+        yield bath.kept
+    if bath.recipe:
+        yield f"{bath.recipe} ({bath.found}). {bath.about}"
     fills = f", {bath.fills} fills" if bath.fills > 1 else ""
     yield f"for {', '.join(bath.steps)}: {bath.why}{fills}"
+    if bath.containers:
+        spare = f", {say.volume(bath.spare_ml)} of it to spare" if bath.spare_ml >= 1 else ""
+        yield f"{bath.containers} x {say.volume(bath.container_ml)} containers{spare}"
     if bath.stock_ml:
         yield f"{say.volume(bath.stock_ml)} of stock and {say.volume(bath.water_ml)} of water"
     if not bath.recipe and bath.name != "water":
-        yield "no recipe is known for it: mix it as its label says"
+        hint = f"; {bath.found}" if bath.found else ""
+        yield f"no recipe is known for it: mix it as its label says{hint}"
     if bath.keeps_hours:
         hours = bath.keeps_hours
         again = "may be used again" if bath.used_again else "use it once"
@@ -178,18 +204,31 @@ def _row(item: "Item", say: "Measures") -> list[str]:
 
 def _time_lines(time: "DevelopTime", say: "Measures") -> Iterator[str]:
     clock = units.clock
-    yield f"{time.step}: {clock(time.planned_ms)} at {say.temperature(time.celsius)} as planned"
+    asked = f", adjusted {time.adjust} as the plan asks" if time.adjust else " as planned"
+    yield f"{time.step}: {clock(time.tonight_ms)}{asked}"
+    planned = f"{clock(time.planned_ms)} at {say.temperature(time.for_celsius)}"
     warmths = [f"{clock(_seconds(ms))} at {say.temperature(c)}" for c, ms in time.elsewhere]
-    yield f"the same at {time.kj_per_mol:.0f} kJ/mol: {', '.join(warmths)}"
+    yield f"{planned} does the same at {time.kj_per_mol:.0f} kJ/mol as {', '.join(warmths)}"
+    if time.for_celsius != time.celsius:
+        steady = f"{clock(_seconds(time.steady_ms))} at {say.temperature(time.celsius)}"
+        yield f"the bath has another temperature than the time is for: {steady} does the same"
     if time.warning:
         yield time.warning
-    if time.drifting:
-        drift = time.drifting
-        yield (
-            f"in the bath as it drifts: {clock(_seconds(drift.time_ms))}, ending at "
-            f"{say.temperature(drift.end_celsius)}; "
-            f"{clock(_seconds(drift.steady_ms))} would be {100 * drift.ignored:+.1f} % off"
-        )
+    yield from _drift_lines(time, say)
+    if time.agitation:
+        yield time.agitation
+
+
+def _drift_lines(time: "DevelopTime", say: "Measures") -> Iterator[str]:
+    drift = time.drifting
+    if drift is None:
+        return
+    yield (
+        f"in the bath as it drifts: {units.clock(_seconds(drift.time_ms))}, ending at "
+        f"{say.temperature(drift.end_celsius)}; {units.clock(_seconds(drift.steady_ms))} would be "
+        f"{100 * drift.ignored:+.1f} % off"
+    )
+    yield f"its time constant is {time.constant_ms / 60_000:.0f} min, {time.constant_from}"
 
 
 def _seconds(ms: int) -> int:

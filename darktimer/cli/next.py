@@ -7,7 +7,7 @@ import click
 
 from darktimer.cli.keeping import journal
 from darktimer.cli.options import json_option
-from darktimer.cli.page import console, print_json, print_list
+from darktimer.cli.page import console, print_json, print_list, say
 from darktimer.document.reader import written_path
 
 if TYPE_CHECKING:
@@ -65,10 +65,10 @@ def command(run: int, target: Path | None, as_json: bool) -> None:
     lines = [
         f"{each.found}: {each.mend} (rule of thumb: {each.source})" for each in proposal.suggestions
     ]
-    click.echo(f"{written}: written" if written else "Nothing in the plan is to change.")
+    say(f"{written}: written" if written else "Nothing in the plan is to change.")
     print_list(console(), "Suggested", lines)
     if not lines:
-        click.echo(f"Say how it turned out with darktimer journal add-result {run}.")
+        say(f"Say how it turned out with darktimer journal add-result {run}.")
 
 
 def _as_json(suggestion: "Suggestion") -> dict[str, Any]:

@@ -24,6 +24,16 @@ class ShippedOrFile(click.ParamType[str]):
         return [*known, CompletionItem(incomplete, type="file")]
 
 
+class WholeLines(click.Group):
+    """A group whose help shows the first sentence of each command whole, never cut short."""
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        named = [(name, self.get_command(ctx, name)) for name in self.list_commands(ctx)]
+        told = [(name, found.get_short_help_str(1000)) for name, found in named if found]
+        with formatter.section("Commands"):
+            formatter.write_dl(told)
+
+
 class Duration(click.ParamType[int]):
     """A duration as people write it, or none."""
 

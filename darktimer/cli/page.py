@@ -4,7 +4,9 @@ Tables have no box drawing, so that they read aloud and copy well; width follows
 """
 
 import json
+import sys
 from collections.abc import Iterable, Sequence
+from shutil import get_terminal_size
 from textwrap import fill
 from typing import TYPE_CHECKING, Any
 
@@ -20,6 +22,31 @@ def console() -> "Console":
     from rich.console import Console
 
     return Console(highlight=False, markup=False, emoji=False, soft_wrap=False, color_system=None)
+
+
+def say(text: str, indent: str = "") -> None:
+    """Prose, broken between words at the width of the terminal, all of it set in."""
+    click.echo(_broken(text, indent, indent))
+
+
+def _broken(line: str, indent: str, deeper: str) -> str:
+    return fill(
+        line,
+        get_terminal_size().columns,
+        initial_indent=indent,
+        subsequent_indent=deeper,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def complain(text: str) -> None:
+    """An error on the error stream: broken between words for a reader, whole lines for a script."""
+    if not sys.stderr.isatty():
+        click.echo(text, err=True)
+        return
+    for line in text.splitlines():
+        click.echo(_broken(line, "", "  "), err=True)
 
 
 def table(columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]]) -> "Table":

@@ -10,7 +10,7 @@ import click
 
 from darktimer.cli.loading import Compiled, compiled
 from darktimer.cli.options import cues_option, json_option, lights_out_option, plan_argument
-from darktimer.cli.page import print_json
+from darktimer.cli.page import console, print_json, print_list, say
 from darktimer.units import clock
 
 if TYPE_CHECKING:  # loaded once a plan has compiled: faults are told sooner, and memory is spared
@@ -64,7 +64,8 @@ def command(
     \b
     Example:
       darktimer render open-tub-half-agitation -o develop.wav
-      darktimer render my-plan.yaml -o phone.mp3 --speaker sleepy --lights-out-after "2 min"
+      darktimer render my-plan.yaml -o a.mp3 --speaker sleepy
+      darktimer render roll.yaml -o a.wav --lights-out-after 0
     """
     done = compiled(plan, cue_set, lights_out_after_ms)
     from darktimer.cues.score import Score
@@ -101,10 +102,9 @@ def _report(
 
 
 def _print(done: Compiled, target: Path, notes: tuple[str, ...]) -> None:
-    click.echo(f"{target}: {clock(done.timeline.duration_ms)}, {done.timeline.title}")
-    for note in (*notes, *done.timeline.notes):
-        click.echo(f"  - {note}")
-    click.echo("Listen to it once in the light. Volume: start low. darktimer check shows cautions.")
+    say(f"{target}: {clock(done.timeline.duration_ms)}, {done.timeline.title}")
+    print_list(console(), "Note", (*notes, *done.timeline.notes))
+    say("\nListen to it once in the light. Volume: start low. darktimer check shows cautions.")
 
 
 @contextmanager

@@ -5,12 +5,15 @@ Commands are imported only when they are run, so that each pays for its own impo
 
 import os
 import sys
+from difflib import get_close_matches
 from importlib import import_module
-from typing import Any, Final
+from inspect import cleandoc
+from typing import Final, NoReturn
 
 import click
 
 from darktimer import __version__
+from darktimer.cli.page import complain
 from darktimer.errors import DarktimerError
 
 # Set before the libraries load. No plug-in may look into our models, and looking for some reads the
@@ -20,6 +23,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 #: Every command with the line that the overview shows; its code is in the file of that name.
 COMMANDS: Final = {
+    "new": "Write a plan of your own, from answers to a few questions.",
     "check": "Say what is wrong, doubtful or dangerous in a plan.",
     "timeline": "Show what happens and when, as a table or as JSON.",
     "render": "Write a sound file to work by.",
@@ -32,6 +36,7 @@ COMMANDS: Final = {
     "run": "Lead the hands through a plan in the dark, live.",
     "speakers": "List the speakers of this computer, and try one.",
     "cues": "Show a cue set, or write a file that plays each cue.",
+    "manual": "Print the manual page, for the program man.",
     "schema": "Print the JSON Schema of plans, for editors.",
     "completion": "Print what a shell needs to complete commands and plans.",
 }
@@ -49,6 +54,15 @@ class _Commands(click.Group):
         command: click.Command = import_module(f"darktimer.cli.{name}").command
         return command
 
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        if args[0] not in COMMANDS:
+            near = get_close_matches(args[0], COMMANDS, n=1)
+            hint = f"Did you mean {near[0]}?" if near else "darktimer --help lists those there are."
+            ctx.fail(f"There is no command {args[0]!r}. {hint}")
+        return super().resolve_command(ctx, args)
+
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
             formatter.write_dl(list(COMMANDS.items()))
@@ -56,24 +70,49 @@ class _Commands(click.Group):
 
 @click.command(
     cls=_Commands,
+    invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"]},
     epilog="Exit status: 0 done, 1 something in what was given is at fault, 2 wrong usage. "
-    "Errors go to the error stream.",
+    "Errors go to the error stream.\n\n"
+    "The journal lies in your own data folder, or in the folder that DARKTIMER_HOME names.",
 )
 @click.version_option(__version__, message="%(prog)s %(version)s")
-def root() -> None:
+@click.pass_context
+def root(ctx: click.Context) -> None:
     """Turn a plan for processing film into sounds that lead the hands in total darkness.
 
     \b
     Example:
+      darktimer new
       darktimer render open-tub-half-agitation -o develop.wav
     """
+    if ctx.invoked_subcommand is None:
+        from darktimer.cli.overview import print_overview
+
+        print_overview()
 
 
-def main(args: list[str] | None = None) -> Any:
+def main(args: list[str] | None = None) -> NoReturn:
     """Runs the command line and leaves with its exit status."""
     try:
-        root.main(args=args, prog_name="darktimer")
+        status = root.main(args=args, prog_name="darktimer", standalone_mode=False)
     except DarktimerError as error:
-        click.echo(str(error), err=True)
-        sys.exit(1)
+        complain(str(error))
+        status = 1
+    except click.UsageError as error:
+        complain(_wrong_usage(error))
+        status = error.exit_code
+    except click.Abort:
+        complain("\nStopped.")
+        status = 1
+    sys.exit(status or 0)
+
+
+def _wrong_usage(error: click.UsageError) -> str:
+    """What is wrong with a command line, and one that would do."""
+    if error.ctx is None:
+        return error.format_message()
+    usage, path = error.ctx.get_usage(), error.ctx.command_path
+    _, _, example = cleandoc(error.ctx.command.help or "").partition("Example:\n")
+    shown = f"For example:\n{example}\n" if example else ""
+    return f"{error.format_message()}\n{usage}\n{shown}More: {path} --help"

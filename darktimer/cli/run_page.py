@@ -4,9 +4,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 from typing import Any
 
-import click
-
-from darktimer.cli.page import console, print_json, print_list, table
+from darktimer.cli.page import console, print_json, print_list, say, table
 from darktimer.journal.clocks import utc_text
 from darktimer.journal.events import Event
 from darktimer.journal.listing import RunLine
@@ -21,7 +19,7 @@ def print_runs(lines: Sequence[RunLine], as_json: bool) -> None:
     if as_json:
         print_json([_line_json(line) for line in lines])
     elif not lines:
-        click.echo("There is no such run yet; darktimer run writes each into the journal.")
+        say("There is no such run yet; darktimer run writes each into the journal.")
     else:
         columns = [
             ("Run", "right"), ("Began", "left"), ("Plan, film, baths", "left"),

@@ -73,7 +73,11 @@ def _plain(key: str) -> str:
 
 def read_document(path: Path) -> Document:
     """Reads a YAML file; raises `FileError` with a line for everything that cannot be read."""
-    text = _read_text(path)
+    return parse_document(_read_text(path), path)
+
+
+def parse_document(text: str, path: Path) -> Document:
+    """YAML text that stands in ``path``, or is to stand there; raises as `read_document` does."""
     document = Document(str(path))
     try:
         _Builder(document, yaml.parse(text, Loader=_Loader)).build()
@@ -113,11 +117,27 @@ def _refused(
 
 #: What the YAML library says, in the words of somebody who does not know YAML's grammar.
 _PLAINLY: Final = (
-    ("mapping values", "a colon stands where none can", "put text that holds a colon in quotes"),
+    (
+        "mapping values",
+        "a colon stands where none can",
+        "put text that holds a colon in quotes; a key has a space after its colon",
+    ),
     ("end of stream", "a quote is never closed", "close it where its text ends"),
-    ("indicator", "this line's indent fits none above", "begin it under the line it belongs to"),
-    ("expected key", "this line's indent fits none above", "begin it under the line it belongs to"),
-    ("block end", "this line's indent fits none above", "begin it under the line it belongs to"),
+    (
+        "indicator",
+        "this line's indent fits none above",
+        "begin it under the first letter of its neighbours",
+    ),
+    (
+        "expected key",
+        "this line's indent fits none above",
+        "begin it under the first letter of its neighbours",
+    ),
+    (
+        "block end",
+        "this line's indent fits none above",
+        "begin it under the first letter of its neighbours",
+    ),
     ("',' or", "a bracket is not closed before this", "close it, or write a comma between parts"),
 )
 

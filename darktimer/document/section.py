@@ -29,10 +29,12 @@ def _spaced(field_name: str) -> str:
 class Section(BaseModel):
     """A block of keys. Unknown keys are faults, each with the nearest known one.
 
-    ``misplaced_keys`` gives reasons for keys that are known elsewhere but have no place here.
+    ``misplaced_keys`` gives reasons for keys that are known elsewhere but have no place here;
+    ``example`` is such a block as it may be written, for somebody who wrote no block.
     """
 
     misplaced_keys: ClassVar[dict[str, str]] = {}
+    example: ClassVar[str] = ""
 
     model_config = ConfigDict(
         frozen=True,
@@ -52,6 +54,9 @@ class Section(BaseModel):
     @model_validator(mode="before")
     @classmethod
     def _refuse_unknown_keys(cls, raw: Any, info: ValidationInfo) -> Any:
+        if cls.example and isinstance(raw, str | list):
+            found = f"{shown(raw)} stands here" if isinstance(raw, str) else "a list stands here"
+            raise UnreadableError(found, f"write keys and values, such as {cls.example}")
         if isinstance(raw, dict) and isinstance(info.context, Document):
             path, known = info.context.path_of(raw), cls.keys()
             for key in raw.keys() - set(known):

@@ -12,7 +12,7 @@ from typing import Final
 
 from darktimer.errors import OutputError
 from darktimer.output.card import Card, closing, turn
-from darktimer.output.devices import Device, chosen, devices, look_again
+from darktimer.output.devices import RENDER_INSTEAD, Device, chosen, devices, look_again
 
 _HANGS_MS: Final = 1500
 _PAUSE_MS: Final = 200
@@ -80,6 +80,8 @@ class Search:
             self._take(self._first_or_afresh(name))
         except OutputError as error:
             self.fault = error
+        except Exception as error:  # a thread that dies would write to the error stream
+            self.fault = OutputError("speaker", repr(error), RENDER_INSTEAD)
         finally:
             del self._running[name]
 
@@ -95,6 +97,6 @@ class Search:
         with turn():
             with suppress(OutputError):
                 return self._opened(chosen(name, devices()))
-            if len(self._running) == 1 and not closing():
+            if len(self._running) == 1 and not self._found and not closing():
                 look_again()
             return self._opened(chosen(name, devices()))

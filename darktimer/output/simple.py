@@ -1,9 +1,9 @@
 """Plays a sound's loud stretches one by one through simpleaudio, where PortAudio cannot be had.
 
 Coarser than a speaker's stream, and says so: each stretch begins when the system gets round to it,
-some tens of milliseconds late and never twice the same; no bed keeps a speaker awake; a lost device
-is noticed only by the crash of the player. Errors do not add up, because each stretch is started by
-the clock.
+some tens of milliseconds late, never twice the same, and more on a busy machine; no bed keeps a
+speaker awake; a lost device is noticed only by the crash of the player. Errors do not add up,
+because each stretch is started by the clock.
 """
 
 import subprocess

@@ -73,7 +73,8 @@ class SpeakerStream:
 
         Start it a second or two before ``begin_ns``: the head of a stream may be lost. With
         ``begin_ns`` in the past it starts at the place where real time is. A patient start
-        returns at once, raises nothing and looks for the device as after a loss.
+        returns at once and looks for the device as after a loss; it fails only where PortAudio
+        itself is missing.
         """
         portaudio()
         if not patient:
@@ -94,7 +95,10 @@ class SpeakerStream:
             card.retire(_CLOSES_S)
 
     def position_ms(self) -> int:
-        """Session time now, whether or not anything is heard; negative before the beginning."""
+        """Session time now, whether or not anything is heard; negative before the beginning.
+
+        While `playing`, what is before it has been heard, but for a constant of the device's.
+        """
         return (self._clock.boot_ns() - self._begin_ns) // 1_000_000
 
     def filled_ms(self) -> int:
@@ -122,10 +126,7 @@ class SpeakerStream:
 
     def trouble(self) -> list[Trouble]:
         """Everything that went wrong, or right again, since the last call; in order."""
-        taken = []
-        while self._trouble:
-            taken.append(self._trouble.popleft())
-        return taken
+        return [self._trouble.popleft() for _ in range(len(self._trouble))]
 
     def _report(self, kind: Kind, detail: str, gap_ms: int) -> None:
         self._trouble.append(Trouble(kind, self.position_ms(), detail, gap_ms))
@@ -198,6 +199,8 @@ class SpeakerStream:
         if self._card is None and fault not in ("", self._told):
             self._report("no-device", fault, 0)
             self._told = fault
+            if self._silent_since_ms is None:
+                self._silent_since_ms = self.position_ms()
 
     def _welcome(self, card: Card, first_frame: int) -> None:
         self._sounding = True

@@ -4,6 +4,8 @@ A scheme is a word, a share of the time, or a block of keys told apart by the ke
 How a scheme becomes spans of moving and standing is the compiler's business.
 """
 
+import re
+from difflib import get_close_matches
 from typing import Annotated, Any, Final, Literal
 
 from pydantic import PlainValidator, ValidationInfo
@@ -71,6 +73,25 @@ _BLOCKS: Final[dict[str, type[ShareOfTime | Inversions | Rotation | Shuffle]]] =
 }
 
 
+#: How each other way is written out, for somebody who does not know it.
+_WRITTEN: Final = (
+    "1/2",
+    "{inversions: 4, within: 10 s, every: 1 min}",
+    "{reverse every: 30 s}",
+    "or {shuffle each: 5 s}",
+)
+_MOVING: Final = re.compile("inver|turn|every|shak|tilt")
+#: What people call the ways of agitation, and which one that is.
+_SIGNS: Final = (
+    (re.compile("^(no|off|never)$"), "none"),
+    (re.compile("const|always|all the time"), "continuous"),
+    (re.compile("half"), "1/2"),
+    (_MOVING, "{inversions: 4, within: 10 s, every: 1 min}"),
+    (re.compile("rotat|roll"), "{reverse every: 30 s}"),
+    (re.compile("shuffl"), "{shuffle each: 5 s}"),
+)
+
+
 def _read(raw: Any, info: ValidationInfo) -> Any:
     if isinstance(raw, Section):
         return raw
@@ -81,10 +102,18 @@ def _read(raw: Any, info: ValidationInfo) -> Any:
     word = raw.strip().lower()
     if word in _WORDS:
         return _WORDS[word]()
-    if any(letter.isdigit() for letter in word):  # 1/2 alone is a share in the usual cycle
+    if word[:1].isdigit() and not _MOVING.search(word):  # 1/2 alone is a share in the usual cycle
         return ShareOfTime(share=share(raw))
     found = f"{shown(raw)} stands here" if word else "nothing is written"
-    raise UnreadableError(found, one_of(word, [*_WORDS, "a share such as 1/2", *_described()]))
+    raise UnreadableError(found, f"{_hint(word)}write {', '.join(_WORDS)}, {', '.join(_WRITTEN)}")
+
+
+def _hint(word: str) -> str:
+    """The way of agitation that was meant, where that can be told."""
+    meant = next((way for sign, way in _SIGNS if sign.search(word)), None)
+    near = get_close_matches(word, _WORDS, n=1, cutoff=0.7)
+    meant = meant or (near[0] if near else None)
+    return f"did you mean {meant}? " if meant else ""
 
 
 def _read_block(raw: dict[str, Any], info: ValidationInfo) -> Any:

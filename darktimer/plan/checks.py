@@ -31,12 +31,15 @@ def faults(plan: Plan) -> Iterator[Finding]:
     yield from _darkness(plan)
     yield from _develop_in_the_light(plan)
     yield from _frozen_or_boiling(plan)
+    yield from _vessel(plan)
     yield from _habits(("habits",), plan)
     for index, step in enumerate(plan.steps):
         path = ("steps", index)
         yield from _place_of_load(plan, index, step)
         yield from _agitation(plan, step, path)
         yield from _light_after(step, path)
+        if isinstance(step, Develop):
+            yield from _adjusting(plan, step, path)
         yield from _pace_of_sheets(plan, step, path)
         yield from _habits(path, step)
 
@@ -69,7 +72,8 @@ def _film(plan: Plan) -> Iterator[Finding]:
         written = getattr(film, key) is not None
         if written and not holds:
             found = f"{key!r} does not go with {film.format}"
-            yield Finding(("film", key), found, f"write {right} instead")
+            still = "; a roll for a still camera is 135-36" if film.format == "35 mm" else ""
+            yield Finding(("film", key), found, f"write {right} instead{still}")
         if holds and not written and key != "count":
             mend = f"add it, to say how much {film.format} film there is"
             yield Finding(("film",), f"{key!r} is missing", mend)
@@ -212,11 +216,52 @@ def _baths(plan: Plan) -> Iterator[tuple[tuple[str | int, ...], float]]:
             yield ("steps", index, "temperature"), step.temperature
 
 
+def _thermometer(plan: Plan) -> Iterator[tuple[tuple[str | int, ...], float]]:
+    """Where a temperature that a bath has, had or tends to is written, and the temperature."""
+    yield from _baths(plan)
+    if plan.room is not None:
+        yield ("room",), plan.room
+    for index, step in enumerate(plan.steps):
+        if isinstance(step, Develop) and step.time_is_for is not None:
+            yield ("steps", index, "time is for"), step.time_is_for
+        if isinstance(step, Develop) and step.drifts_to is not None:
+            yield ("steps", index, "drifts to"), step.drifts_to.celsius
+
+
 def _frozen_or_boiling(plan: Plan) -> Iterator[Finding]:
-    for path, celsius in _baths(plan):
+    for path, celsius in _thermometer(plan):
         if not 0 < celsius < 100:
             found = f"at {celsius:g} C water is {'steam' if celsius > 0 else 'ice'}"
-            yield Finding(path, found, "write the temperature of a bath, such as 20 C or 68 F")
+            of = "room" if path == ("room",) else "bath"
+            yield Finding(path, found, f"write the temperature of a {of}, such as 20 C or 68 F")
+
+
+def _vessel(plan: Plan) -> Iterator[Finding]:
+    """Shapes that the kind of vessel does not have; a depth needs a floor to stand on."""
+    vessel = plan.vessel
+    if vessel.reels and vessel.kind != "spiral tank":
+        yield Finding(("vessel", "reels"), f"a {vessel.kind} has no reels", "leave it out")
+    if vessel.size and vessel.diameter:
+        found = "both 'size' and 'diameter' are written"
+        yield Finding(("vessel", "diameter"), found, "keep the one that the floor has")
+    if vessel.depth and not (vessel.size or vessel.diameter):
+        found = "a depth alone tells no volume"
+        yield Finding(("vessel", "depth"), found, "add size: 20 x 25 cm, or diameter: 11 cm")
+
+
+def _adjusting(plan: Plan, step: Develop, path: tuple[str | int, ...]) -> Iterator[Finding]:
+    """What a time that is to fit its bath has to be known of."""
+    asked, needs_room = step.adjust is not None, step.adjust == "for drift" or step.drifts_to
+    if plan.warmth(step) is None and (asked or step.drifts_to):
+        found = "the temperature of the bath is not said"
+        yield Finding((*path, "adjust" if asked else "drifts to"), found, "add temperature: 22 C")
+    if step.adjust == "for temperature" and step.time_is_for is None:
+        found = "the temperature that the time was found at is not said"
+        yield Finding((*path, "adjust"), found, "add time is for: 20 C")
+    if needs_room and plan.room is None:
+        found = "the temperature of the room is not said, so that the drift cannot be told"
+        where = "adjust" if step.adjust == "for drift" else "drifts to"
+        yield Finding((*path, where), found, "add a line room: 19 C to the plan")
 
 
 def _temperatures(plan: Plan) -> Iterator[Finding]:

@@ -1,15 +1,28 @@
 """What is processed and in what: the film and the vessel as a plan names them."""
 
-from typing import Annotated, Final, Literal
+import re
+from typing import Annotated, ClassVar, Final, Literal
 
 from pydantic import Field
 
 from darktimer.document import Section
-from darktimer.document.quantities import Few, Length, Many, Volume, Words
+from darktimer.document.quantities import (
+    Few,
+    Length,
+    Many,
+    Volume,
+    Words,
+    described,
+    read_by,
+)
+from darktimer.errors import UnreadableError
+from darktimer.units import length_m, shown
 
 RollFormat = Literal["135-36", "135-24", "135-12", "120"]
 CineFormat = Literal["16 mm", "double-8", "8 mm type R", "8 mm type S", "35 mm"]
 SheetFormat = Literal["4x5 in", "5x7 in", "8x10 in", "6x9 cm", "9x12 cm", "10x15 cm", "13x18 cm"]
+
+VesselKind = Literal["tub", "bucket", "tray", "cylinder", "spiral tank", "drum"]
 
 SHEET_FORMATS: Final = frozenset(SheetFormat.__args__)  # type: ignore[attr-defined]
 CINE_FORMATS: Final = frozenset(CineFormat.__args__)  # type: ignore[attr-defined]
@@ -19,22 +32,48 @@ ROLL_FORMATS: Final = frozenset(RollFormat.__args__)  # type: ignore[attr-define
 class Film(Section):
     """Rolls by count, motion-picture film by length, sheets by number."""
 
+    example: ClassVar = "{format: 135-36, count: 1}"
+
     format: Literal[RollFormat, CineFormat, SheetFormat]
     count: Many | None = Field(None, description="how many rolls")
     length: Length | None = Field(None, description="how much motion-picture film")
     sheets: Few | None = Field(None, description="how many sheets")
 
 
+def _sides(raw: str) -> tuple[float, float]:
+    """Two lengths, metres, from ``20 x 25 cm`` or ``8 x 10 in``."""
+    match = re.fullmatch(r"\s*([0-9.]+)\s*(?:x|×|by)\s*([0-9.]+)\s*([^0-9.\s]+)\s*", raw)
+    if not match:
+        mend = "write width and length of the floor, such as 20 x 25 cm or 8 x 10 in"
+        raise UnreadableError(f"{shown(raw)} is not a size", mend)
+    return length_m(f"{match[1]} {match[3]}"), length_m(f"{match[2]} {match[3]}")
+
+
+Sides = Annotated[
+    tuple[float, float],
+    read_by(_sides),
+    described("width and length", "20 x 25 cm", "8 x 10 in", pattern=r"\d\s*(x|×|by)\s*\d"),
+]
+
+
 class Vessel(Section):
     """Where the film is processed. Whether light can get in decides how long the dark lasts."""
 
+    example: ClassVar = "{kind: spiral tank, light: closed}"
+
     kind: Annotated[
-        Literal["tub", "bucket", "tray", "cylinder", "spiral tank", "drum"],
+        VesselKind,
         Field(description="what it is"),
     ]
     light: Annotated[
         Literal["open", "closed"],
         Field(description="open: dark until the fix has done its work; closed: dark while loading"),
     ]
-    volume: Volume | None = Field(None, description="how much bath it takes")
+    volume: Volume | None = Field(
+        None, description="how much bath it takes, best measured with water"
+    )
+    reels: Few | None = Field(None, description="reels in a spiral tank, the empty ones too")
+    size: Sides | None = Field(None, description="width and length of the floor, inside")
+    diameter: Length | None = Field(None, description="inside, of a round vessel")
+    depth: Length | None = Field(None, description="how deep the bath stands")
     name: Words | None = None

@@ -3,15 +3,34 @@
 Knows what was asked for. What will happen and when is the compiler's business.
 """
 
-from typing import Any, Final, Literal
+from typing import Annotated, Any, Final, Literal
 
-from pydantic import Field
+from pydantic import Field, PlainValidator, WithJsonSchema
 
 from darktimer.document import Section
 from darktimer.document.quantities import Duration, DurationOrNone, Temperature, Words
+from darktimer.errors import UnreadableError
 from darktimer.plan.agitation import Scheme
 from darktimer.plan.film import SHEET_FORMATS, Film, Vessel
 from darktimer.plan.steps import AnyStep, Habits, StepRead
+from darktimer.units import shown
+
+
+def _carried(raw: Any) -> dict[str, Any]:
+    if isinstance(raw, dict):
+        return raw
+    raise UnreadableError(
+        f"{'a list' if isinstance(raw, list) else shown(str(raw))} stands here",
+        "write the name of each bath, and under it the keys of its recipe",
+    )
+
+
+#: Recipes as they stand in the plan; what they say is for the bench to read.
+Carried = Annotated[
+    dict[str, Any],
+    PlainValidator(_carried),
+    WithJsonSchema({"type": "object", "additionalProperties": {"type": "object"}}),
+]
 
 #: What holds where neither a step nor the plan's habits say otherwise.
 USUAL: Final[dict[str, Any]] = {
@@ -54,6 +73,9 @@ class Plan(Section):
         "inside", description="whether the drain is part of a step's time"
     )
     habits: PlanHabits = Field(default_factory=PlanHabits)
+    recipes: Carried = Field(
+        default_factory=dict, description="recipes of this plan's own, by the name of their bath"
+    )
     steps: tuple[StepRead, ...] = Field(min_length=1, max_length=200)
 
     def habit(self, step: AnyStep, name: str) -> Any:
@@ -64,6 +86,10 @@ class Plan(Section):
         if name in step.usual_habits:
             return step.usual_habits[name]
         return _USUAL_TRANSFER_MS[self.vessel.light] if name == "transfer" else USUAL[name]
+
+    def warmth(self, step: AnyStep) -> float | None:
+        """The temperature of a step's bath, degrees Celsius; None where it is not said."""
+        return self.temperature if step.temperature is None else step.temperature
 
     def agitation(self, step: AnyStep) -> Scheme | None:
         """How the film is moved in ``step``; None where a developer leaves it unsaid."""

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from darktimer import shipped
-from darktimer.document import Document, read_document, validate
+from darktimer.document import Document, parse_document, read_document, validate
 from darktimer.errors import Fault, FileError, Finding, FindingsError
 from darktimer.plan.checks import faults, warnings
 from darktimer.plan.model import Plan
@@ -49,7 +49,15 @@ def read_plan(name_or_path: str) -> PlanFile:
 
 def read_plan_file(path: Path) -> PlanFile:
     """The plan in ``path``; raises `FileError` with every fault of the file."""
-    document = read_document(path)
+    return _plan_in(read_document(path))
+
+
+def read_plan_text(text: str, path: Path) -> PlanFile:
+    """The plan in ``text``, which is to stand in ``path``; raises as `read_plan_file` does."""
+    return _plan_in(parse_document(text, path))
+
+
+def _plan_in(document: Document) -> PlanFile:
     file = PlanFile(validate(Plan, document), document)
     found = list(faults(file.plan))
     if found:

@@ -22,7 +22,10 @@ from darktimer.document.quantities import (
 from darktimer.document.section import one_of
 from darktimer.errors import UnreadableError
 from darktimer.plan.agitation import Agitation, Continuous, Scheme, Still
+from darktimer.plan.warmth import Adjusting, Energy, ReadingAgain
 from darktimer.units import shown
+
+_FOR_DEVELOP: Final = "only the time of a develop is made to fit a temperature"
 
 #: Who works in the light sees that all is well.
 _IN_THE_LIGHT: Final = {"heartbeat": 0}
@@ -43,6 +46,9 @@ Warnings = Annotated[
 
 
 def _by_hand(raw: Any) -> Any:
+    if isinstance(raw, str) and not raw.strip():
+        mend = "write by hand, or what a sound file allows for it, such as 3 min"
+        raise UnreadableError("nothing is written", mend)
     return None if isinstance(raw, str) and raw.strip().lower() == "by hand" else raw
 
 
@@ -81,6 +87,10 @@ class Step(Habits):
     misplaced_keys: ClassVar = {
         "light after": "only a fix makes light safe, so only a fix may say when it does",
         "clearing": "only a fix has a clearing time",
+        "time is for": _FOR_DEVELOP,
+        "adjust": _FOR_DEVELOP,
+        "drifts to": _FOR_DEVELOP,
+        "activation energy": _FOR_DEVELOP,
     }
     usual_agitation: ClassVar[Scheme | None] = Still()
     #: Where this kind of step differs from what is usual in a plan.
@@ -116,12 +126,27 @@ class Soak(Step):
 
 
 class Develop(Step):
-    """The developer. How the film is moved must be said."""
+    """The developer. How the film is moved must be said.
+
+    The time stays as it is written unless ``adjust`` asks for another.
+    """
 
     kind = "develop"
     title = "Develop"
     usual_agitation = None
     develop: Duration
+    time_is_for: Temperature | None = Field(
+        None, description="the temperature that the time was found at, if not that of the bath"
+    )
+    adjust: Adjusting | None = Field(
+        None, description="make the time fit the bath's temperature, or also its drift to the room"
+    )
+    drifts_to: ReadingAgain | None = Field(
+        None, description="the thermometer read again, by which the drift is known"
+    )
+    activation_energy: Energy | None = Field(
+        None, description="of the developer, in place of the recipe's"
+    )
 
 
 class Rinse(Step):
@@ -198,18 +223,26 @@ BY_KIND: Final[dict[str, type[AnyStep]]] = {
 }
 
 
+_TIMED: Final = BY_KIND.keys() - {Load.kind}
+
+
 def _read(raw: Any, info: ValidationInfo) -> Any:
     if isinstance(raw, Step):
         return raw
     if not isinstance(raw, dict):
         found = "a list stands here" if isinstance(raw, list) else f"{shown(str(raw))} stands here"
-        raise UnreadableError(found, "write a step as its kind and its time, such as rinse: 1 min")
+        example = f"{raw}: 5 min" if isinstance(raw, str) and raw in _TIMED else "load: by hand"
+        raise UnreadableError(found, f"write a step as its kind and its time, such as {example}")
     kinds = [key for key in raw if key in BY_KIND]
     if len(kinds) == 1:
         return BY_KIND[kinds[0]].model_validate(raw, context=info.context)
     if kinds:
         raise UnreadableError(f"a step is both {' and '.join(kinds)}", "write one kind in a step")
-    near = one_of(next(iter(raw), ""), BY_KIND)
+    first, keys = next(iter(raw), ""), Habits.keys()
+    if first in keys:
+        mend = "write it without a dash, under the first letter of the step it belongs to"
+        raise UnreadableError(f"{first!r} stands here as a step of its own", mend)
+    near = one_of(first, BY_KIND)
     raise UnreadableError("a step has no kind", f"begin it with its kind and time; {near}")
 
 

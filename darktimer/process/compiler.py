@@ -5,7 +5,7 @@ says in notes what a person should know of the result.
 """
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from itertools import accumulate
 from typing import Final
 
@@ -24,12 +24,16 @@ _REST_MS: Final = 2_000
 
 
 def compile_plan(
-    plan: Plan, length_ms: Callable[[str], int], lights_out_after_ms: int | None = None
+    plan: Plan,
+    length_ms: Callable[[str], int],
+    lights_out_after_ms: int | None = None,
+    notes: Sequence[str] = (),
 ) -> Timeline:
     """The timeline of ``plan``, with the lengths of the sounds that ``length_ms`` gives.
 
-    ``lights_out_after_ms`` overrides the plan's own habit. Raises `FindingsError` for steps that do
-    not fit, and for acts that follow each other faster than they can be told.
+    ``lights_out_after_ms`` overrides the plan's own habit. ``notes`` tell what became of the plan
+    before; they follow the convention of time. Raises `FindingsError` for steps that do not fit,
+    and for acts that follow each other faster than they can be told.
     """
     laid = lay_out(plan, lights_out_after_ms).steps
     dark, light = dark_from_ms(plan, laid), safe_ms(plan, laid)
@@ -45,6 +49,8 @@ def compile_plan(
         spans=tuple(_all_spans(parts)),
         cues=tuple(_of_part(cue, parts, firsts) for cue in spaced.cues),
         notes=(
+            _convention(plan),
+            *notes,
             *_notes(plan, laid, light),
             *without_room(plan, laid),
             *_left_out(laid, spaced.left_out),
@@ -81,7 +87,6 @@ def _of_part(cue: Cue, parts: list[list[Laid]], firsts: list[int]) -> Cue:
 
 
 def _notes(plan: Plan, laid: tuple[Laid, ...], light_ms: int | None) -> Iterator[str]:
-    yield _convention(plan)
     for step in plan.steps:
         if isinstance(step, Load):
             allowed = clock(step.time_ms or plan.habits.loading)

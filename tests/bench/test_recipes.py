@@ -7,9 +7,16 @@ import pytest
 from darktimer import shipped
 from darktimer.bench.acidity import HIGH_PH, LOW_PH
 from darktimer.bench.film import ROLL_M2
-from darktimer.bench.shelf import FOLDER, carried, read_recipe, read_recipe_file, recipes_of
+from darktimer.bench.shelf import (
+    FOLDER,
+    Found,
+    carried,
+    read_recipe,
+    read_recipe_file,
+    recipes_of,
+)
 from darktimer.document import read_document
-from darktimer.errors import FileError, NotFoundError
+from darktimer.errors import FileError
 from darktimer.plan.reader import read_plan_file
 
 BAD = sorted((Path(__file__).parent.parent / "bad_recipes").glob("*.yaml"))
@@ -86,31 +93,69 @@ def test_vinegar_brings_its_acid(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("bath", "title"),
+    ("bath", "title", "where"),
     [
-        ("tea developer", "Tea developer"),  # shipped
-        ("Rowan Leaf developer, thin", "Rowan leaf developer, thin"),
-        ("mine", "Mine"),  # beside the plan, in its folder of recipes
-        ("other.yaml", "Other"),  # a file beside the plan
+        ("tea developer", "Tea developer", "shipped as tea-developer.yaml"),
+        (
+            "Rowan Leaf developer, thin",
+            "Rowan leaf developer, thin",
+            "shipped as rowan-leaf-developer-thin.yaml",
+        ),
+        ("mine", "Mine", "recipes/mine.yaml beside the plan"),
+        ("a title of its own", "A title of its own", "recipes/17.yaml beside the plan"),
+        ("other", "Other", "other.yaml beside the plan"),
+        ("other.yaml", "Other", "other.yaml beside the plan"),
     ],
 )
-def test_a_bath_finds_its_recipe(bath: str, title: str, tmp_path: Path) -> None:
+def test_a_bath_finds_its_recipe(bath: str, title: str, where: str, tmp_path: Path) -> None:
     rest = "\nbath: developer\nmakes: 1 l\ningredients:\n  - {substance: citric acid, amount: 1 g}"
     write(tmp_path, "recipes/mine.yaml", f"title: Mine{rest}")
+    write(tmp_path, "recipes/17.yaml", f"title: A title of its own{rest}")
+    write(tmp_path, "recipes/draft.yaml", "title: [a draft")
     write(tmp_path, "other.yaml", f"title: Other{rest}")
     plan = read_plan_file(write(tmp_path, "plan.yaml", PLAN.replace("BATH", bath)))
-    assert recipes_of(plan)[bath].title == title
+    found = recipes_of(plan)[bath]
+    assert found.recipe is not None
+    assert (found.recipe.title, found.where) == (title, where)
 
 
 def test_a_bath_without_a_recipe_has_none(tmp_path: Path) -> None:
     plan = read_plan_file(write(tmp_path, "plan.yaml", PLAN.replace("BATH", "from the bottle")))
-    assert recipes_of(plan) == {}
+    assert recipes_of(plan) == {"from the bottle": Found(None, "")}
+
+
+def test_a_bath_whose_name_is_near_is_not_taken_for_another(tmp_path: Path) -> None:
+    plan = read_plan_file(write(tmp_path, "plan.yaml", PLAN.replace("BATH", "nettle developer")))
+    (found,) = recipes_of(plan).values()
+    assert found == Found(None, "did you mean 'Nettle leaf developer'?")
+    text = PLAN.replace("BATH", "birch brew") + "recipes:\n  birch bru: {title: B, bath: stop}\n"
+    (found,) = recipes_of(read_plan_file(write(tmp_path, "plan.yaml", text))).values()
+    assert found == Found(None, "did you mean 'birch bru'?")
 
 
 def test_a_file_that_is_named_must_be_there(tmp_path: Path) -> None:
     plan = read_plan_file(write(tmp_path, "plan.yaml", PLAN.replace("BATH", "gone.yaml")))
-    with pytest.raises(NotFoundError, match="shipped are: acid-stop"):
+    told = r":7:11: steps\[2\]\.bath: no such .* shipped: acid-stop"
+    with pytest.raises(FileError, match=told):
         recipes_of(plan)
+
+
+def test_a_draft_is_refused_once_a_bath_names_it(tmp_path: Path) -> None:
+    write(tmp_path, "recipes/draft.yaml", "title: [a draft")
+    plan = read_plan_file(write(tmp_path, "plan.yaml", PLAN.replace("BATH", "draft")))
+    with pytest.raises(FileError, match=r"draft\.yaml"):
+        recipes_of(plan)
+
+
+@pytest.mark.parametrize("bath", ["mine", "My own brew"])
+def test_a_plan_carries_the_recipe_of_a_bath(bath: str, tmp_path: Path) -> None:
+    """By the name it is carried under or its title; before any that lies beside the plan."""
+    body = "bath: developer, makes: 1 l, ingredients: [{substance: citric acid, amount: 1 g}]"
+    write(tmp_path, "recipes/mine.yaml", "title: Another\nbath: stop\n")
+    text = PLAN.replace("BATH", bath) + f"recipes:\n  mine: {{title: My own brew, {body}}}\n"
+    found = recipes_of(read_plan_file(write(tmp_path, "plan.yaml", text)))[bath]
+    assert found.recipe is not None
+    assert (found.recipe.title, found.where) == ("My own brew", "in the plan itself")
 
 
 def test_a_plan_carries_recipes_with_their_places(tmp_path: Path) -> None:

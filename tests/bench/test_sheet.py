@@ -141,6 +141,13 @@ def test_a_recipe_of_ones_own(plan: str) -> None:
     assert "the recipe gives no capacity" in text
 
 
+def test_a_recipe_for_another_kind_of_bath_is_doubtful(plan: str) -> None:
+    Path(plan).write_text(PLAN.replace("bath: plain fixer", "bath: alkali"))
+    printed = " ".join(mix(plan).output.split())
+    assert "Alkali makes another bath (activator) than Fix calls for" in printed
+    assert "makes another bath" not in " ".join(mix("two-bath-develop").output.split())
+
+
 def test_baths_without_a_recipe_leave_no_caution_out(plan: str) -> None:
     text = PLAN.replace("acid stop", "from a bottle").replace("plain fixer", "from another")
     Path(plan).write_text(text)
@@ -177,7 +184,7 @@ def test_what_the_bench_refuses(plan: str, arguments: tuple[str, ...], words: st
         (("--have", "washing soda"), "stands for several forms"),
         (("--scale", "0 g"), "is not above zero"),
         (("--container", "32 oz"), "ambiguous"),
-        (("--reading", "22 C"), "write such as '22 C after 10 min'"),
+        (("--reading", "22 C"), "such as 22 C after 10 min"),
         (("--measures", "troy"), "troy"),
     ],
 )

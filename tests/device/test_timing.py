@@ -15,9 +15,9 @@ from stage import Hogs, Player, measured
 LOADS = {
     "idle": ([], 0, 20),
     "four hogs": ([], 4, 8),
-    "busy thread": (["--load", "busy"], 0, 8),
-    "long calls": (["--load", "calls", "--call-ms", "20"], 0, 8),
-    "all at once": (["--load", "busy", "--load", "calls", "--call-ms", "20"], 4, 10),
+    "busy thread": (["--load", "busy"], 0, 6),
+    "long calls": (["--load", "calls", "--call-ms", "20"], 0, 6),
+    "all at once": (["--load", "busy", "--load", "calls", "--call-ms", "20"], 4, 8),
 }
 LEAD_S = 1.5
 

@@ -152,3 +152,19 @@ def test_a_damaged_journal_is_told_of_on_the_error_stream(home):
     done = CliRunner().invoke(root, ["journal", "--json"])
     assert json.loads(done.stdout) == []
     assert "was damaged; it is kept as journal-damaged-" in done.stderr
+
+
+@pytest.mark.parametrize("ending", ["png", "svg"])
+def test_plots_are_drawn(two_runs, ending):
+    typed("baths", "begin", "plain fixer", "--volume", "1 l")
+    typed("baths", "use", "plain fixer", "--rolls", "1")
+    for words in (["development"], ["times", "2"], ["bath", "plain fixer"]):
+        target = two_runs / f"{words[0]}.{ending}"
+        assert str(target) in typed("journal", "plot", *words, "-o", str(target))
+        assert target.stat().st_size > 5_000
+
+
+def test_a_plot_of_nothing_is_refused(home):
+    assert "nothing to draw yet" in refused("journal", "plot", "development", "-o", "a.png")
+    assert "end it in .png" in refused("journal", "plot", "development", "-o", "a.jpg")
+    assert not list(home.glob("a.*"))

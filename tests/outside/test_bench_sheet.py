@@ -11,8 +11,8 @@ from darktimer.bench.bath import Wishes
 from darktimer.bench.sheet import Sheet, bench_sheet
 from darktimer.bench.shelf import recipes_of
 from darktimer.bench.substances import form_named
-from darktimer.bench.times import Reading
 from darktimer.plan.reader import read_plan_file
+from darktimer.plan.warmth import Reading
 
 SODA, CRYSTALS, POTASH = 105.9885, 286.1414, 138.2056
 ACID, ASCORBATE = 176.1244, 198.1062
@@ -122,7 +122,7 @@ def test_ph_and_washing_by_hand(tmp_path: Path) -> None:
     assert "estimated pH 10.3" in made.baths[0].acidity
     assert "within 0.5" in made.baths[0].acidity
     cold, left = made.afterwards
-    assert "takes 2 times as long" in cold
+    assert "what takes 2:00 at 20.0 °C takes 4:00, 2.00 times as long" in cold
     by_hand = 240 * 112.13 / 248.1838 * 0.040 / (4 * 0.0516) * (40 / 540) ** 3
     assert by_hand == pytest.approx(0.0085, abs=1e-4)
     assert "leave 0.0085 g/m2" in left

@@ -23,6 +23,8 @@ MISSHAPEN = [
     *("agitation-as-a-list", "agitation-of-two-ways", "agitation-without-its-first-word"),
     *("duration-without-a-unit", "duration-negative", "duration-no", "duration-not-a-number"),
     *("temperature-without-a-unit", "repeat-a-half", "inversions-at-a-word", "only-a-list"),
+    *("adjust-misspelt", "drift-without-a-time", "energy-without-its-unit", "size-of-one-side"),
+    *("recipes-as-a-list", "time-is-for-a-fix"),
 ]
 
 

@@ -1,0 +1,122 @@
+"""A plan whose develop times fit their baths, where it asks for that.
+
+Knows a plan in and a plan out, with a reason for every time that is not as written. A plan that
+does not ask comes back as it is.
+"""
+
+from collections.abc import Mapping
+from typing import Final, NamedTuple
+
+from darktimer.bench.measures import METRIC
+from darktimer.bench.recipe import Recipe
+from darktimer.bench.shelf import Found
+from darktimer.bench.times import DevelopTime, develop_time
+from darktimer.bench.tonight import film_of, vessel_of
+from darktimer.bench.vessel import Vessel
+from darktimer.errors import Finding, FindingsError
+from darktimer.plan.checks import faults
+from darktimer.plan.model import Plan
+from darktimer.plan.steps import Develop
+from darktimer.units import clock
+
+_ASKING: Final = ("adjust", "time_is_for", "drifts_to")
+_ALIKE_MS: Final = 1000  # no hand is quicker than this
+
+
+class Adjusted(NamedTuple):
+    """The plan to carry out; ``notes`` say what was adjusted, ``remarks`` what was not."""
+
+    plan: Plan
+    notes: tuple[str, ...]
+    remarks: tuple[str, ...]
+
+
+def adjusted(plan: Plan, found: Mapping[str, Found]) -> Adjusted:
+    """``plan`` with its develop times adjusted where it asks for it.
+
+    ``found`` holds recipes by the name of their bath, for activation energies. Raises
+    `FindingsError` where what is asked cannot be told, or where the plan no longer agrees.
+    """
+    steps, notes, remarks = list(plan.steps), [], []
+    vessel = _vessel(plan)
+    for place, step in enumerate(plan.steps):
+        if not isinstance(step, Develop):
+            continue
+        time = develop_time(plan, place, _recipe(found, step), vessel)
+        if time and time.adjust:
+            settled = {"develop": time.tonight_ms, **dict.fromkeys(_ASKING)}
+            steps[place] = step.model_copy(update=settled)
+            notes.append(_adjustment(time))
+        elif time and _differs(time):
+            remarks.append(_remark(time))
+    changed = plan.model_copy(update={"steps": tuple(steps)})
+    _refuse_disagreement(changed)
+    return Adjusted(changed, tuple(notes), tuple(remarks))
+
+
+def _adjustment(time: DevelopTime) -> str:
+    """What a time that was asked for replaces, and why, as one sentence."""
+    return (
+        f"{time.step} lasts {clock(time.tonight_ms)} in place of the {clock(time.planned_ms)} "
+        f"written for {METRIC.temperature(time.for_celsius)}, as the plan asks: {_reason(time)}."
+    )
+
+
+def _remark(time: DevelopTime) -> str:
+    """What would do the same as the time written, which stays as it is."""
+    drift = time.drifting
+    would_ms = _whole_seconds(drift.time_ms if drift else time.steady_ms)
+    ask = "for drift" if drift else "for temperature"
+    return (
+        f"{time.step} lasts {clock(time.planned_ms)} as written for "
+        f"{METRIC.temperature(time.for_celsius)}; {clock(would_ms)} would do the same: "
+        f"{_reason(time)}. Write adjust: {ask} if you want that."
+    )
+
+
+def _reason(time: DevelopTime) -> str:
+    drift = time.drifting if time.adjust != "for temperature" else None
+    energy = f"at {time.kj_per_mol:.0f} kJ/mol"
+    if time.warning:
+        energy = time.warning
+    if drift is None:
+        return f"the bath has {METRIC.temperature(time.celsius)}; {energy}"
+    return (
+        f"the bath goes from {METRIC.temperature(time.celsius)} to "
+        f"{METRIC.temperature(drift.end_celsius)} in a room of "
+        f"{METRIC.temperature(time.room_celsius or 0.0)}, with a time constant of "
+        f"{time.constant_ms / 60_000:.0f} min, {time.constant_from}; {energy}; to ignore the drift "
+        f"would be {100 * drift.ignored:+.1f} % off"
+    )
+
+
+def _differs(time: DevelopTime) -> bool:
+    would_ms = time.drifting.time_ms if time.drifting else time.steady_ms
+    return abs(would_ms - time.planned_ms) >= _ALIKE_MS
+
+
+def _whole_seconds(time_ms: int) -> int:
+    return round(time_ms / 1000) * 1000
+
+
+def _recipe(found: Mapping[str, Found], step: Develop) -> Recipe | None:
+    known = found.get(step.bath or step.title)
+    return known.recipe if known else None
+
+
+def _vessel(plan: Plan) -> Vessel | None:
+    """The vessel, for what its faces tell of the drift; None where the plan does not say enough."""
+    try:
+        return vessel_of(plan, film_of(plan))
+    except FindingsError:
+        return None
+
+
+def _refuse_disagreement(plan: Plan) -> None:
+    """A shorter develop may no longer hold the moments of its agitation."""
+    found = [
+        Finding(each.path, f"once the time is adjusted, {each.found}", each.mend)
+        for each in faults(plan)
+    ]
+    if found:
+        raise FindingsError(found)

@@ -1,0 +1,227 @@
+"""A plan drafted from a few answers: what is usual where nothing is answered, and its YAML text.
+
+Answers are text, as people write them; the text drafted from them is read back by the plan's own
+reader, which alone judges them. Knows nothing of who asks and how.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any, Final
+
+import yaml
+
+from darktimer.errors import UnreadableError
+from darktimer.plan.film import CINE_FORMATS, SHEET_FORMATS
+from darktimer.units import count, duration_ms
+
+Answers = Mapping[str, str]
+
+#: The answer that leaves a key out of the plan.
+UNKNOWN: Final = "unknown"
+#: Names for ways of agitation, each with how a plan writes it; a plan's own writing does as well.
+WAYS: Final[Mapping[str, str]] = {
+    "inversions": "{inversions: 4, within: 10 s, every: 1 min}",
+    "half": "1/2",
+    "continuous": "continuous",
+    "stand": "stand",
+    "rotation": "{reverse every: 30 s}",
+    "shuffle": "{shuffle each: 5 s}",
+}
+#: What can come between developer and fixer.
+BETWEEN: Final = ("rinse", "stop")
+
+#: In a shorter develop the ways that rest have no room.
+_ROOM_TO_REST_MS: Final = 180_000
+_SHUFFLE_MS: Final = 5_000
+#: Lifting a sheet, letting it drain and laying it into the next tray.
+_SHEET_S: Final = 10
+
+
+def _amount(answers: Answers) -> str:
+    if answers["film"] in CINE_FORMATS:
+        return "50 ft"
+    return "4" if answers["film"] in SHEET_FORMATS else "1"
+
+
+def _vessel(answers: Answers) -> str:
+    if answers["film"] in CINE_FORMATS:
+        return "bucket"
+    return "tray" if answers["film"] in SHEET_FORMATS else "spiral tank"
+
+
+def _light(answers: Answers) -> str:
+    return "closed" if answers["vessel"] in ("spiral tank", "drum") else "open"
+
+
+def _agitation(answers: Answers) -> str:
+    develop_ms = _ms(answers["develop"])
+    if in_tray(answers):
+        round_ms = _SHUFFLE_MS * (_sheets(answers) + 1)
+        return "shuffle" if 2 * round_ms <= develop_ms else "continuous"
+    if develop_ms < _ROOM_TO_REST_MS:
+        return "continuous"
+    if answers["vessel"] == "drum":
+        return "rotation"
+    return "inversions" if answers["light"] == "closed" else "half"
+
+
+def _fix(answers: Answers) -> str:
+    """Twice the clearing time (Navy training manual 14209), and not less than is common."""
+    if answers["clearing"] == UNKNOWN:
+        return _minutes(answers, 8)
+    seconds = -(-2 * _ms(answers["clearing"]) // 1000)
+    least = _minutes(answers, 5)
+    if 1000 * seconds <= _ms(least):
+        return least
+    return f"{seconds // 60} min" if seconds % 60 == 0 else f"{seconds} s"
+
+
+def _minutes(answers: Answers, usual: int) -> str:
+    """A bath of so many minutes, or longer where many sheets change trays one after another."""
+    sheets = _sheets(answers) if in_tray(answers) else 0
+    return f"{max(usual, -(-(sheets * _SHEET_S + 30) // 60))} min"
+
+
+#: Every question in its order, with what is usual after the answers before it. Times and numbers
+#: are common practice, with no source, unless their function names one.
+USUAL: Final[Mapping[str, Callable[[Answers], str]]] = {
+    "film": lambda _: "135-36",
+    "amount": _amount,
+    "vessel": _vessel,
+    "light": _light,
+    "volume": lambda _: UNKNOWN,
+    "developer": lambda _: "developer",
+    "temperature": lambda _: "20 C",
+    "develop": lambda answers: _minutes(answers, 10),
+    "agitation": _agitation,
+    "between": lambda _: "rinse",
+    "clearing": lambda _: UNKNOWN,
+    "fix": _fix,
+    "wash": lambda answers: _minutes(answers, 5),
+    "changes": lambda _: "3",
+    "title": lambda answers: f"{answers['film']} in a {answers['vessel']}",
+}
+
+
+def complete(answers: Answers) -> dict[str, str]:
+    """The answers, with what is usual wherever there is none."""
+    whole: dict[str, str] = {}
+    for question, usual in USUAL.items():
+        whole[question] = answers[question] if question in answers else usual(whole)
+    return whole
+
+
+def in_tray(answers: Answers) -> bool:
+    """Whether the film is sheets that go one after another from tray to tray."""
+    return answers["film"] in SHEET_FORMATS and answers["vessel"] == "tray"
+
+
+def plan_text(answers: Answers) -> str:
+    """The YAML text of the plan; every question must be answered, as `complete` sees to it.
+
+    Raises `UnreadableError` for a way of agitation that is no YAML.
+    """
+    return "\n".join([*_head(answers), "steps:", *_steps(answers)]) + "\n"
+
+
+def _head(answers: Answers) -> Iterator[str]:
+    yield "# Drafted by darktimer new: a beginning, untested on film."
+    yield "# What follows a # is for you alone. Change what you like;"
+    yield "# times are written 15 min, 7:30 or 90 s."
+    yield _line("title", _words(answers["title"]))
+    yield _line("film", {"format": answers["film"], measure(answers): _plain(answers["amount"])})
+    vessel = {"kind": answers["vessel"], "light": answers["light"]}
+    if answers["volume"] == UNKNOWN:
+        yield "# Measure with water what covers the film, and add it: volume: 500 ml"
+    else:
+        vessel["volume"] = answers["volume"]
+    yield "# open: dark until the film is fixed. closed: dark while loading only."
+    yield _line("vessel", vessel)
+    yield _line("temperature", answers["temperature"])
+    if in_tray(answers):
+        yield "# For each sheet: lift it, let it drain, lay it into the next tray."
+        yield f"habits: {{transfer: {_SHEET_S} s}}"
+
+
+def _steps(answers: Answers) -> Iterator[str]:
+    if answers["light"] == "closed":
+        yield "  # Take this step out if the film is loaded beforehand."
+    yield "  - load: by hand"
+    if in_tray(answers):
+        yield "  # Wet sheets do not stick to each other."
+        yield f"  - soak: {_minutes(answers, 1)}"
+    yield "  # From the developer's label, your notes or a test, at this temperature."
+    yield f"  - {_line('develop', answers['develop'])}"
+    yield f"    {_line('bath', _words(answers['developer']))}"
+    yield f"    {_line('agitation', _way(answers['agitation']))}"
+    yield f"  - {_line(answers['between'], _minutes(answers, 1))}"
+    yield "  # At least twice the time in which a scrap of film turns clear in it."
+    yield f"  - {_line('fix', answers['fix'])}"
+    if answers["clearing"] == UNKNOWN:
+        yield "    # Find that time in the light and add it here, such as clearing: 3 min"
+    else:
+        yield f"    {_line('clearing', answers['clearing'])}"
+    yield f"  - {_line('wash', answers['wash'])}"
+    yield f"    {_line('repeat', _plain(answers['changes']))}"
+
+
+def _line(key: str, value: Any) -> str:
+    return f"{key}: {_yaml(value)}"
+
+
+def _yaml(value: Any) -> str:
+    """A value as it may stand on one line, in a block or in brackets."""
+    dumped = yaml.safe_dump(
+        [value],
+        default_flow_style=True,
+        sort_keys=False,
+        allow_unicode=True,
+        width=float("inf"),
+    )
+    return str(dumped).strip()[1:-1]
+
+
+def _way(answer: str) -> Any:
+    """A way of agitation by its name here, or as a plan writes it."""
+    written = WAYS.get(answer, answer)
+    if not written.startswith("{"):
+        return written
+    try:
+        return _plain(yaml.load(written, Loader=yaml.BaseLoader))
+    except yaml.YAMLError:
+        mend = f"write it as a plan does, such as {WAYS['inversions']}"
+        raise UnreadableError(f"{answer!r} cannot be read", mend) from None
+
+
+def _plain(value: Any) -> Any:
+    """Whole numbers as numbers, so that they stand without quotes."""
+    if isinstance(value, dict):
+        return {key: _plain(each) for key, each in value.items()}
+    if isinstance(value, list):
+        return [_plain(each) for each in value]
+    return int(value) if value.isascii() and value.isdigit() and len(value) < 10 else value
+
+
+def _words(answer: str) -> str:
+    return " ".join(answer.split())
+
+
+def measure(answers: Answers) -> str:
+    """The key that says how much film there is: count, length or sheets."""
+    if answers["film"] in CINE_FORMATS:
+        return "length"
+    return "sheets" if answers["film"] in SHEET_FORMATS else "count"
+
+
+def _ms(answer: str) -> int:
+    """A duration, or none where it cannot be read, which the reader will say."""
+    try:
+        return duration_ms(answer)
+    except UnreadableError:
+        return 0
+
+
+def _sheets(answers: Answers) -> int:
+    try:
+        return count(answers["amount"], 1, 60)
+    except UnreadableError:
+        return 1

@@ -1,0 +1,55 @@
+"""What a plan may say of a developer that is warmer or colder than its time was found for.
+
+Knows how a thermometer reading and an activation energy are written. What follows from them for the
+time is the business of the bench.
+"""
+
+import re
+from typing import Annotated, Final, Literal, NamedTuple
+
+from darktimer import units
+from darktimer.document.quantities import described, read_by
+from darktimer.errors import UnreadableError
+from darktimer.units import shown
+
+#: How a develop's time may be made to fit its bath: to the temperature it goes in with, or also to
+#: its cooling or warming while it works.
+Adjusting = Literal["for temperature", "for drift"]
+
+_READING_MEND: Final = "write a temperature and a time, such as 22 C after 10 min"
+
+
+class Reading(NamedTuple):
+    """A thermometer read again, ``after_ms`` after the bath had its first temperature."""
+
+    celsius: float
+    after_ms: int
+
+
+def reading(text: str) -> Reading:
+    """A reading from ``22 C after 10 min``; raises `UnreadableError`."""
+    warmth, after, time = text.partition(" after ")
+    if not after:
+        raise UnreadableError(f"{shown(text)} is not a reading", _READING_MEND)
+    return Reading(units.temperature_celsius(warmth), units.duration_ms(time))
+
+
+def energy_kj_per_mol(text: str) -> float:
+    """An activation energy from ``60 kJ/mol``; raises `UnreadableError`."""
+    match = re.fullmatch(r"\s*(\d{1,4}(?:\.\d+)?)\s*kJ\s*/\s*mol\s*", text)
+    if match and float(match[1]) > 0:
+        return float(match[1])
+    found = f"{shown(text)} is not an activation energy"
+    raise UnreadableError(found, "write a figure above 0 and its unit, such as 60 kJ/mol")
+
+
+ReadingAgain = Annotated[
+    Reading,
+    read_by(reading),
+    described("a later reading of the thermometer", "22 C after 10 min", pattern=r" after "),
+]
+Energy = Annotated[
+    float,
+    read_by(energy_kj_per_mol),
+    described("an activation energy", "60 kJ/mol", pattern=r"kJ\s*/\s*mol\s*$"),
+]

@@ -1,0 +1,36 @@
+"""A develop time made to fit its bath is told of by every command on the plan."""
+
+import json
+from pathlib import Path
+
+KITCHEN = Path(__file__).parents[1] / "bench" / "warm-kitchen.yaml"
+PLAN = KITCHEN.read_text("utf-8").replace("ASKED", "for drift")
+
+
+def write(folder: Path, text: str) -> Path:
+    path = folder / "plan.yaml"
+    path.write_text(text)
+    return path
+
+
+def test_every_command_tells_of_it(run, tmp_path: Path) -> None:
+    path = write(tmp_path, PLAN)
+    timeline = json.loads(run("timeline", path, "--json").out)
+    (report,) = json.loads(run("check", path, "--json").out)
+    rendered = run("render", path, "-o", tmp_path / "a.flac", "--rate", "8000").out
+    sheet = json.loads(run("mix", path, "--json").out)
+    develop = next(step for step in report["steps"] if step["kind"] == "develop")
+    assert timeline["notes"][1].startswith("Develop lasts 7:23 in place of the 10:00")
+    assert timeline["notes"][1] in report["notes"]
+    assert "Develop lasts 7:23 in place of the 10:00" in rendered
+    assert develop["time_ms"] == sheet["times"][0]["tonight_ms"] == 443_000
+    printed = " ".join(run("mix", path).out.split())
+    assert "Develop: 7:23, adjusted for drift as the plan asks" in printed
+    assert "10:00 at 20.0 °C does the same at 60 kJ/mol as" in printed
+    assert "its time constant is 60 min, from two readings of the thermometer" in printed
+
+
+def test_check_tells_what_would_do_the_same(run, tmp_path: Path) -> None:
+    path = write(tmp_path, PLAN.replace("    adjust: for drift\n", ""))
+    assert "7:23 would do the same" in " ".join(run("check", path).out.split())
+    assert "would do the same" not in run("timeline", path).out

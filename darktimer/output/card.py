@@ -115,10 +115,15 @@ class Card:
     def _start(self) -> None:
         try:
             self._stream.start()
-            self._pace.compare(self._clock.monotonic_ns(), self._stream.time)
+            self._pace.compare(*self._both_clocks())
         except self._library.PortAudioError as error:
             self.retire()
             raise self._unopened(None, error) from None
+
+    def _both_clocks(self) -> tuple[int, float]:
+        """Ours and the card's, closest to one moment of a few readings: one may be interrupted."""
+        readings = [(self._clock.monotonic_ns(), self._stream.time) for _ in range(5)]
+        return max(readings, key=lambda reading: reading[0] - round(reading[1] * 1e9))
 
     def _unopened(self, device: Device | None, fault: Exception | None) -> OutputError:
         mend = f"choose another speaker, {RENDER_INSTEAD}"

@@ -6,9 +6,9 @@ slow. Knows no device; a simulated card drives it in the tests.
 
 A card tells, in a clock of its own, when it asks and when the block will be heard. Their
 difference says when a request is due. How long the request then waited for the interpreter shows
-as a delay of our clock against the card's beyond the least one lately seen. That may be told
-wrongly, since a card's clock may be the wall clock and be set: so a delay can excuse an error, and
-cannot make one.
+as a delay of our clock against the card's beyond the least one seen. That may be told wrongly,
+since a card's clock may be the wall clock and be set: so a delay can excuse an error, and cannot
+make one.
 """
 
 from collections import deque
@@ -27,7 +27,10 @@ _SETTLED_MS: Final = 400
 _SETTLED_AT_LATEST_MS: Final = 1500
 _STEADY_MS: Final = 3
 _LONGEST_DELAY_MS: Final = 5000
+#: If so many requests on end seem to have waited for so long, a clock was set. Small steps are not
+#: made by those who keep clocks: they turn all of a machine's clocks a little faster.
 _REQUESTS_REMEMBERED: Final = 128
+_SET_BACK_NS: Final = 100_000_000
 
 
 class Request(NamedTuple):
@@ -73,12 +76,13 @@ class Pace:
         self._dry_at = 0
         self._last_error = 0
         self._offsets_ns: deque[int] = deque(maxlen=_REQUESTS_REMEMBERED)
+        self._least_ns: int | None = None
         self._drift = Drift(rate)
 
     def compare(self, monotonic_ns: int, card_s: float) -> None:
         """Both clocks, read at one moment by a thread that did not have to wait in between."""
         if card_s > 0:
-            self._offsets_ns.append(monotonic_ns - round(card_s * 1e9))
+            self._least_ns = monotonic_ns - round(card_s * 1e9)
 
     @property
     def next_frame(self) -> int | None:
@@ -101,8 +105,18 @@ class Pace:
 
     def _late_ns(self, request: Request) -> int:
         """How long the request has waited for us; 0 where the card's clock cannot tell."""
-        self.compare(request.monotonic_ns, request.card_s)
-        return self._offsets_ns[-1] - min(self._offsets_ns) if request.card_s > 0 else 0
+        if request.card_s <= 0:
+            return 0
+        offset_ns = request.monotonic_ns - round(request.card_s * 1e9)
+        self._offsets_ns.append(offset_ns)
+        lately_ns = min(self._offsets_ns)
+        full = len(self._offsets_ns) == _REQUESTS_REMEMBERED
+        least_ns = self._least_ns
+        was_set = full and least_ns is not None and lately_ns - least_ns > _SET_BACK_NS
+        if least_ns is None or lately_ns < least_ns or was_set:
+            least_ns = lately_ns
+        self._least_ns = least_ns
+        return offset_ns - least_ns
 
     def _due(self, request: Request, late_ns: int) -> int:
         """The frame that is due when the block will be heard, which is never before now."""

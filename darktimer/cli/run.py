@@ -70,7 +70,7 @@ def command(
     \b
     Example:
       darktimer run open-tub-half-agitation
-      darktimer run my-plan.yaml --gates --lights-out-after "1 min"
+      darktimer run my-plan.yaml --gates --buffer "0.5 s"
       darktimer run --resume
     """
     if resume:

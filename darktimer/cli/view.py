@@ -11,7 +11,6 @@ from typing import Any, Final
 import click
 from rich.console import Group
 from rich.live import Live
-from rich.panel import Panel
 from rich.text import Text
 
 from darktimer.cli.large import large
@@ -158,7 +157,7 @@ class Picture:
         width = min(self._out.width, 78)
         return Group(
             Text(step, style="bold"),
-            Panel(Text(f"{hands}\n\n{left}", style="bold"), width=width),
+            Text(f"\n{hands}\n\n{left}\n", style="bold"),
             Text(f"Sound: {heard}"),
             Text(),
             Text("Next"),

@@ -105,7 +105,7 @@ class Conductor:
         marks = gesture is Gesture.GO_ON and self._only_marks(now)
         meaning = meanings.MARKED if marks else gesture.value
         self._happen(now.heard_ms, "key", meaning, key=key.name)
-        if self.aborted_ms is None:
+        if self.aborted_ms is None and not self.finished(now.heard_ms):
             self._follow(gesture, now)
         return gesture
 
@@ -197,6 +197,12 @@ class Conductor:
         if self.course.stops_ms is not None:
             return None
         return max(self._row.end_ms, self.course.at_ms(self.timeline.duration_ms))
+
+    def finished(self, heard_ms: int) -> bool:
+        """Whether the plan has come to its own end."""
+        if self.aborted_ms is not None or self.course.stops_ms is not None:
+            return False
+        return heard_ms >= self.course.at_ms(self.timeline.duration_ms)
 
     def light_safe(self, heard_ms: int) -> bool:
         """Whether the light-safe cue has begun to sound."""

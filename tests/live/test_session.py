@@ -55,6 +55,7 @@ def test_a_run_that_is_over_stays_dark_until_a_key(studio):
     studio.keys.press(end + 60_000, OTHER)
     studio.until(WHOLE_MS)
     assert studio.session.over()
+    assert studio.tape.position_ms() < end + 60_500, "with nothing more to say"
     assert not studio.session.aborted
 
 

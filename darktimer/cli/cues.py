@@ -1,21 +1,24 @@
-"""``darktimer cues``: the cue set as a table, or as a sound file that plays each cue."""
+"""``darktimer cues``: a cue set as a table, as a sound file that plays each cue, or checked."""
 
-from collections.abc import Iterator
+import sys
+from collections.abc import Iterator, Mapping
 from pathlib import Path
+from textwrap import fill
+from typing import Final
 
 import click
 
 from darktimer.cli.options import ShippedOrFile, json_option
-from darktimer.cli.page import console, print_json, table
+from darktimer.cli.page import console, print_json, print_list, table
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
 from darktimer.process.timeline import Cue, Step, Timeline
 from darktimer.units import clock
 
 #: Between two cues of the demonstration, so that each is heard alone.
-_APART_MS = 1_500
-#: One character of a drawn rhythm.
-_DRAWN_MS = 100
+_APART_MS: Final = 1_500
+#: How pulses are drawn, the shortest first; what is longer than all is drawn as the last.
+_MARKS: Final = ".-=#"
 
 
 @click.command("cues")
@@ -29,32 +32,74 @@ _DRAWN_MS = 100
     help="Write a sound file that plays each cue in the order of the table.",
 )
 @click.option("--force", is_flag=True, help="Write over a file that exists.")
+@click.option("--check", is_flag=True, help="Name each rule that SET breaks; status 1 if any.")
 @json_option
-def command(cue_set: str, target: Path | None, force: bool, as_json: bool) -> None:
-    """Show what each cue of SET means and how its rhythm goes.
+def command(cue_set: str, target: Path | None, force: bool, check: bool, as_json: bool) -> None:
+    """Show what each cue of SET means and how its rhythm goes, or check SET.
 
-    In a rhythm, each # is a tenth of a second of sound and each . a tenth of quiet.
+    Shipped are standard, without-highs (for ears that have lost the high tones), small-speaker and
+    at-night. Copy one and change it; --check holds it to the rules that the shipped ones keep.
 
     \b
     Example:
       darktimer cues
       darktimer cues -o cues.wav
+      darktimer cues --check my-set.yaml
     """
+    if check and target:
+        raise click.UsageError("--check writes no file; leave one of the two out")
     cues = load_cue_set(cue_set)
+    if check:
+        _check(cues, as_json)
+        return
     played = list(_played(cues))
     notes = _write(cues, played, target, force) if target else ()
-    rows = [_row(cues, cue) for cue in played]
+    marks = _marks(cues)
+    rows = [_row(cues, cue, marks) for cue in played]
     if as_json:
         print_json({"name": cues.name, "rule": cues.rule, "cues": rows})
         return
+    _print(cues, rows, marks, told_when=target is not None)
+    for note in notes:
+        click.echo(note)
+
+
+def _check(cues: CueSet, as_json: bool) -> None:
+    """Every broken rule with the meanings that break it; ends with status 1 where there is one."""
+    from darktimer.cues.rules import RULES, broken_rules
+
+    broken = broken_rules(cues)
+    if as_json:
+        print_json({"name": cues.name, "broken": [each._asdict() for each in broken]})
+    elif not broken:
+        click.echo(f"{cues.name} keeps all {len(RULES)} rules")
+    else:
+        out = console()
+        for rule in RULES:
+            if found := [each for each in broken if each.rule == rule.asks]:
+                asks = rule.asks[0].upper() + rule.asks[1:]
+                print_list(out, asks, (f"{', '.join(b.meanings)}: {b.found}" for b in found))
+                out.print(fill(f"Figure: {rule.source}.", out.width, subsequent_indent="  "))
+    if broken:
+        sys.exit(1)
+
+
+def _print(
+    cues: CueSet, rows: list[dict[str, str | int]], marks: Mapping[int, str], told_when: bool
+) -> None:
     out = console()
     out.print(f"{cues.name}: {cues.rule}\n")
-    columns = [("At", "right"), ("Cue", "left"), ("Means", "left"), ("Rhythm", "left")]
-    keys = ["at", "meaning", "says", "rhythm"] if target else ["meaning", "says", "rhythm"]
-    cells = [[str(row[key]) for key in keys] for row in rows]
-    out.print(table(columns[-len(keys) :], cells))
-    for note in notes:
-        out.print(note)
+    columns = [("At", "right"), ("Cue", "left"), ("Rhythm", "left"), ("Means", "left")]
+    keys = ["at", "meaning", "rhythm", "says"][0 if told_when else 1 :]
+    out.print(table(columns[-len(keys) :], [[str(row[key]) for key in keys] for row in rows]))
+    lengths = [f"{mark} {_spoken(ms)}" for ms, mark in marks.items()]
+    out.print(f"\nIn a rhythm: {', '.join(lengths)}; a space is a longer rest.")
+    if cues.unsaid:
+        out.print(f"This set has no sound for: {', '.join(sorted(cues.unsaid))}.")
+
+
+def _spoken(length_ms: int) -> str:
+    return f"{length_ms} ms" if length_ms < 1000 else f"{length_ms / 1000:g} s"
 
 
 def _played(cues: CueSet) -> Iterator[Cue]:
@@ -72,23 +117,31 @@ def _few(numbers: range) -> range:
     return numbers[:3] if len(numbers) <= 3 else numbers[1:13:5]
 
 
-def _row(cues: CueSet, cue: Cue) -> dict[str, str | int]:
+def _row(cues: CueSet, cue: Cue, marks: Mapping[int, str]) -> dict[str, str | int]:
     return {
         "at": clock(cue.at_ms // 1000 * 1000),
         "at_ms": cue.at_ms,
         "length_ms": cue.length_ms,
         "meaning": cue.meaning,
         "says": cues.says(cue.meaning),
-        "rhythm": _drawn(cues, cue.meaning),
+        "rhythm": _drawn(cues, cue.meaning, marks),
     }
 
 
-def _drawn(cues: CueSet, meaning: str) -> str:
-    line, at_ms = "", 0
-    for pulse in cues.pulses(meaning):
-        line += "." * max(1, round((pulse.at_ms - at_ms) / _DRAWN_MS)) if line else ""
-        line += "#" * max(1, round(pulse.length_ms / _DRAWN_MS))
-        at_ms = pulse.at_ms + pulse.length_ms
+def _marks(cues: CueSet) -> dict[int, str]:
+    """A mark for each length of a pulse, in milliseconds, the shortest first."""
+    lengths = {pulse.length_ms for one in cues.meanings() for pulse in cues.pulses(one)}
+    return {ms: _MARKS[min(k, len(_MARKS) - 1)] for k, ms in enumerate(sorted(lengths))}
+
+
+def _drawn(cues: CueSet, meaning: str, marks: Mapping[int, str]) -> str:
+    """A mark for each pulse, and a space for a rest that is longer than the usual gap."""
+    pulses = cues.pulses(meaning)
+    line, end_ms = "", pulses[0].at_ms
+    for pulse in pulses:
+        rest = " " if pulse.at_ms - end_ms > cues.gap_ms else ""
+        line += rest + marks[pulse.length_ms]
+        end_ms = pulse.at_ms + pulse.length_ms
     return line
 
 

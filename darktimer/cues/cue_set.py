@@ -11,9 +11,25 @@ from typing import Final, NamedTuple
 
 from darktimer.cues.notation import Beat
 from darktimer.process import meanings
+from darktimer.units import clock
 
 #: The shortest stretch over which loudness is measured (a block of ITU-R BS.1770).
 _LOUDNESS_BLOCK_MS: Final = 400
+
+
+class Band(NamedTuple):
+    """A stretch of frequencies, in hertz."""
+
+    low: float
+    high: float
+
+    def text(self) -> str:
+        """The band as it is written in a set."""
+        return f"{self.low:g} to {self.high:g} Hz"
+
+
+#: Where small speakers still play and older ears still hear.
+DEPENDABLE: Final = Band(600, 2500)
 
 
 class Pulse(NamedTuple):
@@ -79,9 +95,14 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Count:
-    """A family of meanings told as a number, from ``least`` to ``most``."""
+    """A family of meanings told as a number, from ``least`` to ``most``.
+
+    ``words`` say what single numbers mean; ``unit_ms`` is what 1 is worth where numbers are times.
+    """
 
     says: str
+    words: Mapping[int, str]
+    unit_ms: int
     least: int
     most: int
     head: Figure | None
@@ -92,6 +113,11 @@ class Count:
     @property
     def numbers(self) -> range:
         return range(self.least, self.most + 1, self.places[-1].worth)
+
+    def told(self, number: int) -> str:
+        """What ``number`` means, in plain words."""
+        written = clock(number * self.unit_ms) if self.unit_ms else str(number)
+        return f"{self.says}: {self.words.get(number, written)}"
 
     def line(self, number: int) -> Iterator[tuple[int, Figure]]:
         """Each figure that tells ``number``, with the rest before it."""
@@ -109,12 +135,19 @@ class Count:
 
 @dataclass(frozen=True)
 class CueSet:
-    """Every sound of one set. ``rule`` is the sentence by which people learn it."""
+    """Every sound of one set. ``rule`` is the sentence by which people learn it.
+
+    ``gap_ms`` usually lies between pulses. ``band`` is where the sounds carry; of what is left
+    ``unsaid`` there is none.
+    """
 
     name: str
     rule: str
+    band: Band
+    unsaid: frozenset[str]
     loudness: float
     voice: Voice
+    gap_ms: int
     cues: Mapping[str, Figure]
     signatures: Mapping[str, Figure]
     signature_rest_ms: int
@@ -134,7 +167,7 @@ class CueSet:
         if head == "enter":
             return f"{self.cues[head].says}: {tail}"
         if head in self.counts:
-            return f"{self.counts[head].says}: {tail}"
+            return self.counts[head].told(int(tail))
         return self.cues[meaning].says
 
     def pulses(self, meaning: str) -> tuple[Pulse, ...]:
@@ -144,7 +177,9 @@ class CueSet:
         return self._known[meaning]
 
     def length_ms(self, meaning: str) -> int:
-        """From the first sample of a cue to its last."""
+        """From the first sample of a cue to its last; 0 where the set leaves it unsaid."""
+        if meaning in self.unsaid:
+            return 0
         last = self.pulses(meaning)[-1]
         return last.at_ms + last.length_ms
 

@@ -11,7 +11,7 @@ from typing import Annotated, Any, Final, TypeVar
 
 from pydantic import Field
 
-from darktimer.cues.cue_set import Count, CueSet, Figure, Place, Voice
+from darktimer.cues.cue_set import Band, Count, CueSet, Figure, Place, Voice
 from darktimer.cues.notation import melody, rhythm
 from darktimer.document import Document, Section, read_document, validate
 from darktimer.document.quantities import read_by
@@ -21,6 +21,8 @@ from darktimer.shipped import find
 from darktimer.units import count, duration_ms
 
 _NUMBER = re.compile(r"([+-]?\d{1,3}(?:\.\d{1,2})?)(?: ?(dB|LUFS))?")
+
+_BAND = re.compile(r"(\d{2,5}) to (\d{2,5}) Hz")
 
 
 def _number(text: str, unit: str, least: float, most: float) -> float:
@@ -39,11 +41,20 @@ def _harmonics(text: str) -> tuple[float, ...]:
     return levels
 
 
+def _band(text: str) -> Band:
+    match = _BAND.fullmatch(text.strip())
+    if not match:
+        raise UnreadableError(f"{text!r} is no band", "write one such as 600 to 2500 Hz")
+    return Band(float(match[1]), float(match[2]))
+
+
 T = TypeVar("T", int, float)
 Milliseconds = Annotated[int, read_by(duration_ms)]
 Decibels = Annotated[float, read_by(lambda raw: _number(raw, "dB", -40, 20))]
 Loudness = Annotated[float, read_by(lambda raw: _number(raw, "LUFS", -40, -10))]
 Harmonics = Annotated[tuple[float, ...], read_by(_harmonics)]
+Frequencies = Annotated[Band, read_by(_band)]
+Words = Annotated[tuple[str, ...], read_by(lambda raw: tuple(raw.split()))]
 Notes = Annotated[tuple[float, ...], read_by(melody)]
 Whole = Annotated[int, read_by(lambda raw: count(raw, 0, 9999))]
 Few = Annotated[int, read_by(lambda raw: count(raw, 1, 99))]
@@ -70,6 +81,8 @@ class _Place(_Signature):
 
 class _Count(Section):
     says: str
+    words: dict[str, str] = Field({})
+    unit: Milliseconds = 0
     least: Whole
     most: Whole
     head: _Signature | None = None
@@ -78,12 +91,14 @@ class _Count(Section):
 
 class _CueSet(Section):
     rule: str
+    band: Frequencies
     loudness: Loudness
     levels: dict[str, Decibels] = Field({})
     voice: _Voice
     lengths: dict[str, Milliseconds]
     gap: Milliseconds
     rests: dict[str, Milliseconds] = Field({})
+    unsaid: Words = ()
     cues: dict[str, _Cue]
     signatures: dict[str, _Signature]
     signature_rest: str
@@ -94,6 +109,8 @@ class _CueSet(Section):
 
 #: The cues and families that plans and live runs may ask for.
 _CUES: Final = ("enter", *meanings.SINGLE)
+#: What a set may leave unsaid: nothing is to be done when these are heard.
+_NEEDLESS: Final = (meanings.HEARTBEAT, meanings.PIP)
 _COUNTS: Final = {"ready": range(1, 4), "tally": range(1, 100), "left": range(0, 5991, 10)}
 
 
@@ -119,8 +136,11 @@ class _Builder:
         cue_set = CueSet(
             name=self._name,
             rule=written.rule,
+            band=written.band,
+            unsaid=frozenset(written.unsaid),
             loudness=written.loudness,
             voice=Voice(written.voice.harmonics, written.voice.ramp),
+            gap_ms=written.gap,
             cues={k: self._figure(c, ("cues", k), c.says) for k, c in written.cues.items()},
             signatures={
                 kind: self._figure(signature, ("signatures", kind))
@@ -129,7 +149,12 @@ class _Builder:
             signature_rest_ms=self._rest(written.signature_rest, ("signature rest",)),
             counts={k: self._count(c, ("counts", k)) for k, c in written.counts.items()},
         )
-        self._faults += [*self._missing(), *self._too_short(), *self._uncounted(cue_set)]
+        self._faults += [
+            *self._missing(),
+            *self._unsaid(),
+            *self._too_short(),
+            *self._uncounted(cue_set),
+        ]
         if self._faults:
             raise FileError(self._document.source, self._faults)
         return cue_set
@@ -142,9 +167,19 @@ class _Builder:
             ("counts", _COUNTS, written.counts),
         ):
             for name in wanted:
-                if name not in there:
+                if name not in there and name not in written.unsaid:
                     found = f"there is no sound for {name!r}"
                     yield self._document.fault((key,), found, f"add {name}: with its rhythm")
+
+    def _unsaid(self) -> Iterator[Fault]:
+        for name in self._written.unsaid:
+            if name not in _NEEDLESS:
+                found = f"{name!r} cannot be left unsaid"
+                mend = f"only {' and '.join(_NEEDLESS)} can"
+                yield self._document.fault(("unsaid",), found, mend)
+            elif name in self._written.cues:
+                found = f"{name!r} is left unsaid and has a sound"
+                yield self._document.fault(("unsaid",), found, "take one of the two away")
 
     def _uncounted(self, cue_set: CueSet) -> Iterator[Fault]:
         for family, wanted in _COUNTS.items():
@@ -177,6 +212,8 @@ class _Builder:
         ]
         return Count(
             says=written.says,
+            words=self._words(written.words, (*path, "words")),
+            unit_ms=written.unit,
             least=written.least,
             most=written.most,
             head=self._figure(written.head, (*path, "head")) if written.head else None,
@@ -184,6 +221,15 @@ class _Builder:
             group=self._written.count_group,
             group_rest_ms=self._rest(self._written.count_rest, ("count rest",)),
         )
+
+    def _words(self, words: dict[str, str], path: tuple[str, ...]) -> dict[int, str]:
+        told: dict[int, str] = {}
+        for number, text in words.items():
+            try:
+                told[count(number, 0, 9999)] = text
+            except UnreadableError as error:
+                self._faults.append(self._document.fault((*path, number), error.found, error.mend))
+        return told
 
     def _place(self, worth: str, written: _Place, path: tuple[str, ...]) -> Place:
         number = self._read(path, lambda: count(worth, 1, 9999))

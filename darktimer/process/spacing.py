@@ -56,12 +56,13 @@ class Spaced(NamedTuple):
 
 
 def space(wishes: Iterable[Wish], length_ms: Callable[[str], int]) -> Spaced:
-    """Every wish in its place. ``length_ms`` gives the length of a meaning's sound.
+    """Every wish in its place. ``length_ms`` gives the length of a meaning's sound; what has none,
+    since a cue set leaves it unsaid, is passed over.
 
     Raises `FindingsError` where two acts are asked for closer than their sounds are long.
     """
     length_ms = cache(length_ms)
-    by_family = _by_family(wishes)
+    by_family = _by_family(wish for wish in wishes if length_ms(wish.meaning))
     placed = [_cue(wish, wish.at_ms, length_ms) for wish in by_family.pop("", ())]
     _refuse_covering(placed)
     left_out: Counter[tuple[str, int]] = Counter()

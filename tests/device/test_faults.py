@@ -79,7 +79,7 @@ def test_the_server_killed_and_started_again_three_times(
 ) -> None:
     time.sleep(HEARD_FIRST_S)
     player = play(server)
-    time.sleep(3)
+    time.sleep(2.2)
     for _ in range(3):
         server.kill()
         time.sleep(0.8)
@@ -94,7 +94,7 @@ def test_the_server_killed_and_started_again_three_times(
 
 def test_the_sink_removed_and_returned(server: Server, listen: Listen, play: Play) -> None:
     player = play(server)
-    time.sleep(3)
+    time.sleep(2.2)
     server.remove_sink("spare")
     server.remove_sink("nullsink")
     time.sleep(1.5)
@@ -111,7 +111,7 @@ def test_a_suspended_sink(server: Server, listen: Listen, play: Play) -> None:
     ear = listen(server)
     time.sleep(HEARD_FIRST_S)
     player = play(server)
-    time.sleep(3)
+    time.sleep(2.2)
     server.tell("suspend-sink", "nullsink", "1")
     time.sleep(3)
     server.tell("suspend-sink", "nullsink", "0")
@@ -129,7 +129,7 @@ def test_the_second_choice_takes_over(server: Server, listen: Listen, play: Play
     ear = listen(server, "spare")
     time.sleep(HEARD_FIRST_S)
     player = play(server, "--second-choice", "spare")
-    time.sleep(3)
+    time.sleep(2.2)
     server.tell("suspend-sink", "nullsink", "1")
     suspended_ms = since_begin_ms(player)
     time.sleep(4)
@@ -189,7 +189,7 @@ def test_a_frozen_server_that_thaws(server: Server, listen: Listen, play: Play) 
     ear = listen(server)
     time.sleep(HEARD_FIRST_S)
     player = play(server)
-    time.sleep(3)
+    time.sleep(2.2)
     server.freeze()
     time.sleep(3)
     server.thaw()
@@ -206,7 +206,7 @@ def test_a_frozen_server_does_not_hold_up_the_end(
     server: Server, play: Play, frozen_s: float
 ) -> None:
     player = play(server)
-    time.sleep(2.5)
+    time.sleep(2)
     server.freeze()
     time.sleep(frozen_s)
     told = player.end(limit_s=5)

@@ -40,15 +40,17 @@ def _onsets_ms(path: Path) -> NDArray[np.float64]:
     return at[begins] * 1000 / RATE
 
 
+@pytest.mark.parametrize("cue_set", shipped.names("sounds"))
 @pytest.mark.parametrize("plan", shipped.names("sequences"))
 def test_each_pulse_is_in_its_place_and_nothing_else_is_heard(
-    plan: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    plan: str, cue_set: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = tmp_path / "plan.wav"
-    _command("timeline", plan, "--json")
+    told = ("--cues", cue_set)
+    _command("timeline", plan, *told, "--json")
     timeline = json.loads(capsys.readouterr().out)
-    _command("render", plan, "-o", str(path), "--speaker", "none", "--rate", str(RATE))
-    cues = load_cue_set("standard")
+    _command("render", plan, *told, "-o", str(path), "--speaker", "none", "--rate", str(RATE))
+    cues = load_cue_set(cue_set)
     expected = [
         cue["at_ms"] + pulse.at_ms
         for cue in timeline["cues"]

@@ -1,10 +1,13 @@
-"""A whole rendered file is searched for the two patterns that empty a house.
+"""Every shipped plan, whole, and a day of cues are searched for the patterns that empty a house.
 
 Sources: ISO 8201 for three pulses of 0.5 s with 0.5 s between and 1.5 s after; building-code
 practice for four of 0.1 s with 0.1 s between and about 5 s after. The search is wider than either:
 any spacing within the row, and pulses of 0.3 to 0.8 s or of 50 to 200 ms. It shares no code with
-the rules of the package: it hears only samples.
+the rules of the package: it hears only samples. What it must find instead is light-safe, and that
+only where a plan says so.
 """
+
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -14,20 +17,37 @@ from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
+from darktimer.plan.reader import read_plan
+from darktimer.process.compiler import compile_plan
 from darktimer.process.timeline import Cue, Timeline
+from darktimer.shipped import names
 
 RATE = 16_000
 Wave = NDArray[np.float64]
 Tone = tuple[float, float]
 
 
-def tones(wave: Wave, floor: float = 0.004) -> list[Tone]:
+def tones(wave: Wave, floor: float = 0.002) -> list[Tone]:
     """(onset, length) in seconds of what lies above the floor, by peaks of 4 ms."""
     window = RATE // 250
     peaks = np.abs(wave[: len(wave) // window * window]).reshape(-1, window).max(axis=1)
     edges = np.flatnonzero(np.diff(np.concatenate(([0], peaks > floor, [0])).astype(int)))
     times = edges * window / RATE
     return [(on, off - on) for on, off in zip(times[::2], times[1::2], strict=True)]
+
+
+def all_tones(score: Score) -> list[Tone]:
+    """The tones of a whole score, read piece by piece: hours of it need not be in memory."""
+    heard = []
+    for start, end in pairwise(score.cuts()):
+        for onset, length in tones(score.fill(start, end - start) / 32_768):
+            heard.append((start / RATE + onset, length))
+    return heard
+
+
+def light_safe(heard: list[Tone]) -> list[float]:
+    """Where slow tones begin, such as nothing else has: half of it may be lost."""
+    return [at for at, length in heard if length >= 1.5]
 
 
 def rows(heard: list[Tone], pause: float) -> list[list[float]]:
@@ -97,11 +117,29 @@ def test_the_search_finds_the_patterns_it_looks_for() -> None:
     assert not carbon_monoxide(tones(beeps(three, 0.5, 13.0)))
 
 
+@pytest.mark.parametrize("name", names("sounds"))
 @pytest.mark.parametrize("speaker", sorted(SPEAKERS))
-def test_no_cue_and_no_row_of_cues_sounds_like_either(speaker: str) -> None:
-    cue_set = load_cue_set("standard")
-    cues = working_day(cue_set)
-    heard = tones(rendered(cue_set, cues, speaker))
+def test_no_cue_and_no_row_of_cues_sounds_like_either(speaker: str, name: str) -> None:
+    cue_set = load_cue_set(name)
+    cues = [cue for cue in working_day(cue_set) if cue[1] not in cue_set.unsaid]
+    heard = tones(rendered(cue_set, cues, speaker), floor=0.004)
     assert len(heard) > 2 * len(cues)
     assert not evacuation(heard)
     assert not carbon_monoxide(heard)
+
+
+@pytest.mark.parametrize("name", names("sounds"))
+@pytest.mark.parametrize("plan", names("sequences"))
+def test_no_shipped_plan_sounds_like_either_and_light_is_safe_but_once(
+    plan: str, name: str
+) -> None:
+    cue_set = load_cue_set(name)
+    timeline = compile_plan(read_plan(plan).plan, cue_set.length_ms)
+    heard = all_tones(Score(timeline, cue_set, RATE, SPEAKERS["none"]))
+    assert len(heard) == sum(len(cue_set.pulses(cue.meaning)) for cue in timeline.cues)
+    assert not evacuation(heard)
+    assert not carbon_monoxide(heard)
+    planned = [cue.at_ms / 1000 for cue in timeline.cues if cue.meaning == "light-safe"]
+    slow = light_safe(heard)
+    assert len(slow) == 4 * len(planned)
+    assert slow[::4] == pytest.approx(planned, abs=0.01)

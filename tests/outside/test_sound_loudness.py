@@ -13,26 +13,34 @@ from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue, Timeline
+from darktimer.shipped import names
 
 RATE = 48_000
 METER = pyloudnorm.Meter(RATE)
-STANDARD = load_cue_set("standard")
-ACT_NOW = [
-    *map(meanings.enter, meanings.STEP_KINDS),
-    *(m for m in STANDARD.meanings() if m in meanings.ACT_NOW and m != "alarm"),
+SETS = {name: load_cue_set(name) for name in names("sounds")}
+COUNTED = ("tally-1", "tally-12", "tally-39", "tally-99", "left-0", "left-450", "left-1790")
+QUIET = ("heartbeat", "turn", "sheet", "pip")
+MATCHED = [
+    (name, meaning)
+    for name, cue_set in SETS.items()
+    for meaning in cue_set.meanings()
+    if meaning not in ("alarm", *QUIET)
+    and (not meaning.startswith(("tally", "left")) or meaning in COUNTED)
 ]
 
 
-def wave(cue_set: CueSet, *names: str) -> NDArray[np.float64]:
+def wave(cue_set: CueSet, *together: str) -> NDArray[np.float64]:
     """The cues all at once, in a file of 400 ms at the least, the shortest a meter can take."""
-    cues = tuple(Cue(0, cue_set.length_ms(name), name, 0) for name in names)
+    cues = tuple(Cue(0, cue_set.length_ms(one), one, 0) for one in together)
     line = Timeline("", 400, (), (), cues, ())
     score = Score(line, cue_set, RATE, SPEAKERS["none"])
     return score.fill(0, score.frames) / 32_768
 
 
-def measured(*names: str) -> float:
-    return float(METER.integrated_loudness(wave(STANDARD, *names)))
+def above(name: str, meaning: str) -> float:
+    """The loudness of a cue against that of its set, in LU."""
+    cue_set = SETS[name]
+    return float(METER.integrated_loudness(wave(cue_set, meaning))) - cue_set.loudness
 
 
 def sine(frequency: float, amplitude: float) -> NDArray[np.float64]:
@@ -52,23 +60,33 @@ def test_our_weighting_agrees_with_the_meter(frequency: float) -> None:
     assert loudness_lufs([(frequency, 0.1)]) == pytest.approx(read, abs=0.05)
 
 
-@pytest.mark.parametrize("meaning", ACT_NOW)
-def test_what_asks_for_the_hands_is_as_loud_as_the_set_says(meaning: str) -> None:
-    assert measured(meaning) == pytest.approx(STANDARD.loudness, abs=2)
+@pytest.mark.parametrize(("name", "meaning"), MATCHED)
+def test_a_cue_is_as_loud_as_its_set_says(name: str, meaning: str) -> None:
+    assert above(name, meaning) == pytest.approx(0, abs=2)
 
 
-def test_the_alarm_is_3_to_6_lu_louder() -> None:
-    assert 3 <= measured("alarm") - STANDARD.loudness <= 6
+@pytest.mark.parametrize("name", SETS)
+def test_the_alarm_is_3_to_6_lu_louder(name: str) -> None:
+    assert 3 <= above(name, "alarm") <= 6
 
 
-@pytest.mark.parametrize("meaning", ["heartbeat", "turn", "sheet", "pip"])
-def test_company_is_at_least_6_lu_quieter(meaning: str) -> None:
-    assert -20 <= measured(meaning) - STANDARD.loudness <= -6
+@pytest.mark.parametrize("name", SETS)
+def test_company_is_at_least_6_lu_quieter(name: str) -> None:
+    quiet = [meaning for meaning in QUIET if meaning not in SETS[name].unsaid]
+    assert all(-20 <= above(name, meaning) <= -6 for meaning in quiet)
 
 
+def test_the_set_for_the_night_is_softer_by_6_lu_or_more_and_says_less() -> None:
+    standard, night = SETS["standard"], SETS["at-night"]
+    assert night.loudness <= standard.loudness - 6
+    assert night.unsaid == {"heartbeat"}
+    assert night.unsaid.isdisjoint(meanings.ACT_NOW)
+
+
+@pytest.mark.parametrize("name", SETS)
 @pytest.mark.parametrize(
     "together", [("alarm",), ("light-safe",), ("alarm", "light-safe"), ("alarm",) * 5]
 )
-def test_the_true_peak_stays_below_minus_1_dbtp(together: tuple[str, ...]) -> None:
+def test_the_true_peak_stays_below_minus_1_dbtp(name: str, together: tuple[str, ...]) -> None:
     # ITU-R BS.1770 measures true peak by oversampling four times.
-    assert np.abs(resample_poly(wave(STANDARD, *together), 4, 1)).max() <= 10 ** (-1 / 20)
+    assert np.abs(resample_poly(wave(SETS[name], *together), 4, 1)).max() <= 10 ** (-1 / 20)

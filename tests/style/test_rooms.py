@@ -21,6 +21,7 @@ MAY_IMPORT = {
     "cues": GROUND | {"process"},
     "output": GROUND | {"cues"},
     "ear": GROUND | {"cues", "process"},
+    "learn": GROUND | {"cues", "process", "journal"},
     "journal": GROUND | {"process", "plan"},
     "live": GROUND | {"plan", "process", "cues", "output", "journal"},
     "paper": GROUND | {"plan", "process", "bench", "cues", "journal"},

@@ -1,0 +1,29 @@
+"""One rule of a cue set: what it asks for, the figure behind it, and how a breach is found."""
+
+from collections.abc import Callable, Iterator
+from typing import NamedTuple
+
+from darktimer.cues.cue_set import CueSet
+from darktimer.cues.margins import Heard
+
+#: The meanings that break a rule, and how far off they are.
+Breach = tuple[tuple[str, ...], str]
+_Find = Callable[[CueSet, Heard], Iterator[Breach]]
+
+
+class Rule(NamedTuple):
+    """``source`` names the published figure behind the rule, or says that there is none."""
+
+    asks: str
+    source: str
+    breaches: _Find
+
+
+def rule(into: list[Rule], asks: str, source: str) -> Callable[[_Find], _Find]:
+    """Lists a function that finds breaches as a rule."""
+
+    def listed(find: _Find) -> _Find:
+        into.append(Rule(asks, source, find))
+        return find
+
+    return listed

@@ -1,0 +1,135 @@
+"""The rules of tone: pitch, harmonics, ramps and loudness that carry to ears in a running room.
+
+The dependable band of 600-2500 Hz lies above the roll-off of small speakers (usable from about 600
+Hz, Chang & Wang 2018) and below what age takes first (ISO 7029:2017). A set may promise less than
+the whole of it, for its own speakers or ears, never more.
+"""
+
+from collections.abc import Iterator
+from typing import Final
+
+from darktimer.cues.cue_set import DEPENDABLE, CueSet, Voice
+from darktimer.cues.margins import Heard, loudness_lufs, notes, share
+from darktimer.cues.rule import Breach, Rule, rule
+from darktimer.process import meanings
+
+TONE_RULES: Final[list[Rule]] = []
+
+#: By how much the cues that keep one company stay below those that ask for something.
+QUIET_STEP_DB: Final = 6.0
+QUIET: Final = (meanings.PIP, meanings.TURN, meanings.SHEET, meanings.HEARTBEAT)
+#: What lies further than this above a set's band counts as lost: 3 kHz for the dependable band.
+_BEYOND: Final = 1.2
+_STEEP_HZ: Final = 800
+_IEC: Final = "IEC 60601-1-8 Table 4 as a transducer maker quotes it"
+_BAND: Final = (
+    "components in 500-2500 Hz (ISO 7731:2003 as cited publicly), narrowed by the roll-off of "
+    "small speakers at 600 Hz (Chang & Wang 2018)"
+)
+
+
+@rule(
+    TONE_RULES,
+    "ramps last 10 to 40 ms, so that nothing clicks",
+    "20-30 ms in application notes, 25 ms in Haas & Edworthy 1996",
+)
+def _ramps_are_soft(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
+    if not 10 <= cue_set.voice.ramp_ms <= 40:
+        yield ("voice",), f"{cue_set.voice.ramp_ms} ms"
+
+
+@rule(
+    TONE_RULES,
+    f"a set's band lies within {DEPENDABLE.text()}, and is an octave or more",
+    _BAND,
+)
+def _band_is_dependable(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
+    low, high = cue_set.band
+    if low < DEPENDABLE.low or high > DEPENDABLE.high or high < 2 * low:
+        yield ("band",), cue_set.band.text()
+
+
+@rule(TONE_RULES, "notes lie between 150 and 1000 Hz", _IEC)
+def _notes_are_low(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
+    for frequency, meaning in notes(heard).items():
+        if not 150 <= frequency <= 1000:
+            yield (meaning,), f"a note of {frequency:.0f} Hz"
+
+
+@rule(TONE_RULES, "4 harmonics in 300-4000 Hz lie within 15 dB of the first", _IEC)
+def _harmonics_are_strong(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
+    for meaning, note, partials in _tones(cue_set.voice, heard):
+        least = partials[0][1] * 10 ** (-15 / 20)
+        strong = sum(300 <= hertz <= 4000 and a >= least for hertz, a in partials)
+        if strong < 4:
+            yield (meaning,), f"{note} has {strong}"
+
+
+@rule(TONE_RULES, "70 % of the power of each note lies in the set's band", _BAND)
+def _power_lies_in_the_band(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
+    for meaning, note, partials in _tones(cue_set.voice, heard):
+        if (there := share(partials, *cue_set.band)) < 0.7:
+            yield (meaning,), f"{there:.0%} of {note} lies in {cue_set.band.text()}"
+
+
+@rule(
+    TONE_RULES,
+    "at most 10 % of the power of each note lies above its band, where age takes hearing first",
+    "median loss of men at 70: 13 dB at 1 kHz, 33 dB at 4 kHz (ISO 7029:2017, computed); above is "
+    "1.2 times the band's end, 3 kHz for the dependable band",
+)
+def _little_is_high(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
+    end = _BEYOND * cue_set.band.high
+    for meaning, note, partials in _tones(cue_set.voice, heard):
+        if (above := share(partials, end, 1e6)) > 0.1:
+            yield (meaning,), f"{above:.0%} of {note} lies above {end / 1000:g} kHz"
+
+
+@rule(
+    TONE_RULES,
+    "at most 6 dB of each note are lost where nothing below 800 Hz is heard",
+    "phones roll off at 500-800 Hz (from memory)",
+)
+def _phones_suffice(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
+    for meaning, note, partials in _tones(cue_set.voice, heard):
+        if (left := share(partials, _STEEP_HZ, 1e6)) < 10 ** (-6 / 10):
+            yield (meaning,), f"{left:.0%} of {note} is left"
+
+
+def _tones(voice: Voice, heard: Heard) -> Iterator[tuple[str, str, list[tuple[float, float]]]]:
+    """Each note of a set: a meaning that uses it, its name for a message, its partials."""
+    for frequency, meaning in notes(heard).items():
+        yield meaning, f"the note of {frequency:.0f} Hz", voice.partials(frequency)
+
+
+_LOUDNESS: Final = "loudness as ITU-R BS.1770 weighs it; the steps are our own choice"
+
+
+@rule(TONE_RULES, "a cue is within 2 LU of the set's loudness", _LOUDNESS)
+def _cues_are_matched(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
+    for meaning, above in _levels(cue_set, heard):
+        if meaning not in (*QUIET, meanings.ALARM) and not -2 <= above <= 2:
+            yield (meaning,), f"{above:+.1f} LU"
+
+
+@rule(TONE_RULES, "the alarm is +3 to +6 LU against the set's loudness", _LOUDNESS)
+def _alarm_is_louder(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
+    for meaning, above in _levels(cue_set, heard):
+        if meaning == meanings.ALARM and not 3 <= above <= 6:
+            yield (meaning,), f"{above:+.1f} LU"
+
+
+@rule(
+    TONE_RULES,
+    f"what keeps one company is -20 to {-QUIET_STEP_DB:.0f} LU against the set's loudness",
+    _LOUDNESS,
+)
+def _company_is_quiet(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
+    for meaning, above in _levels(cue_set, heard):
+        if meaning in QUIET and not -20 <= above <= -QUIET_STEP_DB:
+            yield (meaning,), f"{above:+.1f} LU"
+
+
+def _levels(cue_set: CueSet, heard: Heard) -> Iterator[tuple[str, float]]:
+    for meaning, pulses in heard.items():
+        yield meaning, loudness_lufs(cue_set.voice, pulses) - cue_set.loudness

@@ -1,0 +1,133 @@
+"""Hears the cues in a recording: which, when, and how far above the noise.
+
+A minute or so at a time is searched, and of all cues that may be there the row is kept that
+explains most of the sound. The moment at which a plan wants a cue plays no part.
+"""
+
+from collections.abc import Iterable, Iterator
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from darktimer.cues.cue_set import CueSet
+from darktimer.ear.bands import Bands, bands_of
+from darktimer.ear.fitting import AROUND_MS
+from darktimer.ear.parse import best_row
+from darktimer.ear.recording import Recording
+from darktimer.ear.search import Guess, guesses
+from darktimer.ear.spectrum import FRAME_MS, FilterBank, Powers
+from darktimer.ear.tones import Tones, tones_in
+from darktimer.ear.vocabulary import Reals, vocabulary_of
+
+#: Frames that are searched at once, beside the length of the longest cue.
+_STRETCH: Final = 60_000 // FRAME_MS
+#: The noise around a cue is that of so many frames before and after it.
+_NOISE_FRAMES: Final = 1000 // FRAME_MS
+#: A second partial has at least this share of the power of the strongest,
+_SUPPORT: Final = 10**-2.5
+#: and is at least this far above the noise in its own band.
+_LEAST_SUPPORT: Final = 1.0
+#: No margin is told beyond this: there was next to no noise.
+_HIGHEST_DB: Final = 60.0
+
+
+class Heard(NamedTuple):
+    """A cue in a recording.
+
+    ``at_ms`` is its onset from the first sample. ``margin_db`` is the level of its strongest
+    partial over the noise in the third of an octave around it, for the middle one of its pulses.
+    ``fit`` is the share of the sound in and around it that it explains, 1 or less but for noise.
+    """
+
+    at_ms: float
+    length_ms: int
+    meaning: str
+    margin_db: float
+    fit: float
+
+
+def hear(recording: Recording, cue_set: CueSet) -> Iterator[Heard]:
+    """Every cue of ``cue_set`` in the recording, in order of time; raises `DarktimerError`."""
+    bands = bands_of(cue_set, recording.rate)
+    return Ear(cue_set, bands).hear(FilterBank(bands, recording.rate).powers(recording))
+
+
+class Ear:
+    """Ears for one cue set and one layout of bands."""
+
+    def __init__(self, cue_set: CueSet, bands: Bands) -> None:
+        self._bands = bands
+        self._words = vocabulary_of(cue_set, bands)
+        self._around = 2 * AROUND_MS // FRAME_MS
+        self._longest = int(self._words.lengths_ms.max()) // FRAME_MS + 2 * self._around
+
+    def hear(self, powers: Iterable[Powers]) -> Iterator[Heard]:
+        """The cues in arrays of power that follow each other, in order of time."""
+        first = 0  # the frame at which what is held begins
+        told = -self._longest  # what begins before this frame has been told
+        held = np.zeros((len(self._bands.hertz) + len(self._bands.quiet), 0), np.float32)
+        for more, last in _with_last(powers):
+            held = np.concatenate((held, more), axis=1)
+            if not last and held.shape[1] < _STRETCH + self._longest:
+                continue
+            limit = first + held.shape[1] - (0 if last else self._longest)
+            tones = tones_in(held, self._bands)
+            for guess in self._chosen(tones, told - first):
+                if first + guess.start < limit:
+                    if one := self._told(guess, tones, first):
+                        yield one
+                    told = int(first + guess.end)
+            told = max(told, limit)
+            cut = max(0, told - self._around - first)
+            first, held = first + cut, held[:, cut:]
+
+    def _chosen(self, tones: Tones, begin: int) -> list[Guess]:
+        found = guesses(tones, self._words)
+        return best_row(
+            [guess for guess in found if guess.start >= begin], self._words.longest_rest_ms
+        )
+
+    def _told(self, guess: Guess, tones: Tones, first: int) -> Heard | None:
+        """The cue, or None where a single partial sounds: a whistle, a hum, a beeping machine."""
+        power, noise = self._pulses(guess, tones)
+        strongest, second = np.sort(power / noise - 1, axis=1)[:, :-3:-1].mean(axis=0)
+        if second < max(_SUPPORT * strongest, _LEAST_SUPPORT):
+            return None
+        return Heard(
+            at_ms=(first + guess.start) * FRAME_MS,
+            length_ms=int(self._words.lengths_ms[guess.meaning]),
+            meaning=self._words.meanings[guess.meaning],
+            margin_db=self._margin_db(guess, tones, power),
+            fit=guess.fit,
+        )
+
+    def _pulses(self, guess: Guess, tones: Tones) -> tuple[Reals, Reals]:
+        """In the middle of each pulse of a cue, the power of its partials and the noise: (P, B)."""
+        power, noise = [], []
+        for at_ms, kind, _ in self._words.paths[guess.meaning]:
+            note, length_ms = self._words.kinds[kind]
+            middle = round(guess.start + (at_ms + length_ms / 2) / FRAME_MS)
+            reach = max(1, length_ms // FRAME_MS // 4)
+            last = tones.power.shape[1] - 1
+            frames = np.clip(np.arange(middle - reach, middle + reach + 1), 0, last)
+            power.append(tones.power[:, frames].mean(axis=1) * (self._bands.shapes[note] > 0))
+            noise.append(tones.noise[:, frames].mean(axis=1))
+        return np.array(power, np.float64), np.array(noise, np.float64)
+
+    def _margin_db(self, guess: Guess, tones: Tones, power: Reals) -> float:
+        """The margin over the noise around the cue, which the cue itself does not disturb."""
+        around = slice(max(0, round(guess.start) - _NOISE_FRAMES), round(guess.end) + _NOISE_FRAMES)
+        noise = np.percentile(tones.noise[:, around], 25, axis=1)
+        over = ((power / noise - 1) / self._bands.third_octaves).max(axis=1)
+        return min(_HIGHEST_DB, 10 * float(np.log10(max(np.median(over), 1e-6))))
+
+
+def _with_last(powers: Iterable[Powers]) -> Iterator[tuple[Powers, bool]]:
+    """Each array, and whether it is the last."""
+    before: Powers | None = None
+    for more in powers:
+        if before is not None:
+            yield before, False
+        before = more
+    if before is not None:
+        yield before, True

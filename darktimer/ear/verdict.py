@@ -1,0 +1,113 @@
+"""Compares what was heard with what a timeline asks for.
+
+Only here do the two meet: the cues were found without the timeline.
+"""
+
+from bisect import bisect
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, NamedTuple
+
+from darktimer.ear.hearing import Heard
+from darktimer.ear.line_fit import Line, fitted
+from darktimer.process import meanings
+from darktimer.process.timeline import Cue, Timeline
+
+#: A cue is the planned one when it begins this near to its place on the fitted line.
+_NEAR_MS: Final = 150.0
+
+
+class Check(NamedTuple):
+    """A planned cue and what was heard in its place.
+
+    ``state`` is ``heard``, ``missed``, ``mistaken`` (another meaning was heard) or ``outside`` (the
+    recording had not begun or had ended). ``error_ms`` is against the fitted line.
+    """
+
+    cue: Cue
+    state: str
+    heard: Heard | None
+    error_ms: float | None
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """Every planned cue checked, and every sound taken for a cue that was not planned."""
+
+    line: Line | None
+    checks: tuple[Check, ...]
+    unplanned: tuple[Heard, ...]
+
+    @property
+    def act_now_lost(self) -> tuple[Check, ...]:
+        """Act-now cues that the recording should hold and that were not heard as such."""
+        return tuple(
+            check
+            for check in self.checks
+            if check.state in ("missed", "mistaken") and is_act_now(check.cue.meaning)
+        )
+
+    @property
+    def false_light_safe(self) -> tuple[Heard, ...]:
+        """Every light-safe heard where the timeline has none."""
+        mistaken = [c.heard for c in self.checks if c.state == "mistaken" and c.heard]
+        return tuple(h for h in (*mistaken, *self.unplanned) if h.meaning == meanings.LIGHT_SAFE)
+
+    @property
+    def sure(self) -> bool:
+        """Whether a person could have worked by this recording without harm."""
+        return bool(self.line and not self.act_now_lost and not self.false_light_safe)
+
+
+def is_act_now(meaning: str) -> bool:
+    return meanings.family(meaning) in meanings.ACT_NOW
+
+
+def compared(heard: Sequence[Heard], timeline: Timeline, duration_ms: float) -> Verdict:
+    """What became of every cue of ``timeline`` in a recording of ``duration_ms``.
+
+    ``heard`` is in order of time.
+    """
+    line = fitted(heard, timeline.cues)
+    if line is None:
+        missed = tuple(Check(cue, "missed", None, None) for cue in timeline.cues)
+        return Verdict(None, missed, tuple(heard))
+    free = dict(enumerate(heard))
+    times_ms = [one.at_ms for one in heard]
+    checks = []
+    for cue in timeline.cues:
+        at_ms = line.at(cue.at_ms)
+        first, last = (bisect(times_ms, at_ms + way * _NEAR_MS) for way in (-1, 1))
+        near = [key for key in range(first, last) if key in free]
+        taken = _nearest(free, near, at_ms, cue.meaning)
+        one = free.pop(taken) if taken is not None else None
+        checks.append(_check(cue, one, line, duration_ms))
+    cut = [check.cue for check in checks if check.state == "outside"]
+    unplanned = (one for one in free.values() if not _is_part_of_any(one, cut, line))
+    return Verdict(line, tuple(checks), tuple(unplanned))
+
+
+def _is_part_of_any(one: Heard, cut: Sequence[Cue], line: Line) -> bool:
+    """Whether it is what an end of the recording left of a cue; light-safe is never excused."""
+    return one.meaning != meanings.LIGHT_SAFE and any(
+        line.at(cue.at_ms) < one.at_ms + one.length_ms
+        and one.at_ms < line.at(cue.at_ms + cue.length_ms)
+        for cue in cut
+    )
+
+
+def _nearest(free: dict[int, Heard], near: list[int], at_ms: float, meaning: str) -> int | None:
+    """The key of the cue nearest to a moment: one of the same meaning before any other."""
+    return min(
+        near, key=lambda k: (free[k].meaning != meaning, abs(free[k].at_ms - at_ms)), default=None
+    )
+
+
+def _check(cue: Cue, one: Heard | None, line: Line, duration_ms: float) -> Check:
+    at_ms = line.at(cue.at_ms)
+    error_ms = one.at_ms - at_ms if one else None
+    if one and one.meaning == cue.meaning:
+        return Check(cue, "heard", one, error_ms)
+    if at_ms < 0 or at_ms + cue.length_ms > duration_ms:
+        return Check(cue, "outside", one, error_ms)  # a part of it may sound like another
+    return Check(cue, "mistaken" if one else "missed", one, error_ms)

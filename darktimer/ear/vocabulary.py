@@ -1,0 +1,229 @@
+"""Every meaning of a cue set as a path through a tree of pulses, and how well each fits a moment.
+
+Cues that begin alike share their first pulses, so that all of them, the many numbers included, are
+compared at once. Knows rhythms and notes; not where a cue may be expected.
+"""
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from darktimer.cues.cue_set import CueSet
+from darktimer.ear.bands import Bands, all_pulses
+from darktimer.ear.spectrum import FRAME_MS
+
+Matrix = NDArray[np.float32]
+Whole = NDArray[np.int64]
+Reals = NDArray[np.float64]
+
+
+#: A pulse this long may be all that is left of a cue.
+_LONG_MS: Final = 1000
+
+
+class Kind(NamedTuple):
+    """Pulses that sound alike: the note, as its index in the bands, and the length."""
+
+    note: int
+    length_ms: int
+
+
+class Beat(NamedTuple):
+    """A pulse in a cue: when it begins, its kind, and its amplitude against the set's loudness."""
+
+    at_ms: int
+    kind: int
+    amplitude: float
+
+
+class Landmark(NamedTuple):
+    """A pulse by which a cue is found: its kind, and how long the cue has lasted when it comes."""
+
+    kind: int
+    at_ms: int
+
+
+class _Row(NamedTuple):
+    """The n-th pulses of all cues, as columns; ``parents`` are places in the row before."""
+
+    parents: Whole
+    kinds: Whole
+    at_frames: Reals
+    amplitudes: Matrix
+
+
+@dataclass(frozen=True, eq=False)
+class Vocabulary:
+    """What can be said, as a tree of pulses.
+
+    ``envelopes`` holds for each of ``kinds`` its loudness against time as the bands show it, in
+    frames from ``lead_frames`` before the onset, and ``energies`` their sums of squares;
+    ``landmarks`` are what a search begins with. For the M ``meanings``: their ``paths``, their
+    ``lengths_ms`` and the index of their last node in the tree, ``ends``. ``variance`` is that of a
+    response in noise, for an envelope of energy 1.
+    """
+
+    kinds: tuple[Kind, ...]
+    landmarks: tuple[Landmark, ...]
+    paths: tuple[tuple[Beat, ...], ...]
+    envelopes: tuple[Matrix, ...]
+    energies: tuple[float, ...]
+    lead_frames: int
+    meanings: tuple[str, ...]
+    lengths_ms: Whole
+    ends: Whole
+    rows: tuple[_Row, ...]
+    longest_rest_ms: int
+    variance: float
+
+    def responses(self, clarity: Matrix) -> Matrix:
+        """How strongly each kind of pulse begins at each frame: (kinds, T) from (notes, T)."""
+        made = [
+            np.correlate(np.pad(clarity[kind.note], (self.lead_frames, len(shape))), shape)
+            for kind, shape in zip(self.kinds, self.envelopes, strict=True)
+        ]
+        return np.stack([row[: clarity.shape[1]] for row in made])
+
+    def sums(self, responses: Matrix, starts: Reals) -> Matrix:
+        """The sum of responses along every meaning begun at each of S ``starts``: (M, S)."""
+        known = [np.zeros((1, len(starts)), np.float32)]
+        for row in self.rows:
+            fresh = _at(responses, row.kinds[:, None], starts + row.at_frames[:, None])
+            known.append(known[-1][row.parents] + row.amplitudes[:, None] * fresh)
+        return np.concatenate(known[1:])[self.ends]
+
+    def pulses(self, responses: Matrix, meaning: int, starts: Reals) -> Reals:
+        """The response to each of the P pulses of one meaning: (P, ...) for ``starts`` (...)."""
+        path = self.paths[meaning]
+        return np.stack(
+            [
+                beat.amplitude
+                * _at(responses, np.array(beat.kind), starts + beat.at_ms / FRAME_MS).astype(float)
+                for beat in path
+            ]
+        )
+
+    def note_of(self, beat: Beat) -> int:
+        """The index of the note of a pulse."""
+        return self.kinds[beat.kind].note
+
+    def energy(self, beat: Beat) -> float:
+        """The sum of squares of a pulse's envelope at its own loudness."""
+        return beat.amplitude**2 * self.energies[beat.kind]
+
+
+def vocabulary_of(cue_set: CueSet, bands: Bands) -> Vocabulary:
+    """The tree of everything that ``cue_set`` can say."""
+    meanings = tuple(cue_set.meanings())
+    notes = {note: index for index, note in enumerate(bands.notes)}
+    kinds = tuple(
+        sorted({Kind(notes[pulse.frequency], pulse.length_ms) for pulse in all_pulses(cue_set)})
+    )
+    index = {kind: number for number, kind in enumerate(kinds)}
+    paths = tuple(
+        tuple(
+            Beat(
+                pulse.at_ms,
+                index[Kind(notes[pulse.frequency], pulse.length_ms)],
+                10 ** ((pulse.level - cue_set.loudness) / 20),
+            )
+            for pulse in cue_set.pulses(meaning)
+        )
+        for meaning in meanings
+    )
+    lead_frames = int(bands.window_ms / 2 // FRAME_MS) + 1
+    envelopes = tuple(
+        _envelope(kind.length_ms, cue_set.voice.ramp_ms, bands.window_ms, lead_frames)
+        for kind in kinds
+    )
+    rows, ends = _tree(paths)
+    energies = tuple(float(shape @ shape) for shape in envelopes)
+    return Vocabulary(
+        kinds=kinds,
+        landmarks=tuple(sorted({mark for path in paths for mark in _landmarks(path, kinds)})),
+        paths=paths,
+        envelopes=envelopes,
+        energies=energies,
+        lead_frames=lead_frames,
+        meanings=meanings,
+        lengths_ms=np.array([cue_set.length_ms(meaning) for meaning in meanings]),
+        ends=ends,
+        rows=rows,
+        longest_rest_ms=max(
+            later.at_ms - earlier.at_ms - kinds[earlier.kind].length_ms
+            for path in paths
+            for earlier, later in pairwise(path)
+        ),
+        variance=_variance(bands.window_ms),
+    )
+
+
+def _landmarks(path: tuple[Beat, ...], kinds: tuple[Kind, ...]) -> list[Landmark]:
+    """The first pulse of a cue, and every pulse so long that it is worth a cue by itself."""
+    return [
+        Landmark(beat.kind, beat.at_ms)
+        for beat in path
+        if beat.at_ms == 0 or kinds[beat.kind].length_ms >= _LONG_MS
+    ]
+
+
+def _tree(paths: tuple[tuple[Beat, ...], ...]) -> tuple[tuple[_Row, ...], Whole]:
+    """Rows of pulses, the beginnings of paths shared, and the last pulse of each path."""
+    ends = np.zeros(len(paths), np.int64)
+    rows: list[_Row] = []
+    places: dict[tuple[Beat, ...], int] = {(): 0}
+    before, depth = 0, 1
+    while alive := [number for number, path in enumerate(paths) if len(path) >= depth]:
+        fresh: dict[tuple[Beat, ...], int] = {}
+        for number in alive:
+            fresh.setdefault(paths[number][:depth], len(fresh))
+            if len(paths[number]) == depth:
+                ends[number] = before + fresh[paths[number]]
+        rows.append(
+            _Row(
+                parents=np.array([places[stem[:-1]] for stem in fresh]),
+                kinds=np.array([stem[-1].kind for stem in fresh]),
+                at_frames=np.array([stem[-1].at_ms / FRAME_MS for stem in fresh]),
+                amplitudes=np.array([stem[-1].amplitude for stem in fresh], np.float32),
+            )
+        )
+        before, depth, places = before + len(fresh), depth + 1, fresh
+    return tuple(rows), ends
+
+
+def _envelope(length_ms: int, ramp_ms: int, window_ms: float, lead_frames: int) -> Matrix:
+    """A pulse with raised-cosine ramps seen through a Hann window, one value a frame."""
+    fine = np.ones(length_ms)
+    rise = np.sin(np.pi / 2 * (np.arange(ramp_ms) + 0.5) / ramp_ms) ** 2
+    fine[:ramp_ms] = rise
+    fine[length_ms - ramp_ms :] = rise[::-1]
+    window = np.hanning(round(window_ms) | 1)
+    seen = np.convolve(fine, window / window.sum())
+    lead_ms = lead_frames * FRAME_MS - len(window) // 2
+    seen = np.pad(seen, (lead_ms, FRAME_MS))
+    return seen[::FRAME_MS].astype(np.float32)
+
+
+def _at(responses: Matrix, kinds: Whole, frames: Reals) -> Matrix:
+    """Responses between frames, on a straight line; nothing beyond the last."""
+    last = responses.shape[1] - 1
+    whole = np.floor(frames).astype(np.int64)
+    part = (frames - whole).astype(np.float32)
+    inside = (whole >= 0) & (whole < last)
+    whole = np.clip(whole, 0, last - 1)
+    low, high = responses[kinds, whole], responses[kinds, whole + 1]
+    return np.where(inside, low + part * (high - low), 0).astype(np.float32)
+
+
+def _variance(window_ms: float) -> float:
+    """How much more a sum of frames varies in noise than if each frame were on its own.
+
+    Frames of overlapping Hann windows go together as the square of the windows' own correlation.
+    """
+    window = np.hanning(round(window_ms) | 1)
+    correlation = np.correlate(window, window, "full")[len(window) - 1 :: FRAME_MS]
+    shares = (correlation / correlation[0]) ** 2
+    return float(2 * shares.sum() - 1)

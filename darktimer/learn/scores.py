@@ -1,0 +1,82 @@
+"""The scores of drills that were done, one JSON object a line, in the user's data folder."""
+
+import json
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any, Final, NamedTuple
+
+from darktimer.errors import OutputError
+from darktimer.journal.clocks import read_clocks, utc_text
+from darktimer.journal.folder import home
+from darktimer.learn.drill import Drill, Standing
+
+_FILE: Final = "drills.jsonl"
+
+
+class Done(NamedTuple):
+    """A drill that was done: when, of which set and lesson, over what, and how each word went."""
+
+    at: str
+    cue_set: str
+    lesson: str
+    over: str
+    ready: bool
+    scores: dict[str, Standing]
+
+
+def done(drill: Drill, cue_set: str, lesson: str, over: str) -> Done:
+    """What is kept of a drill, at this moment."""
+    at = utc_text(read_clocks().wall_utc_ms)
+    return Done(at, cue_set, lesson, over, drill.ready, drill.scores)
+
+
+def keep(one: Done) -> Path:
+    """Adds a drill to the file, and returns its path; raises `OutputError`."""
+    path = home() / _FILE
+    words = {word: [s.asked, s.right, s.running] for word, s in one.scores.items() if s.asked}
+    line = json.dumps({**one._asdict(), "scores": words}, ensure_ascii=False)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with path.open("a", encoding="utf-8") as file:
+            file.write(line + "\n")
+    except OSError as error:
+        raise _unusable(path, error) from None
+    return path
+
+
+def kept() -> list[Done]:
+    """Every drill in the file, the first first; a line that was torn is passed over."""
+    path = home() / _FILE
+    try:
+        lines = path.read_text(encoding="utf-8", errors="replace").splitlines()
+    except FileNotFoundError:
+        return []
+    except OSError as error:
+        raise _unusable(path, error) from None
+    return [read for line in lines if (read := _read(line))]
+
+
+def totals(drills: Iterable[Done]) -> dict[str, Standing]:
+    """The score of each word over several drills; ``running`` is that of its last."""
+    summed: dict[str, Standing] = {}
+    for drill in drills:
+        for word, score in drill.scores.items():
+            total = summed.setdefault(word, Standing())
+            total.asked += score.asked
+            total.right += score.right
+            total.running = score.running
+    return summed
+
+
+def _read(line: str) -> Done | None:
+    try:
+        found: dict[str, Any] = json.loads(line)
+        scores = {word: Standing(*map(int, counts)) for word, counts in found["scores"].items()}
+        return Done(**{**found, "scores": scores})
+    except (ValueError, TypeError, KeyError, AttributeError):
+        return None
+
+
+def _unusable(path: Path, error: OSError) -> OutputError:
+    reason = (error.strerror or "it cannot be used").lower()
+    return OutputError(str(path), reason, "set DARKTIMER_HOME to a folder of yours")

@@ -1,0 +1,66 @@
+"""``darktimer cues``: its table on a narrow page, and the check of a set."""
+
+import json
+
+import pytest
+
+from darktimer.shipped import folder, names
+
+
+@pytest.fixture
+def harmed(tmp_path):
+    path = tmp_path / "harmed.yaml"
+    text = (folder("sounds") / "standard.yaml").read_text()
+    text = text.replace("rhythm: long short\n", "rhythm: short long\n")
+    path.write_text(text.replace("alarm: 4 dB", "alarm: 1 dB"))
+    return path
+
+
+@pytest.mark.parametrize("name", names("sounds"))
+def test_a_shipped_set_keeps_all_rules(run, name):
+    ran = run("cues", "--check", name)
+    assert (ran.status, ran.err) == (0, "")
+    assert f"{name} keeps all" in ran.out
+
+
+def test_a_broken_rule_is_named_with_its_pair_and_its_figure(run, harmed):
+    ran = run("cues", "--check", harmed)
+    assert ran.status == 1
+    assert "  - move, stand: they have one rhythm" in ran.out
+    assert "  - alarm: +1.0 LU" in ran.out
+    assert "(Patterson & Mayfield 1990)" in " ".join(ran.out.split())
+
+
+def test_the_check_in_json(run, harmed):
+    ran = run("cues", "--check", harmed, "--json")
+    report = json.loads(ran.out)
+    assert (ran.status, report["name"]) == (1, "harmed")
+    assert ["move", "stand"] in [each["meanings"] for each in report["broken"]]
+    assert all(each["rule"] and each["source"] and each["found"] for each in report["broken"])
+    whole = run("cues", "--check", "standard", "--json")
+    assert (whole.status, json.loads(whole.out)["broken"]) == (0, [])
+
+
+def test_the_check_writes_no_file(run, tmp_path):
+    assert run("cues", "--check", "-o", tmp_path / "a.wav").status == 2
+
+
+def test_a_rhythm_is_never_broken_over_lines_at_60_columns(run, monkeypatch):
+    report = json.loads(run("cues", "--json").out)
+    monkeypatch.setenv("COLUMNS", "60")
+    out = run("cues").out
+    assert max(map(len, out.splitlines())) <= 60
+    for cue in report["cues"]:
+        assert any(cue["meaning"] in line and cue["rhythm"] in line for line in out.splitlines())
+
+
+def test_the_table_says_what_a_set_leaves_unsaid(run):
+    assert "no sound for: heartbeat" in run("cues", "at-night").out
+    assert "no sound for" not in run("cues").out
+
+
+def test_numbers_are_told_as_what_they_mean(run):
+    told = {cue["meaning"]: cue["says"] for cue in json.loads(run("cues", "--json").out)["cues"]}
+    assert told["ready-1"] == "get ready: the last warning before the change"
+    assert told["tally-7"] == "minutes gone in this step: 7"
+    assert told["left-110"] == "left in this step: 1:50"

@@ -1,0 +1,48 @@
+"""Short sounds on a sound server without a card: heard whole, and heard by our own microphone."""
+
+import json
+import subprocess
+import sys
+
+import numpy as np
+from null_sink import RATE, Ear, Server
+
+PROGRAM = """
+import json, sys, time
+import numpy as np
+from darktimer.cues.reader import load_cue_set
+from darktimer.learn.sounds import Sounds
+from darktimer.output.once import Player, Recorder, microphone, play_once
+sounds = Sounds(load_cue_set("standard"), seed=1)
+cue = sounds.quiet("move")
+ear = Recorder(sounds.rate, microphone())
+time.sleep(0.5)
+with Player(sounds.rate) as player:
+    player.begin(sounds.quiet("light-safe"))  # cut short by the next
+    time.sleep(0.2)
+    player.begin(cue)
+    player.wait()
+play_once(cue, sounds.rate)
+heard = ear.heard()
+ear.close()
+print(json.dumps({"sent": int((np.abs(cue.astype(int)) > 100).sum()),
+                  "heard": int((np.abs(heard.astype(int)) > 100).sum())}))
+"""
+
+
+def test_a_sound_is_played_whole_and_the_next_ends_the_one_before(server: Server) -> None:
+    server.tell("set-default-source", "nullsink.monitor")
+    ear = Ear(server)
+    done = subprocess.run(
+        [sys.executable, "-c", PROGRAM],
+        env=server.environment,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=True,
+    )
+    told = json.loads(done.stdout.splitlines()[-1])
+    heard = np.abs(ear.heard().samples.astype(int)) > 100
+    assert RATE == 48_000
+    assert heard.sum() / told["sent"] == 2.0
+    assert told["heard"] / told["sent"] > 1.9

@@ -1,0 +1,191 @@
+"""The proof that no cue is mistaken: which meanings were said, and what the ear took them for.
+
+Run from the project's folder:
+
+    python -m tests.ear.proof                 every shipped set, the held-back seeds, matrices
+    python -m tests.ear.proof --plans         every shipped plan, heard whole
+    python -m tests.ear.proof --noise-hours 10    false cues in noise alone
+
+The seeds from `HELD_BACK` on were never looked at while the ear was tuned; tuning used `TUNING`.
+"""
+
+import argparse
+import tempfile
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+import numpy as np
+
+from darktimer import shipped
+from darktimer.cues.cue_set import CueSet
+from darktimer.cues.reader import load_cue_set
+from darktimer.cues.score import Score
+from darktimer.cues.speaker import SPEAKERS
+from darktimer.ear.hearing import Heard, hear
+from darktimer.ear.recording import Recording
+from darktimer.ear.verdict import compared
+from darktimer.output.file import FileOutput
+from darktimer.plan.reader import read_plan
+from darktimer.process import meanings
+from darktimer.process.compiler import compile_plan
+from darktimer.process.timeline import Cue
+from tests.ear import rooms
+from tests.ear.rooms import Room
+
+TUNING = range(100, 200)
+HELD_BACK = range(70_000, 80_000)
+
+#: What stands in a matrix where a cue was not heard, or where one was heard that nobody said.
+NOTHING = "-"
+#: A cue is the one that was said when it begins this near to it.
+NEAR_MS = 150
+
+Confusion = Counter[tuple[str, str]]
+
+
+def places(snr_db: float) -> list[Room]:
+    """The rooms in which a set must be understood at a level over the noise."""
+    return [
+        Room("tap and echoes", snr_db, "cistern", echoes=True, ppm=100),
+        Room("pink noise, echoes, Opus", snr_db, "pink", echoes=True, codec="OPUS", ppm=-100),
+        Room("tap, phone, MP3", snr_db, "cistern", echoes=True, phone=True, codec="MP3", ppm=100),
+        Room("pink noise, phone, echoes", snr_db, "pink", echoes=True, phone=True, ppm=-100),
+    ]
+
+
+def act_now(cue_set: CueSet) -> list[str]:
+    return [m for m in cue_set.meanings() if meanings.family(m) in meanings.ACT_NOW]
+
+
+def said(cue_set: CueSet, seed: int, others: int = 15) -> list[str]:
+    """Every act-now cue and some others, a fifth of them numbers, in a random order."""
+    rng = np.random.default_rng(seed)
+    first = act_now(cue_set)
+    rest = [m for m in cue_set.meanings() if m not in first]
+    counted = [m for m in rest if meanings.family(m) in ("tally", "left")]
+    single = [m for m in rest if m not in counted]
+    numbers = others // 5
+    wanted = [*first, *rng.choice(single, others - numbers, False)]
+    wanted += [*rng.choice(counted, numbers, False)]
+    return [str(meaning) for meaning in rng.permutation(wanted)]
+
+
+def confusion(cue_set: CueSet, room: Room, seed: int, others: int = 15) -> Confusion:
+    """One recording: (said, heard) for every cue, `NOTHING` for none."""
+    timeline = rooms.cues_in_turn(cue_set, said(cue_set, seed, others), seed)
+    with tempfile.TemporaryDirectory() as folder:
+        wave = rooms.record(timeline, cue_set, room, seed)
+        path = rooms.write(wave, Path(folder) / f"room.{room.codec.lower()}", room)
+        heard = list(hear(Recording(path), cue_set))
+    return Counter(_pairs(timeline.cues, heard, 1 + room.ppm * 1e-6))
+
+
+def _pairs(cues: Iterable[Cue], heard: list[Heard], rate: float) -> Iterator[tuple[str, str]]:
+    free = list(heard)
+    for cue in cues:
+        near = [h for h in free if abs(h.at_ms - cue.at_ms * rate) < NEAR_MS]
+        if near:
+            free.remove(near[0])
+        yield cue.meaning, near[0].meaning if near else NOTHING
+    for extra in free:
+        yield NOTHING, extra.meaning
+
+
+def false_in_noise(cue_set: CueSet, noise: str, minutes: int, seed: int) -> list[Heard]:
+    """Cues heard in noise alone."""
+    wave = rooms.NOISES[noise](minutes * 60 * rooms.RATE, seed)
+    room = Room(noise, None)
+    with tempfile.TemporaryDirectory() as folder:
+        path = rooms.write(wave / (8 * wave.std()), Path(folder) / "noise.wav", room)
+        return list(hear(Recording(path), cue_set))
+
+
+def matrix(counts: Confusion) -> str:
+    """The confusion matrix of families, and each confusion by its full meanings."""
+    grouped: Confusion = Counter()
+    for (one, other), count in counts.items():
+        grouped[meanings.family(one), meanings.family(other)] += count
+    names = sorted({name for pair in grouped for name in pair})
+    width = max(map(len, names))
+    head = " " * width + "".join(f"{name[:6]:>7}" for name in names)
+    lines = [head]
+    for one in names:
+        cells = [grouped[one, other] for other in names]
+        lines.append(f"{one:<{width}}" + "".join(f"{n or '.':>7}" for n in cells))
+    wrong = [(pair, n) for pair, n in counts.items() if pair[0] != pair[1]]
+    lines += [f"  {one} heard as {other}: {n}" for (one, other), n in sorted(wrong)]
+    return "\n".join(lines)
+
+
+def act_now_score(counts: Confusion) -> tuple[int, int, int]:
+    """Act-now cues said, those identified, and light-safe cues heard that nobody said."""
+    urgent = {pair: n for pair, n in counts.items() if meanings.family(pair[0]) in meanings.ACT_NOW}
+    right = sum(n for (one, other), n in urgent.items() if one == other)
+    false_safe = sum(n for (one, other), n in counts.items() if one != other == meanings.LIGHT_SAFE)
+    return sum(urgent.values()), right, false_safe
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--sets", nargs="*", default=shipped.names("sounds"))
+    parser.add_argument("--recordings", type=int, default=20, help="for each room and level")
+    parser.add_argument("--levels", type=float, nargs="*", default=[0.0, -5.0])
+    parser.add_argument("--noise-hours", type=float, default=0.0)
+    parser.add_argument("--plans", action="store_true", help="hear every shipped plan whole")
+    parser.add_argument("--tuning", action="store_true", help="use the seeds for tuning")
+    chosen = parser.parse_args()
+    seeds = TUNING if chosen.tuning else HELD_BACK
+    for name in chosen.sets:
+        cue_set = load_cue_set(name)
+        if chosen.noise_hours:
+            _noise(cue_set, chosen.noise_hours, seeds)
+            continue
+        if chosen.plans:
+            _plans(cue_set)
+            continue
+        for level in chosen.levels:
+            total: Confusion = Counter()
+            for room in places(level):
+                counts: Confusion = Counter()
+                for seed in seeds[: chosen.recordings]:
+                    counts += confusion(cue_set, room, seed)
+                asked, right, false_safe = act_now_score(counts)
+                print(
+                    f"{name}, {level:+.0f} dB, {room.name}: act-now {right} of {asked}, "
+                    f"false light-safe {false_safe}",
+                    flush=True,
+                )
+                total += counts
+            print(matrix(total), flush=True)
+
+
+def _plans(cue_set: CueSet) -> None:
+    for name in shipped.names("sequences"):
+        timeline = compile_plan(read_plan(name).plan, cue_set.length_ms)
+        score = Score(timeline, cue_set, 16_000, SPEAKERS["wired"])
+        with tempfile.TemporaryDirectory() as folder:
+            path = Path(folder) / "plan.flac"
+            FileOutput(path).play(score)
+            verdict = compared(list(hear(Recording(path), cue_set)), timeline, 1e9)
+        heard = sum(check.state == "heard" for check in verdict.checks)
+        worst_ms = max(abs(check.error_ms or 0) for check in verdict.checks)
+        print(
+            f"{cue_set.name}, {name}: {heard} of {len(verdict.checks)} cues heard, "
+            f"{len(verdict.unplanned)} not planned, errors up to {worst_ms:.1f} ms, "
+            f"{'sure' if verdict.sure else 'NOT SURE'}",
+            flush=True,
+        )
+
+
+def _noise(cue_set: CueSet, hours: float, seeds: range) -> None:
+    stretches = max(1, round(hours * 6))
+    for number in range(stretches):
+        noise = list(rooms.NOISES)[number % len(rooms.NOISES)]
+        for cue in false_in_noise(cue_set, noise, 10, seeds[number]):
+            print(f"{cue_set.name}, {noise}, seed {seeds[number]}: {cue}", flush=True)
+    print(f"{cue_set.name}: {stretches / 6:.1f} h of noise heard")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,57 @@
+"""A timeline is found in a recording at any offset and by any clock, whatever was lost."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from darktimer.ear.hearing import Heard
+from darktimer.ear.line_fit import fitted
+from darktimer.process.timeline import Cue
+
+MEANINGS = ("move", "stand", "lift", "tally-1", "tally-2", "heartbeat")
+
+
+def _planned(rng: np.random.Generator, count: int) -> list[Cue]:
+    at_ms = np.cumsum(rng.integers(3000, 20_000, count))
+    return [Cue(int(at), 400, str(rng.choice(MEANINGS)), 0) for at in at_ms]
+
+
+def _heard(at_ms: float, meaning: str) -> Heard:
+    return Heard(at_ms, 400, meaning, 10.0, 0.9)
+
+
+@settings(deadline=None, max_examples=60)
+@given(
+    seed=st.integers(0, 10_000),
+    offset_ms=st.integers(-600_000, 600_000),
+    ppm=st.integers(-200, 200),
+    kept=st.floats(0.4, 1.0),
+)
+def test_offset_and_clock_are_found(seed: int, offset_ms: int, ppm: int, kept: float) -> None:
+    rng = np.random.default_rng(seed)
+    planned = _planned(rng, 120)
+    heard = [
+        _heard(offset_ms + cue.at_ms * (1 + ppm * 1e-6) + rng.normal(0, 4), cue.meaning)
+        for cue in planned
+        if rng.random() < kept
+    ]
+    heard += [_heard(rng.uniform(0, 2e6), str(rng.choice(MEANINGS))) for _ in range(12)]
+    line = fitted(sorted(heard), planned)
+    assert line
+    assert line.ppm == pytest.approx(ppm, abs=8)
+    for cue in planned:
+        true_ms = offset_ms + cue.at_ms * (1 + ppm * 1e-6)
+        assert line.at(cue.at_ms) == pytest.approx(true_ms, abs=8)
+
+
+def test_a_single_cue_tells_the_offset_and_leaves_the_clock_alone() -> None:
+    line = fitted([_heard(5000, "lift")], [Cue(2000, 400, "lift", 0), Cue(9000, 400, "move", 0)])
+    assert line
+    assert line.at(2000) == pytest.approx(5000)
+    assert line.ppm == 0
+
+
+def test_without_a_common_cue_there_is_no_line() -> None:
+    assert fitted([_heard(5000, "stand")], [Cue(2000, 400, "lift", 0)]) is None
+    assert fitted([], []) is None

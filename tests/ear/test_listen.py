@@ -1,0 +1,126 @@
+"""``darktimer listen``: every shipped plan, every format, and recordings that went wrong."""
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from darktimer import shipped
+from darktimer.cli import main
+from darktimer.cues.reader import load_cue_set
+from darktimer.cues.score import Score
+from darktimer.cues.speaker import SPEAKERS
+from darktimer.output.file import FileOutput
+from darktimer.plan.reader import read_plan
+from darktimer.process.compiler import compile_plan
+from darktimer.process.timeline import Cue, Timeline
+from tests.ear.rooms import NOISES
+
+PLAN = "load-and-soak"
+RATE = 16_000
+
+
+class Ran:
+    def __init__(self, status: int, out: str, err: str) -> None:
+        self.status, self.out, self.err = status, out, err
+
+
+@pytest.fixture
+def listen(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setenv("COLUMNS", "90")
+
+    def ran(*args: str | Path) -> Ran:
+        with pytest.raises(SystemExit) as left:
+            main(["listen", *map(str, args)])
+        captured = capsys.readouterr()
+        return Ran(int(left.value.code or 0), captured.out, captured.err)
+
+    return ran
+
+
+def score_of(plan: str, rate: int = RATE) -> tuple[Score, Timeline]:
+    cue_set = load_cue_set("standard")
+    timeline = compile_plan(read_plan(plan).plan, cue_set.length_ms)
+    return Score(timeline, cue_set, rate, SPEAKERS["none"]), timeline
+
+
+def wave_of(plan: str, most_s: int = 9999) -> np.ndarray:
+    score, _ = score_of(plan)
+    return score.fill(0, min(score.frames, most_s * RATE)).astype(np.float32) / 32768
+
+
+@pytest.mark.parametrize("plan", shipped.names("sequences"))
+def test_every_shipped_plan_is_heard(tmp_path: Path, listen, plan: str) -> None:
+    """Six minutes around the moment when light is safe; ``proof --plans`` hears plans whole."""
+    score, timeline = score_of(plan, 8000)
+    safe = [cue.at_ms for cue in timeline.cues if cue.meaning == "light-safe"]
+    first_ms = max(0, *safe, 300_000) - 240_000
+    soundfile.write(tmp_path / "a.wav", score.fill(first_ms * 8, 360 * 8000), 8000)
+    ran = listen(tmp_path / "a.wav", "--plan", plan, "--json")
+    assert ran.status == 0, ran.out
+    report = json.loads(ran.out)
+    states = [cue["state"] for cue in report["cues"]]
+    assert set(states) <= {"heard", "outside"}
+    assert states.count("heard") > 10
+    assert report["unplanned"] == []
+    assert max(abs(cue["error_ms"]) for cue in report["cues"] if cue["heard_as"]) < 5
+    assert report["offset_ms"] == pytest.approx(-first_ms, abs=50)  # far from what is heard
+
+
+@pytest.mark.parametrize("suffix", ["wav", "flac", "ogg", "opus", "mp3"])
+def test_every_format_is_heard(tmp_path: Path, listen, suffix: str) -> None:
+    FileOutput(tmp_path / f"a.{suffix}").play(score_of(PLAN)[0])
+    ran = listen(tmp_path / f"a.{suffix}", "--plan", PLAN, "--json")
+    assert ran.status == 0, ran.out
+    report = json.loads(ran.out)
+    assert {cue["state"] for cue in report["cues"]} == {"heard"}
+    assert abs(report["offset_ms"]) < 100
+
+
+def test_a_recording_in_a_wet_room(tmp_path: Path, listen) -> None:
+    """A tap, a late start and a clock 200 ppm fast, in two channels."""
+    wave = wave_of("open-tub-half-agitation", 600)
+    fast = np.interp(np.arange(0, len(wave) - 1, 1 / (1 + 200e-6)), np.arange(len(wave)), wave)
+    wave = np.concatenate((np.zeros(7 * RATE), fast))
+    noise = NOISES["pink"](len(wave), 5) * np.float32(wave[wave != 0].std() / 2)
+    stereo = np.column_stack((wave + noise, 0.5 * wave + noise[::-1]))
+    soundfile.write(tmp_path / "a.flac", stereo / np.abs(stereo).max(), RATE)
+    ran = listen(tmp_path / "a.flac", "--plan", "open-tub-half-agitation", "--json")
+    report = json.loads(ran.out)
+    assert ran.status == 0
+    assert report["offset_ms"] == pytest.approx(7000, abs=20)
+    assert report["clock_ppm"] == pytest.approx(200, abs=15)
+    assert {c["state"] for c in report["cues"] if c["act_now"]} == {"heard", "outside"}
+
+
+def test_a_lost_act_and_a_false_light_safe_are_told(tmp_path: Path, listen) -> None:
+    _, timeline = score_of(PLAN)
+    lost = next(cue for cue in timeline.cues if cue.meaning == "stand")
+    wave = wave_of(PLAN)
+    wave[lost.at_ms * 16 : (lost.at_ms + lost.length_ms) * 16] = 0
+    soundfile.write(tmp_path / "lost.wav", wave, RATE)
+    ran = listen(tmp_path / "lost.wav", "--plan", PLAN)
+    assert ran.status == 1
+    assert "Lost: stand" in ran.out
+    assert "missed" in ran.out
+
+    safe = Timeline("wrong", 15_000, (), (), (Cue(1000, 1, "light-safe", 0),), ())
+    sound = Score(safe, load_cue_set("standard"), RATE, SPEAKERS["none"]).fill(
+        0, 15 * RATE
+    ) / np.float32(32768)
+    soundfile.write(tmp_path / "wrong.wav", np.concatenate((wave_of(PLAN), sound)), RATE)
+    ran = listen(tmp_path / "wrong.wav", "--plan", PLAN)
+    assert ran.status == 1
+    assert "False: light-safe" in ran.out
+
+
+def test_another_plan_or_no_sound_is_not_sure(tmp_path: Path, listen) -> None:
+    soundfile.write(tmp_path / "a.wav", np.zeros(5 * RATE), RATE)
+    ran = listen(tmp_path / "a.wav", "--plan", PLAN)
+    assert ran.status == 1
+    assert "No cue of this plan was heard" in ran.out
+    ran = listen(tmp_path / "b.wav", "--plan", PLAN)
+    assert ran.status == 1
+    assert "there is no such file" in ran.err

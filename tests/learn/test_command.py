@@ -1,0 +1,114 @@
+"""``darktimer learn`` with keys and a speaker that are played by the test."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from darktimer.cli import main
+from darktimer.errors import OutputError
+from darktimer.learn.sounds import Sounds
+from darktimer.process import meanings
+
+WORDS = ["enter", "move", "stand", "lift", "light-safe", "alarm"]
+
+
+class Ears:
+    """Somebody who knows the cues by heart: hears which one is made, and answers by its key."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.heard: list[str] = []
+        self.played = 0
+        self.mistakes: dict[str, str] = {}
+        self.keys: list[str] = []
+        made = Sounds._made
+
+        def listened(sounds: Sounds, meaning: str, *rest: object) -> object:
+            self.heard.append(meanings.family(meaning))
+            return made(sounds, meaning, *rest)
+
+        ears = self
+
+        class Player:
+            def __init__(self, rate: int, device: str | None) -> None: ...
+
+            def __enter__(self) -> "Player":
+                return self
+
+            def __exit__(self, *_: object) -> None: ...
+
+            def begin(self, samples: object) -> None:
+                ears.played += 1
+
+        monkeypatch.setattr(Sounds, "_made", listened)
+        monkeypatch.setattr("darktimer.output.once.Player", Player)
+        monkeypatch.setattr("click.getchar", self.key)
+
+    def key(self) -> str:
+        if self.keys:
+            return self.keys.pop(0)
+        word = self.heard[-1]
+        return str(1 + WORDS.index(self.mistakes.get(word, word)))
+
+
+@pytest.fixture
+def ears(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Ears:
+    monkeypatch.setenv("DARKTIMER_HOME", str(tmp_path))
+    monkeypatch.setenv("COLUMNS", "80")
+    return Ears(monkeypatch)
+
+
+def learn(capsys: pytest.CaptureFixture[str], *args: str) -> tuple[int, str, str]:
+    with pytest.raises(SystemExit) as left:
+        main(["learn", *args])
+    told = capsys.readouterr()
+    return int(left.value.code or 0), told.out, told.err
+
+
+def test_who_knows_the_cues_is_ready_after_both_drills(ears, capsys):
+    status, out, _ = learn(capsys, "--seed", "1")
+    assert status == 0
+    assert ears.heard[:6] == WORDS
+    assert "in the quiet" in out
+    assert "over a running tap" in out
+    assert out.endswith("You are ready.\n")
+    _, scores, _ = learn(capsys, "--scores", "--json")
+    kept = json.loads(scores)
+    assert (kept["drills"], kept["ready"]) == (2, True)
+    assert set(kept["words"]) == set(WORDS)
+    assert all(each["right"] == each["asked"] >= 6 for each in kept["words"].values())
+
+
+def test_who_mixes_up_two_is_told_what_to_practise(ears, capsys):
+    ears.mistakes = {"stand": "move"}
+    status, out, _ = learn(capsys, "--drill-only", "--seed", "1")
+    assert status == 0
+    assert "no, that was stand, not move; it comes again" in out
+    assert "stand: stop moving, leave it alone, taken for move" in out
+    assert "You are ready" not in out
+    _, scores, _ = learn(capsys, "--scores")
+    assert "Drills: 1, the last on" in scores
+    assert "stand" in scores
+
+
+def test_space_plays_again_other_keys_are_named_and_q_ends(ears, capsys):
+    ears.keys = [" ", " ", "x", "q"]
+    status, out, _ = learn(capsys, "--drill-only", "--seed", "1")
+    assert (status, ears.played) == (0, 3)
+    assert "press one of 123456" in out
+    assert "Ended" in out
+    assert "No drill" in learn(capsys, "--scores")[1]
+
+
+def test_a_missing_speaker_is_an_error_with_a_mend(ears, capsys, monkeypatch):
+    def missing(*_: object) -> None:
+        raise OutputError("speaker", "PortAudio is not installed", "install libportaudio2")
+
+    monkeypatch.setattr("darktimer.output.once.Player", missing)
+    status, _, err = learn(capsys)
+    assert status == 1
+    assert err == "speaker: PortAudio is not installed; install libportaudio2\n"
+
+
+def test_json_goes_with_scores(ears, capsys):
+    assert learn(capsys, "--json")[0] == 2

@@ -1,0 +1,49 @@
+"""Scores in the user's folder: kept, added up, and read past what is torn."""
+
+from pathlib import Path
+
+import pytest
+
+from darktimer.errors import OutputError
+from darktimer.learn.drill import Drill, Standing
+from darktimer.learn.scores import done, keep, kept, totals
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv("DARKTIMER_HOME", str(tmp_path / "home"))
+    return tmp_path / "home"
+
+
+def drilled(*answers: str) -> Drill:
+    drill = Drill({"move": ["move"]}, seed=1)
+    for answer in answers:
+        drill.question()
+        drill.answer(answer)
+    return drill
+
+
+def test_nothing_is_kept_at_first() -> None:
+    assert kept() == []
+
+
+def test_what_was_kept_reads_back() -> None:
+    first = done(drilled("move", "move", "move"), "standard", "act-now", "quiet")
+    second = done(drilled("move", "stand"), "standard", "act-now", "tap")
+    assert keep(first) == keep(second)
+    assert kept() == [first, second]
+    assert (first.ready, second.ready) == (True, False)
+    assert totals(kept()) == {"move": Standing(asked=5, right=4, running=0)}
+
+
+def test_a_torn_line_is_passed_over() -> None:
+    one = done(drilled("move"), "standard", "act-now", "quiet")
+    path = keep(one)
+    path.write_text(path.read_text() + '{"at": "2031-05\n[]\n{"scores": 3}\n', encoding="utf-8")
+    assert kept() == [one]
+
+
+def test_a_folder_that_cannot_be_written_is_named(home: Path) -> None:
+    home.write_text("a file in its place")
+    with pytest.raises(OutputError, match="DARKTIMER_HOME"):
+        keep(done(drilled("move"), "standard", "act-now", "quiet"))

@@ -71,7 +71,7 @@ def command(
     \b
     Example:
       darktimer run open-tub-half-agitation
-      darktimer run my-plan.yaml --gates
+      darktimer run my-plan.yaml --gates --buffer "0.5 s"
       darktimer run --resume
     """
     if resume:

@@ -41,8 +41,8 @@ def command(
 
     \b
     Example:
-      darktimer render open-tub-half-agitation -o develop.wav
-      darktimer listen develop.wav --plan open-tub-half-agitation
+      darktimer render long-stand -o stand.wav
+      darktimer listen stand.wav --plan long-stand
     """
     from darktimer.ear.hearing import hear
     from darktimer.ear.recording import Recording

@@ -8,6 +8,7 @@ from typing import Any, Final, NamedTuple, get_args
 
 import click
 
+from darktimer.bench.shelf import recipes_of
 from darktimer.cli.loading import Compiled, compiled_file
 from darktimer.cli.options import json_option
 from darktimer.cli.overview import beside, print_next_steps
@@ -120,7 +121,9 @@ def command(
     """Write a plan of your own to FILE, from answers to a few questions.
 
     Each question shows what is usual; press Enter to take it. Nothing is written before the last
-    answer. Where there is no terminal, nothing is asked. FILE is my-plan.yaml unless named.
+    answer. Where there is no terminal, nothing is asked.
+
+    FILE is my-plan.yaml unless named.
 
     \b
     Example:
@@ -189,6 +192,7 @@ class _Drafting:
     def _compile(self, whole: dict[str, str]) -> None:
         text = plan_text(whole)
         file = read_plan_text(text, self._target)
+        recipes_of(file)  # a bath may name a file
         made = compiled_file(file, self._cues)
         self.whole, self.text, self.compiled = whole, text, made
 

@@ -25,7 +25,8 @@ _MOST_FILES: Final = 40
 _EVENING: Final = (
     ("check", "See its steps, doubts and cautions", "{plan}"),
     ("mix", "See what to weigh and mix", "{plan}"),
-    ("cues", "Learn the sounds, in the light", "-o cues.wav"),
+    ("cues", "Hear each sound, in the light", "-o cues.wav"),
+    ("learn", "Learn the sounds by ear", ""),
     ("rehearse", "Rehearse it, in the light", "{plan}"),
     ("run", "Be led through it, live", "{plan}"),
     ("render", "Or write a sound file to work by", "{plan} -o {sound}"),
@@ -39,7 +40,7 @@ def print_next_steps(plan: str) -> None:
     names = {"plan": shlex.quote(plan), "sound": shlex.quote(f"{Path(plan).stem}.wav")}
     for command, purpose, arguments in _EVENING:
         if command in COMMANDS:
-            say_how(purpose, f"{command} {arguments.format(**names)}")
+            say_how(purpose, f"{command} {arguments.format(**names)}".rstrip())
 
 
 def say_how(purpose: str, command: str) -> None:
@@ -123,10 +124,11 @@ def _print_plans(plans: list[Path]) -> None:
 
 
 def _faults(path: Path) -> int:
+    from darktimer.bench.shelf import recipes_of
     from darktimer.cli.loading import compiled
 
     try:
-        compiled(str(path), "standard", None)
+        recipes_of(compiled(str(path), "standard", None).file)
     except FileError as error:
         return len(error.faults)
     return 0

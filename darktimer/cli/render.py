@@ -104,7 +104,8 @@ def _report(
 def _print(done: Compiled, target: Path, notes: tuple[str, ...]) -> None:
     say(f"{target}: {clock(done.timeline.duration_ms)}, {done.timeline.title}")
     print_list(console(), "Note", (*notes, *done.timeline.notes))
-    say("\nListen to it once in the light. Volume: start low. darktimer check shows cautions.")
+    click.echo()
+    say("Listen to it once in the light. Volume: start low. darktimer check shows cautions.")
 
 
 @contextmanager

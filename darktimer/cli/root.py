@@ -38,9 +38,9 @@ COMMANDS: Final = {
     "cues": "Show or check a cue set, or write a file that plays each cue.",
     "learn": "Learn the cues by ear, in the light.",
     "soundcheck": "Hear whether each cue carries over the noise of the room.",
-    "manual": "Print the manual page, for the program man.",
     "schema": "Print the JSON Schema of plans, for editors.",
     "completion": "Print what a shell needs to complete commands and plans.",
+    "manual": "Print the manual page, for the program man.",
 }
 
 

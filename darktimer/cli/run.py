@@ -22,6 +22,7 @@ if TYPE_CHECKING:  # a run that is taken up again has no time for what it does n
     from darktimer.live.session import Session
     from darktimer.live.signals import Signals
     from darktimer.live.stage import Speakers
+    from darktimer.plan.model import Plan
 
 _CONTROL_C = "03"
 _WITH_FAULTS = 3
@@ -70,7 +71,7 @@ def command(
     \b
     Example:
       darktimer run open-tub-half-agitation
-      darktimer run my-plan.yaml --gates --lights-out-after "1 min"
+      darktimer run my-plan.yaml --gates
       darktimer run --resume
     """
     if resume:
@@ -220,12 +221,20 @@ def _scribe(done: "Compiled", cue_set_name: str, begin_ns: int) -> "Scribe":
         journal = Journal.open()
         for notice in journal.notices:
             click.echo(notice, err=True)
-        start = about_to_start(done.file, cue_set_name, done.timeline, started=started)
+        area_m2 = _film_area_m2(done.plan)
+        start = about_to_start(done.file, cue_set_name, done.timeline, area_m2, started)
         return Scribe(journal, journal.begin_run(start))
     except DarktimerError as error:
         scribe = Scribe(None)
         scribe.troubles.append(str(error))
         return scribe
+
+
+def _film_area_m2(plan: "Plan") -> float | None:
+    """What the run adds to its baths; None where the plan does not say how much film it is."""
+    from darktimer.bench.tonight import film_of
+
+    return film_of(plan).area_m2 if plan.film else None
 
 
 def _close(session: "Session", scribe: "Scribe", as_json: bool) -> None:

@@ -98,7 +98,7 @@ USUAL: Final[Mapping[str, Callable[[Answers], str]]] = {
     "fix": _fix,
     "wash": lambda answers: _minutes(answers, 5),
     "changes": lambda _: "3",
-    "title": lambda answers: f"{answers['film']} in a {answers['vessel']}",
+    "title": lambda answers: f"{answers['film']}, {answers['vessel']}",
 }
 
 

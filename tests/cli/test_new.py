@@ -14,6 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from darktimer.bench.shelf import recipes_of
 from darktimer.cli import main
 from darktimer.cli.new import QUESTIONS
 from darktimer.cues.reader import load_cue_set
@@ -31,6 +32,7 @@ LENGTH_MS = load_cue_set("standard").length_ms
 def plan_in(path: Path) -> tuple[PlanFile, Timeline]:
     """The plan in a file, read and compiled afresh; raises where either fails."""
     file = read_plan_file(path)
+    recipes_of(file)
     return file, compile_plan(file.plan, LENGTH_MS)
 
 
@@ -149,6 +151,7 @@ def test_agitation_as_a_plan_writes_it() -> None:
         ("--agitation={inversions: 4", "cannot be read; write it as a plan does"),
         ("--agitation=shuffle", "a shuffle is for sheets in a tray"),
         ("--volume=16 oz", "an ounce is 29.6 ml in the US and 28.4 ml in imperial measure"),
+        ("--developer=gone.yaml", "no such file"),
         ("--fix=5 s", "leaves no time between transfer and drain"),
     ],
 )

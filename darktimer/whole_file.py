@@ -63,7 +63,7 @@ def _refuse(wanted: Path, target: Path, force: bool) -> None:
     elif os.path.exists(target) and not os.path.isfile(target):
         reason, mend = "this is not an ordinary file", "give the name of a new file"
     elif os.path.exists(target) and not force:
-        reason, mend = "this file is already there", "give another name, or force it"
+        reason, mend = "this file is already there", "give another name, or add --force"
     if reason:
         raise OutputError(str(wanted), reason, mend)
 

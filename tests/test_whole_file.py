@@ -17,7 +17,7 @@ def test_a_new_file_is_whole(tmp_path: Path) -> None:
 
 def test_what_is_there_is_kept_unless_forced(tmp_path: Path) -> None:
     (tmp_path / "a").write_bytes(b"mine")
-    with pytest.raises(OutputError, match="already there; give another name, or force it"):
+    with pytest.raises(OutputError, match="already there; give another name, or add --force"):
         write_whole(tmp_path / "a", b"other", force=False)
     assert (tmp_path / "a").read_bytes() == b"mine"
     write_whole(tmp_path / "a", b"other", force=True)

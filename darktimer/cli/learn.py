@@ -159,6 +159,8 @@ def _key() -> str:
         key = click.getchar()
     except (EOFError, KeyboardInterrupt):
         raise _EnoughError from None
+    except OSError:
+        raise OutputError("keyboard", "there is none", "learn at a terminal") from None
     if not key or key in _END:
         raise _EnoughError
     return key.lower()

@@ -36,9 +36,10 @@ _OPTIONS: list[Callable[[Any], Any]] = [
         "--buffer",
         "buffer_ms",
         type=Duration(),
-        default="0.3 s",
+        default="0.5 s",
         show_default=True,
-        help="Sound handed over ahead. More survives a busier computer; keys answer later by it.",
+        help="Sound handed over ahead. More survives a busier computer; a key is answered by "
+        "sound this long and 0.3 s after it was pressed.",
     ),
     click.option(
         "--rate",

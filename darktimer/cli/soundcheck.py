@@ -92,7 +92,7 @@ def command(
     ear = None if ask else once.microphone(microphone)
     if ear is None and as_json:
         raise click.UsageError("--json needs a microphone, and there is none")
-    click.echo(fill(_CAUTION), err=as_json)
+    _say(_CAUTION, as_json)
     with once.Player(_RATE, device) as player:
         clear = (
             _ask(cues, player, most_db)
@@ -101,6 +101,11 @@ def command(
         )
     if not clear:
         raise click.exceptions.Exit(1)
+
+
+def _say(text: str, aside: bool = False) -> None:
+    """One paragraph as wide as the terminal; on the error stream where a script reads the other."""
+    click.echo(fill(text, console().width), err=aside)
 
 
 def _levels(most_db: int) -> Iterator[int]:
@@ -123,7 +128,7 @@ def _measure(cues: CueSet, player: "Player", ear: "Device", most_db: int, as_jso
     from darktimer.ear.audible import advice
 
     room = _Room(cues, player, ear)
-    click.echo(f"Listening to the room with {ear.name}, then playing.", err=as_json)
+    _say(f"Listening to the room with {ear.name}, then playing.", as_json)
     level_db, heard = _rising(room, most_db)
     room.recorder.close()
     told = advice(heard, cues.name, -level_db)
@@ -203,7 +208,7 @@ def _cells(each: "Audible") -> list[str]:
 
 def _ask(cues: CueSet, player: "Player", most_db: int) -> bool:
     """Plays each cue by name and asks, louder each time it was not heard."""
-    click.echo("No microphone is used: for each cue say whether you heard every pulse of it.")
+    _say("No microphone is used: for each cue say whether you heard every pulse of it.")
     levels = list(_levels(most_db))
     missed = []
     for meaning in _PLAYED:
@@ -220,9 +225,11 @@ def _ask(cues: CueSet, player: "Player", most_db: int) -> bool:
     if not missed:
         click.echo("You heard them all. Leave everything as it is.")
         return True
-    click.echo(f"Not heard: {', '.join(missed)}.")
-    click.echo("Turn the volume up, move the speaker nearer, or try another set:")
-    click.echo("small-speaker for a telephone, without-highs for ears without high tones.")
+    _say(f"Not heard: {', '.join(missed)}.")
+    _say(
+        "Turn the volume up, move the speaker nearer, or try another set: small-speaker for a "
+        "telephone, without-highs for ears that have lost the high tones."
+    )
     return False
 
 

@@ -5,12 +5,14 @@ Knows the vocabulary and the layout. A wish is (moment, meaning, index of the st
 
 from bisect import bisect_right
 from collections.abc import Iterator
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from darktimer.plan.model import Plan
-from darktimer.plan.steps import AnyStep
 from darktimer.process import meanings
-from darktimer.process.layout import Laid
+
+if TYPE_CHECKING:  # who takes up a run in the dark needs spacing, and has no time for plans
+    from darktimer.plan.model import Plan
+    from darktimer.plan.steps import AnyStep
+    from darktimer.process.layout import Laid
 
 #: A warning that follows a step's first cues at once would only confuse.
 _QUIET_AFTER_START_MS = 3_000
@@ -30,7 +32,7 @@ class Wish(NamedTuple):
 
 
 def announce(
-    plan: Plan, steps: tuple[Laid, ...], dark_ms: int | None, light_ms: int | None
+    plan: "Plan", steps: "tuple[Laid, ...]", dark_ms: int | None, light_ms: int | None
 ) -> Iterator[Wish]:
     """Every cue that the plan calls for, in no order, one at a time: a day of them is many."""
     for index, step in enumerate(steps):
@@ -43,7 +45,7 @@ def announce(
         yield Wish(light_ms, meanings.LIGHT_SAFE, index)
 
 
-def without_room(plan: Plan, steps: tuple[Laid, ...]) -> list[str]:
+def without_room(plan: "Plan", steps: "tuple[Laid, ...]") -> list[str]:
     """Notes on warnings that are not given, since their steps are too short for them."""
     names: dict[int, list[str]] = {}
     for step in steps:
@@ -63,7 +65,7 @@ def some(names: list[str]) -> str:
     return ", ".join(names[:3]) + more
 
 
-def _beginning(index: int, step: Laid, dark_ms: int | None) -> Iterator[Wish]:
+def _beginning(index: int, step: "Laid", dark_ms: int | None) -> Iterator[Wish]:
     if step.kind == "done":
         yield Wish(step.clock_ms, meanings.END, index)
     elif step.start_ms == dark_ms:
@@ -72,7 +74,7 @@ def _beginning(index: int, step: Laid, dark_ms: int | None) -> Iterator[Wish]:
         yield Wish(step.start_ms, meanings.enter(step.kind), index)
 
 
-def _spans(index: int, step: Laid) -> Iterator[Wish]:
+def _spans(index: int, step: "Laid") -> Iterator[Wish]:
     """Begin, stop and lift fall on the first moment of the span that they call for."""
     calls = {"agitate": meanings.MOVE, "stand": meanings.STAND, "drain": meanings.LIFT}
     for kind, start, _end in step.spans:
@@ -82,17 +84,17 @@ def _spans(index: int, step: Laid) -> Iterator[Wish]:
         yield Wish(moment, meaning, index)
 
 
-def _written(plan: Plan, step: Laid) -> AnyStep:
+def _written(plan: "Plan", step: "Laid") -> "AnyStep":
     """The step of the plan whose habits hold: for an added step, the first one."""
     return plan.steps[step.source or 0]
 
 
-def _begun_ms(step: Laid) -> int:
+def _begun_ms(step: "Laid") -> int:
     """When the film is in the bath, or the handwork has begun."""
     return step.spans[0][2] if step.source is not None and step.kind != "load" else step.start_ms
 
 
-def _warnings(plan: Plan, step: Laid) -> Iterator[tuple[int, int | None]]:
+def _warnings(plan: "Plan", step: "Laid") -> Iterator[tuple[int, int | None]]:
     """How long before the change each warning is wanted, the last first, and where it has room."""
     if step.kind != "done":
         for before in sorted(plan.habit(_written(plan, step), "warnings")):
@@ -100,7 +102,7 @@ def _warnings(plan: Plan, step: Laid) -> Iterator[tuple[int, int | None]]:
             yield before, at if at >= _begun_ms(step) + _QUIET_AFTER_START_MS else None
 
 
-def _change(plan: Plan, index: int, step: Laid) -> Iterator[Wish]:
+def _change(plan: "Plan", index: int, step: "Laid") -> Iterator[Wish]:
     """Warnings before the first act of leaving a step, pips before that and before the next."""
     if step.kind == "done":
         return
@@ -112,7 +114,7 @@ def _change(plan: Plan, index: int, step: Laid) -> Iterator[Wish]:
         yield from _pips(index, change, pips, step)
 
 
-def _pips(index: int, change_ms: int, pips: int, step: Laid) -> Iterator[Wish]:
+def _pips(index: int, change_ms: int, pips: int, step: "Laid") -> Iterator[Wish]:
     """A pip a second, as many as have room, none before the step has begun or at its lift."""
     earliest = step.change_ms if change_ms > step.change_ms else _begun_ms(step)
     for k in range(1, pips + 1):
@@ -120,7 +122,7 @@ def _pips(index: int, change_ms: int, pips: int, step: Laid) -> Iterator[Wish]:
             yield Wish(change_ms - 1000 * k, meanings.PIP, index)
 
 
-def _passing(plan: Plan, index: int, step: Laid) -> Iterator[Wish]:
+def _passing(plan: "Plan", index: int, step: "Laid") -> Iterator[Wish]:
     """The minutes gone, and the heartbeat of standing film."""
     if step.source is None or step.kind == "load":
         return
@@ -134,21 +136,21 @@ def _passing(plan: Plan, index: int, step: Laid) -> Iterator[Wish]:
             yield Wish(moment, meanings.HEARTBEAT, index)
 
 
-def _minutes(step: Laid, every_ms: int) -> dict[int, int]:
+def _minutes(step: "Laid", every_ms: int) -> dict[int, int]:
     """The moments at which minutes are told, and how many are gone by then."""
     last = min(step.change_ms - step.clock_ms, _MOST_TOLD_MINUTES * 60_000 + 1)
     tellings = range(every_ms, last, every_ms) if every_ms else ()
     return {step.clock_ms + gone: gone // 60_000 for gone in tellings}
 
 
-def _after_turns(step: Laid, moment: int) -> int:
+def _after_turns(step: "Laid", moment: int) -> int:
     """The end of the short bout of turns that ``moment`` falls into, or the moment itself."""
     kind, start, end = step.spans[bisect_right(step.spans, moment, key=lambda span: span[1]) - 1]
     turning = kind == "agitate" and end - start <= _SHORT_BOUT_MS and step.ticks
     return end if turning else moment
 
 
-def _beats(step: Laid, every_ms: int) -> Iterator[int]:
+def _beats(step: "Laid", every_ms: int) -> Iterator[int]:
     for kind, start, end in step.spans:
         if kind == "stand" and every_ms:
             yield from range(start + every_ms, end - _QUIET_BEFORE_END_MS, every_ms)

@@ -110,5 +110,14 @@ def test_a_missing_speaker_is_an_error_with_a_mend(ears, capsys, monkeypatch):
     assert err == "speaker: PortAudio is not installed; install libportaudio2\n"
 
 
+def test_without_a_terminal_there_is_nobody_to_answer(ears, capsys, monkeypatch):
+    def nobody() -> str:
+        raise OSError
+
+    monkeypatch.setattr("click.getchar", nobody)
+    status, _, err = learn(capsys)
+    assert (status, err) == (1, "keyboard: there is none; learn at a terminal\n")
+
+
 def test_json_goes_with_scores(ears, capsys):
     assert learn(capsys, "--json")[0] == 2

@@ -24,11 +24,12 @@ _MOST_TOLD_MINUTES = 99
 
 
 class Wish(NamedTuple):
-    """A cue before its place is certain."""
+    """A cue before its place is certain; ``acts`` where its moment is, whatever its meaning."""
 
     at_ms: int
     meaning: str
     step: int
+    acts: bool = False
 
 
 def announce(
@@ -80,8 +81,10 @@ def _spans(index: int, step: "Laid") -> Iterator[Wish]:
     for kind, start, _end in step.spans:
         if kind in calls:
             yield Wish(start, calls[kind], index)
+    # A sheet that changes baths does so at its own moment, or its time would not be that of others.
+    kind, _start, changed = step.spans[0]
     for moment, meaning in step.ticks:
-        yield Wish(moment, meaning, index)
+        yield Wish(moment, meaning, index, acts=kind == "transfer" and moment < changed)
 
 
 def _written(plan: "Plan", step: "Laid") -> "AnyStep":

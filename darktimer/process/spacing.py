@@ -82,7 +82,8 @@ def _by_family(wishes: Iterable[Wish]) -> dict[str, deque[Wish]]:
         raise FindingsError([Finding(("steps",), found, mend)])
     by_family: dict[str, deque[Wish]] = {}
     for wish in listed:
-        by_family.setdefault(_rank(wish.meaning), deque()).append(wish)
+        family = "" if wish.acts else _rank(wish.meaning)
+        by_family.setdefault(family, deque()).append(wish)
     return by_family
 
 

@@ -27,8 +27,11 @@ _MOST: Final = 100_000
 
 
 class _Slack(NamedTuple):
+    """How far a family yields, and how clear of other cues it stays."""
+
     later_ms: int
     earlier_ms: int
+    clear_ms: int = CLEAR_MS
 
 
 #: What keeps its exact moment.
@@ -43,7 +46,9 @@ _YIELDING: Final[dict[str, _Slack]] = {
     meanings.TURN: _Slack(400, 0),
     meanings.REVERSE: _Slack(1000, 0),
     "ready": _Slack(2000, 2000),
-    "tally": _Slack(3000, 6000),
+    # Two pulses and then the minutes could be taken for one longer cue, so that the minutes keep
+    # further off than the longest rest within any cue.
+    "tally": _Slack(3000, 6000, clear_ms=1000),
     meanings.HEARTBEAT: _Slack(0, 0),
 }
 
@@ -123,9 +128,10 @@ def _place(
         wish = wishes.popleft()
         length = length_ms(wish.meaning)
         earliest = max(free_from, wish.at_ms - slack.earlier_ms)
-        while following < len(placed) and _clear_after(placed[following]) <= earliest:
+        while following < len(placed) and _end(placed[following]) + slack.clear_ms <= earliest:
             following += 1
-        at = _nearest_free(wish.at_ms, slack, _windows(earliest, length, placed, following))
+        windows = _windows(earliest, length, placed, following, slack.clear_ms)
+        at = _nearest_free(wish.at_ms, slack, windows)
         if at is None:
             left_out[meanings.family(wish.meaning), wish.step] += 1
             continue
@@ -134,18 +140,18 @@ def _place(
     return taken
 
 
-def _clear_after(cue: Cue) -> int:
-    return cue.at_ms + cue.length_ms + CLEAR_MS
+def _end(cue: Cue) -> int:
+    return cue.at_ms + cue.length_ms
 
 
 def _windows(
-    earliest: int, length: int, placed: list[Cue], following: int
+    earliest: int, length: int, placed: list[Cue], following: int, clear_ms: int
 ) -> Iterator[tuple[int, int]]:
     """First and last moment at which a cue of this length could begin, for each gap in turn."""
     first = earliest
     for k in range(following, len(placed)):
-        yield first, placed[k].at_ms - CLEAR_MS - length
-        first = max(first, _clear_after(placed[k]))
+        yield first, placed[k].at_ms - clear_ms - length
+        first = max(first, _end(placed[k]) + clear_ms)
     yield first, first + 2 * LONGEST_MS
 
 

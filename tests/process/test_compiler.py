@@ -105,8 +105,8 @@ def test_the_minutes_are_told_after_a_short_bout(compiled: Compiled) -> None:
     turns = {"inversions": "4", "within": "10 s", "every": "1 min"}
     timeline = compiled(steps=[{"develop": "3 min", "agitation": turns}])
     stands = moments(timeline, "stand")
-    assert moments(timeline, "tally-1") == [stands[1] + 900]
-    assert moments(timeline, "tally-2") == [stands[2] + 900]
+    assert moments(timeline, "tally-1") == [stands[1] + 1600]
+    assert moments(timeline, "tally-2") == [stands[2] + 1600]
 
 
 def test_standing_film_is_told_of_and_a_wash_is_not(compiled: Compiled) -> None:

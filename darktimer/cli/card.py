@@ -6,7 +6,14 @@ from typing import TYPE_CHECKING
 import click
 
 from darktimer.cli.loading import Compiled, compiled
-from darktimer.cli.options import cues_option, json_option, lights_out_option, plan_argument
+from darktimer.cli.options import (
+    cues_option,
+    force_option,
+    json_option,
+    lights_out_option,
+    output_option,
+    plan_argument,
+)
 from darktimer.cli.page import print_json
 from darktimer.errors import FindingsError, OutputError
 
@@ -20,15 +27,7 @@ _ENDINGS = (".pdf", ".svg", ".png")
 
 @click.command("card")
 @plan_argument
-@click.option(
-    "-o",
-    "--output",
-    "target",
-    required=True,
-    metavar="FILE",
-    type=click.Path(path_type=Path),
-    help="Where to write: .pdf is the whole card; .svg or .png is the timeline alone.",
-)
+@output_option("Where to write: .pdf is the whole card; .svg or .png is the timeline alone.")
 @click.option(
     "--paper",
     type=click.Choice(_PAPERS, case_sensitive=False),
@@ -38,7 +37,7 @@ _ENDINGS = (".pdf", ".svg", ".png")
 )
 @cues_option
 @lights_out_option
-@click.option("--force", is_flag=True, help="Write over a file that exists.")
+@force_option
 @json_option
 def command(
     plan: str,

@@ -8,7 +8,7 @@ from typing import Final
 
 import click
 
-from darktimer.cli.options import ShippedOrFile, json_option
+from darktimer.cli.options import ShippedOrFile, force_option, json_option, output_option
 from darktimer.cli.page import console, print_json, print_list, table
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
@@ -23,15 +23,8 @@ _MARKS: Final = ".-=#"
 
 @click.command("cues")
 @click.argument("cue_set", metavar="[SET]", type=ShippedOrFile("sounds"), default="standard")
-@click.option(
-    "-o",
-    "--output",
-    "target",
-    metavar="FILE",
-    type=click.Path(path_type=Path),
-    help="Write a sound file that plays each cue in the order of the table.",
-)
-@click.option("--force", is_flag=True, help="Write over a file that exists.")
+@output_option("Write a sound file that plays each cue in the order of the table.", required=False)
+@force_option
 @click.option("--check", is_flag=True, help="Name each rule that SET breaks; status 1 if any.")
 @json_option
 def command(cue_set: str, target: Path | None, force: bool, check: bool, as_json: bool) -> None:

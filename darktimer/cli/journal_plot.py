@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 import click
 
 from darktimer.cli.keeping import journal
+from darktimer.cli.options import force_option, output_option
 from darktimer.errors import OutputError
 from darktimer.journal.review import Review, StepReview
 
@@ -20,16 +21,7 @@ _KINDS: Final[dict[str, Literal["png", "svg"]]] = {".png": "png", ".svg": "svg"}
 #: Development is compared as the time that would give it at this temperature.
 _CELSIUS: Final = 20.0
 
-_target = click.option(
-    "-o",
-    "--output",
-    "target",
-    required=True,
-    metavar="FILE",
-    type=click.Path(path_type=Path),
-    help="Where to write: .png or .svg.",
-)
-_force = click.option("--force", is_flag=True, help="Write over a file that exists.")
+_target = output_option("Where to write: .png or .svg.")
 
 
 @click.group("plot")
@@ -47,7 +39,7 @@ def plot() -> None:
 @plot.command("development")
 @click.option("--last", type=click.IntRange(1), default=40, show_default=True, help="How many.")
 @_target
-@_force
+@force_option
 def development(last: int, target: Path, force: bool) -> None:
     """Draw the development that the latest runs were given, against what was planned.
 
@@ -69,7 +61,7 @@ def development(last: int, target: Path, force: bool) -> None:
 @plot.command("times")
 @click.argument("run", type=int)
 @_target
-@_force
+@force_option
 def times(run: int, target: Path, force: bool) -> None:
     """Draw each step of RUN as it was planned and as it was."""
     from darktimer.journal.review import review
@@ -88,7 +80,7 @@ def times(run: int, target: Path, force: bool) -> None:
 @plot.command("bath")
 @click.argument("name")
 @_target
-@_force
+@force_option
 def bath(name: str, target: Path, force: bool) -> None:
     """Draw how the bath called NAME has been used up."""
     from darktimer.journal.baths import bath_named

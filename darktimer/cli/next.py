@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from darktimer.cli.keeping import journal
-from darktimer.cli.options import json_option
+from darktimer.cli.options import json_option, output_option
 from darktimer.cli.page import console, print_json, print_list, say
 from darktimer.document.reader import written_path
 
@@ -16,14 +16,7 @@ if TYPE_CHECKING:
 
 @click.command("next")
 @click.argument("run", type=int)
-@click.option(
-    "-o",
-    "--output",
-    "target",
-    metavar="FILE",
-    type=click.Path(path_type=Path),
-    help="Where to write the new plan, if not after-run-RUN.yaml here.",
-)
+@output_option("Where to write the new plan, if not after-run-RUN.yaml here.", required=False)
 @json_option
 def command(run: int, target: Path | None, as_json: bool) -> None:
     """Propose a changed plan from the result and the real times of RUN, as a new file.

@@ -1,5 +1,7 @@
 """Arguments and options that several commands share, with what a shell completes for them."""
 
+from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import click
@@ -70,3 +72,17 @@ lights_out_option = click.option(
     help="Time from the start of the sound to the start of the dark, in place of the plan's own.",
 )
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON for scripts.")
+force_option = click.option("--force", is_flag=True, help="Write over a file that exists.")
+
+
+def output_option(where: str, *, required: bool = True) -> Callable[[Any], Any]:
+    """The file to write, as ``target``; ``where`` says what its ending decides."""
+    return click.option(
+        "-o",
+        "--output",
+        "target",
+        required=required,
+        metavar="FILE",
+        type=click.Path(path_type=Path),
+        help=where,
+    )

@@ -9,7 +9,14 @@ from typing import TYPE_CHECKING
 import click
 
 from darktimer.cli.loading import Compiled, compiled
-from darktimer.cli.options import cues_option, json_option, lights_out_option, plan_argument
+from darktimer.cli.options import (
+    cues_option,
+    force_option,
+    json_option,
+    lights_out_option,
+    output_option,
+    plan_argument,
+)
 from darktimer.cli.page import console, print_json, print_list, say
 from darktimer.units import clock
 
@@ -20,15 +27,7 @@ if TYPE_CHECKING:  # loaded once a plan has compiled: faults are told sooner, an
 
 @click.command("render")
 @plan_argument
-@click.option(
-    "-o",
-    "--output",
-    "target",
-    required=True,
-    metavar="FILE",
-    type=click.Path(path_type=Path),
-    help="Where to write: .wav, .flac, .ogg, .opus or .mp3.",
-)
+@output_option("Where to write: .wav, .flac, .ogg, .opus or .mp3.")
 @cues_option
 @click.option(
     "--speaker",
@@ -45,7 +44,7 @@ if TYPE_CHECKING:  # loaded once a plan has compiled: faults are told sooner, an
     help="Samples a second.",
 )
 @lights_out_option
-@click.option("--force", is_flag=True, help="Write over a file that exists.")
+@force_option
 @json_option
 def command(
     plan: str,

@@ -6,7 +6,6 @@ The plan is the one the run was begun with, as the journal kept it; its file is 
 import json
 import re
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import NamedTuple
 
 from darktimer.errors import FileError
@@ -15,7 +14,7 @@ from darktimer.journal.refusal import JournalError
 from darktimer.journal.review import review
 from darktimer.journal.revise import Changes, revise
 from darktimer.journal.suggest import Suggestion, suggest
-from darktimer.plan.reader import PlanFile, read_plan_file
+from darktimer.plan.reader import PlanFile, read_plan_text
 from darktimer.process.layout import lay_out
 
 
@@ -43,16 +42,14 @@ def propose(journal: Journal, run: int) -> Proposal:
 
 def _read(run: int, text: str) -> PlanFile:
     """A plan that holds, in its values and in its times; raises `JournalError`."""
-    with TemporaryDirectory() as folder:
-        path = Path(folder) / f"plan-of-run-{run}.yaml"
-        path.write_text(text, "utf-8", newline="")
-        try:
-            file = read_plan_file(path)
-            file.blamed(lambda: lay_out(file.plan))
-            return file
-        except FileError as error:
-            found = f"its plan does not hold: {error.faults[0].text(path.name)}"
-            raise JournalError(f"run {run}", found, "change a plan by hand") from None
+    path = Path(f"plan-of-run-{run}.yaml")
+    try:
+        file = read_plan_text(text, path)
+        file.blamed(lambda: lay_out(file.plan))
+        return file
+    except FileError as error:
+        found = f"its plan does not hold: {error.faults[0].text(path.name)}"
+        raise JournalError(f"run {run}", found, "change a plan by hand") from None
 
 
 def _title(title: str, run: int) -> str:

@@ -6,7 +6,6 @@ complete. Knows files and what can go wrong with them; not what is in them.
 
 import errno
 import os
-import secrets
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -24,7 +23,7 @@ def whole_file(wanted: Path, *, force: bool, smaller: str = "") -> Iterator[int]
     """
     target = Path(os.path.realpath(wanted))
     _refuse(wanted, target, force)
-    growing = target.with_name(f".{target.name[:100]}.{secrets.token_hex(4)}.part")
+    growing = target.with_name(f".{target.name[:100]}.{os.urandom(4).hex()}.part")
     descriptor = -1
     try:
         descriptor = os.open(growing, os.O_RDWR | os.O_CREAT | os.O_EXCL | _BINARY, 0o666)

@@ -2,13 +2,15 @@
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
-from click.shell_completion import CompletionItem
 
 from darktimer import shipped, units
 from darktimer.errors import UnreadableError
+
+if TYPE_CHECKING:  # loaded when a shell asks
+    from click.shell_completion import CompletionItem
 
 
 class ShippedOrFile(click.ParamType[str]):
@@ -21,7 +23,9 @@ class ShippedOrFile(click.ParamType[str]):
 
     def shell_complete(
         self, ctx: click.Context, param: click.Parameter, incomplete: str
-    ) -> list[CompletionItem]:
+    ) -> "list[CompletionItem]":
+        from click.shell_completion import CompletionItem
+
         known = [CompletionItem(n) for n in shipped.names(self._folder) if n.startswith(incomplete)]
         return [*known, CompletionItem(incomplete, type="file")]
 

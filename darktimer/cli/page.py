@@ -3,7 +3,6 @@
 Tables have no box drawing, so that they read aloud and copy well; width follows the terminal.
 """
 
-import json
 import sys
 from collections.abc import Iterable, Sequence
 from shutil import get_terminal_size
@@ -61,6 +60,15 @@ def table(columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]]) -> 
     return made
 
 
+def say_list(title: str, lines: Iterable[str]) -> None:
+    """What `print_list` prints, for a command that lays out nothing else."""
+    listed = list(lines)
+    if listed:
+        click.echo(f"\n{title}:")
+    for line in listed:
+        click.echo(_broken(line, "  - ", "    "))
+
+
 def print_list(out: "Console", title: str, lines: Iterable[str]) -> None:
     """A heading and its lines, each wrapped under its dash; nothing where there are no lines."""
     listed = list(lines)
@@ -72,4 +80,6 @@ def print_list(out: "Console", title: str, lines: Iterable[str]) -> None:
 
 def print_json(content: Any) -> None:
     """One JSON document on standard output."""
+    import json
+
     click.echo(json.dumps(content, indent=2, ensure_ascii=False))

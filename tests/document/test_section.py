@@ -1,4 +1,4 @@
-"""A section is validated with every fault at once, and described to editors from the same fields."""
+"""A section: every fault at once, and the same fields told to editors."""
 
 from pathlib import Path
 from typing import Annotated, Any, ClassVar, Literal

@@ -21,6 +21,7 @@ from darktimer.cues.margins import (
 from darktimer.cues.public_alarms import resembled
 from darktimer.cues.rule import Breach, Rule, rule
 from darktimer.process import meanings
+from darktimer.process.spacing import CLEAR_MS
 
 RHYTHM_RULES: Final[list[Rule]] = []
 
@@ -126,6 +127,18 @@ def _pulses_are_long(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
 def _pulses_are_apart(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
     for meaning, pulses in heard.items():
         if (gap := min(gaps_ms(pulses), default=90)) < 90:
+            yield (meaning,), f"{gap} ms"
+
+
+@rule(
+    RHYTHM_RULES,
+    f"no rest within a cue comes near the {CLEAR_MS} ms between two, which are {CLEAR_RATIO} times "
+    "as long or more",
+    "2.5 % more is just noticed (Friberg & Sundberg 1995); half as much again is far beyond it",
+)
+def _rests_hold_a_cue_together(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
+    for meaning, pulses in heard.items():
+        if (gap := max(gaps_ms(pulses), default=0)) * CLEAR_RATIO > CLEAR_MS:
             yield (meaning,), f"{gap} ms"
 
 

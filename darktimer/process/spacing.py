@@ -2,7 +2,7 @@
 
 The rule: what asks for an act keeps its exact moment. Everything else is placed after it in order
 of importance, at its own moment if that is free, else at the nearest free moment within its slack,
-later before earlier, else it is left out. Free means 300 ms clear of every cue placed before it.
+later before earlier, else it is left out. Free means 500 ms clear of every cue placed before it.
 Light-safe and end yield only later, and are never left out.
 """
 
@@ -18,10 +18,10 @@ from darktimer.process.announce import Wish
 from darktimer.process.timeline import Cue
 from darktimer.units import LONGEST_MS, clock
 
-#: Two sounds whose onsets are closer than this are hard to tell apart (McGookin & Brewster: onsets
-#: at least 300 ms apart); here the whole gap between them is that long.
-CLEAR_MS: Final = 300
-
+#: The silence between two cues. Two sounds whose onsets are less than 300 ms apart are hard to tell
+#: apart (McGookin & Brewster); this is more, so that it is heard as longer than any rest within a
+#: cue: a rule of cue sets holds those to two thirds of it.
+CLEAR_MS: Final = 500
 
 _MOST: Final = 100_000
 

@@ -38,7 +38,7 @@ def test_an_entry_is_the_enter_cue_a_rest_and_a_signature(standard: CueSet) -> N
 
 def test_a_tally_tells_tens_and_ones_in_groups_of_three(standard: CueSet) -> None:
     assert lengths(standard, "tally-24") == [GREAT] * 2 + [LONG] * 4
-    assert gaps(standard, "tally-24") == [90, 360, 90, 90, 360]
+    assert gaps(standard, "tally-24") == [90, 300, 90, 90, 300]
     tens, ones = standard.pulses("tally-24")[0], standard.pulses("tally-24")[-1]
     assert tens.frequency < ones.frequency
 

@@ -38,6 +38,7 @@ HARM = [
     ),
     ("short: 110 ms", "short: 90 ms", "move", "shorter than 100 ms"),
     ("gap: 90 ms", "gap: 70 ms", "move", "no gap is shorter"),
+    ("breath: 300 ms", "breath: 340 ms", "round", "no rest within a cue"),
     ("ramp: 16 ms", "ramp: 5 ms", "voice", "10 to 40 ms"),
     ("notes: C5 A5\n", "notes: C6 A5\n", "move", "150 and 1000 Hz"),
     ("0 4 -2 -10 -13", "0 4 -2 -20 -23", "enter", "4 harmonics"),

@@ -34,7 +34,7 @@ from tests.ear import rooms
 from tests.ear.rooms import Room
 
 TUNING = range(100, 200)
-HELD_BACK = range(70_000, 80_000)
+HELD_BACK = range(90_000, 100_000)
 
 #: What stands in a matrix where a cue was not heard, or where one was heard that nobody said.
 NOTHING = "-"

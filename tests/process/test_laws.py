@@ -145,10 +145,10 @@ def tiles(timeline: Timeline) -> None:
 
 
 def cues_apart(timeline: Timeline) -> None:
-    """None covers another, and 300 ms lie around all that may yield."""
+    """None covers another, and half a second lies around all that may yield."""
     for one, two in pairwise(timeline.cues):
         both_fixed = {meanings.family(one.meaning), meanings.family(two.meaning)} <= FIXED
-        assert one.at_ms + one.length_ms + (0 if both_fixed else 300) <= two.at_ms
+        assert one.at_ms + one.length_ms + (0 if both_fixed else 500) <= two.at_ms
     assert all(cue.at_ms + cue.length_ms <= timeline.duration_ms for cue in timeline.cues)
 
 

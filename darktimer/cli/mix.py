@@ -13,6 +13,7 @@ from darktimer.errors import UnreadableError
 if TYPE_CHECKING:  # the bench is loaded when the command runs
     from rich.console import Console
 
+    from darktimer.bench.alkali import AfterAcid
     from darktimer.bench.bath import BathSheet, Kept
     from darktimer.bench.measures import Measures
     from darktimer.bench.mixing import Item
@@ -191,8 +192,17 @@ def _bath_lines(bath: "BathSheet", say: "Measures") -> Iterator[str]:
         again = "may be used again" if bath.used_again else "use it once"
         keeping = f"{hours // 24} days" if hours >= 48 else f"{hours} h"
         yield f"{again}; keeps {keeping}"
+    if bath.after_acid:
+        yield _eaten(bath.after_acid, say)
     if bath.acidity:
         yield bath.acidity
+
+
+def _eaten(met: "AfterAcid", say: "Measures") -> str:
+    eaten = f"its acid eats {say.mass(met.eaten_g)} of the {met.form}"
+    if not met.left_g:
+        return f"{eaten}, which is all there is: no alkali is left"
+    return f"{eaten}; {say.mass(met.left_g)} are left, {met.left_mmol_per_l:.0f} mmol/l"
 
 
 def _row(item: "Item", say: "Measures") -> list[str]:

@@ -8,7 +8,7 @@ import click
 from darktimer import units
 from darktimer.cli.options import json_option, plan_argument
 from darktimer.cli.page import console, print_json, print_list, table
-from darktimer.errors import UnreadableError
+from darktimer.errors import FileError, UnreadableError
 
 if TYPE_CHECKING:  # the bench is loaded when the command runs
     from rich.console import Console
@@ -111,10 +111,14 @@ def command(
     from darktimer.bench.bath import Wishes
     from darktimer.bench.measures import measures_named
     from darktimer.bench.sheet import bench_sheet
-    from darktimer.bench.shelf import recipes_of
+    from darktimer.bench.shelf import recipes_of, with_carried
     from darktimer.plan.reader import read_plan
 
-    file, say = read_plan(plan), measures_named(measures)
+    say = measures_named(measures)
+    try:
+        file = read_plan(plan)
+    except FileError as error:
+        raise with_carried(error) from None
     recipes = recipes_of(file)
     wishes = Wishes(have, scale_g, container_ml, reading, say, tuple(_kept()))
     sheet = file.blamed(lambda: bench_sheet(file.plan, recipes, wishes))
@@ -147,7 +151,7 @@ def _kept() -> Iterator["Kept"]:
 def _print(sheet: "Sheet", say: "Measures") -> None:
     out = console()
     out.print(sheet.title, style="bold")
-    out.print(f"{sheet.film}: {sheet.area_m2:.4f} m2, {sheet.rolls:.2f} rolls of 80 square inches")
+    out.print(f"{sheet.film}: {sheet.area_m2:.4f} m2, as much as {_rolls(sheet.rolls)}")
     out.print(f"{say.volume(sheet.cover_ml)} cover the film ({sheet.vessel})")
     print_list(out, "Doubtful", [sheet.doubt] if sheet.doubt else [])
     for bath in sheet.baths:
@@ -158,6 +162,13 @@ def _print(sheet: "Sheet", say: "Measures") -> None:
         print_list(out, head, lines)
     print_list(out, "Fixing and washing", sheet.afterwards)
     print_list(out, "Cautions", sheet.cautions)
+
+
+def _rolls(rolls: float) -> str:
+    from darktimer.bench.measures import figures
+
+    shown = figures(rolls)
+    return f"{shown} roll{'' if shown == '1' else 's'} of 135-36"
 
 
 def _print_bath(out: "Console", bath: "BathSheet", say: "Measures") -> None:
@@ -218,12 +229,12 @@ def _time_lines(time: "DevelopTime", say: "Measures") -> Iterator[str]:
     yield f"{time.step}: {clock(time.tonight_ms)}{asked}"
     planned = f"{clock(time.planned_ms)} at {say.temperature(time.for_celsius)}"
     warmths = [f"{clock(_seconds(ms))} at {say.temperature(c)}" for c, ms in time.elsewhere]
-    yield f"{planned} does the same at {time.kj_per_mol:.0f} kJ/mol as {', '.join(warmths)}"
+    yield f"{planned} does the same as {', '.join(warmths)}"
+    by_energy = f"reckoned by its activation energy, {time.kj_per_mol:.0f} kJ/mol"
+    yield time.warning or f"{by_energy}: how much warmth speeds it up"
     if time.for_celsius != time.celsius:
         steady = f"{clock(_seconds(time.steady_ms))} at {say.temperature(time.celsius)}"
         yield f"the bath has another temperature than the time is for: {steady} does the same"
-    if time.warning:
-        yield time.warning
     yield from _drift_lines(time, say)
     if time.agitation:
         yield time.agitation

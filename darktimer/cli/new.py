@@ -22,6 +22,7 @@ from darktimer.plan.film import CineFormat, RollFormat, SheetFormat, VesselKind
 from darktimer.plan.reader import read_plan_text
 from darktimer.process.layout import lay_out
 from darktimer.units import clock, shown
+from darktimer.whole_file import write_whole
 
 
 class Question(NamedTuple):
@@ -138,7 +139,7 @@ def command(
         say("Press Enter to take what stands in brackets. Ctrl-C ends, and nothing is written.")
     draft = _Drafting(target)
     _fill(draft, given, asking)
-    _write(target, draft.text)
+    write_whole(target, draft.text.encode(), force=force)
     done = draft.compiled
     warnings = [*done.file.warnings, *done.file.located([*lay_out(done.file.plan).warnings])]
     if as_json:
@@ -250,13 +251,6 @@ def _reason(error: DarktimerError) -> str:
     if not isinstance(error, FileError):
         return str(error)
     return "; ".join(dict.fromkeys(f"{fault.found}; {fault.mend}" for fault in error.faults))
-
-
-def _write(target: Path, text: str) -> None:
-    from darktimer.journal.whole_file import whole_file
-
-    with whole_file(target) as file:
-        file.write(text)
 
 
 def _report(target: Path, done: Compiled, warnings: list[Fault]) -> dict[str, Any]:

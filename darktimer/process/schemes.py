@@ -98,7 +98,7 @@ def _share(scheme: ShareOfTime, body: Body) -> Moving:
     rest = target - (opening[1] - opening[0])
     opened_longer = [(body.begins_ms, body.begins_ms + target)]
     tried = []
-    for bouts in _ways(rest, opening[1], body, scheme.cycle):
+    for bouts in _ways(rest, opening[1], body, scheme):
         tried.append([opening, *bouts])
         if _shortest(tried[-1], body) == SHORT_SPAN_MS:
             return Moving(tried[-1], [])
@@ -107,17 +107,22 @@ def _share(scheme: ShareOfTime, body: Body) -> Moving:
     return Moving(max(tried, key=lambda bouts: _shortest(bouts, body)), [])
 
 
-def _ways(rest: int, after_ms: int, body: Body, cycle_ms: int) -> Iterator[list[tuple[int, int]]]:
+def _ways(
+    rest: int, after_ms: int, body: Body, scheme: ShareOfTime
+) -> Iterator[list[tuple[int, int]]]:
     """Bouts of ``rest`` in the cycles that begin at or after ``after_ms``, the plainest first.
 
-    Cycles are taken two or more together only where a bout would be too short to be carried out.
+    Cycles are taken two or more together only where they would be hurried more than the plan asks.
     """
-    for together in range(1, body.length_ms // cycle_ms + 2):
-        slots = _cycles(after_ms, body, together * cycle_ms)
+    asked = int(scheme.cycle * min(scheme.share, 1 - scheme.share))
+    enough = max(LEAST_SPAN_MS, min(SHORT_SPAN_MS, asked * 4 // 5))
+    for together in range(1, body.length_ms // scheme.cycle + 2):
+        slots = _cycles(after_ms, body, together * scheme.cycle)
         hurried = slots and 0 < slots[0][0] - after_ms < SHORT_SPAN_MS
         for each in (slots, slots[1:]) if hurried else (slots,):
             yield from _in_slots(rest, each)
-        if not slots or rest >= LEAST_SPAN_MS * len(slots):
+        still = sum(end - start for start, end in slots) - rest
+        if min(rest, still or SHORT_SPAN_MS * len(slots)) >= enough * len(slots):
             return
 
 
@@ -135,6 +140,8 @@ def _in_slots(rest: int, slots: list[tuple[int, int]]) -> Iterator[list[tuple[in
         late = [(end - ms, end) for (_, end), ms in zip(slots, dealt, strict=True)]
         yield [*bouts[:-1], late[-1]]
         yield late
+    if sum(room) - rest < SHORT_SPAN_MS:  # the rest before it is long enough for all of them
+        yield [(slots[-1][1] - rest, slots[-1][1])]
 
 
 def _evenly_dealt(total: int, parts: int) -> list[int]:

@@ -65,7 +65,7 @@ def test_the_sheet_of_an_evening(plan: str) -> None:
         "gives off sulphur dioxide",
         "Spent fixer holds silver",
         "water: 3 l",
-        "is a guess: make a test",
+        "is a guess (an activation energy of 60 kJ/mol): make a test",
         "of thiosulphate by ideal mixing",
     ):
         assert words in text

@@ -160,3 +160,29 @@ def test_completion_knows_plans_and_cue_sets(program):
 
     env = {**os.environ, **words, "_DARKTIMER_COMPLETE": "bash_complete"}
     assert PLAN in program(env=env).out
+
+
+CARRYING = """\
+title: Two rounds in one
+vessel: {kind: spiral tank, lihgt: closed}
+recipes:
+  thin tea:
+    title: Thin tea
+    bath: developer
+    ingredients:
+      - {substance: soda, amount: 5 g}
+steps:
+  - develop: 12 min
+    bath: thin tea
+"""
+
+
+@pytest.mark.parametrize("asked", [("mix",), ("check",)])
+def test_faults_of_the_plan_and_of_its_recipes_come_together(run, tmp_path, asked) -> None:
+    path = tmp_path / "plan.yaml"
+    path.write_text(CARRYING)
+    refused = run(*asked, path)
+    assert refused.status == 1
+    assert "vessel.lihgt" in refused.err
+    assert "recipes.thin tea.ingredients[1].substance: soda" in refused.err
+    assert len(refused.err.splitlines()) == len(set(refused.err.splitlines()))

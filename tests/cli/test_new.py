@@ -172,7 +172,7 @@ def test_fix_is_twice_the_clearing_time_and_common_at_least() -> None:
 
 
 def test_where_the_usual_agitation_has_no_room_it_is_continuous() -> None:
-    status, err, written = new({"light": "open", "develop": "105:40"})
+    status, err, written = new({"light": "open", "develop": "25 s"})
     assert (status, err) == (0, "")
     assert written
     assert isinstance(written.plan.steps[1].agitation, Continuous)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from darktimer import units
-from darktimer.cli.options import json_option, plan_argument
+from darktimer.cli.options import json_option, measures_option, plan_argument
 from darktimer.cli.page import console, print_json, print_list, table
 from darktimer.errors import FileError, UnreadableError
 
@@ -82,12 +82,7 @@ def _reading(text: str) -> "Reading":
     "The plan must give its temperature and that of the room. Its own times stay as they are: "
     "write 'drifts to' into the plan to change those.",
 )
-@click.option(
-    "--measures",
-    type=click.Choice(["metric", "US", "imperial"], case_sensitive=False),
-    default="metric",
-    show_default=True,
-)
+@measures_option
 @json_option
 def command(
     plan: str,

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from darktimer.bench.cautions import GENERAL
+from darktimer.bench.measures import METRIC, Measures
 from darktimer.bench.sheet import Sheet
 from darktimer.cues.cue_set import CueSet
 from darktimer.paper.places import Place, places
@@ -12,7 +13,6 @@ from darktimer.paper.rhythms import Sounds, sounds_of
 from darktimer.paper.rows import Row, rows
 from darktimer.paper.small_print import Paragraph
 from darktimer.paper.timeline_picture import dark_words
-from darktimer.paper.wording import celsius
 from darktimer.plan.cautions import of_the_work, of_usual_baths
 from darktimer.plan.film import Film
 from darktimer.plan.model import Plan
@@ -42,25 +42,26 @@ def card(
     cue_set: CueSet,
     sheet: Sheet | None,
     lights_out_after_ms: int | None = None,
+    say: Measures = METRIC,
 ) -> Card:
     """What goes on the card of ``plan``; without a bench ``sheet`` it has no amounts."""
     return Card(
         timeline,
-        tuple(_facts(plan, timeline)),
+        tuple(_facts(plan, timeline, say)),
         plan.about or "",
         rows(plan, timeline, lights_out_after_ms),
-        places(plan, sheet),
+        places(plan, sheet, say),
         sounds_of(timeline, cue_set),
         tuple(_small_print(plan, timeline, sheet)),
     )
 
 
-def _facts(plan: Plan, timeline: Timeline) -> Iterator[str]:
+def _facts(plan: Plan, timeline: Timeline, say: Measures) -> Iterator[str]:
     if plan.film:
         yield _film(plan.film)
     yield f"{_brief(plan.vessel.name or plan.vessel.kind)}, {plan.vessel.light}"
     if plan.temperature is not None:
-        yield f"baths at {celsius(plan.temperature)}"
+        yield f"baths at {say.temperature(plan.temperature).replace('.0 ', ' ')}"
     yield f"{clock(timeline.duration_ms)} in all"
     yield dark_words(timeline)
 

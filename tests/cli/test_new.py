@@ -268,6 +268,16 @@ def test_questions_in_a_terminal(asked: Callable[..., str], tmp_path: Path) -> N
     assert develop.end_ms - develop.start_ms == 570_000 + 10_000  # with the transfer before it
 
 
+def test_back_asks_the_last_question_again(asked: Callable[..., str], tmp_path: Path) -> None:
+    shown = asked("back", "120", "3", "back", "2", *[""] * (len(QUESTIONS) - 2))
+    assert "goes back one question" in " ".join(shown.split())
+    assert shown.count("Film [135-36]: ") == 2
+    assert shown.count("How many rolls [1]: ") == 2
+    file, _ = plan_in(tmp_path / "mine.yaml")
+    assert file.plan.film is not None
+    assert (file.plan.film.format, file.plan.film.count) == ("120", 2)
+
+
 def test_ending_early_writes_nothing(asked: Callable[..., str], tmp_path: Path) -> None:
     shown = asked("", "")
     assert "Stopped." in shown

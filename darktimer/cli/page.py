@@ -71,6 +71,12 @@ def print_list(out: "Console", title: str, lines: Iterable[str]) -> None:
         out.print(_broken(line, "  - ", "    ", out.width))
 
 
+def print_json_rows(rows: Iterable[Any]) -> None:
+    """A JSON list, a row on each line: laying many rows out in full takes three times as long."""
+    encode = json.JSONEncoder(ensure_ascii=False).encode
+    click.echo("[" + ",\n".join(map(encode, rows)) + "]")
+
+
 def print_json(content: Any) -> None:
     """One JSON document on standard output."""
     click.echo(json.dumps(content, indent=2, ensure_ascii=False))

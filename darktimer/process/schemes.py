@@ -122,7 +122,9 @@ def _ways(
         for each in (slots, slots[1:]) if hurried else (slots,):
             yield from _in_slots(rest, each)
         still = sum(end - start for start, end in slots) - rest
-        if min(rest, still or SHORT_SPAN_MS * len(slots)) >= enough * len(slots):
+        if asked < LEAST_SPAN_MS or min(rest, still or SHORT_SPAN_MS * len(slots)) >= enough * len(
+            slots
+        ):
             return
 
 

@@ -20,12 +20,12 @@ LONGEST_MS: Final = 48 * 3_600_000
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
 _QUANTITY = re.compile(rf"(?P<number>-?{_NUMBER})\s*(?P<unit>[^0-9\s/].*)", re.DOTALL)
 _CLOCK = re.compile(r"(?:([0-9]{1,4}):)?([0-9]{1,4}):([0-9][0-9](?:\.[0-9]{1,3})?)")
-_PART = re.compile(rf"({_NUMBER})\s*([a-z]+)\s*")
+_PART = re.compile(rf"({_NUMBER})\s*([a-z]+|['\"′″])\s*")
 
 _MS: Final[Mapping[str, int]] = {
     **dict.fromkeys(("h", "hr", "hrs", "hour", "hours"), 3_600_000),
-    **dict.fromkeys(("min", "mins", "minute", "minutes"), 60_000),
-    **dict.fromkeys(("s", "sec", "secs", "second", "seconds"), 1000),
+    **dict.fromkeys(("min", "mins", "minute", "minutes", "m", "'", "′"), 60_000),
+    **dict.fromkeys(("s", "sec", "secs", "second", "seconds", '"', "″"), 1000),
     "ms": 1,
 }
 _ML: Final[Mapping[str, float]] = {

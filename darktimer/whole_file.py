@@ -9,7 +9,7 @@ import os
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import Final
+from typing import IO, Final
 
 from darktimer.errors import OutputError
 
@@ -40,6 +40,16 @@ def whole_file(wanted: Path, *, force: bool, smaller: str = "") -> Iterator[int]
             os.close(descriptor)
         with suppress(OSError):
             growing.unlink()
+
+
+@contextmanager
+def whole_text(wanted: Path, *, force: bool) -> Iterator[IO[str]]:
+    """The same as UTF-8 text, with the ends of lines as they are written."""
+    with (
+        whole_file(wanted, force=force) as descriptor,
+        open(descriptor, "w", encoding="utf-8", newline="", closefd=False) as file,
+    ):
+        yield file
 
 
 def write_whole(wanted: Path, content: bytes, *, force: bool) -> None:

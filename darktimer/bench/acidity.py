@@ -104,11 +104,6 @@ def estimate(parts: Mapping[str, float], celsius: float = 25.0, *, plant: bool =
     return Acidity(ph, DOUBT_STRONG if strong else DOUBT_TRUSTED, strength, plant)
 
 
-def ideal_ph(parts: Mapping[str, float], celsius: float = 25.0) -> float:
-    """pH with every activity taken as 1, for comparison only: it is far off in a real bath."""
-    return _balanced_ph(parts, kelvin(celsius), 0.0)
-
-
 def _balanced_ph(parts: Mapping[str, float], warmth: float, strength: float) -> float:
     """The pH at which charges cancel: net charge falls with pH, so halving an interval finds it."""
     low, high = -2.0, 16.0

@@ -76,9 +76,7 @@ def _remark(time: DevelopTime) -> str:
 
 def _reason(time: DevelopTime) -> str:
     drift = time.drifting if time.adjust != "for temperature" else None
-    energy = f"at {time.kj_per_mol:.0f} kJ/mol"
-    if time.warning:
-        energy = time.warning
+    energy = time.warning or f"its activation energy is {time.kj_per_mol:.0f} kJ/mol"
     if drift is None:
         return f"the bath has {METRIC.temperature(time.celsius)}; {energy}"
     return (

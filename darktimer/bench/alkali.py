@@ -1,17 +1,15 @@
-"""What is left of the alkali when the acid has eaten its share, and how much that foams.
+"""What is left of the alkali when the acid has eaten its share, and whether that foams.
 
 Knows the bookkeeping of what was dissolved. The pH that follows is the business of `acidity`.
 """
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Final, NamedTuple
+from typing import Final
 
 from darktimer.bench.refusal import above_zero
-from darktimer.bench.substances import FORMS, Form, molar_mass
-
-#: Litres of gas in a mole at 20 C and one atmosphere, as an ideal gas.
-GAS_L_PER_MOL: Final = 24.055
+from darktimer.bench.substances import Form, molar_mass
 
 #: Charge each part carries once carbonate has become bicarbonate: what alkali is counted against.
 _CHARGE: Final[Mapping[str, int]] = MappingProxyType(
@@ -46,43 +44,44 @@ def dissolved(masses: Iterable[tuple[Form, float]], volume_ml: float) -> dict[st
     return parts
 
 
-class Alkali(NamedTuple):
-    """Alkali and acid after they have met, mol/l.
+@dataclass(frozen=True, slots=True)
+class AfterAcid:
+    """The alkali of a bath after its acid has eaten a share, by the balance at bicarbonate.
 
-    ``left`` is alkali beyond bicarbonate, such as carbonate; ``acid`` is acid beyond bicarbonate;
-    one of them is 0. ``carbonate`` is all of it, whatever became of it.
+    ``form`` is the alkali weighed, the one that brings most where there are several; ``eaten_g``
+    and ``left_g`` are grams of it in the whole bath, ``left_mmol_per_l`` is its concentration.
     """
 
-    left: float
-    acid: float
-    carbonate: float
-
-    @property
-    def left_soda_g_per_l(self) -> float:
-        """The alkali left, as anhydrous sodium carbonate, g/l."""
-        return self.left * molar_mass(FORMS["sodium carbonate anhydrous"])
-
-    @property
-    def gas_l_per_l(self) -> float:
-        """Litres of carbon dioxide that a litre of bath gives off for good, at 20 C."""
-        return min(self.acid, self.carbonate) * GAS_L_PER_MOL
+    form: str
+    eaten_g: float
+    left_g: float
+    left_mmol_per_l: float
 
 
-def after_acid(parts: Mapping[str, float]) -> Alkali:
-    """Alkali left in a bath of ``parts``, mol/l, by the balance of charges at bicarbonate.
+def after_acid(masses: Iterable[tuple[Form, float]], volume_ml: float) -> AfterAcid | None:
+    """What the acid among ``masses``, pairs of form and grams, leaves in ``volume_ml`` of bath.
 
     Each acid is counted with the protons it gives to carbonate: ascorbic 1, acetic 1, citric 3.
+    None where alkali and acid do not meet. Raises `BenchError` for no volume.
     """
-    balance = _balance(parts)
-    return Alkali(max(balance, 0.0), max(-balance, 0.0), parts.get("carbonate", 0.0))
+    litres = above_zero("volume of the bath", volume_ml, "ml") / 1000
+    brought = [(form, alkali_of(form) * mass_g / molar_mass(form)) for form, mass_g in masses]
+    alkali = sum(moles for _, moles in brought if moles > 0)
+    acid = -sum(moles for _, moles in brought if moles < 0)
+    if not (alkali and acid):
+        return None
+    form = max(brought, key=lambda each: each[1])[0]
+    eaten, left = (moles / alkali_of(form) for moles in (min(acid, alkali), max(alkali - acid, 0)))
+    g_per_mol = molar_mass(form)
+    return AfterAcid(form.name, eaten * g_per_mol, left * g_per_mol, 1000 * left / litres)
 
 
-def alkali_of(form: Form) -> float:
+def alkali_of(form: Form) -> int:
     """Moles of alkali a formula unit brings, counted at bicarbonate; below 0 for an acid.
 
     Washing soda 1, baking soda 0, ascorbic acid -1, its sodium salt 0, citric acid -3.
     """
-    return _balance(form.parts)
+    return sum(_CHARGE[part] * count for part, count in form.parts.items())
 
 
 def foams(forms: Iterable[Form]) -> bool:
@@ -93,7 +92,3 @@ def foams(forms: Iterable[Form]) -> bool:
     present = list(forms)
     fizzing = any("carbonate" in form.parts for form in present)
     return fizzing and any(alkali_of(form) < 0 for form in present)
-
-
-def _balance(parts: Mapping[str, float]) -> float:
-    return sum(_CHARGE[part] * amount for part, amount in parts.items())

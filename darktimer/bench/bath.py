@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
+from darktimer.bench.alkali import AfterAcid, after_acid
 from darktimer.bench.amount import Need, need, shortfall
 from darktimer.bench.batch import Containers, containers, dilute
 from darktimer.bench.cautions import discarding
@@ -81,7 +82,8 @@ class BathSheet:
 
     ``recipe`` is empty where none is known; ``found`` then says what is near, and else where it
     lies. Stock and water are 0 where nothing is diluted. ``containers`` is 0 where none are asked
-    for, ``spare_ml`` what they hold beyond need. ``kept`` is empty where no such bath is kept.
+    for, ``spare_ml`` what they hold beyond need. ``kept`` is empty where no such bath is kept,
+    ``after_acid`` None where alkali and acid do not meet in it.
     """
 
     name: str
@@ -106,6 +108,7 @@ class BathSheet:
     container_ml: float = 0.0
     spare_ml: float = 0.0
     kept: str = ""
+    after_acid: AfterAcid | None = None
 
 
 def bath_sheet(
@@ -150,6 +153,7 @@ def bath_sheet(
         container_ml=filled.size_ml,
         spare_ml=filled.spare_ml,
         kept=_kept(use, wanted.volume_ml, film, wishes),
+        after_acid=after_acid(mixed.masses, volume_ml),
     )
     return page, mixed.forms
 

@@ -8,6 +8,7 @@ from typing import Final
 
 from darktimer.bench.alkali import alkali_of, foams
 from darktimer.bench.substances import Form
+from darktimer.plan.cautions import KITCHEN, LOCAL_CODES
 
 _SCALDS_CELSIUS: Final = 50.0
 
@@ -18,11 +19,7 @@ _OF: Final = {
     "citric acid": "{} stings in eyes and cuts; its dust irritates.",
 }
 
-GENERAL: Final = (
-    "Gloves, goggles, moving air; no food or drink; vessels that held chemistry, or plants steeped "
-    "for it, never go back to the kitchen.",
-    "Makers' safety sheets and local codes go before all this; where they disagree, they win.",
-)
+GENERAL: Final = (KITCHEN, LOCAL_CODES)
 
 
 def cautions_of(forms: Collection[Form], hottest_celsius: float | None = None) -> Iterator[str]:

@@ -38,11 +38,6 @@ def _agitation_factor(moving: float) -> float:
     return 1 - CONTINUOUS_SHORTENS * (moving - INTERMITTENT) / (1 - INTERMITTENT)
 
 
-def fixing_time(time_ms: int, celsius: float) -> int:
-    """Fixing time at ``celsius`` of what takes ``time_ms`` at 20 C, ms; never shorter."""
-    return round(time_ms * fixing_factor(celsius))
-
-
 def fixing_factor(celsius: float) -> float:
     """How many times longer to fix at ``celsius`` than at 20 C; 1 from there upwards.
 

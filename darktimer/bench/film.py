@@ -11,7 +11,6 @@ from typing import Final, NamedTuple
 from darktimer.bench.refusal import BenchError, above_zero
 
 MM_PER_INCH: Final = 25.4
-MM_PER_FOOT: Final = 304.8
 
 #: The trade's "one roll": 80 square inches, said of one 135-36, one 120, four 4x5, one 8x10.
 ROLL_M2: Final = 80 * (MM_PER_INCH / 1000) ** 2
@@ -24,12 +23,11 @@ _ENDS_135: Final = 107.0  # what is left of leader and trailer, so that 135-36 i
 
 
 class Format(NamedTuple):
-    """A size of film. ``length_mm`` is None where film is measured off; frames where they run."""
+    """A size of film. ``length_mm`` is None where film is measured off."""
 
     width_mm: float
     thickness_mm: float
     length_mm: float | None = None
-    frames_per_foot: int | None = None
 
 
 def _cassette(exposures: int) -> Format:
@@ -59,9 +57,9 @@ FORMATS: Final[Mapping[str, Format]] = MappingProxyType(
         "10x15 cm": _millimetres(100, 150),
         "13x18 cm": _millimetres(130, 180),
         "35 mm": Format(_WIDTH_135, 0.13),
-        "16 mm": Format(_WIDTH_16, 0.13, None, 40),
-        "8 mm type R": Format(_WIDTH_16 / 2, 0.13, None, 80),
-        "8 mm type S": Format(_WIDTH_8_S, 0.13, None, 72),
+        "16 mm": Format(_WIDTH_16, 0.13),
+        "8 mm type R": Format(_WIDTH_16 / 2, 0.13),  # also double-8 once it is slit
+        "8 mm type S": Format(_WIDTH_8_S, 0.13),
         "double-8": Format(_WIDTH_16, 0.13),
     }
 )
@@ -103,28 +101,6 @@ def format_named(name: str) -> Format:
     near = get_close_matches(name, FORMATS, n=1)
     hint = f"did you mean {near[0]!r}? " if near else ""
     raise BenchError("film", f"no format {name!r}", f"{hint}known are: {', '.join(FORMATS)}")
-
-
-def length_of_frames_mm(format_name: str, frames: int) -> float:
-    """Length of ``frames`` frames of a cine format, mm, at 40, 72 or 80 frames a foot.
-
-    Raises `BenchError` where a format has no such figure.
-    """
-    film = format_named(format_name)
-    if film.frames_per_foot is None:
-        cine = [name for name, known in FORMATS.items() if known.frames_per_foot]
-        raise BenchError("film", f"{format_name} in frames", f"frames go with {', '.join(cine)}")
-    return above_zero("length of film", frames, "frames") / film.frames_per_foot * MM_PER_FOOT
-
-
-def slit(double_8: Load) -> Load:
-    """Double-8 after it is slit: half as wide, twice as long, of the same area.
-
-    Raises `BenchError` for any other film.
-    """
-    if double_8.format != "double-8":
-        raise BenchError("film", f"{double_8.format} is not slit", "only double-8 is")
-    return load("8 mm type R", double_8.pieces, 2 * double_8.length_mm)
 
 
 def _length(name: str, film: Format, length_mm: float | None) -> float:

@@ -43,17 +43,12 @@ def replace(wanted: Form, mass_g: float, have: Form) -> Replacement:
     return Replacement(have, mass, _soda_g(wanted, mass_g, have), _note(wanted, have))
 
 
-def bake(baking_soda_g: float) -> float:
-    """Grams of washing soda left of baking soda baked until it loses no more: 2 NaHCO3 -> Na2CO3.
-
-    It loses 36.9 % of its mass as steam and carbon dioxide; weigh it to know that it is done.
-    """
-    pairs = above_zero("mass of baking soda", baking_soda_g, "g") / molar_mass(BAKING_SODA) / 2
-    return pairs * molar_mass(SODA)
-
-
 def to_bake(wanted: Form, mass_g: float) -> float:
-    """Grams of baking soda to bake in place of ``mass_g`` of a carbonate ``wanted``."""
+    """Grams of baking soda to bake in place of ``mass_g`` of a carbonate ``wanted``.
+
+    2 NaHCO3 -> Na2CO3: it loses 36.9 % of its mass as steam and carbon dioxide; weigh it to know
+    that it is done.
+    """
     return 2 * moles(wanted, mass_g) * molar_mass(BAKING_SODA)
 
 

@@ -9,7 +9,7 @@ from typing import Final
 
 from darktimer.bench.alkali import foams
 from darktimer.bench.forms import BAKING_SODA, SODA, Replacement, replace
-from darktimer.bench.ingredients import Ingredient, Liquid, Plant, Substance
+from darktimer.bench.ingredients import Ingredient, Liquid, Plant, Substance, known_masses
 from darktimer.bench.measures import Measures
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.refusal import BenchError
@@ -39,11 +39,16 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Mixture:
-    """What to weigh and pour, the order of mixing in words, and every form that is in it."""
+    """What to weigh and pour, the order of mixing in words, and grams of every form in it."""
 
     items: tuple[Item, ...]
     order: tuple[str, ...]
-    forms: tuple[Form, ...]
+    masses: tuple[tuple[Form, float], ...]
+
+    @property
+    def forms(self) -> tuple[Form, ...]:
+        """Everything of known composition that is in it."""
+        return tuple(form for form, _ in self.masses)
 
 
 def mixture(
@@ -54,17 +59,18 @@ def mixture(
     Raises `BenchError` where a form at hand does not replace the recipe's.
     """
     factor = volume_ml / recipe.batch_ml
-    swaps = _swaps(recipe, have)
+    swaps = _swaps(recipe, have, factor)
     items = tuple(
         _item(each, swaps.get(index), factor, step_g)
         for index, each in enumerate(recipe.ingredients)
     )
-    forms = tuple(_forms(recipe, swaps))
-    return Mixture(items, tuple(_order(recipe, items, forms, volume_ml, say)), forms)
+    masses = tuple(_masses(recipe, swaps, factor))
+    foaming = foams(form for form, _ in masses)
+    return Mixture(items, tuple(_order(recipe, items, volume_ml, foaming, say)), masses)
 
 
-def _swaps(recipe: Recipe, have: Sequence[Form]) -> dict[int, Replacement]:
-    """Replacements by place in the recipe, for its batch, with the soda set right.
+def _swaps(recipe: Recipe, have: Sequence[Form], factor: float) -> dict[int, Replacement]:
+    """Replacements by place in the recipe, ``factor`` times its batch, with the soda set right.
 
     A form that the recipe has itself stands in for nothing else.
     """
@@ -75,9 +81,9 @@ def _swaps(recipe: Recipe, have: Sequence[Form]) -> dict[int, Replacement]:
         if isinstance(each, Substance) and each.substance not in have:
             for form in spare:
                 if _is_meant_for(each.substance, form):
-                    swaps[index] = replace(each.substance, each.amount, form)
+                    swaps[index] = replace(each.substance, each.amount * factor, form)
     soda_g = sum(swap.soda_g for swap in swaps.values())
-    return _with_soda(recipe, swaps, soda_g) if abs(soda_g) > 1e-9 else swaps
+    return _with_soda(recipe, swaps, soda_g, factor) if abs(soda_g) > 1e-9 else swaps
 
 
 def _is_meant_for(wanted: Form, form: Form) -> bool:
@@ -86,12 +92,12 @@ def _is_meant_for(wanted: Form, form: Form) -> bool:
 
 
 def _with_soda(
-    recipe: Recipe, swaps: dict[int, Replacement], soda_g: float
+    recipe: Recipe, swaps: dict[int, Replacement], soda_g: float, factor: float
 ) -> dict[int, Replacement]:
     """The carbonate of the recipe, more or less by ``soda_g`` grams of anhydrous soda."""
     for index, each in enumerate(recipe.ingredients):
         if isinstance(each, Substance) and each.substance.acts == "carbonate":
-            own = swaps.get(index, Replacement(each.substance, each.amount))
+            own = swaps.get(index, Replacement(each.substance, each.amount * factor))
             by_g = replace(SODA, abs(soda_g), own.form).mass_g
             mass_g = own.mass_g + (by_g if soda_g > 0 else -by_g)
             if mass_g > 0:
@@ -107,27 +113,29 @@ def _item(each: Ingredient, swap: Replacement | None, factor: float, step_g: flo
     if isinstance(each, Liquid):
         return Item(each.liquid, None, None, 0.0, each.amount * factor, "", _sentence(each.note))
     own = each.plant if isinstance(each, Plant) else each.substance.name
-    name, grams = (swap.form.name, swap.mass_g) if swap else (own, each.amount)
-    scale = weigh(grams * factor, step_g)
+    name, grams = (swap.form.name, swap.mass_g) if swap else (own, each.amount * factor)
+    scale = weigh(grams, step_g)
     notes = (each.note, swap.note if swap else None, scale.caution)
     note = " ".join(_sentence(part) for part in notes if part)
     instead_of = own if name != own else ""
     return Item(name, scale.wanted_g, scale.shown_g, scale.error, None, instead_of, note)
 
 
-def _forms(recipe: Recipe, swaps: dict[int, Replacement]) -> Iterator[Form]:
+def _masses(
+    recipe: Recipe, swaps: dict[int, Replacement], factor: float
+) -> Iterator[tuple[Form, float]]:
     for index, each in enumerate(recipe.ingredients):
-        if isinstance(each, Substance):
-            yield swaps[index].form if index in swaps else each.substance
-        elif isinstance(each, Liquid) and each.acid:
-            yield each.acid
+        if index in swaps:
+            yield swaps[index].form, swaps[index].mass_g
+        else:
+            yield from ((form, mass_g * factor) for form, mass_g in known_masses((each,)))
 
 
 def _order(
     recipe: Recipe,
     items: Sequence[Item],
-    forms: Sequence[Form],
     volume_ml: float,
+    foaming: bool,
     say: Measures,
 ) -> Iterator[str]:
     if not items:
@@ -138,7 +146,7 @@ def _order(
         yield f"Begin with {say.volume(first_ml)} of water."
     for each, item in zip(recipe.ingredients, items, strict=True):
         yield " ".join(_words(each, item, volume_ml / recipe.batch_ml, first_ml, say))
-    if foams(forms):
+    if foaming:
         yield "It foams: add a little at a time, in an open vessel with room above."
     if recipe.makes:
         yield f"Fill up with water to {say.volume(volume_ml)}."

@@ -35,7 +35,8 @@ class Activation(NamedTuple):
                 f"({low:.0f} to {high:.0f}): look at the times and temperatures again"
             )
         if self.origin == "guess":
-            return f"the activation energy, {self.kj_per_mol:.0f} kJ/mol, is a guess: make a test"
+            known = f"an activation energy of {self.kj_per_mol:.0f} kJ/mol"
+            return f"how much warmth speeds this developer up is a guess ({known}): make a test"
         return ""
 
 

@@ -57,6 +57,16 @@ def carried(document: Document) -> dict[str, Recipe]:
     return recipes
 
 
+def with_carried(error: FileError) -> FileError:
+    """What is wrong with a plan, and with it what is wrong with the recipes that it carries."""
+    try:
+        carried(read_document(Path(error.source)))
+    except FileError as more:
+        new = [fault for fault in more.faults if fault not in error.faults]
+        return FileError(error.source, [*error.faults, *new])
+    return error
+
+
 class Found(NamedTuple):
     """The recipe of a bath, and in words where it was found; or none, and what is near."""
 

@@ -78,16 +78,6 @@ def spiral_tank(reels: Mapping[str, int], reel_ml: Mapping[str, float] = REEL_ML
     return Vessel(above_zero("volume of the reels", cover, "ml"), "spiral tank", True, _MEASURE)
 
 
-def tray(width_mm: float, length_mm: float, depth_mm: float = TRAY_DEPTH_MM) -> Vessel:
-    """A tray with bath standing ``depth_mm`` deep; sides taken as upright."""
-    return standing(rectangle(width_mm, length_mm), depth_mm, "tray")
-
-
-def cylinder(diameter_mm: float, depth_mm: float) -> Vessel:
-    """An upright cylinder filled ``depth_mm`` deep, both inside measures; open at the top."""
-    return standing(circle(diameter_mm), depth_mm, "cylinder")
-
-
 def standing(floor: Floor, depth_mm: float, basis: str) -> Vessel:
     """Any upright vessel with bath standing ``depth_mm`` deep, open at the top."""
     above_zero(f"depth in the {basis}", depth_mm, "mm")

@@ -11,6 +11,7 @@ from darktimer.cli.options import (
     force_option,
     json_option,
     lights_out_option,
+    measures_option,
     output_option,
     plan_argument,
 )
@@ -18,6 +19,7 @@ from darktimer.cli.page import print_json
 from darktimer.errors import FindingsError, OutputError
 
 if TYPE_CHECKING:  # the drawing library is loaded when the command runs
+    from darktimer.bench.measures import Measures
     from darktimer.bench.sheet import Sheet
     from darktimer.paper.page import Page
 
@@ -35,6 +37,7 @@ _ENDINGS = (".pdf", ".svg", ".png")
     show_default=True,
     help="The paper of the card.",
 )
+@measures_option
 @cues_option
 @lights_out_option
 @force_option
@@ -43,6 +46,7 @@ def command(
     plan: str,
     target: Path,
     paper: str,
+    measures: str,
     cue_set: str,
     lights_out_after_ms: int | None,
     force: bool,
@@ -64,7 +68,7 @@ def command(
         mend = "end it in .pdf for the card, .svg or .png for the timeline"
         raise OutputError(str(target), f"{found} is no kind of picture known here", mend)
     done = compiled(plan, cue_set, lights_out_after_ms)
-    notes = _write(done, target, paper, lights_out_after_ms, force)
+    notes = _write(done, target, paper, measures, lights_out_after_ms, force)
     if as_json:
         print_json({"file": str(target), "bytes": target.stat().st_size, "notes": notes})
         return
@@ -74,16 +78,25 @@ def command(
 
 
 def _write(
-    done: Compiled, target: Path, paper: str, lights_out_after_ms: int | None, force: bool
+    done: Compiled,
+    target: Path,
+    paper: str,
+    measures: str,
+    lights_out_after_ms: int | None,
+    force: bool,
 ) -> list[str]:
     """Draws and writes; returns what to mind."""
+    from darktimer.bench.measures import measures_named
     from darktimer.paper import card, card_page, page, timeline_picture
     from darktimer.whole_file import write_whole
 
-    sheet, notes = _sheet(done)
+    say = measures_named(measures)
+    sheet, notes = _sheet(done, say)
     kind: page.Kind = "pdf"
     with page.settings():
-        shown = card.card(done.file.plan, done.timeline, done.cue_set, sheet, lights_out_after_ms)
+        shown = card.card(
+            done.file.plan, done.timeline, done.cue_set, sheet, lights_out_after_ms, say
+        )
         if target.suffix.lower() == ".pdf":
             drawn = card_page.draw_card(shown, paper)
         else:
@@ -94,14 +107,14 @@ def _write(
     return [*notes, *_missing(drawn)]
 
 
-def _sheet(done: Compiled) -> "tuple[Sheet | None, list[str]]":
+def _sheet(done: Compiled, say: "Measures") -> "tuple[Sheet | None, list[str]]":
     """The bench sheet; where the plan does not say enough for one, what it should say."""
     from darktimer.bench.bath import Wishes
     from darktimer.bench.sheet import bench_sheet
     from darktimer.bench.shelf import recipes_of
 
     try:
-        return bench_sheet(done.file.plan, recipes_of(done.file), Wishes()), []
+        return bench_sheet(done.file.plan, recipes_of(done.file), Wishes(say=say)), []
     except FindingsError as error:
         return None, [f"No amounts are on it: {error}."]
 

@@ -39,12 +39,13 @@ def command(plans: tuple[str, ...], cue_set: str, as_json: bool) -> None:
 
 
 def _report(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
-    from darktimer.bench.shelf import recipes_of
+    from darktimer.bench.shelf import recipes_of, with_carried
 
     try:
         done = compiled(plan, cue_set, None)
         recipes_of(done.file)  # what is wrong with a recipe is wrong with the plan that uses it
-    except DarktimerError as error:
+    except DarktimerError as found:
+        error = with_carried(found) if isinstance(found, FileError) else found
         if not as_json:
             complain(str(error))
         faults = error.faults if isinstance(error, FileError) else ()

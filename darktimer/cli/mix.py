@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from darktimer import units
-from darktimer.cli.options import json_option, plan_argument
+from darktimer.cli.options import json_option, measures_option, plan_argument
 from darktimer.cli.page import console, print_json, print_list, table
-from darktimer.errors import UnreadableError
+from darktimer.errors import FileError, UnreadableError
 
 if TYPE_CHECKING:  # the bench is loaded when the command runs
     from rich.console import Console
 
+    from darktimer.bench.alkali import AfterAcid
     from darktimer.bench.bath import BathSheet, Kept
     from darktimer.bench.measures import Measures
     from darktimer.bench.mixing import Item
@@ -81,12 +82,7 @@ def _reading(text: str) -> "Reading":
     "The plan must give its temperature and that of the room. Its own times stay as they are: "
     "write 'drifts to' into the plan to change those.",
 )
-@click.option(
-    "--measures",
-    type=click.Choice(["metric", "US", "imperial"], case_sensitive=False),
-    default="metric",
-    show_default=True,
-)
+@measures_option
 @json_option
 def command(
     plan: str,
@@ -110,10 +106,14 @@ def command(
     from darktimer.bench.bath import Wishes
     from darktimer.bench.measures import measures_named
     from darktimer.bench.sheet import bench_sheet
-    from darktimer.bench.shelf import recipes_of
+    from darktimer.bench.shelf import recipes_of, with_carried
     from darktimer.plan.reader import read_plan
 
-    file, say = read_plan(plan), measures_named(measures)
+    say = measures_named(measures)
+    try:
+        file = read_plan(plan)
+    except FileError as error:
+        raise with_carried(error) from None
     recipes = recipes_of(file)
     wishes = Wishes(have, scale_g, container_ml, reading, say, tuple(_kept()))
     sheet = file.blamed(lambda: bench_sheet(file.plan, recipes, wishes))
@@ -146,7 +146,7 @@ def _kept() -> Iterator["Kept"]:
 def _print(sheet: "Sheet", say: "Measures") -> None:
     out = console()
     out.print(sheet.title, style="bold")
-    out.print(f"{sheet.film}: {sheet.area_m2:.4f} m2, {sheet.rolls:.2f} rolls of 80 square inches")
+    out.print(f"{sheet.film}: {sheet.area_m2:.4f} m2, as much as {_rolls(sheet.rolls)}")
     out.print(f"{say.volume(sheet.cover_ml)} cover the film ({sheet.vessel})")
     print_list(out, "Doubtful", [sheet.doubt] if sheet.doubt else [])
     for bath in sheet.baths:
@@ -157,6 +157,13 @@ def _print(sheet: "Sheet", say: "Measures") -> None:
         print_list(out, head, lines)
     print_list(out, "Fixing and washing", sheet.afterwards)
     print_list(out, "Cautions", sheet.cautions)
+
+
+def _rolls(rolls: float) -> str:
+    from darktimer.bench.measures import figures
+
+    shown = figures(rolls)
+    return f"{shown} roll{'' if shown == '1' else 's'} of 135-36"
 
 
 def _print_bath(out: "Console", bath: "BathSheet", say: "Measures") -> None:
@@ -191,8 +198,17 @@ def _bath_lines(bath: "BathSheet", say: "Measures") -> Iterator[str]:
         again = "may be used again" if bath.used_again else "use it once"
         keeping = f"{hours // 24} days" if hours >= 48 else f"{hours} h"
         yield f"{again}; keeps {keeping}"
+    if bath.after_acid:
+        yield _eaten(bath.after_acid, say)
     if bath.acidity:
         yield bath.acidity
+
+
+def _eaten(met: "AfterAcid", say: "Measures") -> str:
+    eaten = f"its acid eats {say.mass(met.eaten_g)} of the {met.form}"
+    if not met.left_g:
+        return f"{eaten}, which is all there is: no alkali is left"
+    return f"{eaten}; {say.mass(met.left_g)} are left, {met.left_mmol_per_l:.0f} mmol/l"
 
 
 def _row(item: "Item", say: "Measures") -> list[str]:
@@ -208,12 +224,12 @@ def _time_lines(time: "DevelopTime", say: "Measures") -> Iterator[str]:
     yield f"{time.step}: {clock(time.tonight_ms)}{asked}"
     planned = f"{clock(time.planned_ms)} at {say.temperature(time.for_celsius)}"
     warmths = [f"{clock(_seconds(ms))} at {say.temperature(c)}" for c, ms in time.elsewhere]
-    yield f"{planned} does the same at {time.kj_per_mol:.0f} kJ/mol as {', '.join(warmths)}"
+    yield f"{planned} does the same as {', '.join(warmths)}"
+    by_energy = f"reckoned by its activation energy, {time.kj_per_mol:.0f} kJ/mol"
+    yield time.warning or f"{by_energy}: how much warmth speeds it up"
     if time.for_celsius != time.celsius:
         steady = f"{clock(_seconds(time.steady_ms))} at {say.temperature(time.celsius)}"
         yield f"the bath has another temperature than the time is for: {steady} does the same"
-    if time.warning:
-        yield time.warning
     yield from _drift_lines(time, say)
     if time.agitation:
         yield time.agitation

@@ -2,7 +2,7 @@
 
 import shlex
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, Final, NamedTuple, get_args
 
@@ -22,6 +22,7 @@ from darktimer.plan.film import CineFormat, RollFormat, SheetFormat, VesselKind
 from darktimer.plan.reader import read_plan_text
 from darktimer.process.layout import lay_out
 from darktimer.units import clock, shown
+from darktimer.whole_file import write_whole
 
 
 class Question(NamedTuple):
@@ -91,6 +92,7 @@ QUESTIONS: Final = {
     "changes": Question("How many washes", "Each in fresh water."),
     "title": Question("Title", "What to call the plan."),
 }
+_BACK: Final = "back"
 #: How the question for the amount is put, by what measures the film.
 _AMOUNTS: Final = {
     "count": "How many rolls",
@@ -135,10 +137,13 @@ def command(
     given = {key: answer for key, answer in options.items() if answer is not None}
     asking = not (no_questions or as_json) and sys.stdin.isatty()
     if asking:
-        say("Press Enter to take what stands in brackets. Ctrl-C ends, and nothing is written.")
+        say(
+            f"Press Enter to take what stands in brackets. {_BACK!r} goes back one question. "
+            "Ctrl-C ends, and nothing is written."
+        )
     draft = _Drafting(target)
     _fill(draft, given, asking)
-    _write(target, draft.text)
+    write_whole(target, draft.text.encode(), force=force)
     done = draft.compiled
     warnings = [*done.file.warnings, *done.file.located([*lay_out(done.file.plan).warnings])]
     if as_json:
@@ -180,6 +185,11 @@ class _Drafting:
         self._try(answers)
         self._answers = answers
 
+    def forget(self, keys: Sequence[str]) -> None:
+        """Takes back the answers to these questions."""
+        self._answers = {key: each for key, each in self._answers.items() if key not in keys}
+        self._try(self._answers)
+
     def _try(self, answers: dict[str, str]) -> None:
         try:
             self._compile(complete(answers))
@@ -217,11 +227,20 @@ def _squeezed(text: str) -> str:
 
 
 def _fill(draft: _Drafting, given: dict[str, str], asking: bool) -> None:
-    for key in QUESTIONS:
+    """Takes what is given and asks for the rest, in the order of the questions."""
+    keys, asked = list(QUESTIONS), list[int]()
+    at = 0
+    while at < len(keys):
+        key = keys[at]
         if key in given:
             _take(draft, key, given[key])
+        elif asking and not _ask(draft, key):
+            at = asked.pop() if asked else at
+            draft.forget(keys[at:])
+            continue
         elif asking:
-            _ask(draft, key)
+            asked.append(at)
+        at += 1
 
 
 def _take(draft: _Drafting, key: str, answer: str) -> None:
@@ -231,16 +250,19 @@ def _take(draft: _Drafting, key: str, answer: str) -> None:
         raise click.BadParameter(_reason(error), param_hint=f"--{key}") from None
 
 
-def _ask(draft: _Drafting, key: str) -> None:
-    """Asks until the answer fits."""
+def _ask(draft: _Drafting, key: str) -> bool:
+    """Asks until the answer fits; false where somebody wants to go back instead."""
     question = QUESTIONS[key]
     asks = _AMOUNTS[measure(draft.whole)] if key == "amount" else question.asks
     click.echo()
     say(question.means)
     while True:
         answer = click.prompt(asks, default=draft.whole[key])
+        if _squeezed(answer) == _BACK:
+            return False
         try:
-            return draft.take(key, answer)
+            draft.take(key, answer)
+            return True
         except DarktimerError as error:
             say(f"Not so: {_reason(error)}.")
 
@@ -250,13 +272,6 @@ def _reason(error: DarktimerError) -> str:
     if not isinstance(error, FileError):
         return str(error)
     return "; ".join(dict.fromkeys(f"{fault.found}; {fault.mend}" for fault in error.faults))
-
-
-def _write(target: Path, text: str) -> None:
-    from darktimer.journal.whole_file import whole_file
-
-    with whole_file(target) as file:
-        file.write(text)
 
 
 def _report(target: Path, done: Compiled, warnings: list[Fault]) -> dict[str, Any]:

@@ -30,7 +30,7 @@ def command(run: int, target: Path | None, as_json: bool) -> None:
       darktimer next 12 -o slower.yaml
     """
     from darktimer.journal.propose import propose
-    from darktimer.journal.whole_file import whole_file
+    from darktimer.whole_file import write_whole
 
     target = target or Path(f"after-run-{run}.yaml")
     with journal() as opened:
@@ -38,8 +38,7 @@ def command(run: int, target: Path | None, as_json: bool) -> None:
     if proposal.text:
         if target.exists():
             raise click.UsageError(f"{target} exists; name another file with -o")
-        with whole_file(target) as file:
-            file.write(proposal.text)
+        write_whole(target, proposal.text.encode(), force=False)
     written = str(target) if proposal.text else None
     if as_json:
         print_json(

@@ -75,6 +75,13 @@ lights_out_option = click.option(
     type=Duration(),
     help="Time from the start of the sound to the start of the dark, in place of the plan's own.",
 )
+measures_option = click.option(
+    "--measures",
+    type=click.Choice(["metric", "US", "imperial"], case_sensitive=False),
+    default="metric",
+    show_default=True,
+    help="The measures to show amounts in.",
+)
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON for scripts.")
 force_option = click.option("--force", is_flag=True, help="Write over a file that exists.")
 

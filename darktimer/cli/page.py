@@ -28,10 +28,11 @@ def say(text: str, indent: str = "") -> None:
     click.echo(_broken(text, indent, indent))
 
 
-def _broken(line: str, indent: str, deeper: str) -> str:
+def _broken(line: str, indent: str, deeper: str, columns: int | None = None) -> str:
+    """Broken between words alone: a command or a name that is torn cannot be copied."""
     return fill(
         line,
-        get_terminal_size().columns,
+        columns or get_terminal_size().columns,
         initial_indent=indent,
         subsequent_indent=deeper,
         break_long_words=False,
@@ -75,7 +76,13 @@ def print_list(out: "Console", title: str, lines: Iterable[str]) -> None:
     if listed:
         out.print(f"\n{title}:")
     for line in listed:
-        out.print(fill(line, out.width, initial_indent="  - ", subsequent_indent="    "))
+        out.print(_broken(line, "  - ", "    ", out.width))
+
+
+def print_json_rows(rows: Iterable[Any]) -> None:
+    """A JSON list, a row on each line: laying many rows out in full takes three times as long."""
+    encode = json.JSONEncoder(ensure_ascii=False).encode
+    click.echo("[" + ",\n".join(map(encode, rows)) + "]")
 
 
 def print_json(content: Any) -> None:

@@ -105,9 +105,12 @@ def _run(
     from darktimer.live.lights import screen
     from darktimer.live.signals import Signals
     from darktimer.live.stage import LEAD_MS, Speakers, Stage
+    from darktimer.live.trial import Trial
     from darktimer.output.clock import SystemClock
 
     cue_set, speakers, clock = with_answers(done.cue_set), Speakers(*named), SystemClock()
+    with Trial(cue_set, speakers):
+        pass  # where there is no speaker, that is said before anybody reads pages
     with kept_awake() as sleepy, keyboard() as keys, Signals() as signals:
         waits = waits_of(gates if not keys.gone else False)
         warnings = [sleepy] if sleepy else []

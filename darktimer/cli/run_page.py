@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 from typing import Any
 
-from darktimer.cli.page import console, print_json, print_list, say, table
+from darktimer.cli.page import console, print_json_rows, print_list, say, table
 from darktimer.journal.clocks import utc_text
 from darktimer.journal.events import Event
 from darktimer.journal.listing import RunLine
@@ -17,7 +17,7 @@ _NO_BATH = ("ready", "load", "done")
 def print_runs(lines: Sequence[RunLine], as_json: bool) -> None:
     """Runs as a table, or as JSON."""
     if as_json:
-        print_json([_line_json(line) for line in lines])
+        print_json_rows(map(_line_json, lines))
     elif not lines:
         say("There is no such run yet; darktimer run writes each into the journal.")
     else:

@@ -16,7 +16,7 @@ from darktimer.journal import schema
 from darktimer.journal.journal import Journal
 from darktimer.journal.merge import Merged, Row, merge
 from darktimer.journal.refusal import JournalError
-from darktimer.journal.whole_file import unwritable, whole_file
+from darktimer.whole_file import whole_text
 
 _HEAD: Final = "darktimer journal"
 _VERSION_FILE: Final = "version.txt"
@@ -44,8 +44,8 @@ def columns_of(journal: Journal) -> dict[str, list[Column]]:
 
 
 def export_json_lines(journal: Journal, target: Path) -> None:
-    """Writes one file of JSON Lines; raises `JournalError`, and leaves what stood there."""
-    with whole_file(target) as file:
+    """Writes one file of JSON Lines; raises `OutputError`, and leaves what stood there."""
+    with whole_text(target, force=True) as file:
         file.write(json.dumps({_HEAD: schema.VERSION}) + "\n")
         for table, columns in columns_of(journal).items():
             names = [column.name for column in columns]
@@ -55,16 +55,17 @@ def export_json_lines(journal: Journal, target: Path) -> None:
 
 
 def export_csv(journal: Journal, folder: Path) -> None:
-    """Writes a CSV file for each table; raises `JournalError`."""
+    """Writes a CSV file for each table; raises `JournalError` for the folder, `OutputError`."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise unwritable(folder, error) from None
-    with whole_file(folder / _VERSION_FILE) as file:
+        reason = (error.strerror or "cannot be made").lower()
+        raise JournalError(folder, reason, "name another place") from None
+    with whole_text(folder / _VERSION_FILE, force=True) as file:
         file.write(f"{_HEAD} {schema.VERSION}\n")
     for table, columns in columns_of(journal).items():
         names = [column.name for column in columns]
-        with whole_file(folder / f"{table}.csv") as file:
+        with whole_text(folder / f"{table}.csv", force=True) as file:
             writer = csv.writer(file)
             writer.writerow(names)
             writer.writerows(_rows(journal, table, names))

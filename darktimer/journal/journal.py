@@ -115,7 +115,7 @@ class Journal:
         found = self.runs("WHERE number = ?", (number,))
         if not found:
             mend = "darktimer journal lists those there are"
-            raise JournalError(self.store.path, f"there is no run {number}", mend)
+            raise JournalError(f"run {number}", "there is none of that number", mend)
         return found[0]
 
     def plan_text(self, run: int) -> str:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from darktimer.bench.cautions import GENERAL
+from darktimer.bench.measures import METRIC, Measures
 from darktimer.bench.sheet import Sheet
 from darktimer.cues.cue_set import CueSet
 from darktimer.paper.places import Place, places
@@ -12,18 +13,14 @@ from darktimer.paper.rhythms import Sounds, sounds_of
 from darktimer.paper.rows import Row, rows
 from darktimer.paper.small_print import Paragraph
 from darktimer.paper.timeline_picture import dark_words
-from darktimer.paper.wording import celsius
-from darktimer.plan.cautions import cautions
+from darktimer.plan.cautions import of_the_work, of_usual_baths
 from darktimer.plan.film import Film
 from darktimer.plan.model import Plan
 from darktimer.process.timeline import Timeline
 from darktimer.units import clock
 
 #: Notes on sounds that gave way help who writes the plan, not who stands before the card.
-_OF_SOUNDS: Final = re.compile("left out for|No room for the warning")
-#: By these a caution of the plan is known again among those of the bench.
-_ONCE: Final = ("harms the eyes", "foams", "sulphur dioxide")
-
+_OF_SOUNDS: Final = re.compile("^Not played|No room for the warning")
 _MOST_LETTERS: Final = 40
 
 
@@ -45,25 +42,26 @@ def card(
     cue_set: CueSet,
     sheet: Sheet | None,
     lights_out_after_ms: int | None = None,
+    say: Measures = METRIC,
 ) -> Card:
     """What goes on the card of ``plan``; without a bench ``sheet`` it has no amounts."""
     return Card(
         timeline,
-        tuple(_facts(plan, timeline)),
+        tuple(_facts(plan, timeline, say)),
         plan.about or "",
         rows(plan, timeline, lights_out_after_ms),
-        places(plan, sheet),
+        places(plan, sheet, say),
         sounds_of(timeline, cue_set),
         tuple(_small_print(plan, timeline, sheet)),
     )
 
 
-def _facts(plan: Plan, timeline: Timeline) -> Iterator[str]:
+def _facts(plan: Plan, timeline: Timeline, say: Measures) -> Iterator[str]:
     if plan.film:
         yield _film(plan.film)
     yield f"{_brief(plan.vessel.name or plan.vessel.kind)}, {plan.vessel.light}"
     if plan.temperature is not None:
-        yield f"baths at {celsius(plan.temperature)}"
+        yield f"baths at {say.temperature(plan.temperature).replace('.0 ', ' ')}"
     yield f"{clock(timeline.duration_ms)} in all"
     yield dark_words(timeline)
 
@@ -90,8 +88,9 @@ def _small_print(plan: Plan, timeline: Timeline, sheet: Sheet | None) -> Iterato
 
 
 def _cautions(plan: Plan, sheet: Sheet | None) -> Iterator[str]:
-    """Those of what is weighed tonight, then those of the plan that are not told already."""
-    own = [caution for caution in sheet.cautions if caution not in GENERAL] if sheet else []
-    yield from own
-    told = [words for words in _ONCE if any(words in caution for caution in own)]
-    yield from (each for each in cautions(plan) if not any(words in each for words in told))
+    """Those of what is weighed tonight, or of what is usual; then the rest."""
+    if sheet is None:
+        yield from of_usual_baths(plan)
+    else:
+        yield from (caution for caution in sheet.cautions if caution not in GENERAL)
+    yield from of_the_work(plan)

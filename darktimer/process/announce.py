@@ -56,6 +56,21 @@ def without_room(plan: "Plan", steps: "tuple[Laid, ...]") -> list[str]:
     return [_no_room(before, short) for before, short in names.items()]
 
 
+def uncounted(plan: "Plan", steps: "tuple[Laid, ...]") -> Iterator[str]:
+    """A note on steps that outlast the minutes that can be told."""
+    longer = [
+        step.name
+        for step in steps
+        if step.source is not None
+        and step.kind != "load"
+        and plan.habit(_written(plan, step), "tally")
+        and step.change_ms - step.clock_ms > (_MOST_TOLD_MINUTES + 1) * 60_000
+    ]
+    if longer:
+        told = f"Minutes are told up to {_MOST_TOLD_MINUTES}"
+        yield f"{told}; after that the count is silent, and the step goes on, in: {some(longer)}."
+
+
 def _no_room(before_ms: int, names: list[str]) -> str:
     return f"No room for the warning {before_ms / 1000:g} s before the end of: {some(names)}."
 

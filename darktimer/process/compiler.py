@@ -12,7 +12,7 @@ from typing import Final
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Fix, Load
 from darktimer.process import meanings
-from darktimer.process.announce import announce, some, without_room
+from darktimer.process.announce import announce, some, uncounted, without_room
 from darktimer.process.darkness import dark_from_ms, safe_ms, split_at
 from darktimer.process.layout import Laid, lay_out
 from darktimer.process.spacing import space
@@ -53,6 +53,7 @@ def compile_plan(
             *notes,
             *_notes(plan, laid, light),
             *without_room(plan, laid),
+            *uncounted(plan, laid),
             *_left_out(laid, spaced.left_out),
         ),
     )
@@ -123,14 +124,18 @@ def _left_out(laid: tuple[Laid, ...], left_out: Counter[tuple[str, int]]) -> Ite
         steps = sorted(index for each, index in left_out if each == family)
         count = sum(left_out[family, index] for index in steps)
         named = some([laid[index].name for index in steps])
-        word = _WORDS.get(family, family)
-        yield f"{count} x {word} left out for more important cues: {named}."
+        one, many = _WORDS.get(family, (family, f"{family}s"))
+        what = f"{count} {many if count > 1 else one}, in {named}"
+        yield f"Not played, so that more important cues stay clear: {what}."
 
 
 _WORDS: Final = {
-    meanings.PIP: "countdown pip",
-    meanings.TURN: "turn",
-    meanings.SHEET: "sheet",
-    "ready": "warning",
-    "tally": "minute tally",
+    meanings.PIP: ("pip of a countdown", "pips of a countdown"),
+    meanings.TURN: ("tick of a turn", "ticks of turns"),
+    meanings.REVERSE: ("tick to turn round", "ticks to turn round"),
+    meanings.SHEET: ("tick of a sheet", "ticks of sheets"),
+    meanings.ROUND: ("tick of a round", "ticks of rounds"),
+    meanings.HEARTBEAT: ("heartbeat of standing film", "heartbeats of standing film"),
+    "ready": ("warning", "warnings"),
+    "tally": ("count of minutes", "counts of minutes"),
 }

@@ -4,19 +4,13 @@ Decides when each thing happens. Knows nothing of light or sounds.
 """
 
 from dataclasses import dataclass, replace
-from typing import Final
 
 from darktimer.errors import Finding, FindingsError, UnreadableError
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Load
 from darktimer.process import meanings
-from darktimer.process.schemes import Body, Moving, moving
+from darktimer.process.schemes import LEAST_SPAN_MS, SHORT_SPAN_MS, Body, Moving, moving
 from darktimer.units import LONGEST_MS, clock
-
-#: Two cues that begin a bout and end it must both be heard as what they are.
-LEAST_SPAN_MS: Final = 1_000
-#: Below this the hands hardly have time to follow.
-SHORT_SPAN_MS: Final = 3_000
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ Knows one step's body: the stretch in which the film lies in the bath, between t
 the drain. What is not in a bout is standing.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from itertools import pairwise
 from typing import Any, Final, NamedTuple
 
@@ -21,8 +21,10 @@ from darktimer.plan.agitation import (
 )
 from darktimer.process import meanings
 
-#: A rest shorter than this at the end of a shuffle is not worth putting the film down for.
-_LEAST_REST_MS: Final = 3_000
+#: Two cues that begin a bout and end it must both be heard as what they are.
+LEAST_SPAN_MS: Final = 1_000
+#: Below this the hands hardly have time to follow: a crumb, joined to its neighbour if possible.
+SHORT_SPAN_MS: Final = 3_000
 
 
 class Body(NamedTuple):
@@ -81,7 +83,10 @@ def _stand(_scheme: Stand, body: Body) -> Moving:
 
 
 def _share(scheme: ShareOfTime, body: Body) -> Moving:
-    """The opening counts; the rest is dealt evenly to the cycles after it, exact in total."""
+    """The opening counts; the rest is dealt evenly to the cycles after it, exact in total.
+
+    Of the ways to deal it the first that leaves no crumb, else the one with the longest.
+    """
     target = round(body.time_ms * scheme.share)
     if target > body.length_ms:
         raise UnreadableError(
@@ -91,12 +96,65 @@ def _share(scheme: ShareOfTime, body: Body) -> Moving:
         )
     opening = _opening(body, target)
     rest = target - (opening[1] - opening[0])
-    slots = _cycles(opening[1], body, scheme.cycle)
-    if rest > sum(end - start for start, end in slots):  # no room after it: a longer opening
-        return Moving([(body.begins_ms, body.begins_ms + target)], [])
-    dealt = _deal(rest, [end - start for start, end in slots])
-    bouts = [(start, start + ms) for (start, _), ms in zip(slots, dealt, strict=True)]
-    return Moving([opening, *bouts], [])
+    opened_longer = [(body.begins_ms, body.begins_ms + target)]
+    tried = []
+    for bouts in _ways(rest, opening[1], body, scheme):
+        tried.append([opening, *bouts])
+        if _shortest(tried[-1], body) == SHORT_SPAN_MS:
+            return Moving(tried[-1], [])
+    if not tried or rest < SHORT_SPAN_MS:  # no room after it, or too little for a bout
+        tried.append(opened_longer)
+    return Moving(max(tried, key=lambda bouts: _shortest(bouts, body)), [])
+
+
+def _ways(
+    rest: int, after_ms: int, body: Body, scheme: ShareOfTime
+) -> Iterator[list[tuple[int, int]]]:
+    """Bouts of ``rest`` in the cycles that begin at or after ``after_ms``, the plainest first.
+
+    Cycles are taken two or more together only where they would be hurried more than the plan asks.
+    """
+    asked = int(scheme.cycle * min(scheme.share, 1 - scheme.share))
+    enough = max(LEAST_SPAN_MS, min(SHORT_SPAN_MS, asked * 4 // 5))
+    for together in range(1, body.length_ms // scheme.cycle + 2):
+        slots = _cycles(after_ms, body, together * scheme.cycle)
+        hurried = slots and 0 < slots[0][0] - after_ms < SHORT_SPAN_MS
+        for each in (slots, slots[1:]) if hurried else (slots,):
+            yield from _in_slots(rest, each)
+        still = sum(end - start for start, end in slots) - rest
+        if asked < LEAST_SPAN_MS or min(rest, still or SHORT_SPAN_MS * len(slots)) >= enough * len(
+            slots
+        ):
+            return
+
+
+def _in_slots(rest: int, slots: list[tuple[int, int]]) -> Iterator[list[tuple[int, int]]]:
+    room = [end - start for start, end in slots]
+    if rest > sum(room) or not slots:
+        return
+    even, still = rest // len(slots), (sum(room) - rest) // len(slots)
+    least = max(0, rest - sum(room[:-1]))
+    for wanted in (even, room[-1] - still, room[-1] - SHORT_SPAN_MS, room[-1], 0):
+        last = max(least, min(wanted, room[-1], rest))
+        dealt = [*_evenly_dealt(rest - last, len(slots) - 1), last]
+        bouts = [(start, start + ms) for (start, _), ms in zip(slots, dealt, strict=True)]
+        yield bouts
+        late = [(end - ms, end) for (_, end), ms in zip(slots, dealt, strict=True)]
+        yield [*bouts[:-1], late[-1]]
+        yield late
+    if sum(room) - rest < SHORT_SPAN_MS:  # the rest before it is long enough for all of them
+        yield [(slots[-1][1] - rest, slots[-1][1])]
+
+
+def _evenly_dealt(total: int, parts: int) -> list[int]:
+    return [total * (k + 1) // parts - total * k // parts for k in range(parts)]
+
+
+def _shortest(bouts: list[tuple[int, int]], body: Body) -> int:
+    """The shortest stretch of moving or standing; `SHORT_SPAN_MS` where none is a crumb."""
+    edges = [body.begins_ms, *(edge for bout in _joined(bouts) for edge in bout), body.ends_ms]
+    lengths = (two - one for one, two in pairwise(edges))
+    return min(SHORT_SPAN_MS, *(each for each in lengths if each))
 
 
 def _cycles(after_ms: int, body: Body, cycle_ms: int) -> list[tuple[int, int]]:
@@ -106,16 +164,6 @@ def _cycles(after_ms: int, body: Body, cycle_ms: int) -> list[tuple[int, int]]:
     if len(starts) > 1 and body.ends_ms - starts[-1] < cycle_ms / 2:
         starts.pop()
     return list(zip(starts, [*starts[1:], body.ends_ms], strict=True)) if starts else []
-
-
-def _deal(total: int, room: list[int]) -> list[int]:
-    """``total`` dealt evenly, no more to each than its room; only the last may differ."""
-    if not room:
-        return []
-    others = len(room) - 1
-    last = max(min(total // len(room), room[-1]), total - sum(room[:-1]))
-    before = [(total - last) * k // others for k in range(others + 1)] if others else [0]
-    return [*(two - one for one, two in pairwise(before)), last]
 
 
 def _inversions(scheme: Inversions, body: Body) -> Moving:
@@ -164,10 +212,10 @@ def _shuffle(scheme: Shuffle, body: Body) -> Moving:
             f"write {'fewer rounds' if fitting else 'a longer step'}, or less time for each sheet",
         )
     apart = body.length_ms // rounds
-    pace = apart if scheme.rounds and apart - round_ms >= _LEAST_REST_MS else round_ms
+    pace = apart if scheme.rounds and apart - round_ms >= SHORT_SPAN_MS else round_ms
     starts = [body.begins_ms + k * pace for k in range(rounds)]
     bouts = [(start, start + round_ms) for start in starts]
-    if pace == round_ms and body.ends_ms - bouts[-1][1] < _LEAST_REST_MS:
+    if pace == round_ms and body.ends_ms - bouts[-1][1] < SHORT_SPAN_MS:
         bouts[-1] = (bouts[-1][0], body.ends_ms)
     ticks = [tick for start in starts for tick in _round(start, scheme.shuffle_each, body.sheets)]
     # Where a bout begins, the cue that begins it already calls for the first sheet.

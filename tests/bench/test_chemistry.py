@@ -5,13 +5,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from darktimer.bench.acidity import DOUBT_STRONG, Acidity, estimate
-from darktimer.bench.alkali import after_acid, dissolved, foams
-from darktimer.bench.forms import BAKING_SODA, SODA, bake, replace, to_bake
+from darktimer.bench.alkali import after_acid, alkali_of, dissolved, foams
+from darktimer.bench.forms import BAKING_SODA, SODA, replace
 from darktimer.bench.refusal import BenchError
 from darktimer.bench.solubility import limit_g_per_l, soda_limit_g_per_l, undissolved
-from darktimer.bench.substances import FORMS, form_named, molar_mass
+from darktimer.bench.substances import FORMS, form_named
 
 GRAMS = st.floats(0.01, 500)
+ACID = FORMS["ascorbic acid"]
 ALIKE = [
     (one, other)
     for one in FORMS.values()
@@ -32,9 +33,13 @@ def test_there_and_back_is_where_it_began(pair, grams: float) -> None:
 def test_a_replacement_leaves_the_alkali_as_it_was(pair, grams: float) -> None:
     wanted, have = pair
     new = replace(wanted, grams, have)
-    before = after_acid(dissolved([(wanted, grams), (SODA, 1000)], 1000))
-    after = after_acid(dissolved([(have, new.mass_g), (SODA, 1000 + new.soda_g)], 1000))
-    assert after.left == pytest.approx(before.left)
+    before = after_acid([(wanted, grams), (SODA, 1000), (ACID, 1)], 1000)
+    after = after_acid([(have, new.mass_g), (SODA, 1000 + new.soda_g), (ACID, 1)], 1000)
+    assert before is not None
+    assert after is not None
+    one, other = FORMS[before.form], FORMS[after.form]
+    left = before.left_mmol_per_l * alkali_of(one)
+    assert after.left_mmol_per_l * alkali_of(other) == pytest.approx(left)
 
 
 def test_baking_soda_is_refused_with_reason_and_numbers() -> None:
@@ -60,10 +65,6 @@ def test_fixers_of_two_kinds_differ_in_speed() -> None:
     salt, crystals = FORMS["ammonium thiosulphate"], FORMS["sodium thiosulphate pentahydrate"]
     assert "speeds" in replace(crystals, 200, salt).note
     assert not replace(crystals, 200, FORMS["sodium thiosulphate anhydrous"]).note
-
-
-def test_baking_and_what_to_bake_undo_each_other() -> None:
-    assert bake(to_bake(SODA, 54)) == pytest.approx(54)
 
 
 @pytest.mark.parametrize(
@@ -128,18 +129,27 @@ def test_a_bath_too_weak_and_one_too_strong() -> None:
     assert Acidity(10.2, 0.5, 1.0).warning == ""
 
 
-def test_acid_beyond_the_alkali_gives_gas() -> None:
-    """One mole of baking soda and more acid than it can take: one mole of gas, 24 litres."""
-    mole = molar_mass(BAKING_SODA)
-    bath = after_acid(dissolved([(BAKING_SODA, mole), (FORMS["citric acid"], 192.1238)], 1000))
-    assert bath.gas_l_per_l == pytest.approx(24.06, abs=0.01)
-    assert bath.left == 0
+def test_acid_beyond_the_alkali_leaves_none() -> None:
+    met = after_acid([(SODA, 10.59885), (FORMS["citric acid"], 192.1238)], 500)
+    assert met is not None
+    assert (met.eaten_g, met.left_g) == (pytest.approx(10.59885), 0)
+    assert met.left_mmol_per_l == 0
 
 
-def test_alkali_to_spare_gives_none_for_good() -> None:
-    bath = after_acid(dissolved([(SODA, 54), (FORMS["ascorbic acid"], 16)], 1000))
-    assert bath.gas_l_per_l == 0
-    assert bath.acid == 0
+def test_nothing_is_said_where_alkali_and_acid_do_not_meet() -> None:
+    assert after_acid([(SODA, 54), (FORMS["sodium ascorbate"], 18)], 1000) is None
+    assert after_acid([(BAKING_SODA, 54), (ACID, 16)], 1000) is None
+    assert after_acid([], 1000) is None
+
+
+def test_several_alkalis_are_counted_as_the_one_that_brings_most() -> None:
+    """By hand: 0.5 mol of soda and 0.1 of lye less 0.1 of acid leave 0.5 mol in half a litre."""
+    lye = FORMS["sodium hydroxide"]
+    met = after_acid([(lye, 3.9997), (SODA, 52.99425), (ACID, 17.61244)], 500)
+    assert met is not None
+    assert met.form == SODA.name
+    assert met.left_g == pytest.approx(52.994, abs=0.01)
+    assert met.left_mmol_per_l == pytest.approx(1000, abs=0.1)
 
 
 @pytest.mark.parametrize(

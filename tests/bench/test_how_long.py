@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from darktimer.bench.custom import agitated_time, cold_wash_factor, fixing_time
+from darktimer.bench.custom import agitated_time, cold_wash_factor, fixing_factor
 from darktimer.bench.drift import (
     Bath,
     constant_from_readings,
@@ -15,7 +15,7 @@ from darktimer.bench.drift import (
 from darktimer.bench.rate import GUESS, fitted, rate, time_at
 from darktimer.bench.rate import given as stated
 from darktimer.bench.refusal import BenchError
-from darktimer.bench.vessel import cylinder, measured, tray
+from darktimer.bench.vessel import circle, measured, rectangle, standing
 from darktimer.bench.washing import wash
 
 MINUTE = 60_000
@@ -62,7 +62,7 @@ def test_doubtful_energies_are_warned_of() -> None:
         (lambda: time_in(Bath(24, 18, MINUTE), 0, 20, 60), "more than 0"),
         (lambda: agitated_time(MINUTE, 0.05), "12.5 % to 100 %"),
         (lambda: agitated_time(MINUTE, 1.2), "12.5 % to 100 %"),
-        (lambda: fixing_time(MINUTE, -5), "0 to 100 C"),
+        (lambda: fixing_factor(-5), "0 to 100 C"),
         (lambda: wash(-1, 500, 10, 150, 0.05), "0 or more"),
         (lambda: wash(1, 0, 10, 150, 0.05), "fill of water"),
     ],
@@ -112,13 +112,13 @@ def test_readings_and_law_agree() -> None:
 
 def test_a_tall_vessel_holds_its_warmth_longer_than_a_tray() -> None:
     """The same litre, by hand for the tray: 4180 J/K over 0.05 m2 up and 0.068 m2 of wall."""
-    flat = constant_from_vessel(tray(200, 250, 20))
+    flat = constant_from_vessel(standing(rectangle(200, 250), 20, "tray"))
     assert flat == pytest.approx(1000 * 4180 / (0.05 * 24.6 + 0.068 * 9.5), rel=1e-6)
-    assert constant_from_vessel(cylinder(108.4, 108.4)) > 2 * flat
+    assert constant_from_vessel(standing(circle(108.4), 108.4, "cylinder")) > 2 * flat
 
 
 def test_fixing_is_never_shortened_nor_washing() -> None:
-    assert fixing_time(5 * MINUTE, 30) == 5 * MINUTE
+    assert fixing_factor(30) == 1
     assert cold_wash_factor(30) == 1
 
 
@@ -126,4 +126,4 @@ def test_fixing_is_never_shortened_nor_washing() -> None:
 def test_colder_never_washes_faster(one: float, other: float) -> None:
     cold, warm = sorted((one, other))
     assert cold_wash_factor(cold) >= cold_wash_factor(warm) - 1e-9
-    assert fixing_time(MINUTE, cold) >= fixing_time(MINUTE, warm)
+    assert fixing_factor(cold) >= fixing_factor(warm)

@@ -7,10 +7,10 @@ from hypothesis import strategies as st
 from darktimer import units
 from darktimer.bench.amount import need, shortfall
 from darktimer.bench.batch import containers, dilute
-from darktimer.bench.film import FORMATS, length_of_frames_mm, load, slit
+from darktimer.bench.film import FORMATS, load
 from darktimer.bench.measures import IMPERIAL, METRIC, US, figures, measures_named
 from darktimer.bench.refusal import BenchError
-from darktimer.bench.vessel import cylinder, measured, spiral_tank, tray, tub
+from darktimer.bench.vessel import circle, measured, rectangle, spiral_tank, standing, tub
 from darktimer.bench.weighing import weigh
 
 POSITIVE = st.floats(0.1, 1e5)
@@ -30,12 +30,11 @@ def test_twice_the_film_is_twice_the_area_and_displaced_volume(name: str) -> Non
         (lambda: load("16 mm"), "say how long it is"),
         (lambda: load("120", 0), "give more than 0"),
         (lambda: load("16 mm", length_mm=float("nan")), "give more than 0"),
-        (lambda: length_of_frames_mm("120", 12), "frames go with 16 mm"),
-        (lambda: slit(load("120")), "only double-8 is"),
         (lambda: spiral_tank({}), "give more than 0"),
         (lambda: spiral_tank({"110": 1}), "fill with water"),
-        (lambda: tray(200, 250, 0), "depth in the tray"),
-        (lambda: cylinder(-1, 100), "diameter of the floor"),
+        (lambda: standing(rectangle(200, 250), 0, "tray"), "depth in the tray"),
+        (lambda: rectangle(0, 250), "width of the floor"),
+        (lambda: circle(-1), "diameter of the floor"),
         (lambda: tub(load("120"), 0), "floor of the tub"),
         (lambda: measured(0), "volume measured"),
         (lambda: dilute(0, 4, 500), "parts of stock"),
@@ -106,7 +105,7 @@ def test_the_wall_of_a_tub_by_hand() -> None:
 
 
 def test_splitting_does_not_fill_a_tray() -> None:
-    vessel, sheets = tray(203, 254, 20), load("4x5 in", 6)
+    vessel, sheets = standing(rectangle(203, 254), 20, "tray"), load("4x5 in", 6)
     short = shortfall(need(vessel, sheets), vessel, sheets, 800)
     assert short is not None
     assert short.loads == 0

@@ -65,7 +65,7 @@ def test_the_sheet_of_an_evening(plan: str) -> None:
         "gives off sulphur dioxide",
         "Spent fixer holds silver",
         "water: 3 l",
-        "is a guess: make a test",
+        "is a guess (an activation energy of 60 kJ/mol): make a test",
         "of thiosulphate by ideal mixing",
     ):
         assert words in text
@@ -162,6 +162,25 @@ def test_a_spared_acid_no_longer_foams(plan: str) -> None:
     text = " ".join(mix(plan, "--have", "sodium ascorbate").output.split())
     assert "It foams" not in text
     assert "alkali that the other form does not eat" in text
+
+
+def test_what_the_acid_leaves_is_said_in_the_form_at_hand(plan: str) -> None:
+    """By hand: 12 g of acid are 68.134 mmol; 48 g of soda are 452.88 mmol, so 384.75 are left.
+
+    As crystals of 286.141 g/mol that is 19.50 g eaten, and 110.1 g left.
+    """
+    printed = mix(plan, "--have", "sodium carbonate decahydrate", "--measures", "US")
+    text = " ".join(printed.output.split())
+    assert "its acid eats 19.5 g (0.688 avoirdupois oz) of the sodium carbonate deca" in text
+    assert "110.1 g (3.88 avoirdupois oz) are left, 385 mmol/l" in text
+
+
+def test_what_to_bake_is_for_tonight_and_not_for_the_batch(plan: str) -> None:
+    """By hand: two litres take 96 g of soda, from 2 x 84.007 / 105.989 as much baking soda."""
+    Path(plan).write_text(PLAN.replace("count: 2", "count: 4"))
+    refused = str(mix(plan, "--have", "baking soda").exception)
+    assert "bake 152.2 g of baking soda" in refused
+    assert "use all 96.0 g that remain" in refused
 
 
 @pytest.mark.parametrize(

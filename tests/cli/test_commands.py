@@ -119,6 +119,29 @@ def test_render_writes_a_file_as_long_as_the_timeline(run, short, tmp_path):
     assert report["bytes"] == target.stat().st_size
 
 
+def test_render_names_the_file_from_the_plan(run, short, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    name = f"{Path(short).stem}.flac"
+    assert run("render", short, "--rate", "8000").out.startswith(f"{name}: ")
+    assert soundfile.info(name).format == "FLAC"
+    refused = run("render", short, "--rate", "8000")
+    assert refused.status == 1
+    assert f"{name}: this file is already there" in refused.err
+
+
+def test_a_run_without_a_speaker_ends_before_its_pages(run, monkeypatch):
+    from darktimer.errors import OutputError
+    from darktimer.live import trial
+
+    def silent(*_: object) -> None:
+        raise OutputError("speaker", "there is none", "plug one in")
+
+    monkeypatch.setattr(trial, "Trial", silent)
+    ran = run("run", PLAN, "--start-in", "1 s")
+    assert (ran.status, ran.out) == (1, "")
+    assert "speaker: there is none" in ran.err
+
+
 def test_render_says_what_the_speaker_adds_and_what_to_mind(run, short, tmp_path):
     out = run("render", short, "-o", tmp_path / "a.flac", "--speaker", "sleepy").out
     assert "1.2 s of soft noise" in out
@@ -160,3 +183,29 @@ def test_completion_knows_plans_and_cue_sets(program):
 
     env = {**os.environ, **words, "_DARKTIMER_COMPLETE": "bash_complete"}
     assert PLAN in program(env=env).out
+
+
+CARRYING = """\
+title: Two rounds in one
+vessel: {kind: spiral tank, lihgt: closed}
+recipes:
+  thin tea:
+    title: Thin tea
+    bath: developer
+    ingredients:
+      - {substance: soda, amount: 5 g}
+steps:
+  - develop: 12 min
+    bath: thin tea
+"""
+
+
+@pytest.mark.parametrize("asked", [("mix",), ("check",)])
+def test_faults_of_the_plan_and_of_its_recipes_come_together(run, tmp_path, asked) -> None:
+    path = tmp_path / "plan.yaml"
+    path.write_text(CARRYING)
+    refused = run(*asked, path)
+    assert refused.status == 1
+    assert "vessel.lihgt" in refused.err
+    assert "recipes.thin tea.ingredients[1].substance: soda" in refused.err
+    assert len(refused.err.splitlines()) == len(set(refused.err.splitlines()))

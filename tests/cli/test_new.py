@@ -172,7 +172,7 @@ def test_fix_is_twice_the_clearing_time_and_common_at_least() -> None:
 
 
 def test_where_the_usual_agitation_has_no_room_it_is_continuous() -> None:
-    status, err, written = new({"light": "open", "develop": "105:40"})
+    status, err, written = new({"light": "open", "develop": "25 s"})
     assert (status, err) == (0, "")
     assert written
     assert isinstance(written.plan.steps[1].agitation, Continuous)
@@ -266,6 +266,16 @@ def test_questions_in_a_terminal(asked: Callable[..., str], tmp_path: Path) -> N
     _, timeline = plan_in(tmp_path / "mine.yaml")
     develop = next(step for step in timeline.steps if step.kind == "develop")
     assert develop.end_ms - develop.start_ms == 570_000 + 10_000  # with the transfer before it
+
+
+def test_back_asks_the_last_question_again(asked: Callable[..., str], tmp_path: Path) -> None:
+    shown = asked("back", "120", "3", "back", "2", *[""] * (len(QUESTIONS) - 2))
+    assert "goes back one question" in " ".join(shown.split())
+    assert shown.count("Film [135-36]: ") == 2
+    assert shown.count("How many rolls [1]: ") == 2
+    file, _ = plan_in(tmp_path / "mine.yaml")
+    assert file.plan.film is not None
+    assert (file.plan.film.format, file.plan.film.count) == ("120", 2)
 
 
 def test_ending_early_writes_nothing(asked: Callable[..., str], tmp_path: Path) -> None:

@@ -103,7 +103,7 @@ def test_the_same_plan_is_kept_once(tmp_path):
 def test_a_run_that_is_not_there_is_named(tmp_path):
     with Journal.open(tmp_path) as journal:
         for ask in (journal.run, journal.plan_text, journal.timeline):
-            with pytest.raises(JournalError, match="there is no run 7"):
+            with pytest.raises(JournalError, match="run 7: there is none"):
                 ask(7)
 
 

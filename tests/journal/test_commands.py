@@ -60,7 +60,7 @@ def test_one_run_in_full(two_runs):
     develop = next(step for step in found["steps"] if step["kind"] == "develop")
     assert develop["real_ms"] - develop["planned_ms"] == 7_000
     assert found["plan"].startswith("title: Invented")
-    assert "there is no run 9" in refused("journal", "9")
+    assert "run 9: there is none of that number" in refused("journal", "9")
 
 
 def test_a_result_is_added_and_shown(two_runs):

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as some
 
+from darktimer.errors import OutputError
 from darktimer.journal import Journal, JournalError
 from darktimer.journal.baths import begin_bath, note_clearing, note_use
 from darktimer.journal.exchange import (
@@ -192,7 +193,7 @@ def test_nothing_is_half_written_where_it_cannot_be(tmp_path):
     (tmp_path / "file").touch()
     with Journal.open(tmp_path) as journal:
         for target in (tmp_path / "no-folder" / "out.jsonl", tmp_path / "file" / "out.jsonl"):
-            with pytest.raises(JournalError):
+            with pytest.raises(OutputError):
                 export_json_lines(journal, target)
         with pytest.raises(JournalError):
             export_csv(journal, tmp_path / "file" / "out")

@@ -7,9 +7,9 @@ T common practice with no source, M from memory.
 import pint
 import pytest
 
-from darktimer.bench.film import FORMATS, ROLL_M2, length_of_frames_mm, load, slit
+from darktimer.bench.film import FORMATS, ROLL_M2, load
 from darktimer.bench.measures import IMPERIAL, US
-from darktimer.bench.vessel import spiral_tank, tray, tub
+from darktimer.bench.vessel import rectangle, spiral_tank, standing, tub
 
 FOOT_MM = 304.8
 
@@ -47,19 +47,10 @@ def test_80_square_inches_are_one_roll(name: str, pieces: int, within: float) ->
     assert load(name, pieces).area_m2 == pytest.approx(ROLL_M2, rel=within)
 
 
-@pytest.mark.parametrize(
-    ("name", "frames"), [("16 mm", 40), ("8 mm type R", 80), ("8 mm type S", 72)]
-)
-def test_frames_per_foot(name: str, frames: int) -> None:
-    """P."""
-    assert length_of_frames_mm(name, frames) == pytest.approx(FOOT_MM)
-
-
 def test_double_8_keeps_its_area_when_it_is_slit() -> None:
     """T: 25 ft, 16 mm wide, become 50 ft, 8 mm wide."""
     before = load("double-8", length_mm=25 * FOOT_MM)
-    after = slit(before)
-    assert after.length_mm == 2 * before.length_mm
+    after = load("8 mm type R", length_mm=50 * FOOT_MM)
     assert after.area_m2 == pytest.approx(before.area_m2)
 
 
@@ -71,7 +62,7 @@ def test_film_in_a_small_spiral_tank() -> None:
 
 def test_a_litre_in_a_tray_for_8x10() -> None:
     """C: 2 cm deep."""
-    assert tray(203.2, 254, 20).cover_ml == pytest.approx(1000, rel=0.05)
+    assert standing(rectangle(203.2, 254), 20, "tray").cover_ml == pytest.approx(1000, rel=0.05)
 
 
 def test_a_bucket_for_100_ft_of_16_mm() -> None:

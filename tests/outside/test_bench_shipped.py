@@ -306,6 +306,32 @@ def in_seconds(shown: str) -> float:
     return whole
 
 
+def soda_after_acid(name: str, bath: str) -> tuple[float, float, float] | None:
+    """C: a mole of ascorbic acid takes one of soda: grams eaten, grams left, mmol/l left."""
+    weighed = {each.get("substance"): each["amount"] for each in recipe(bath)["ingredients"]}
+    if not {"ascorbic acid", "sodium carbonate anhydrous"} <= set(weighed):
+        return None
+    grams = [
+        size(weighed[form], "g") * factor(name, bath)
+        for form in ("ascorbic acid", "sodium carbonate anhydrous")
+    ]
+    acid, soda = (periodictable.formula(each).mass for each in ("C6H8O6", "Na2CO3"))
+    eaten_g = grams[0] / acid * soda
+    left_g = grams[1] - eaten_g
+    return eaten_g, left_g, left_g / soda * 1e6 / bath_ml(name, bath)
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_alkali_after_acid(name: str) -> None:
+    for page in sheet(name)["baths"]:
+        wanted = page["name"] != "water" and soda_after_acid(name, page["name"])
+        met = page["after_acid"]
+        assert bool(met) == bool(wanted)
+        if wanted:
+            found = (met["eaten_g"], met["left_g"], met["left_mmol_per_l"])
+            assert found == pytest.approx(wanted, rel=1e-4)
+
+
 def accounted(name: str) -> Iterator[float]:
     """Every number that may stand on the sheet of a plan, times in seconds, worked out above."""
     yield from CONSTANTS
@@ -318,6 +344,7 @@ def accounted(name: str) -> Iterator[float]:
         if bath != "water":
             yield from written(recipe(bath))
             yield ph(bath, celsius(name))
+            yield from soda_after_acid(name, bath) or ()
             hours = {"hour": 1, "day": 24, "week": 168, "month": 720}
             count, unit = recipe(bath).get("keeps", "0 hours").split()
             yield int(count) * hours[unit.rstrip("s")]

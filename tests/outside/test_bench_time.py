@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from darktimer.bench.custom import agitated_time, cold_wash_factor, fixing_time
+from darktimer.bench.custom import agitated_time, cold_wash_factor, fixing_factor
 from darktimer.bench.drift import (
     SURFACE_W_PER_M2_K,
     WALL_W_PER_M2_K,
@@ -59,8 +59,8 @@ def test_a_factor_of_two_for_ten_degrees() -> None:
 
 def test_a_fixer_takes_twice_as_long_each_18_f_colder() -> None:
     """P: TM 11-2323, from 68 F."""
-    assert fixing_time(5 * MINUTE, celsius(50)) == 10 * MINUTE
-    assert fixing_time(5 * MINUTE, celsius(68)) == 5 * MINUTE
+    assert fixing_factor(celsius(50)) == pytest.approx(2)
+    assert fixing_factor(celsius(68)) == pytest.approx(1)
 
 
 def test_a_cold_wash() -> None:

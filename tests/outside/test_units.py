@@ -23,8 +23,8 @@ MASSES = {"mg": "mg", "g": "g", "kg": "kg", "avoirdupois oz": "ounce", "lb": "po
 LENGTHS = {"mm": "mm", "cm": "cm", "m": "m", "in": "inch", "ft": "foot"}
 TIMES = {
     **dict.fromkeys(("h", "hr", "hrs", "hour", "hours"), "hour"),
-    **dict.fromkeys(("min", "mins", "minute", "minutes"), "minute"),
-    **dict.fromkeys(("s", "sec", "secs", "second", "seconds"), "second"),
+    **dict.fromkeys(("min", "mins", "minute", "minutes", "m", "'", "′"), "minute"),
+    **dict.fromkeys(("s", "sec", "secs", "second", "seconds", '"', "″"), "second"),
     "ms": "millisecond",
 }
 #: How each kind of quantity is read, into what, our names with pint's, and our factors.

@@ -27,6 +27,14 @@ def test_the_paper_is_the_one_asked_for(tmp_path: Path, paper: str) -> None:
     assert round(float(page.mediabox.height)) == {"A4": 842, "letter": 792}[paper]
 
 
+def test_the_measures_are_those_asked_for(tmp_path: Path) -> None:
+    assert card(PLAN, "-o", tmp_path / "card.pdf", "--measures", "US") == 0
+    (page,) = PdfReader(tmp_path / "card.pdf").pages
+    text = " ".join(page.extract_text().split())
+    assert "baths at 68 °F" in text
+    assert "US quart" in text
+
+
 @pytest.mark.parametrize(("ending", "begins"), [("svg", b"<?xml"), ("PNG", b"\x89PNG")])
 def test_the_timeline_alone(tmp_path: Path, ending: str, begins: bytes) -> None:
     target = tmp_path / f"timeline.{ending}"

@@ -80,6 +80,17 @@ def test_ways_of_agitation(
     assert spans(timeline, "develop")[1:-1] == expected
 
 
+def test_a_crumb_of_a_cycle_is_joined_to_its_neighbour(compiled: Compiled) -> None:
+    """Half of 105:40 in cycles of a minute: the last bout goes on to the end of the bath."""
+    timeline = compiled(steps=[{"develop": "105:40", "agitation": "1/2"}])
+    step = next(k for k, s in enumerate(timeline.steps) if s.kind == "develop")
+    tiled = [s for s in timeline.spans if s.step == step]
+    assert [s.kind for s in tiled[-4:]] == ["agitate", "stand", "agitate", "drain"]
+    moving = [s.end_ms - s.start_ms for s in tiled if s.kind == "agitate"]
+    assert sum(moving) == 3_170_000
+    assert min(moving) > 29_000
+
+
 def test_a_step_overrides_the_habits_of_the_plan(compiled: Compiled) -> None:
     steps = [{"soak": "2 min", "opening": "20 s"}, {"rinse": "2 min"}]
     habits = {"agitation": "stand", "opening": "40 s"}

@@ -210,6 +210,27 @@ def test_share_of_time_is_exact_to_the_millisecond(
     assert moving == round(time * part)
 
 
+@settings(QUICK, max_examples=300)
+@given(
+    time=st.integers(120_000, 10_800_000),
+    share=st.sampled_from(["1/4", "1/3", "1/2", "2/3", "3/4"]),
+    cycle=st.integers(45, 120),
+    opening=st.sampled_from(["none", "10 s", "30 s"]),
+)
+def test_a_share_leaves_no_crumb_at_the_end(
+    compiled: Compiled, time: int, share: str, cycle: int, opening: str
+) -> None:
+    """Whatever the time, where the share leaves either of moving and standing 10 s in a cycle."""
+    agitation = {"share": share, "cycle": f"{cycle} s"}
+    develop = {"develop": f"{time} ms", "opening": opening, "agitation": agitation}
+    timeline = compiled(steps=[develop])
+    tiles(timeline)
+    spans = [s for s in timeline.spans if s.kind in ("agitate", "stand")]
+    assert min(span.end_ms - span.start_ms for span in spans) >= 3_000
+    moving = sum(s.end_ms - s.start_ms for s in spans if s.kind == "agitate")
+    assert moving == round(time * Fraction(share))
+
+
 @QUICK
 @given(plan=TRAYS)
 def test_each_sheet_has_the_same_time_in_each_bath(

@@ -151,7 +151,7 @@ def _print(found: list["Bath"]) -> None:
     ]  # fmt: skip
     out.print(table(columns, [_row(bath, now) for bath in found]))
     for bath in found:
-        print_list(out, bath.name, _remarks(bath, now))
+        print_list(bath.name, _remarks(bath, now))
 
 
 def _row(bath: "Bath", now_utc_ms: int) -> list[str]:

@@ -44,18 +44,17 @@ def print_plan(done: Compiled) -> None:
     out.print(table(columns, _baths(plan)))
     source = done.file.document.source
     doubtful = [*done.file.warnings, *done.file.located([*lay_out(plan).warnings])]
-    print_list(out, "Missing", missing(plan))
-    print_list(out, "Doubtful", [fault.text(source) for fault in doubtful])
-    print_list(out, "Note", timeline.notes)
-    print_list(out, "Cautions", cautions(plan))
+    print_list("Missing", missing(plan))
+    print_list("Doubtful", [fault.text(source) for fault in doubtful])
+    print_list("Note", timeline.notes)
+    print_list("Cautions", cautions(plan))
 
 
 def print_last(done: Compiled, warnings: list[str]) -> None:
     """The last page: what the keys do, and what happens next."""
-    out = console()
-    print_list(out, "The keys", GESTURES)
-    print_list(out, "Now", _next(done))
-    print_list(out, "Mind", warnings)
+    print_list("The keys", GESTURES)
+    print_list("Now", _next(done))
+    print_list("Mind", warnings)
 
 
 def missing(plan: Plan) -> Iterator[str]:

@@ -79,9 +79,9 @@ def _print(done: Compiled, steps: list[StepSummary], warnings: list[Fault]) -> N
     out.print(f"{clock(done.timeline.duration_ms)} in all, {clock(dark)} of it in the dark\n")
     columns = [("Starts", "right"), ("Step", "left"), ("Time", "right"), ("Moving", "right")]
     out.print(table([*columns, ("Light", "left")], map(_row, steps)))
-    print_list(out, "Doubtful", [warning.text(source) for warning in warnings])
-    print_list(out, "Note", [*done.remarks, *done.timeline.notes])
-    print_list(out, "Cautions", cautions(done.file.plan))
+    print_list("Doubtful", [warning.text(source) for warning in warnings])
+    print_list("Note", [*done.remarks, *done.timeline.notes])
+    print_list("Cautions", cautions(done.file.plan))
     out.print()
 
 

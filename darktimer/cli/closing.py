@@ -40,11 +40,11 @@ def print_closing(session: Session, run: int, troubles: list[str]) -> None:
     columns = [("Step", "left"), ("Planned", "right"), ("Was", "right"), ("Differs", "right")]
     out.print(table(columns, map(_row, _steps(session))))
     faults = [f"{_clock(at)} {found}" for at, found in session.troubles]
-    print_list(out, "Faults", [*faults, *troubles])
-    print_list(out, "Waited", _waits(session))
+    print_list("Faults", [*faults, *troubles])
+    print_list("Waited", _waits(session))
     marks = [f"{_clock(e.at_ms)}, step {e.step + 1}" for e in session.log if e.meaning == "marked"]
-    print_list(out, "Marks", marks)
-    print_list(out, "Write down", _to_write(run))
+    print_list("Marks", marks)
+    print_list("Write down", _to_write(run))
 
 
 def _outcome(session: Session, troubles: list[str]) -> str:

@@ -71,7 +71,7 @@ def _check(cues: CueSet, as_json: bool) -> None:
         for rule in RULES:
             if found := [each for each in broken if each.rule == rule.asks]:
                 asks = rule.asks[0].upper() + rule.asks[1:]
-                print_list(out, asks, (f"{', '.join(b.meanings)}: {b.found}" for b in found))
+                print_list(asks, (f"{', '.join(b.meanings)}: {b.found}" for b in found))
                 out.print(fill(f"Figure: {rule.source}.", out.width, subsequent_indent="  "))
     if broken:
         sys.exit(1)

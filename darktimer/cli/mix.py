@@ -148,15 +148,15 @@ def _print(sheet: "Sheet", say: "Measures") -> None:
     out.print(sheet.title, style="bold")
     out.print(f"{sheet.film}: {sheet.area_m2:.4f} m2, as much as {_rolls(sheet.rolls)}")
     out.print(f"{say.volume(sheet.cover_ml)} cover the film ({sheet.vessel})")
-    print_list(out, "Doubtful", [sheet.doubt] if sheet.doubt else [])
+    print_list("Doubtful", [sheet.doubt] if sheet.doubt else [])
     for bath in sheet.baths:
         out.print()
         _print_bath(out, bath, say)
     for time in sheet.times:
         head, *lines = _time_lines(time, say)
-        print_list(out, head, lines)
-    print_list(out, "Fixing and washing", sheet.afterwards)
-    print_list(out, "Cautions", sheet.cautions)
+        print_list(head, lines)
+    print_list("Fixing and washing", sheet.afterwards)
+    print_list("Cautions", sheet.cautions)
 
 
 def _rolls(rolls: float) -> str:
@@ -173,9 +173,9 @@ def _print_bath(out: "Console", bath: "BathSheet", say: "Measures") -> None:
     if bath.items:
         columns = [("Weigh or pour", "right"), ("Of", "left"), ("Off by", "right")]
         out.print(table([*columns, ("Instead of", "left")], (_row(i, say) for i in bath.items)))
-    print_list(out, "Doubtful", bath.warnings)
-    print_list(out, "In this order", bath.order)
-    print_list(out, "Afterwards", bath.discard)
+    print_list("Doubtful", bath.warnings)
+    print_list("In this order", bath.order)
+    print_list("Afterwards", bath.discard)
 
 
 def _bath_lines(bath: "BathSheet", say: "Measures") -> Iterator[str]:

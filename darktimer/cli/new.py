@@ -12,7 +12,7 @@ from darktimer.bench.shelf import recipes_of
 from darktimer.cli.loading import Compiled, compiled_file
 from darktimer.cli.options import force_option, json_option
 from darktimer.cli.overview import beside, print_next_steps
-from darktimer.cli.page import console, print_json, print_list, say
+from darktimer.cli.page import print_json, print_list, say
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
 from darktimer.document.section import one_of
@@ -288,6 +288,6 @@ def _print(target: Path, done: Compiled, warnings: list[Fault]) -> None:
     click.echo()
     say(f"{target}: written, and without fault.")
     say(f"It takes {clock(done.timeline.duration_ms)}, {clock(dark_ms)} of it in the dark.")
-    print_list(console(), "Doubtful", [f"{each.found}; {each.mend}" for each in warnings])
+    print_list("Doubtful", [f"{each.found}; {each.mend}" for each in warnings])
     click.echo("\nNext:")
     print_next_steps(str(target))

@@ -7,7 +7,7 @@ import click
 
 from darktimer.cli.keeping import journal
 from darktimer.cli.options import json_option, output_option
-from darktimer.cli.page import console, print_json, print_list, say
+from darktimer.cli.page import print_json, print_list, say
 from darktimer.document.reader import written_path
 
 if TYPE_CHECKING:
@@ -58,7 +58,7 @@ def command(run: int, target: Path | None, as_json: bool) -> None:
         f"{each.found}: {each.mend} (rule of thumb: {each.source})" for each in proposal.suggestions
     ]
     say(f"{written}: written" if written else "Nothing in the plan is to change.")
-    print_list(console(), "Suggested", lines)
+    print_list("Suggested", lines)
     if not lines:
         say(f"Say how it turned out with darktimer journal add-result {run}.")
 

@@ -61,8 +61,8 @@ def table(columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]]) -> 
     return made
 
 
-def say_list(title: str, lines: Iterable[str]) -> None:
-    """What `print_list` prints, for a command that lays out nothing else."""
+def print_list(title: str, lines: Iterable[str]) -> None:
+    """A heading and its lines, each broken under its dash; nothing where there are no lines."""
     listed = list(lines)
     if listed:
         click.echo(f"\n{title}:")
@@ -70,17 +70,10 @@ def say_list(title: str, lines: Iterable[str]) -> None:
         click.echo(_broken(line, "  - ", "    "))
 
 
-def print_list(out: "Console", title: str, lines: Iterable[str]) -> None:
-    """A heading and its lines, each wrapped under its dash; nothing where there are no lines."""
-    listed = list(lines)
-    if listed:
-        out.print(f"\n{title}:")
-    for line in listed:
-        out.print(_broken(line, "  - ", "    ", out.width))
-
-
 def print_json_rows(rows: Iterable[Any]) -> None:
     """A JSON list, a row on each line: laying many rows out in full takes three times as long."""
+    import json
+
     encode = json.JSONEncoder(ensure_ascii=False).encode
     click.echo("[" + ",\n".join(map(encode, rows)) + "]")
 

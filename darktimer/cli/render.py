@@ -17,7 +17,7 @@ from darktimer.cli.options import (
     output_option,
     plan_argument,
 )
-from darktimer.cli.page import print_json, say, say_list
+from darktimer.cli.page import print_json, print_list, say
 from darktimer.units import clock
 
 if TYPE_CHECKING:  # loaded once a plan has compiled: faults are told sooner, and memory is spared
@@ -114,7 +114,7 @@ def _report(
 
 def _print(done: Compiled, target: Path, notes: tuple[str, ...]) -> None:
     say(f"{target}: {clock(done.timeline.duration_ms)}, {done.timeline.title}")
-    say_list("Note", (*notes, *done.timeline.notes))
+    print_list("Note", (*notes, *done.timeline.notes))
     click.echo()
     say("Listen to it once in the light. Volume: start low. darktimer check shows cautions.")
 

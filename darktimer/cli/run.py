@@ -290,10 +290,10 @@ class _Pages:
 
     def _try(self, cue_set: "CueSet", speakers: "Speakers") -> None:
         """Each key is answered by its sound until one for "go on" was pressed and heard."""
-        from darktimer.cli.page import console, print_list
+        from darktimer.cli.page import print_list
         from darktimer.live.trial import Trial
 
-        print_list(console(), "Trial", _TRIAL)
+        print_list("Trial", _TRIAL)
         with Trial(cue_set, speakers) as trial:
             while True:
                 for key in self._pressed():

@@ -77,10 +77,10 @@ def print_review(found: Review) -> None:
     ]  # fmt: skip
     steps = [step for step in found.steps if step.kind not in _NO_BATH]
     out.print(table(columns, map(_step, steps)))
-    print_list(out, "Developed", developed(found))
-    print_list(out, "Faults", map(_event, found.faults))
-    print_list(out, "Marks", map(_event, found.marks))
-    print_list(out, "Result", _result(found))
+    print_list("Developed", developed(found))
+    print_list("Faults", map(_event, found.faults))
+    print_list("Marks", map(_event, found.marks))
+    print_list("Result", _result(found))
 
 
 def review_json(found: Review, happened: Sequence[Event], plan_text: str) -> dict[str, Any]:

@@ -197,7 +197,7 @@ def _print(heard: "list[Audible]", level_db: int, told: list[str]) -> None:
     out.print(f"Played {run}:\n")
     columns = [("Cue", "left"), ("Over the noise", "right"), ("Best at", "right"), ("", "left")]
     out.print(table(columns, [_cells(each) for each in heard]))
-    print_list(out, "What to do", told)
+    print_list("What to do", told)
 
 
 def _cells(each: "Audible") -> list[str]:

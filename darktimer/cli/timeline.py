@@ -33,7 +33,7 @@ def command(plan: str, cue_set: str, lights_out_after_ms: int | None, as_json: b
     out.print(f"{clock(done.timeline.duration_ms)} in all\n")
     columns = [("At", "right"), ("In step", "right"), ("Sound", "left"), ("Meaning", "left")]
     out.print(table(columns, _rows(done)))
-    print_list(out, "Note", done.timeline.notes)
+    print_list("Note", done.timeline.notes)
 
 
 def _rows(done: Compiled) -> Iterator[list[str]]:

@@ -4,7 +4,7 @@ import re
 from typing import Annotated, ClassVar, Final, Literal
 
 from darktimer.document import Field, Section
-from darktimer.document.fields import ReadBy
+from darktimer.document.fields import Described, ReadBy
 from darktimer.document.quantities import (
     Few,
     Length,
@@ -13,6 +13,7 @@ from darktimer.document.quantities import (
     Words,
     described,
 )
+from darktimer.document.section import one_of
 from darktimer.errors import UnreadableError
 from darktimer.units import length_m, shown
 
@@ -27,12 +28,19 @@ CINE_FORMATS: Final = frozenset(CineFormat.__args__)  # type: ignore[attr-define
 ROLL_FORMATS: Final = frozenset(RollFormat.__args__)  # type: ignore[attr-defined]
 
 
+#: What editors are told: unquoted, the 120 of a roll is a number to them.
+_WRITTEN_FORMATS: Final = [*ROLL_FORMATS, *CINE_FORMATS, *SHEET_FORMATS]
+
+
 class Film(Section):
     """Rolls by count, motion-picture film by length, sheets by number."""
 
     example: ClassVar = "{format: 135-36, count: 1}"
 
-    format: Literal[RollFormat, CineFormat, SheetFormat]
+    format: Annotated[
+        Literal[RollFormat, CineFormat, SheetFormat],
+        Described({"enum": [*sorted(_WRITTEN_FORMATS), 120]}),
+    ]
     count: Many | None = Field(None, description="how many rolls")
     length: Length | None = Field(None, description="how much motion-picture film")
     sheets: Few | None = Field(None, description="how many sheets")
@@ -54,14 +62,27 @@ Sides = Annotated[
 ]
 
 
+_LIGHT: Final = {
+    "open": "dark until the fix has done its work",
+    "closed": "dark while loading",
+}
+_LIGHT_MEANS: Final = "; ".join(f"{word}: {meaning}" for word, meaning in _LIGHT.items())
+
+
+def _light(raw: str) -> str:
+    if raw in _LIGHT:
+        return raw
+    raise UnreadableError(f"{shown(raw)} stands here", f"{one_of(raw, _LIGHT)}; {_LIGHT_MEANS}")
+
+
 class Vessel(Section):
     """Where the film is processed. Whether light can get in decides how long the dark lasts."""
 
     example: ClassVar = "{kind: spiral tank, light: closed}"
 
     kind: VesselKind = Field(description="what it is")
-    light: Literal["open", "closed"] = Field(
-        description="open: dark until the fix has done its work; closed: dark while loading"
+    light: Annotated[Literal["open", "closed"], ReadBy(_light), Described({"enum": [*_LIGHT]})] = (
+        Field(description=_LIGHT_MEANS)
     )
     volume: Volume | None = Field(
         None, description="how much bath it takes, best measured with water"

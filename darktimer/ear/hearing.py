@@ -27,6 +27,9 @@ _NOISE_FRAMES: Final = 1000 // FRAME_MS
 _SUPPORT: Final = 10**-2.5
 #: and is at least this far above the noise in its own band.
 _LEAST_SUPPORT: Final = 1.0
+#: Noise counts as no less than this share of the strongest partial: where there is none, all that
+#: quiet places hold leaks into them from the tones themselves, into some far more than into others.
+_LEAK: Final = 10**-3
 #: No margin is told beyond this: there was next to no noise.
 _HIGHEST_DB: Final = 60.0
 
@@ -90,6 +93,7 @@ class Ear:
     def _told(self, guess: Guess, tones: Tones, first: int) -> Heard | None:
         """The cue, or None where a single partial sounds: a whistle, a hum, a beeping machine."""
         power, noise = self._pulses(guess, tones)
+        noise = np.maximum(noise, _LEAK * power.max(axis=1, keepdims=True))
         strongest, second = np.sort(power / noise - 1, axis=1)[:, :-3:-1].mean(axis=0)
         if second < max(_SUPPORT * strongest, _LEAST_SUPPORT):
             return None

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 import soundfile
 
+from darktimer import shipped
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
@@ -54,6 +55,16 @@ def test_beds_and_lead_ins_are_no_cues(tmp_path: Path, timeline: Timeline, speak
 def test_any_level_even_clipped(tmp_path: Path, timeline: Timeline, gain: float) -> None:
     wave = np.clip(gain * played(timeline), -1, 1)
     assert right(heard(tmp_path / "a.wav", wave), timeline)
+
+
+@pytest.mark.parametrize("name", shipped.names("sounds"))
+def test_every_note_in_silence(tmp_path: Path, name: str) -> None:
+    """Where there is no noise, weak partials are not taken for nothing."""
+    cue_set = load_cue_set(name)
+    said = cues_in_turn(cue_set, ["pip", "move", "ready-1", "sheet", "reverse", "end"], 3)
+    score = Score(said, cue_set, 16_000, SPEAKERS["none"])
+    soundfile.write(tmp_path / "a.wav", score.fill(0, score.frames), 16_000)
+    assert right(list(hear(Recording(tmp_path / "a.wav"), cue_set)), said)
 
 
 def test_a_hundredth_of_a_percent_of_full_scale(tmp_path: Path, timeline: Timeline) -> None:

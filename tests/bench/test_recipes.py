@@ -11,7 +11,6 @@ from darktimer.bench.shelf import (
     FOLDER,
     Found,
     carried,
-    read_recipe,
     read_recipe_file,
     recipes_of,
 )
@@ -46,14 +45,14 @@ def test_a_bad_recipe_is_refused_as_its_first_line_says(path: Path) -> None:
 
 @pytest.mark.parametrize("name", shipped.names(FOLDER))
 def test_every_shipped_recipe_reads_and_says_that_it_is_untested(name: str) -> None:
-    recipe = read_recipe(name)
+    recipe = read_recipe_file(shipped.find(FOLDER, "recipe", name))
     assert "untested on film" in (recipe.about or "").lower()
     assert name == recipe.title.lower().replace(",", "").replace(" ", "-")
 
 
 @pytest.mark.parametrize("name", shipped.names(FOLDER))
 def test_no_shipped_developer_is_far_from_the_usual_ph(name: str) -> None:
-    recipe = read_recipe(name)
+    recipe = read_recipe_file(shipped.find(FOLDER, "recipe", name))
     if recipe.bath == "developer" and "carbonate" in recipe.parts():
         found = recipe.acidity(20)
         assert found is not None

@@ -19,8 +19,9 @@ from darktimer.output.protocol import Sound
 from darktimer.output.trouble import Kind
 from darktimer.units import frames
 
-#: Told of what goes wrong, from the device's thread: kind, detail, gap_ms.
-Report = Callable[[Kind, str, int], None]
+#: Told of what goes wrong, from the device's thread: kind, detail, gap_ms, and the frame that it
+#: is about, where it is not about now.
+Report = Callable[[Kind, str, int, int | None], None]
 
 _TURN: Final = threading.Lock()
 _TURN_S: Final = 1.0
@@ -72,6 +73,7 @@ class Card:
         self._report = report
         self._retired = False
         self._failing = False
+        self._silent_from: int | None = None
         self._library = portaudio()
         block_ms = max(buffer_ms // 3 // _TICK_MS, 1) * _TICK_MS
         self._stream = self._opened(device, block_ms)
@@ -148,13 +150,26 @@ class Card:
             raise self._library.CallbackAbort
         try:
             self._play(out, count, times, status)
-            self._failing = False
         except Exception as error:
             out.fill(0)
-            if not self._failing:
-                self._report("callback-error", repr(error), 0)
-            self._failing = True
+            self._fail(error, count)
+        else:
+            self._recover(count)
         self.last_asked_ns = self._clock.monotonic_ns()
+
+    def _fail(self, error: Exception, count: int) -> None:
+        """Told once, not block by block."""
+        if not self._failing:
+            self._failing = True
+            self._silent_from = None if self.next_frame is None else self.next_frame - count
+            self._report("callback-error", repr(error), 0, None)
+
+    def _recover(self, count: int) -> None:
+        if self._failing and self._silent_from is not None and self.next_frame is not None:
+            again = self.next_frame - count
+            gap_ms = (again - self._silent_from) * 1000 // self._sound.rate
+            self._report("back", f"on {self.name}", gap_ms, again)
+        self._failing = False
 
     def _play(self, out: Any, count: int, times: Any, status: Any) -> None:
         request = Request(
@@ -173,7 +188,8 @@ class Card:
         out[:] = self._sound.fill(start, count).reshape(-1, 1)
         if change:
             kind: Kind = "stalled" if change.lost and change.moved_ms > 0 else "corrected"
-            self._report(kind, f"{change.moved_ms:+.1f} ms on {self.name}", round(change.moved_ms))
+            moved = f"{change.moved_ms:+.1f} ms on {self.name}"
+            self._report(kind, moved, round(change.moved_ms), None)
 
     def _quiet(self, start: int, count: int) -> bool:
         samples: Samples = self._sound.fill(start, count)

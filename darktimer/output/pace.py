@@ -23,7 +23,7 @@ JUMP_MS: Final = 40
 #: Drift is left alone up to here.
 DRIFT_MS: Final = 2
 
-_SETTLED_MS: Final = 400
+_SETTLED_MS: Final = 250
 _SETTLED_AT_LATEST_MS: Final = 1500
 _STEADY_MS: Final = 3
 _LONGEST_DELAY_MS: Final = 5000

@@ -15,6 +15,7 @@ from darktimer.errors import OutputError
 from darktimer.output.clock import Clock
 from darktimer.output.devices import RENDER_INSTEAD, Device, portaudio
 from darktimer.output.pace import Pace, Request
+from darktimer.output.precedence import take_precedence
 from darktimer.output.protocol import Sound
 from darktimer.output.trouble import Kind
 from darktimer.units import frames
@@ -72,6 +73,7 @@ class Card:
         self._clock = clock
         self._report = report
         self._retired = False
+        self._goes_first = False
         self._failing = False
         self._silent_from: int | None = None
         self._library = portaudio()
@@ -148,6 +150,9 @@ class Card:
         out.fill(0)
         if self._retired:
             raise self._library.CallbackAbort
+        if not self._goes_first:
+            self._goes_first = True
+            take_precedence()
         try:
             self._play(out, count, times, status)
         except Exception as error:

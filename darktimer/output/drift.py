@@ -10,9 +10,13 @@ from collections import deque
 from statistics import median, quantiles
 from typing import Final
 
-_RECENT_NS: Final = 6_000_000_000
-_USUAL_NS: Final = 2_000_000_000
+#: So long a busy machine may keep every single request waiting; a card creeps 2 ms in it at most.
+_RECENT_NS: Final = 12_000_000_000
+_USUAL_FROM_NS: Final = 2_000_000_000
+_USUAL_TO_NS: Final = 10_000_000_000
+#: What was put right in haste after a loss shows sooner, if it is plainly wrong.
 _AFTER_LOSS_NS: Final = 1_000_000_000
+_PLAIN_MS: Final = 4
 _CALM_NS: Final = 15_000_000_000
 _CALM_MS: Final = 2.5
 _DISAGREE_MS: Final = 3.0
@@ -25,6 +29,7 @@ class Drift:
         self._per_ms = rate / 1000
         self._seen: deque[tuple[int, int, int]] = deque()
         self._usual: int | None = None
+        self._first_ns: int | None = None
 
     def add(self, at_ns: int, asked: int, heard: int) -> None:
         """One request: its distance from the frame that is due now, and when it will be heard."""
@@ -40,16 +45,27 @@ class Drift:
         """The error over the last seconds; 0 where none is certain."""
         at_ns = self._seen[-1][0]
         recent = [each for each in self._seen if at_ns - each[0] <= _RECENT_NS]
-        if at_ns - recent[0][0] < (_USUAL_NS if self._usual is None else _AFTER_LOSS_NS):
-            return 0
         asked = min(each[1] for each in recent)
         heard = round(median(each[2] for each in recent))
-        if self._usual is None:
-            self._usual = asked
+        if self._learns(at_ns, asked):
+            return 0
         if abs(heard - self.asked_error(asked)) > _DISAGREE_MS * self._per_ms and self._calm():
             self._usual = asked - heard
         error = self.asked_error(asked)
+        lasted_ns = at_ns - recent[0][0]
+        plain = lasted_ns >= _AFTER_LOSS_NS and abs(error) > _PLAIN_MS * self._per_ms
+        if not plain and lasted_ns < _RECENT_NS * 9 // 10:
+            return 0
         return error if heard * error > 0 and abs(heard) >= abs(error) / 2 else 0
+
+    def _learns(self, at_ns: int, asked: int) -> bool:
+        """Whether it is too early to know the usual, which is the least that has been asked."""
+        if self._first_ns is None:
+            self._first_ns = at_ns
+        age_ns = at_ns - self._first_ns
+        if _USUAL_FROM_NS <= age_ns < _USUAL_TO_NS:
+            self._usual = asked if self._usual is None else min(self._usual, asked)
+        return age_ns < _USUAL_TO_NS
 
     def moved(self, by: int) -> None:
         """The sound was moved ahead by so many frames, which ends that much of the error."""

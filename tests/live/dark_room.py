@@ -19,6 +19,8 @@ from tests.live.faulty import NO_SAMPLES, SLEPT_MS
 
 ROOT = Path(__file__).parents[2]
 BLACK = b"\x1b[?25l"
+#: The window's edge black, another screen, black ink on black, empty, no cursor.
+BLACK_FROM_THE_FIRST_BYTE = b"\x1b]11;#000000\x1b\\\x1b[?1049h\x1b[0;30;40m\x1b[2J\x1b[H" + BLACK
 
 #: Seconds, so that a test takes no longer; every kind of cue that a run in the dark must not lose.
 PLAN = """

@@ -167,27 +167,6 @@ def test_a_terminal_that_goes_away_takes_no_sound_along(server, tmp_path):
         room.kill()
 
 
-def test_a_killed_run_is_taken_up_where_the_film_is(server, tmp_path):
-    room = _begun(server, tmp_path / "home", tmp_path)
-    room.wait_until(12_000)
-    room.kill()
-    before = len(room.happened())
-    time.sleep(2)
-    again = DarkRoom(server, tmp_path / "home", "run", "--resume")
-    try:
-        again.wait_for(b"\x1b[?25l")
-        time.sleep(6)
-        assert again.since_black == b""
-        assert again.written.index(b"\x1b") == 0, "dark from the first byte"
-        new = again.happened()[before:]
-        assert new[0].meaning.startswith("cut off")
-        taken_up = [e.meaning for e in new if e.kind == "cue"]
-        assert taken_up[:2] == ["back", "here-develop"]
-        assert taken_up[2].startswith("left-")
-    finally:
-        again.kill()
-
-
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a terminal of its own")
 def test_a_key_before_the_lights_go_out_leaves_everything_as_it_was(server, tmp_path):
     plan, sounds = written_plan(tmp_path)

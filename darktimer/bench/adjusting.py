@@ -45,11 +45,11 @@ def adjusted(plan: Plan, found: Mapping[str, Found]) -> Adjusted:
         time = develop_time(plan, place, _recipe(found, step), vessel)
         if time and time.adjust:
             settled = {"develop": time.tonight_ms, **dict.fromkeys(_ASKING)}
-            steps[place] = step.model_copy(update=settled)
+            steps[place] = step.changed(**settled)
             notes.append(_adjustment(time))
         elif time and _differs(time):
             remarks.append(_remark(time))
-    changed = plan.model_copy(update={"steps": tuple(steps)})
+    changed = plan.changed(steps=tuple(steps))
     _refuse_disagreement(changed)
     return Adjusted(changed, tuple(notes), tuple(remarks))
 

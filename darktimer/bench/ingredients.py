@@ -8,12 +8,11 @@ import re
 from collections.abc import Iterator
 from typing import Annotated, Any, Final
 
-from pydantic import Field, PlainValidator, ValidationInfo
-
 from darktimer import units
 from darktimer.bench.substances import Form, form_named
-from darktimer.document import Section
-from darktimer.document.quantities import Duration, Temperature, Words, described, read_by
+from darktimer.document import Document, Field, Section
+from darktimer.document.fields import MadeBy, ReadBy
+from darktimer.document.quantities import Duration, Temperature, Words, described
 from darktimer.document.section import one_of
 from darktimer.errors import UnreadableError
 
@@ -45,17 +44,17 @@ def _strength(raw: str) -> float:
         raise UnreadableError(found, "write grams of acid in 100 ml, such as 5 %") from None
 
 
-Mass = Annotated[float, read_by(_mass), described("a mass", "54 g", "1.2 kg")]
-Poured = Annotated[float, read_by(_volume), described("a volume", "40 ml", "1.5 l")]
+Mass = Annotated[float, ReadBy(_mass), described("a mass", "54 g", "1.2 kg")]
+Poured = Annotated[float, ReadBy(_volume), described("a volume", "40 ml", "1.5 l")]
 FormName = Annotated[
     Form,
-    PlainValidator(
-        lambda raw: form_named(raw) if isinstance(raw, str) else _no_name(),
-        json_schema_input_type=str,
+    MadeBy(
+        lambda raw, _: form_named(raw) if isinstance(raw, str) else _no_name(),
+        str,
     ),
 ]
 Strength = Annotated[
-    float, read_by(_strength), described("grams of acid in 100 ml", "5 %", pattern=r"^\s*\d.*%\s*$")
+    float, ReadBy(_strength), described("grams of acid in 100 ml", "5 %", pattern=r"^\s*\d.*%\s*$")
 ]
 
 
@@ -101,13 +100,13 @@ KINDS: Final[dict[str, type[Ingredient]]] = {
 }
 
 
-def _read(raw: Any, info: ValidationInfo) -> Any:
+def _read(raw: Any, document: Document | None) -> Any:
     if not isinstance(raw, dict):
         found = "a list stands here" if isinstance(raw, list) else f"{str(raw)[:40]!r} stands here"
         raise UnreadableError(found, "write a block such as {substance: baking soda, amount: 5 g}")
     named = [key for key in raw if key in KINDS]
     if len(named) == 1:
-        return KINDS[named[0]].model_validate(raw, context=info.context)
+        return KINDS[named[0]].read(raw, document)
     if named:
         found = f"an ingredient is both {' and '.join(named)}"
         raise UnreadableError(found, "write one of them in a block")
@@ -115,9 +114,7 @@ def _read(raw: Any, info: ValidationInfo) -> Any:
     raise UnreadableError("an ingredient does not say what it is", f"begin with its kind; {near}")
 
 
-IngredientRead = Annotated[
-    Ingredient, PlainValidator(_read, json_schema_input_type=Substance | Plant | Liquid)
-]
+IngredientRead = Annotated[Ingredient, MadeBy(_read, Substance | Plant | Liquid)]
 
 
 def known_masses(ingredients: tuple[Ingredient, ...]) -> Iterator[tuple[Form, float]]:

@@ -9,8 +9,6 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import Annotated, Final, Literal
 
-from pydantic import Field
-
 from darktimer import units
 from darktimer.bench.acidity import Acidity, estimate
 from darktimer.bench.alkali import dissolved
@@ -26,8 +24,9 @@ from darktimer.bench.ingredients import (
 from darktimer.bench.rate import GUESS, Activation, fitted, given
 from darktimer.bench.refusal import BenchError
 from darktimer.bench.solubility import undissolved
-from darktimer.document import Section
-from darktimer.document.quantities import Duration, Temperature, Words, described, read_by
+from darktimer.document import Field, Section
+from darktimer.document.fields import ReadBy
+from darktimer.document.quantities import Duration, Temperature, Words, described
 from darktimer.errors import Finding, UnreadableError
 from darktimer.plan.warmth import Energy
 
@@ -85,18 +84,16 @@ class Recipe(Section):
     makes: Poured | None = Field(None, description="final volume, filled up with water")
     added_to: Poured | None = Field(None, description="water that everything is added to")
     ingredients: tuple[IngredientRead, ...] = Field((), description="in order of mixing")
-    dilution: Annotated[tuple[float, float] | None, read_by(_dilution), described("", "1+4")] = None
+    dilution: Annotated[tuple[float, float] | None, ReadBy(_dilution), described("", "1+4")] = None
     use: Literal["once", "again"] = "once"
-    keeps: Annotated[int | None, read_by(_keeping_hours), described("keeping time", "3 days")] = (
-        None
-    )
-    rolls_per_litre: Annotated[float | None, read_by(_rolls), described("", "20")] = Field(
+    keeps: Annotated[int | None, ReadBy(_keeping_hours), described("keeping time", "3 days")] = None
+    rolls_per_litre: Annotated[float | None, ReadBy(_rolls), described("", "20")] = Field(
         None, description="capacity of the working bath, in rolls of 80 square inches"
     )
     temperature: Temperature = 20.0
     activation_energy: Energy | None = None
     agitation: Annotated[
-        Fraction | None, read_by(_moving), described("", "continuous", "intermittent", "1/2")
+        Fraction | None, ReadBy(_moving), described("", "continuous", "intermittent", "1/2")
     ] = Field(None, description="share of the time that its times are for")
     times: tuple[Point, ...] = ()
     cautions: tuple[Words, ...] = ()

@@ -7,14 +7,12 @@ import re
 from collections.abc import Iterable, Iterator
 from difflib import get_close_matches
 from pathlib import Path
-from typing import Any, Final, NamedTuple
-
-from pydantic import Field, model_validator
+from typing import ClassVar, Final, NamedTuple
 
 from darktimer import shipped
 from darktimer.bench.recipe import Recipe, faults
 from darktimer.bench.tonight import WATER, Use, uses_of
-from darktimer.document import Document, Section, read_document, validate
+from darktimer.document import Document, Field, Section, read_document, validate
 from darktimer.errors import Fault, FileError
 from darktimer.plan.reader import PlanFile
 
@@ -26,12 +24,9 @@ _RECIPES: Final = "recipes"
 class _Carrying(Section):
     """A plan seen only for the recipes in it; its other keys are the plan's own business."""
 
-    recipes: dict[str, Recipe] = Field(default_factory=dict)
+    other_keys: ClassVar = True
 
-    @model_validator(mode="before")
-    @classmethod
-    def _refuse_unknown_keys(cls, raw: Any) -> Any:
-        return raw
+    recipes: dict[str, Recipe] = Field(default_factory=dict)
 
 
 def read_recipe(name_or_path: str) -> Recipe:

@@ -9,12 +9,10 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Annotated, Any, Final, TypeVar
 
-from pydantic import Field
-
 from darktimer.cues.cue_set import Band, Count, CueSet, Figure, Place, Voice
 from darktimer.cues.notation import melody, rhythm
-from darktimer.document import Document, Section, read_document, validate
-from darktimer.document.quantities import read_by
+from darktimer.document import Document, Field, Section, read_document, validate
+from darktimer.document.fields import Lengths, ReadBy
 from darktimer.errors import Fault, FileError, UnreadableError
 from darktimer.process import meanings
 from darktimer.shipped import find
@@ -49,15 +47,15 @@ def _band(text: str) -> Band:
 
 
 T = TypeVar("T", int, float)
-Milliseconds = Annotated[int, read_by(duration_ms)]
-Decibels = Annotated[float, read_by(lambda raw: _number(raw, "dB", -40, 20))]
-Loudness = Annotated[float, read_by(lambda raw: _number(raw, "LUFS", -40, -10))]
-Harmonics = Annotated[tuple[float, ...], read_by(_harmonics)]
-Frequencies = Annotated[Band, read_by(_band)]
-Words = Annotated[tuple[str, ...], read_by(lambda raw: tuple(raw.split()))]
-Notes = Annotated[tuple[float, ...], read_by(melody)]
-Whole = Annotated[int, read_by(lambda raw: count(raw, 0, 9999))]
-Few = Annotated[int, read_by(lambda raw: count(raw, 1, 99))]
+Milliseconds = Annotated[int, ReadBy(duration_ms)]
+Decibels = Annotated[float, ReadBy(lambda raw: _number(raw, "dB", -40, 20))]
+Loudness = Annotated[float, ReadBy(lambda raw: _number(raw, "LUFS", -40, -10))]
+Harmonics = Annotated[tuple[float, ...], ReadBy(_harmonics)]
+Frequencies = Annotated[Band, ReadBy(_band)]
+Words = Annotated[tuple[str, ...], ReadBy(lambda raw: tuple(raw.split()))]
+Notes = Annotated[tuple[float, ...], ReadBy(melody)]
+Whole = Annotated[int, ReadBy(lambda raw: count(raw, 0, 9999))]
+Few = Annotated[int, ReadBy(lambda raw: count(raw, 1, 99))]
 
 
 class _Voice(Section):
@@ -81,23 +79,23 @@ class _Place(_Signature):
 
 class _Count(Section):
     says: str
-    words: dict[str, str] = Field({})
+    words: dict[str, str] = Field(default_factory=dict)
     unit: Milliseconds = 0
     least: Whole
     most: Whole
     head: _Signature | None = None
-    places: dict[str, _Place] = Field(min_length=1)
+    places: Annotated[dict[str, _Place], Lengths(1)]
 
 
 class _CueSet(Section):
     rule: str
     band: Frequencies
     loudness: Loudness
-    levels: dict[str, Decibels] = Field({})
+    levels: dict[str, Decibels] = Field(default_factory=dict)
     voice: _Voice
     lengths: dict[str, Milliseconds]
     gap: Milliseconds
-    rests: dict[str, Milliseconds] = Field({})
+    rests: dict[str, Milliseconds] = Field(default_factory=dict)
     unsaid: Words = ()
     cues: dict[str, _Cue]
     signatures: dict[str, _Signature]

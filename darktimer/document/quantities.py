@@ -4,27 +4,12 @@ from collections.abc import Callable
 from fractions import Fraction
 from typing import Annotated, Any, Final
 
-from pydantic import BeforeValidator, WithJsonSchema
-
 from darktimer import units
+from darktimer.document.fields import Described, ReadBy
 from darktimer.errors import UnreadableError
 
 #: The words that switch a habit off; ``no`` is what people write, and here it stays text.
 NONE_WORDS: Final = ("none", "no", "off", "0", "0 s")
-
-
-def read_by(read: Callable[[str], Any]) -> BeforeValidator:
-    """Reads text by ``read``; what is no text at all is a fault that says so."""
-
-    def validator(raw: Any) -> Any:
-        if isinstance(raw, str):
-            return read(raw)
-        if isinstance(raw, dict | list):
-            found = "a block of keys" if isinstance(raw, dict) else "a list"
-            raise UnreadableError(f"{found} stands here", "write plain text")
-        return raw
-
-    return BeforeValidator(validator)
 
 
 def or_none(read: Callable[[str], int]) -> Callable[[str], int]:
@@ -45,10 +30,10 @@ def _words(raw: str) -> str:
 
 def described(
     description: str, *examples: str, pattern: str | None = None, **more: Any
-) -> WithJsonSchema:
+) -> Described:
     """Text as a schema tells an editor of it; ``more`` are further keys of JSON Schema."""
     schema = {"type": "string", "description": description, "examples": list(examples)}
-    return WithJsonSchema({**schema, **({"pattern": pattern} if pattern else {}), **more})
+    return Described({**schema, **({"pattern": pattern} if pattern else {}), **more})
 
 
 # The schema describes text, as this program reads it. Editors read scalars by YAML's own rules, so
@@ -57,37 +42,37 @@ _DURATION_PATTERN: Final = r"^\s*(\d+(\.\d+)?\s*[A-Za-z]+\s*)+$|^\s*(\d+:)?\d+:\
 _SHARE_PATTERN: Final = r"^\s*\d+(\.\d+)?\s*(%|/\s*\d+)?\s*$"
 _NONE_PATTERN: Final = r"^\s*(none|no|off|0|0 s)\s*$"
 
-Words = Annotated[str, read_by(_words), WithJsonSchema({"type": "string", "minLength": 1})]
+Words = Annotated[str, ReadBy(_words), Described({"type": "string", "minLength": 1})]
 Duration = Annotated[
     int,
-    read_by(units.duration_ms),
+    ReadBy(units.duration_ms),
     described("a duration", "15 min", "7:30", "90 s", "1 h 5 min", pattern=_DURATION_PATTERN),
 ]
 DurationOrNone = Annotated[
     int,
-    read_by(or_none(units.duration_ms)),
+    ReadBy(or_none(units.duration_ms)),
     described(
         "a duration, or none", "10 s", "none", pattern=f"{_NONE_PATTERN}|{_DURATION_PATTERN}"
     ),
 ]
 Temperature = Annotated[
     float,
-    read_by(units.temperature_celsius),
+    ReadBy(units.temperature_celsius),
     described("a temperature", "20 C", "68 F", pattern=r"^\s*-?\d+(\.\d+)?\s*\D+$"),
 ]
 Volume = Annotated[
     float,
-    read_by(units.volume_ml),
+    ReadBy(units.volume_ml),
     described("a volume", "500 ml", "1.5 l", "32 US fl oz", pattern=r"^\s*\d+(\.\d+)?\s*\D+$"),
 ]
 Length = Annotated[
     float,
-    read_by(units.length_m),
+    ReadBy(units.length_m),
     described("a length", "100 ft", "30 m", pattern=r"^\s*\d+(\.\d+)?\s*\D+$"),
 ]
 Share = Annotated[
     Fraction,
-    read_by(units.share),
+    ReadBy(units.share),
     described("a share", "1/2", "50 %", pattern=_SHARE_PATTERN, type=["string", "number"]),
 ]
 
@@ -96,16 +81,16 @@ def _count(least: int, most: int) -> Callable[[str], int]:
     return lambda raw: units.count(raw, least, most)
 
 
-def _count_schema(least: int, most: int, pattern: str = r"^\s*\d+\s*$") -> WithJsonSchema:
+def _count_schema(least: int, most: int, pattern: str = r"^\s*\d+\s*$") -> Described:
     bounds = {"type": ["string", "integer"], "minimum": least, "maximum": most}
     said = f"a whole number from {least} to {most}"
     return described(said, str(least), pattern=pattern, **bounds)
 
 
-Few = Annotated[int, read_by(_count(1, 60)), _count_schema(1, 60)]
-Many = Annotated[int, read_by(_count(1, 999)), _count_schema(1, 999)]
+Few = Annotated[int, ReadBy(_count(1, 60)), _count_schema(1, 60)]
+Many = Annotated[int, ReadBy(_count(1, 999)), _count_schema(1, 999)]
 Pips = Annotated[
     int,
-    read_by(or_none(_count(0, 9))),
+    ReadBy(or_none(_count(0, 9))),
     _count_schema(0, 9, pattern=rf"{_NONE_PATTERN}|^\s*\d\s*$"),
 ]

@@ -1,72 +1,132 @@
 """The base of everything that is read from a file, and the validation that gathers every fault.
 
-A `Section` is a frozen pydantic model whose keys are written with spaces. Validation turns each
-of pydantic's errors into a `Fault` with its place and mend. Knows nothing of plans.
+A `Section` is a frozen block whose keys are written with spaces, validated by pydantic's core.
+Each of its errors becomes a `Fault` with its place and mend. Knows nothing of plans.
 """
 
 from collections.abc import Iterable
 from difflib import get_close_matches
-from typing import Any, ClassVar, TypeVar
+from typing import Any, ClassVar, NoReturn, Self, TypeVar, get_origin
 
-from pydantic import (
-    BaseModel,
-    ConfigDict,
+from pydantic_core import (
+    CoreSchema,
+    ErrorDetails,
+    SchemaValidator,
     ValidationError,
-    ValidationInfo,
-    model_validator,
+    core_schema,
 )
-from pydantic_core import ErrorDetails
 
+from darktimer.document.fields import Known, field_schema, known
 from darktimer.document.reader import Document
 from darktimer.errors import Fault, FileError, UnreadableError
 from darktimer.units import shown
 
-
-def _spaced(field_name: str) -> str:
-    return field_name.replace("_", " ")
+_BY_NAME_OR_KEY = core_schema.CoreConfig(validate_by_name=True, validate_by_alias=True)
 
 
-class Section(BaseModel):
+class Section:
     """A block of keys. Unknown keys are faults, each with the nearest known one.
 
     ``misplaced_keys`` gives reasons for keys that are known elsewhere but have no place here;
-    ``example`` is such a block as it may be written, for somebody who wrote no block.
+    ``example`` is such a block as it may be written, for somebody who wrote no block;
+    ``other_keys`` says that keys of no business of this class stand in the block too.
     """
 
     misplaced_keys: ClassVar[dict[str, str]] = {}
     example: ClassVar[str] = ""
+    other_keys: ClassVar[bool] = False
+    _fields: ClassVar[dict[str, Known]] = {}
+    _validator: ClassVar[SchemaValidator]
 
-    model_config = ConfigDict(
-        frozen=True,
-        extra="ignore",  # unknown keys are refused below, together with all other faults
-        alias_generator=_spaced,
-        validate_by_name=True,
-        validate_by_alias=True,
-        defer_build=True,
-        json_schema_extra={"additionalProperties": False},
+    __pydantic_fields_set__: set[str]
+    # What pydantic's core fills in when it has validated a block.
+    __slots__ = (
+        "__dict__",
+        "__pydantic_extra__",
+        "__pydantic_fields_set__",
+        "__pydantic_private__",
     )
+
+    def __init_subclass__(cls) -> None:
+        own = {
+            name: known(name, annotation, *(vars(cls)[key] for key in (name,) if key in vars(cls)))
+            for name, annotation in cls.__annotations__.items()
+            if ClassVar not in (annotation, get_origin(annotation))
+        }
+        cls._fields = {**cls._fields, **own}
+
+    def __init__(self, **values: Any) -> None:
+        self._validating().validate_python(values, self_instance=self)
+
+    def __eq__(self, other: object) -> bool:
+        return type(self) is type(other) and vars(self) == vars(other)
+
+    def __hash__(self) -> int:
+        return hash((type(self), *vars(self).values()))
+
+    def __repr__(self) -> str:
+        written = ", ".join(f"{name}={value!r}" for name, value in vars(self).items())
+        return f"{type(self).__name__}({written})"
+
+    def __setattr__(self, name: str, value: Any) -> NoReturn:
+        raise AttributeError(f"{type(self).__name__} is frozen")
+
+    @classmethod
+    def fields(cls) -> list[Known]:
+        """The fields of this class, those of its bases first."""
+        return list(cls._fields.values())
 
     @classmethod
     def keys(cls) -> list[str]:
         """The keys that may be written in this block."""
-        return [_spaced(name) for name in cls.model_fields]
+        return [field.key for field in cls.fields()]
 
-    @model_validator(mode="before")
     @classmethod
-    def _refuse_unknown_keys(cls, raw: Any, info: ValidationInfo) -> Any:
+    def validation(cls) -> CoreSchema:
+        """What validates such a block."""
+        fields = {field.name: field_schema(field) for field in cls.fields()}
+        block = core_schema.model_fields_schema(fields, model_name=cls.__name__)
+        looked_at = core_schema.with_info_before_validator_function(cls._look_at, block)
+        return core_schema.model_schema(cls, looked_at, config=_BY_NAME_OR_KEY)
+
+    @classmethod
+    def read(cls, raw: Any, document: Document | None = None) -> Self:
+        """The block ``raw``; raises pydantic's error, and adds what is unknown to ``document``."""
+        section: Self = cls._validating().validate_python(raw, context=document)
+        return section
+
+    def changed(self, **values: Any) -> Self:
+        """This block with other ``values``, by the names of its fields."""
+        return type(self)(**{**vars(self), **values})
+
+    def writes(self, name: str) -> bool:
+        """Whether the field ``name`` was written, rather than left to its default."""
+        return name in self.__pydantic_fields_set__
+
+    @classmethod
+    def _validating(cls) -> SchemaValidator:
+        """Made when it is first asked for, since most plans write few of the kinds there are."""
+        if "_validator" not in vars(cls):
+            cls._validator = SchemaValidator(cls.validation())
+        return cls._validator
+
+    @classmethod
+    def _look_at(cls, raw: Any, info: core_schema.ValidationInfo[Any]) -> Any:
         if cls.example and isinstance(raw, str | list):
             found = f"{shown(raw)} stands here" if isinstance(raw, str) else "a list stands here"
             raise UnreadableError(found, f"write keys and values, such as {cls.example}")
-        if isinstance(raw, dict) and isinstance(info.context, Document):
-            path, known = info.context.path_of(raw), cls.keys()
-            for key in raw.keys() - set(known):
-                reason = cls.misplaced_keys.get(key)
-                found = f"{shown(key)} {'does not belong' if reason else 'is not known'} here"
-                mend = reason or one_of(key, known)
-                info.context.faults.append(
-                    info.context.fault((*path, key), found, mend, of_key=True)
-                )
+        if isinstance(raw, dict) and isinstance(info.context, Document) and not cls.other_keys:
+            cls._refuse_unknown_keys(raw, info.context)
         return raw
+
+    @classmethod
+    def _refuse_unknown_keys(cls, raw: dict[str, Any], document: Document) -> None:
+        path, known = document.path_of(raw), cls.keys()
+        for key in raw.keys() - set(known):
+            reason = cls.misplaced_keys.get(key)
+            found = f"{shown(key)} {'does not belong' if reason else 'is not known'} here"
+            mend = reason or one_of(key, known)
+            document.faults.append(document.fault((*path, key), found, mend, of_key=True))
 
 
 SectionT = TypeVar("SectionT", bound=Section)
@@ -85,7 +145,7 @@ def validate(model: type[SectionT], document: Document) -> SectionT:
     section: SectionT | None = None
     errors: list[ErrorDetails] = []
     try:
-        section = model.model_validate(document.content, context=document)
+        section = model.read(document.content, document)
     except ValidationError as error:
         errors = error.errors(include_url=False)
     errors = [error for error in errors if not _follows(error)]

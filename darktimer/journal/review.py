@@ -5,8 +5,10 @@ counted as given.
 """
 
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any, Final, NamedTuple
 
+from darktimer.errors import FileError
 from darktimer.journal import events as kinds
 from darktimer.journal.events import Event
 from darktimer.journal.journal import Journal
@@ -85,13 +87,12 @@ class _Planned(NamedTuple):
 
 def _planned(journal: Journal, number: int, timeline: Timeline) -> list[_Planned]:
     """For each step of the timeline; nothing is known where the plan is no longer a plan."""
-    from pydantic import ValidationError
-
+    from darktimer.document import parse_document, validate
     from darktimer.plan.model import Plan
 
     try:
-        plan = Plan.model_validate(plan_content(journal.plan_text(number)))
-    except ValidationError:  # written for an earlier version of this program
+        plan = validate(Plan, parse_document(journal.plan_text(number), Path("plan")))
+    except FileError:  # written for an earlier version of this program
         return [_Planned()] * len(timeline.steps)
     return [
         _Planned()

@@ -206,7 +206,7 @@ def _place_of_share(plan: Plan, place: Path_) -> Path_:
     """A share stands alone, or as ``share`` in a block with a cycle of its own."""
     owner: Any = plan.habits if place[0] == "habits" else plan.steps[int(place[1])]
     scheme = owner.agitation
-    alone = isinstance(scheme, ShareOfTime) and "cycle" not in scheme.model_fields_set
+    alone = isinstance(scheme, ShareOfTime) and not scheme.writes("cycle")
     return place if alone else (*place, "share")
 
 

@@ -8,9 +8,8 @@ import re
 from difflib import get_close_matches
 from typing import Annotated, Any, Final, Literal
 
-from pydantic import PlainValidator, ValidationInfo
-
-from darktimer.document import Section
+from darktimer.document import Document, Section
+from darktimer.document.fields import MadeBy
 from darktimer.document.quantities import Duration, Few, Many, Share
 from darktimer.document.section import one_of
 from darktimer.errors import UnreadableError
@@ -92,11 +91,11 @@ _SIGNS: Final = (
 )
 
 
-def _read(raw: Any, info: ValidationInfo) -> Any:
+def _read(raw: Any, document: Document | None) -> Any:
     if isinstance(raw, Section):
         return raw
     if isinstance(raw, dict):
-        return _read_block(raw, info)
+        return _read_block(raw, document)
     if isinstance(raw, list):
         raise UnreadableError("a list stands here", "write one way of agitation")
     word = raw.strip().lower()
@@ -116,14 +115,14 @@ def _hint(word: str) -> str:
     return f"did you mean {meant}? " if meant else ""
 
 
-def _read_block(raw: dict[str, Any], info: ValidationInfo) -> Any:
+def _read_block(raw: dict[str, Any], document: Document | None) -> Any:
     named = [key for key in raw if key in _BLOCKS]
     if len(named) > 1:
         raise UnreadableError(f"{' and '.join(named)} stand together", "write one of them")
     if not named:
         near = one_of(next(iter(raw), ""), _described())
         raise UnreadableError("these keys do not say how the film is moved", near)
-    return _BLOCKS[named[0]].model_validate(raw, context=info.context)
+    return _BLOCKS[named[0]].read(raw, document)
 
 
 def _described() -> list[str]:
@@ -132,9 +131,9 @@ def _described() -> list[str]:
 
 Agitation = Annotated[
     Scheme,
-    PlainValidator(
+    MadeBy(
         _read,
-        json_schema_input_type=(
+        (
             Literal["continuous", "stand", "none"]
             | Share
             | ShareOfTime

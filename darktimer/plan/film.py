@@ -3,9 +3,8 @@
 import re
 from typing import Annotated, ClassVar, Final, Literal
 
-from pydantic import Field
-
-from darktimer.document import Section
+from darktimer.document import Field, Section
+from darktimer.document.fields import ReadBy
 from darktimer.document.quantities import (
     Few,
     Length,
@@ -13,7 +12,6 @@ from darktimer.document.quantities import (
     Volume,
     Words,
     described,
-    read_by,
 )
 from darktimer.errors import UnreadableError
 from darktimer.units import length_m, shown
@@ -51,7 +49,7 @@ def _sides(raw: str) -> tuple[float, float]:
 
 Sides = Annotated[
     tuple[float, float],
-    read_by(_sides),
+    ReadBy(_sides),
     described("width and length", "20 x 25 cm", "8 x 10 in", pattern=r"\d\s*(x|×|by)\s*\d"),
 ]
 
@@ -61,14 +59,10 @@ class Vessel(Section):
 
     example: ClassVar = "{kind: spiral tank, light: closed}"
 
-    kind: Annotated[
-        VesselKind,
-        Field(description="what it is"),
-    ]
-    light: Annotated[
-        Literal["open", "closed"],
-        Field(description="open: dark until the fix has done its work; closed: dark while loading"),
-    ]
+    kind: VesselKind = Field(description="what it is")
+    light: Literal["open", "closed"] = Field(
+        description="open: dark until the fix has done its work; closed: dark while loading"
+    )
     volume: Volume | None = Field(
         None, description="how much bath it takes, best measured with water"
     )

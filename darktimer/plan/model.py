@@ -5,9 +5,8 @@ Knows what was asked for. What will happen and when is the compiler's business.
 
 from typing import Annotated, Any, Final, Literal
 
-from pydantic import Field, PlainValidator, WithJsonSchema
-
-from darktimer.document import Section
+from darktimer.document import Field, Section
+from darktimer.document.fields import Described, Lengths, MadeBy
 from darktimer.document.quantities import Duration, DurationOrNone, Temperature, Words
 from darktimer.errors import UnreadableError
 from darktimer.plan.agitation import Scheme
@@ -16,7 +15,7 @@ from darktimer.plan.steps import AnyStep, Habits, StepRead
 from darktimer.units import shown
 
 
-def _carried(raw: Any) -> dict[str, Any]:
+def _carried(raw: Any, _: object) -> dict[str, Any]:
     if isinstance(raw, dict):
         return raw
     raise UnreadableError(
@@ -28,8 +27,8 @@ def _carried(raw: Any) -> dict[str, Any]:
 #: Recipes as they stand in the plan; what they say is for the bench to read.
 Carried = Annotated[
     dict[str, Any],
-    PlainValidator(_carried),
-    WithJsonSchema({"type": "object", "additionalProperties": {"type": "object"}}),
+    MadeBy(_carried, None),
+    Described({"type": "object", "additionalProperties": {"type": "object"}}),
 ]
 
 #: What holds where neither a step nor the plan's habits say otherwise.
@@ -76,7 +75,7 @@ class Plan(Section):
     recipes: Carried = Field(
         default_factory=dict, description="recipes of this plan's own, by the name of their bath"
     )
-    steps: tuple[StepRead, ...] = Field(min_length=1, max_length=200)
+    steps: Annotated[tuple[StepRead, ...], Lengths(1, 200)]
 
     def habit(self, step: AnyStep, name: str) -> Any:
         """The habit ``name`` that holds for ``step``: its own, the plan's, or the usual one."""

@@ -7,9 +7,8 @@ give it a signature in the cue sets.
 
 from typing import Annotated, Any, ClassVar, Final, Literal, Union
 
-from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
-
-from darktimer.document import Section
+from darktimer.document import Document, Field, Section
+from darktimer.document.fields import Before, Lengths, MadeBy
 from darktimer.document.quantities import (
     NONE_WORDS,
     Duration,
@@ -37,11 +36,11 @@ def _warnings(raw: Any) -> Any:
     return raw
 
 
-_AtMostThree = Annotated[list[Duration], Field(max_length=3)]
+_AtMostThree = Annotated[list[Duration], Lengths(most=3)]
 Warnings = Annotated[
     tuple[Duration, ...],
-    Field(max_length=3),
-    BeforeValidator(_warnings, json_schema_input_type=_AtMostThree | DurationOrNone),
+    Lengths(most=3),
+    Before(_warnings, _AtMostThree | DurationOrNone),
 ]
 
 
@@ -54,7 +53,7 @@ def _by_hand(raw: Any) -> Any:
 
 HandTime = Annotated[
     Duration | None,
-    BeforeValidator(_by_hand, json_schema_input_type=Duration | Literal["by hand"]),
+    Before(_by_hand, Duration | Literal["by hand"]),
 ]
 
 
@@ -226,7 +225,7 @@ BY_KIND: Final[dict[str, type[AnyStep]]] = {
 _TIMED: Final = BY_KIND.keys() - {Load.kind}
 
 
-def _read(raw: Any, info: ValidationInfo) -> Any:
+def _read(raw: Any, document: Document | None) -> Any:
     if isinstance(raw, Step):
         return raw
     if not isinstance(raw, dict):
@@ -235,7 +234,7 @@ def _read(raw: Any, info: ValidationInfo) -> Any:
         raise UnreadableError(found, f"write a step as its kind and its time, such as {example}")
     kinds = [key for key in raw if key in BY_KIND]
     if len(kinds) == 1:
-        return BY_KIND[kinds[0]].model_validate(raw, context=info.context)
+        return BY_KIND[kinds[0]].read(raw, document)
     if kinds:
         raise UnreadableError(f"a step is both {' and '.join(kinds)}", "write one kind in a step")
     first, keys = next(iter(raw), ""), Habits.keys()
@@ -246,4 +245,4 @@ def _read(raw: Any, info: ValidationInfo) -> Any:
     raise UnreadableError("a step has no kind", f"begin it with its kind and time; {near}")
 
 
-StepRead = Annotated[AnyStep, PlainValidator(_read, json_schema_input_type=AnyStep)]
+StepRead = Annotated[AnyStep, MadeBy(_read, AnyStep)]

@@ -8,7 +8,8 @@ import re
 from typing import Annotated, Final, Literal, NamedTuple
 
 from darktimer import units
-from darktimer.document.quantities import described, read_by
+from darktimer.document.fields import ReadBy
+from darktimer.document.quantities import described
 from darktimer.errors import UnreadableError
 from darktimer.units import shown
 
@@ -45,11 +46,11 @@ def energy_kj_per_mol(text: str) -> float:
 
 ReadingAgain = Annotated[
     Reading,
-    read_by(reading),
+    ReadBy(reading),
     described("a later reading of the thermometer", "22 C after 10 min", pattern=r" after "),
 ]
 Energy = Annotated[
     float,
-    read_by(energy_kj_per_mol),
+    ReadBy(energy_kj_per_mol),
     described("an activation energy", "60 kJ/mol", pattern=r"kJ\s*/\s*mol\s*$"),
 ]

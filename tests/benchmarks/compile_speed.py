@@ -22,7 +22,7 @@ def day_long(turns: int, every_s: int) -> Plan:
     bouts = {"inversions": f"{turns}", "within": f"{turns} s", "every": f"{every_s} s"}
     develop = {"develop": "4 h", "repeat": "6", "agitation": bouts, "heartbeat": "none"}
     vessel = {"kind": "spiral tank", "light": "closed"}
-    return Plan.model_validate({"title": "A day", "vessel": vessel, "steps": [develop]})
+    return Plan.read({"title": "A day", "vessel": vessel, "steps": [develop]})
 
 
 def compile_ms(plan: Plan) -> float:

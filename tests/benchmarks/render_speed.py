@@ -74,7 +74,7 @@ def commands(folder: Path) -> dict[str, tuple[list[str], Path | None]]:
     hour, zeros, repeated = plan(folder, 1), folder / "zeros", folder / "repeated.wav"
     listed: dict[str, tuple[list[str], Path | None]] = {
         "`python -c pass`": ([PYTHON, "-c", "pass"], None),
-        "`import numpy, pydantic`": ([PYTHON, "-c", "import numpy, pydantic"], None),
+        "`import numpy, pydantic_core`": ([PYTHON, "-c", "import numpy, pydantic_core"], None),
         DD: (["dd", "if=/dev/zero", f"of={zeros}", "bs=1M", "count=330"], zeros),
         SOX: (["sox", str(piece(folder)), str(repeated), "repeat", "899"], repeated),
     }

@@ -29,7 +29,7 @@ def timeline(name: str) -> Timeline:
 
 
 def plan(*steps: dict[str, str], **more: Any) -> Plan:
-    return Plan.model_validate({"title": "A test", "vessel": TANK, "steps": list(steps), **more})
+    return Plan.read({"title": "A test", "vessel": TANK, "steps": list(steps), **more})
 
 
 def compiled(*steps: dict[str, str], **more: Any) -> Timeline:

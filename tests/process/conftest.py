@@ -31,7 +31,7 @@ def compiled(length_ms: Length) -> Compiled:
 
     def work(**keys: Any) -> Timeline:
         written = {"title": "A test", "vessel": {"kind": "tub", "light": "closed"}, **keys}
-        plan = Plan.model_validate(written)
+        plan = Plan.read(written)
         if found := list(faults(plan)):
             raise FindingsError(found)
         return compile_plan(plan, length_ms)

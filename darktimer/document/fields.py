@@ -1,0 +1,168 @@
+"""What the fields of a section are declared with, and what validates them.
+
+A field's type may carry, in `Annotated`, how its text is read and how an editor is told of it.
+Here such a type becomes a schema of pydantic's core, which does the validating; pydantic's classes
+are left out, since making them takes longer than reading a plan.
+"""
+
+from collections.abc import Callable, Mapping
+from functools import reduce
+from types import NoneType, UnionType
+from typing import Annotated, Any, Literal, NamedTuple, Union, cast, get_args, get_origin
+
+from pydantic_core import CoreSchema, core_schema
+
+from darktimer.errors import UnreadableError
+
+UNIONS = (UnionType, Union)
+
+
+class _Declared(NamedTuple):
+    """A field as its class declares it."""
+
+    default: Any
+    default_factory: Callable[[], Any] | None
+    description: str
+
+
+_REQUIRED: Any = object()
+
+
+def Field(  # noqa: N802 (it declares, as a class would)
+    default: Any = _REQUIRED,
+    *,
+    default_factory: Callable[[], Any] | None = None,
+    description: str = "",
+) -> Any:
+    """A field of a section: what holds where it is not written, and what it is for."""
+    return _Declared(default, default_factory, description)
+
+
+class Known(NamedTuple):
+    """A field as it is known once its class is complete."""
+
+    name: str
+    annotation: Any
+    default: Any
+    default_factory: Callable[[], Any] | None
+    description: str
+
+    @property
+    def key(self) -> str:
+        """The field's name as it is written in a file."""
+        return self.name.replace("_", " ")
+
+    @property
+    def required(self) -> bool:
+        return self.default is _REQUIRED and self.default_factory is None
+
+
+def known(name: str, annotation: Any, declared: Any = _REQUIRED) -> Known:
+    """The field ``name``, declared with a `Field`, with its default alone, or with nothing."""
+    if not isinstance(declared, _Declared):
+        declared = _Declared(declared, None, "")
+    return Known(name, annotation, *declared)
+
+
+class Described:
+    """JSON Schema in place of what would be made from the type."""
+
+    def __init__(self, schema: Mapping[str, Any]) -> None:
+        self.schema = schema
+
+
+class Lengths(NamedTuple):
+    """How many parts a list may have."""
+
+    least: int = 0
+    most: int = 10_000
+
+
+class ReadBy(NamedTuple):
+    """Text is read by ``read``; what is already a value, in a program, passes."""
+
+    read: Callable[[str], Any]
+
+
+class Before(NamedTuple):
+    """What is written goes through ``change`` before it is read; ``written_as`` is for editors."""
+
+    change: Callable[[Any], Any]
+    written_as: Any
+
+
+class MadeBy(NamedTuple):
+    """``read`` makes the value from all that is written and the validation's context."""
+
+    read: Callable[[Any, Any], Any]
+    written_as: Any
+
+
+def field_schema(field: Known) -> core_schema.ModelField:
+    """What validates ``field`` within its section."""
+    schema = schema_of(field.annotation)
+    if field.default_factory:
+        schema = core_schema.with_default_schema(schema, default_factory=field.default_factory)
+    elif not field.required:
+        schema = core_schema.with_default_schema(schema, default=field.default)
+    return core_schema.model_field(schema, validation_alias=field.key)
+
+
+def schema_of(annotation: Any) -> CoreSchema:
+    """What validates a value of the type ``annotation``."""
+    origin, parts = get_origin(annotation), get_args(annotation)
+    if origin is Annotated:
+        return _marked(*parts)
+    if origin in UNIONS:
+        return _optional(parts)
+    if origin is Literal:
+        return core_schema.literal_schema(list(parts))
+    if origin is tuple:
+        return core_schema.tuple_schema([schema_of(parts[0])], variadic_item_index=0)
+    if origin is dict:
+        return core_schema.dict_schema(schema_of(parts[0]), schema_of(parts[1]))
+    if annotation is str:
+        return core_schema.str_schema()
+    schema: CoreSchema = annotation.validation()
+    return schema
+
+
+def _optional(parts: tuple[Any, ...]) -> CoreSchema:
+    (one,) = (part for part in parts if part is not NoneType)
+    return core_schema.nullable_schema(schema_of(one))
+
+
+def _marked(base: Any, *marks: Any) -> CoreSchema:
+    """A type with its marks: one that makes the value by itself leaves the type unlooked at."""
+    for mark in marks:
+        if isinstance(mark, ReadBy):
+            return core_schema.no_info_plain_validator_function(_reading(mark.read))
+        if isinstance(mark, MadeBy):
+            return _whole(mark.read)
+    return reduce(_with, marks, schema_of(base))
+
+
+def _with(schema: CoreSchema, mark: Any) -> CoreSchema:
+    if isinstance(mark, Before):
+        return core_schema.no_info_before_validator_function(mark.change, schema)
+    if isinstance(mark, Lengths):
+        return cast(CoreSchema, {**schema, "min_length": mark.least, "max_length": mark.most})
+    return schema
+
+
+def _whole(read: Callable[[Any, Any], Any]) -> CoreSchema:
+    return core_schema.with_info_plain_validator_function(lambda raw, info: read(raw, info.context))
+
+
+def _reading(read: Callable[[str], Any]) -> Callable[[Any], Any]:
+    """Reads text by ``read``; what is no text at all is a fault that says so."""
+
+    def reading(raw: Any) -> Any:
+        if isinstance(raw, str):
+            return read(raw)
+        if isinstance(raw, dict | list):
+            found = "a block of keys" if isinstance(raw, dict) else "a list"
+            raise UnreadableError(f"{found} stands here", "write plain text")
+        return raw
+
+    return reading

@@ -140,7 +140,8 @@ class Pace:
 
     def _put_right(self, request: Request, late_ns: int, place: int) -> Change | None:
         asked = self._due_at(request.boot_ns - late_ns) - place
-        heard = min(self._due(request, late_ns) - place, self._due(request, 0) - place, key=abs)
+        said = self._due(request, late_ns), self._due(request, 0)
+        heard = min((due - place - self._drift.constant for due in said), key=abs)
         if self._is_lost(request, asked, heard):
             self._drift.forget()
             self._next = place + heard

@@ -135,6 +135,14 @@ def test_a_card_held_up_from_the_start_is_not_taken_for_a_fast_one_later() -> No
     assert card.changes == []
 
 
+def test_what_a_card_told_wrongly_at_its_start_is_not_put_right_in_the_midst() -> None:
+    """As seen on a busy machine: 9 ms off for the first seconds, and no sound moved since."""
+    card = Card()
+    card.play(4, wander_ms=lambda now_s: 9)
+    card.play(120)
+    assert card.changes == []
+
+
 def test_a_wall_clock_set_either_way_moves_nothing() -> None:
     card = Card()
     card.play(60)

@@ -15,6 +15,7 @@ from tests.device.null_sink import Server
 from tests.live.dark_room import BLACK_FROM_THE_FIRST_BYTE, DarkRoom, written_plan
 
 LONGEST_LIFE_S = 2.0
+PATIENCE_S = 15
 _LOOKS_S = 0.02
 
 
@@ -31,7 +32,7 @@ class TakenUp(NamedTuple):
 
 
 class Killed(NamedTuple):
-    """What came of it all: kills, rows lost, bytes of light, each taking up, and the last cues."""
+    """What came of it all; ``cues`` are those after the last taking up."""
 
     kills: int
     rows: int
@@ -51,7 +52,7 @@ def killed(server: Server, folder: Path, kills: int, seed: int) -> Killed:
     taken_up: list[TakenUp] = []
     try:
         room.wait_for(b"\x1b[?25l")
-        room.wait_until(10_000)
+        room.wait_until(5_000)
         with Journal.open(home) as journal:
             for turn in range(kills):
                 seen = journal.events(1)
@@ -60,32 +61,44 @@ def killed(server: Server, folder: Path, kills: int, seed: int) -> Killed:
                 kept = journal.events(1)
                 lost += sum(row not in kept for row in seen)
                 light += _light(room, dark_from_the_first_byte=turn > 0)
-                room, again = _resumed(server, home, journal, chance.uniform(0, LONGEST_LIFE_S))
+                life_s = None if turn == kills - 1 else chance.uniform(0, LONGEST_LIFE_S)
+                room, again = _resumed(server, home, journal, life_s)
                 taken_up += again
-            time.sleep(4)
-            rows = journal.events(1)
+            cues = _told(journal)
+            rows = len(journal.events(1))
     finally:
         room.kill()
     light += _light(room, dark_from_the_first_byte=True)
-    cues = [e.meaning for e in rows if e.kind == "cue"]
-    return Killed(kills, len(rows), lost, light, taken_up, cues[-3:])
+    return Killed(kills, rows, lost, light, taken_up, cues)
 
 
 def _resumed(
-    server: Server, home: Path, journal: Journal, life_s: float
+    server: Server, home: Path, journal: Journal, life_s: float | None
 ) -> tuple[DarkRoom, list[TakenUp]]:
-    """A process that lives for so long, and its taking up if it came to that."""
+    """A process and its taking up, if it came to that in so long; None: for as long as it takes."""
     before = len(journal.events(1))
     from_ms = _session_ms(journal)
     room = DarkRoom(server, home, "run", "--resume")
-    end, found = time.monotonic() + life_s, []
-    while time.monotonic() < end:
+    end = time.monotonic() + (PATIENCE_S if life_s is None else life_s)
+    found: list[TakenUp] = []
+    while time.monotonic() < end and not (found and life_s is None):
         new = [] if found else journal.events(1)[before:]
         if new:
             assert new[0].meaning.startswith("cut off")
             found = [_taken_up(new[0], from_ms, _session_ms(journal))]
         time.sleep(_LOOKS_S)
     return room, found
+
+
+def _told(journal: Journal) -> list[str]:
+    """What is told after the last taking up, to the time left."""
+    end, cues = time.monotonic() + PATIENCE_S, [""]
+    while time.monotonic() < end and not cues[-1].startswith("left-"):
+        time.sleep(_LOOKS_S)
+        rows = journal.events(1)
+        last = max(i for i, row in enumerate(rows) if row.meaning.startswith("cut off"))
+        cues = [row.meaning for row in rows[last:] if row.kind == "cue"] or [""]
+    return cues
 
 
 def _taken_up(event: Event, from_ms: int, to_ms: int) -> TakenUp:

@@ -6,6 +6,7 @@ sound server is frozen, so closing is left to a thread that nobody waits for lon
 """
 
 import threading
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from typing import Any, Final
@@ -26,6 +27,7 @@ Report = Callable[[Kind, str, int, int | None], None]
 
 _TURN: Final = threading.Lock()
 _TURN_S: Final = 1.0
+_CATCH_UP_S: Final = 0.03
 #: Sound servers work in steps of this; they ask for a whole number of them at even times.
 _TICK_MS: Final = 20
 #: Streams whose closing has not come back; their callbacks must outlive it.
@@ -187,6 +189,8 @@ class Card:
         )
         start, change = self._pace.place(request)
         if start is None:
+            if self.first_frame is not None:  # stood still: the sound system must catch up first
+                time.sleep(_CATCH_UP_S)
             return
         if self.first_frame is None:
             self.first_frame = start

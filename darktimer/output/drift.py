@@ -34,6 +34,7 @@ class Drift:
         self._seen: deque[tuple[int, int, int]] = deque()
         self._usual: int | None = None
         self._first_ns: int | None = None
+        self._learnt = False
         self.constant = 0
 
     def add(self, at_ns: int, asked: int, heard: int) -> None:
@@ -79,20 +80,24 @@ class Drift:
 
     def _learns(self, at_ns: int, asked: int) -> bool:
         """Whether it is too early to know the usual, which is the least that has been asked."""
+        if self._learnt:
+            return False
         if self._first_ns is None:
             self._first_ns = at_ns
         age_ns = at_ns - self._first_ns
-        if _USUAL_FROM_NS <= age_ns < _USUAL_TO_NS:
+        if age_ns >= _USUAL_FROM_NS:
             self._usual = asked if self._usual is None else min(self._usual, asked)
-        return age_ns < _USUAL_TO_NS
+        self._learnt = age_ns >= _USUAL_TO_NS
+        return True
 
     def moved(self, by: int) -> None:
         """The sound was moved ahead by so many frames, which ends that much of the error."""
         self._shift(asked=by, heard=by)
 
     def forget(self) -> None:
-        """What was seen before a loss says nothing about the time after it."""
+        """What was seen before a loss says nothing about the time after it, but for the usual."""
         self._seen.clear()
+        self._learnt = self._usual is not None
 
     def _shift(self, asked: int, heard: int) -> None:
         self._seen = deque((at_ns, a - asked, h - heard) for at_ns, a, h in self._seen)

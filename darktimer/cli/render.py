@@ -74,18 +74,20 @@ def command(
     """
     target = target or Path(f"{Path(plan).stem}.flac")
     done = compiled(plan, cue_set, lights_out_after_ms)
-    from darktimer.cues.score import Score
-    from darktimer.cues.speaker import SPEAKERS
     from darktimer.live.conductor import Conductor
     from darktimer.live.gates import Waits
-    from darktimer.output.file import FileOutput
 
     # What leads a live run leads the file too, with nobody at its keys.
     performed = Conductor(done.timeline, done.cue_set, Waits.NOWHERE).performed()
-    score = Score(performed, done.cue_set, rate, SPEAKERS[speaker])
-    # The score holds the cues now; a day of them need not be in memory twice.
+    # A score needs no spans: a day of them makes room for what is loaded now.
+    performed = performed._replace(spans=())
     done = done._replace(timeline=done.timeline._replace(spans=(), cues=()))
-    del performed
+    from darktimer.cues.score import Score
+    from darktimer.cues.speaker import SPEAKERS
+    from darktimer.output.file import FileOutput
+
+    score = Score(performed, done.cue_set, rate, SPEAKERS[speaker])
+    del performed  # the score holds the cues now
     output = FileOutput(target, title=done.timeline.title, steps_text=_steps(done), force=force)
     with _progress() as progress:
         notes = output.play(score, progress)

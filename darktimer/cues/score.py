@@ -4,7 +4,7 @@ Every pulse is placed from the start of the line. A waveform is made and quantis
 only copied; where sounds overlap they are added and bent below the ceiling. Knows no device.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Final, NamedTuple, TypeVar
 
 import numpy as np
@@ -40,8 +40,8 @@ class _Shape(NamedTuple):
 class Score:
     """A line of 16-bit mono samples, ``frames`` long, silent (or bed only) beyond its end.
 
-    ``fill`` takes no lock and may run in another thread than ``add``: it reads the placed cues
-    once, and ``add`` exchanges them as a whole.
+    ``fill`` takes no lock and may run in another thread than ``exchange``: it reads the placed
+    cues once, and they are exchanged as a whole.
     """
 
     def __init__(self, timeline: Timeline, cue_set: CueSet, rate: int, speaker: Speaker) -> None:
@@ -60,15 +60,15 @@ class Score:
         self._placed = self._ordered(timeline.cues)
         self.frames = frames(max(timeline.duration_ms, self._end_ms()), rate)
 
-    def add(self, cue: Cue) -> None:
-        """Places one more cue; where its time is past already, only what is left is heard."""
-        number = self._number(cue.meaning)
-        placed = self._placed
-        index = int(np.searchsorted(placed.at_ms, cue.at_ms, side="right"))
-        at_ms = np.insert(placed.at_ms, index, cue.at_ms)
-        shape = np.insert(placed.shape, index, number)
-        self._placed = _Placed(at_ms, shape, self._leads(at_ms, shape))
+    def exchange(self, cues: Sequence[Cue]) -> None:
+        """Plays these cues from now on; those already filled must be among them, unchanged."""
+        self._placed = self._ordered(cues)
         self.frames = max(self.frames, frames(self._end_ms(), self.rate))
+
+    def prepare(self, meanings: Iterable[str]) -> None:
+        """Makes the sounds of these meanings now, so that nothing waits for them later."""
+        for meaning in meanings:
+            self._number(meaning)
 
     def fill(self, start: int, count: int) -> Samples:
         """``count`` samples from frame ``start``; not to be written to, it may be shared."""
@@ -81,14 +81,14 @@ class Score:
 
     def cuts(self) -> Iterator[int]:
         """Frames at which quiet begins or ends, from 0 to the last one."""
-        at_ms, shape, led = self._placed
-        begin_ms = at_ms - led * self._speaker.lead_ms
-        end_ms = np.maximum.accumulate(at_ms + self._lengths_ms()[shape])
-        apart = np.flatnonzero(begin_ms[1:] > end_ms[:-1] + _APART_MS)
         yield 0
-        for last, first in zip(end_ms[apart], begin_ms[apart + 1], strict=True):
-            yield frames(int(last), self.rate) + 1  # a tone may end a frame late by its rounding
-            yield frames(int(first), self.rate)
+        end_ms: int | None = None
+        for at_ms, number, led in zip(*self._placed, strict=True):
+            begin_ms = int(at_ms) - int(led) * self._speaker.lead_ms
+            if end_ms is not None and begin_ms > end_ms + _APART_MS:
+                yield frames(end_ms, self.rate) + 1  # a tone may end a frame late by its rounding
+                yield frames(begin_ms, self.rate)
+            end_ms = max(end_ms or 0, int(at_ms) + self._shapes[number].length_ms)
         yield self.frames
 
     def _background(self, start: int, count: int) -> Samples:

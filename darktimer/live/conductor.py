@@ -7,8 +7,8 @@ needs nobody until something happens.
 Without keys and gates its cues are those of the timeline, to the millisecond.
 """
 
-from collections.abc import Callable, Iterable, Iterator
-from typing import Any, Final, NamedTuple
+from collections.abc import Iterable, Iterator
+from typing import Any, Final, NamedTuple, TypeVar
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.live.answers import here
@@ -18,7 +18,7 @@ from darktimer.live.gestures import TWICE_MS, Gesture, Gestures, Key
 from darktimer.live.places import Places
 from darktimer.live.row import Row, acts, end_ms, first_room_ms
 from darktimer.process import meanings
-from darktimer.process.timeline import Cue, Timeline
+from darktimer.process.timeline import Cue, Span, Step, Timeline
 
 #: An act missed by less than this is asked for at once; an older one is replaced by an answer.
 LATE_MS: Final = 10_000
@@ -43,6 +43,9 @@ _HARMLESS: Final = frozenset({"load", "rinse", "wash", "soak", "ready"})
 _RESTING: Final = frozenset({"agitate", "stand", "hand", "ready"})
 #: Right at any later time; every other act grows old.
 _TIMELESS: Final = frozenset({meanings.LIGHT_SAFE, meanings.END})
+
+
+_Stretch = TypeVar("_Stretch", Step, Span)
 
 
 class Now(NamedTuple):
@@ -180,11 +183,17 @@ class Conductor:
             real_ms = self.course.at_ms(plan_ms)
             return real_ms if aborted_ms is None else min(real_ms, aborted_ms)
 
+        def lived(each: _Stretch) -> _Stretch:
+            start_ms, end_ms = at(each.start_ms), at(each.end_ms)
+            if (start_ms, end_ms) == (each.start_ms, each.end_ms):
+                return each
+            return each._replace(start_ms=start_ms, end_ms=end_ms)
+
         return Timeline(
             plan.title,
             at(plan.duration_ms),
-            tuple(s._replace(start_ms=at(s.start_ms), end_ms=at(s.end_ms)) for s in plan.steps),
-            tuple(s._replace(start_ms=at(s.start_ms), end_ms=at(s.end_ms)) for s in plan.spans),
+            tuple(map(lived, plan.steps)),
+            tuple(map(lived, plan.spans)),
             tuple(self.cues),
             plan.notes,
         )
@@ -380,26 +389,28 @@ class Conductor:
         if not self._held and self._gates:
             open_end = self.course.stopping(None)
             beyond = self._falling(open_end, from_ms=self._gates[0].plan_ms)
-        planned = list(self._falling(self.course))
-        self._row.plan(map(self._beyond_doubt(planned), planned), beyond, filled_ms)
+        planned = self._falling(self.course)
+        if self._doubt_ms:
+            planned = self._beyond_doubt(list(planned))
+        self._row.plan(planned, beyond, filled_ms)
 
-    def _beyond_doubt(self, planned: list[Cue]) -> Callable[[Cue], Cue]:
+    def _beyond_doubt(self, planned: list[Cue]) -> Iterator[Cue]:
         """Puts light-safe off by what is doubtful, to where it has room."""
-
-        def put_off(cue: Cue) -> Cue:
-            if cue.meaning != meanings.LIGHT_SAFE or not self._doubt_ms:
-                return cue
+        for cue in planned:
+            if cue.meaning != meanings.LIGHT_SAFE:
+                yield cue
+                continue
             others = [each for each in planned if each is not cue]
             room_ms = first_room_ms(cue.at_ms + self._doubt_ms, cue.length_ms, others)
-            return cue._replace(at_ms=room_ms)
-
-        return put_off
+            yield cue._replace(at_ms=room_ms)
 
     def _falling(self, course: Course, from_ms: int = 0) -> Iterator[Cue]:
         """The timeline's cues where a course lets them fall."""
         for cue in self.timeline.cues:
             if cue.at_ms >= from_ms and course.plays(cue.at_ms):
-                yield cue._replace(at_ms=course.at_ms(cue.at_ms))
+                at_ms = course.at_ms(cue.at_ms)
+                # The very same cue where nothing has moved: a day of them is not held twice.
+                yield cue if at_ms == cue.at_ms else cue._replace(at_ms=at_ms)
 
     def _next_stop_ms(self) -> int | None:
         return self._gates[0].plan_ms if self._gates else None

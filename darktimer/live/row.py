@@ -6,6 +6,7 @@ gives way to what is said. What has been handed to the speaker (all that begins 
 """
 
 from collections.abc import Callable, Iterable, Iterator
+from itertools import chain
 from typing import Final
 
 from darktimer.process import meanings
@@ -128,9 +129,10 @@ class Row:
     def _line_up(self, filled_ms: int) -> None:
         """Makes the row anew from ``filled_ms`` on."""
         kept = [cue for cue in self.cues if cue.at_ms < filled_ms]
-        company = [*self._planned, *self._reminders]
-        fresh = [c for c in [*self._clear(company), *self.said] if c.at_ms >= filled_ms]
-        self.cues = [*kept, *sorted(fresh)]
+        company = chain(self._planned, self._reminders)
+        fresh = chain(self._clear(company), self.said)
+        kept += sorted(cue for cue in fresh if cue.at_ms >= filled_ms)
+        self.cues = kept
         self.end_ms = max(map(end_ms, self.cues), default=0)
 
     def _clear(self, cues: Iterable[Cue]) -> Iterator[Cue]:

@@ -10,12 +10,12 @@ from bisect import bisect_left
 from collections.abc import Callable
 from typing import Any, Final, Protocol
 
+from darktimer.cues.score import Score
 from darktimer.journal import events as kinds
 from darktimer.journal.events import Event
 from darktimer.live.conductor import Conductor, Happening, Now
 from darktimer.live.gestures import Gesture, Key
 from darktimer.live.keys import Keyboard
-from darktimer.live.line import Line
 from darktimer.live.scribe import Scribe
 from darktimer.live.signals import Signals
 from darktimer.output.clock import Clock
@@ -62,7 +62,7 @@ class Session:
     def __init__(
         self,
         conductor: Conductor,
-        line: Line,
+        line: Score,
         stream: Stream,
         keyboard: Keyboard,
         signals: Signals,

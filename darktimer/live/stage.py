@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from darktimer.cues.cue_set import CueSet
+from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
 from darktimer.live.answers import here
 from darktimer.live.conductor import Conductor
 from darktimer.live.keys import Keyboard
-from darktimer.live.line import Line
 from darktimer.live.scribe import Scribe
 from darktimer.live.session import Screen, Session
 from darktimer.live.signals import Signals
@@ -48,10 +48,10 @@ class Speakers(NamedTuple):
             begin_ns=begin_ns,
         )
 
-    def line(self, conductor: Conductor, cue_set: CueSet) -> Line:
+    def line(self, conductor: Conductor, cue_set: CueSet) -> Score:
         """The line of a run, with every answer's sound made before it is wanted."""
         timeline = conductor.timeline
-        line = Line(timeline, cue_set, self.rate, SPEAKERS[self.profile])
+        line = Score(timeline, cue_set, self.rate, SPEAKERS[self.profile])
         line.prepare([*meanings.SINGLE, *map(here, meanings.STEP_KINDS)])
         return line
 
@@ -104,7 +104,7 @@ class Stage:
         self._play(session, speaker, lambda _: None, watch)
         return session
 
-    def _session(self, conductor: Conductor, line: Line, stream: SteadyStream) -> Session:
+    def _session(self, conductor: Conductor, line: Score, stream: SteadyStream) -> Session:
         parts = (self.keyboard, self.signals, self.screen, self.scribe, self.clock)
         return Session(conductor, line, stream, *parts)
 

@@ -7,9 +7,9 @@ every countdown sounds at its true speed, and session time jumps over the quiet 
 from bisect import bisect_right
 from typing import Final, NamedTuple
 
+from darktimer.cues.score import Score
 from darktimer.cues.tone import Samples
 from darktimer.live.conductor import Conductor
-from darktimer.live.line import Line
 from darktimer.live.row import end_ms
 from darktimer.output.speaker import SpeakerStream
 from darktimer.output.trouble import Trouble
@@ -68,7 +68,7 @@ class BriskSound:
     #: The quiet after a sound that is never cut, so that a key pressed at once finds it there.
     AFTER_MS: Final = 500
 
-    def __init__(self, line: Line, conductor: Conductor, from_ms: int) -> None:
+    def __init__(self, line: Score, conductor: Conductor, from_ms: int) -> None:
         self.rate = line.rate
         self.frames = line.frames
         self._line = line

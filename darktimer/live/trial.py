@@ -7,9 +7,9 @@ import time
 from typing import Any, Final
 
 from darktimer.cues.cue_set import CueSet
+from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
 from darktimer.live.answers import here
-from darktimer.live.line import Line
 from darktimer.live.stage import LEAD_MS, Speakers
 from darktimer.live.stream import SteadyStream
 from darktimer.output.clock import SystemClock
@@ -29,7 +29,7 @@ class Trial:
         begin_ns = clock.boot_ns() + LEAD_MS * 1_000_000
         silence = Timeline("", 0, (), (), (), ())
         self._length_ms = cue_set.length_ms
-        self._line = Line(silence, cue_set, speakers.rate, SPEAKERS[speakers.profile])
+        self._line = Score(silence, cue_set, speakers.rate, SPEAKERS[speakers.profile])
         self._line.prepare([*_EXAMPLE, meanings.MARKED])
         self._speaker = speakers.stream(self._line, clock, begin_ns)
         self._stream = SteadyStream(self._speaker)

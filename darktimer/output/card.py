@@ -6,6 +6,7 @@ sound server is frozen, so closing is left to a thread that nobody waits for lon
 """
 
 import threading
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from typing import Any, Final
@@ -15,15 +16,18 @@ from darktimer.errors import OutputError
 from darktimer.output.clock import Clock
 from darktimer.output.devices import RENDER_INSTEAD, Device, portaudio
 from darktimer.output.pace import Pace, Request
+from darktimer.output.precedence import take_precedence
 from darktimer.output.protocol import Sound
 from darktimer.output.trouble import Kind
 from darktimer.units import frames
 
-#: Told of what goes wrong, from the device's thread: kind, detail, gap_ms.
-Report = Callable[[Kind, str, int], None]
+#: Told of what goes wrong, from the device's thread: kind, detail, gap_ms, and the frame that it
+#: is about, where it is not about now.
+Report = Callable[[Kind, str, int, int | None], None]
 
 _TURN: Final = threading.Lock()
 _TURN_S: Final = 1.0
+_CATCH_UP_S: Final = 0.03
 #: Sound servers work in steps of this; they ask for a whole number of them at even times.
 _TICK_MS: Final = 20
 #: Streams whose closing has not come back; their callbacks must outlive it.
@@ -71,7 +75,9 @@ class Card:
         self._clock = clock
         self._report = report
         self._retired = False
+        self._goes_first = False
         self._failing = False
+        self._silent_from: int | None = None
         self._library = portaudio()
         block_ms = max(buffer_ms // 3 // _TICK_MS, 1) * _TICK_MS
         self._stream = self._opened(device, block_ms)
@@ -146,15 +152,31 @@ class Card:
         out.fill(0)
         if self._retired:
             raise self._library.CallbackAbort
+        if not self._goes_first:
+            self._goes_first = True
+            take_precedence()
         try:
             self._play(out, count, times, status)
-            self._failing = False
         except Exception as error:
             out.fill(0)
-            if not self._failing:
-                self._report("callback-error", repr(error), 0)
-            self._failing = True
+            self._fail(error, count)
+        else:
+            self._recover(count)
         self.last_asked_ns = self._clock.monotonic_ns()
+
+    def _fail(self, error: Exception, count: int) -> None:
+        """Told once, not block by block."""
+        if not self._failing:
+            self._failing = True
+            self._silent_from = None if self.next_frame is None else self.next_frame - count
+            self._report("callback-error", repr(error), 0, None)
+
+    def _recover(self, count: int) -> None:
+        if self._failing and self._silent_from is not None and self.next_frame is not None:
+            again = self.next_frame - count
+            gap_ms = (again - self._silent_from) * 1000 // self._sound.rate
+            self._report("back", f"on {self.name}", gap_ms, again)
+        self._failing = False
 
     def _play(self, out: Any, count: int, times: Any, status: Any) -> None:
         request = Request(
@@ -167,13 +189,16 @@ class Card:
         )
         start, change = self._pace.place(request)
         if start is None:
+            if self.first_frame is not None:  # stood still: the sound system must catch up first
+                time.sleep(_CATCH_UP_S)
             return
         if self.first_frame is None:
             self.first_frame = start
         out[:] = self._sound.fill(start, count).reshape(-1, 1)
         if change:
             kind: Kind = "stalled" if change.lost and change.moved_ms > 0 else "corrected"
-            self._report(kind, f"{change.moved_ms:+.1f} ms on {self.name}", round(change.moved_ms))
+            moved = f"{change.moved_ms:+.1f} ms on {self.name}"
+            self._report(kind, moved, round(change.moved_ms), None)
 
     def _quiet(self, start: int, count: int) -> bool:
         samples: Samples = self._sound.fill(start, count)

@@ -10,21 +10,32 @@ from collections import deque
 from statistics import median, quantiles
 from typing import Final
 
-_RECENT_NS: Final = 6_000_000_000
-_USUAL_NS: Final = 2_000_000_000
+#: So long a busy machine may keep every single request waiting; a card creeps 2 ms in it at most.
+_RECENT_NS: Final = 12_000_000_000
+_USUAL_FROM_NS: Final = 2_000_000_000
+_USUAL_TO_NS: Final = 10_000_000_000
+#: What was put right in haste after a loss shows sooner, if it is plainly wrong.
 _AFTER_LOSS_NS: Final = 1_000_000_000
+_PLAIN_MS: Final = 4
 _CALM_NS: Final = 15_000_000_000
 _CALM_MS: Final = 2.5
 _DISAGREE_MS: Final = 3.0
+_STILL_MS: Final = 1.0
 
 
 class Drift:
-    """Errors of one stream in frames, positive where the sound lags behind our clock."""
+    """Errors of one stream in frames, positive where the sound lags behind our clock.
+
+    ``constant`` is what the card's word on when a block is heard is to be lessened by.
+    """
 
     def __init__(self, rate: int) -> None:
         self._per_ms = rate / 1000
         self._seen: deque[tuple[int, int, int]] = deque()
         self._usual: int | None = None
+        self._first_ns: int | None = None
+        self._learnt = False
+        self.constant = 0
 
     def add(self, at_ns: int, asked: int, heard: int) -> None:
         """One request: its distance from the frame that is due now, and when it will be heard."""
@@ -40,24 +51,56 @@ class Drift:
         """The error over the last seconds; 0 where none is certain."""
         at_ns = self._seen[-1][0]
         recent = [each for each in self._seen if at_ns - each[0] <= _RECENT_NS]
-        if at_ns - recent[0][0] < (_USUAL_NS if self._usual is None else _AFTER_LOSS_NS):
-            return 0
         asked = min(each[1] for each in recent)
         heard = round(median(each[2] for each in recent))
-        if self._usual is None:
-            self._usual = asked
+        if self._learns(at_ns, asked):
+            return 0
         if abs(heard - self.asked_error(asked)) > _DISAGREE_MS * self._per_ms and self._calm():
-            self._usual = asked - heard
+            heard = self._agreed(asked, heard)
         error = self.asked_error(asked)
+        lasted_ns = at_ns - recent[0][0]
+        plain = lasted_ns >= _AFTER_LOSS_NS and abs(error) > _PLAIN_MS * self._per_ms
+        if not plain and lasted_ns < _RECENT_NS * 9 // 10:
+            return 0
         return error if heard * error > 0 and abs(heard) >= abs(error) / 2 else 0
+
+    def _agreed(self, asked: int, heard: int) -> int:
+        """Of two that disagree for good, one is wrong; returns the second put right.
+
+        If requests come as they always did, nothing has moved: what the card said at its start was
+        wrong, and so the whole sound is late or early, by the same all the time. That is let be.
+        """
+        error = self.asked_error(asked)
+        if abs(error) > _STILL_MS * self._per_ms:
+            self._usual = asked - heard
+            return heard
+        self.constant += heard - error
+        self._shift(asked=0, heard=heard - error)
+        return error
+
+    def _learns(self, at_ns: int, asked: int) -> bool:
+        """Whether it is too early to know the usual, which is the least that has been asked."""
+        if self._learnt:
+            return False
+        if self._first_ns is None:
+            self._first_ns = at_ns
+        age_ns = at_ns - self._first_ns
+        if age_ns >= _USUAL_FROM_NS:
+            self._usual = asked if self._usual is None else min(self._usual, asked)
+        self._learnt = age_ns >= _USUAL_TO_NS
+        return True
 
     def moved(self, by: int) -> None:
         """The sound was moved ahead by so many frames, which ends that much of the error."""
-        self._seen = deque((at_ns, asked - by, heard - by) for at_ns, asked, heard in self._seen)
+        self._shift(asked=by, heard=by)
 
     def forget(self) -> None:
-        """What was seen before a loss says nothing about the time after it."""
+        """What was seen before a loss says nothing about the time after it, but for the usual."""
         self._seen.clear()
+        self._learnt = self._usual is not None
+
+    def _shift(self, asked: int, heard: int) -> None:
+        self._seen = deque((at_ns, a - asked, h - heard) for at_ns, a, h in self._seen)
 
     def _calm(self) -> bool:
         """Whether the card has said the same for long enough to be believed alone."""

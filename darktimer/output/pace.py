@@ -25,7 +25,10 @@ DRIFT_MS: Final = 2
 
 _SETTLED_MS: Final = 400
 _SETTLED_AT_LATEST_MS: Final = 1500
+_SETTLED_AGAIN_MS: Final = 200
 _STEADY_MS: Final = 3
+#: A process that stood still, rather than a buffer that just ran dry.
+_STOOD_MS: Final = 500
 _LONGEST_DELAY_MS: Final = 5000
 #: If so many requests on end seem to have waited for so long, a clock was set. Small steps are not
 #: made by those who keep clocks: they turn all of a machine's clocks a little faster.
@@ -74,6 +77,7 @@ class Pace:
         self._first_ns: int | None = None
         self._expected = 0
         self._dry_at = 0
+        self._stood_at: int | None = None
         self._last_error = 0
         self._offsets_ns: deque[int] = deque(maxlen=_REQUESTS_REMEMBERED)
         self._least_ns: int | None = None
@@ -94,7 +98,7 @@ class Pace:
         late_ns = self._late_ns(request)
         change = None
         if self._next is None:
-            self._settle(request, self._due(request, late_ns))
+            change = self._settle(request, self._due(request, late_ns))
         else:
             change = self._put_right(request, late_ns, self._next)
         start = self._next
@@ -128,21 +132,36 @@ class Pace:
     def _due_at(self, boot_ns: int) -> int:
         return round((boot_ns - self._begin_ns) * self._rate / 1e9)
 
-    def _settle(self, request: Request, due: int) -> None:
-        """A card's first blocks go out at once and tell nothing; then two must agree."""
+    def _settle(self, request: Request, due: int) -> Change | None:
+        """A card's first blocks go out at once and tell nothing; then two must agree.
+
+        So it is after the process stood still: what the card tells at first is as old as that.
+        """
         if self._first_ns is None:
             self._first_ns = request.monotonic_ns
         age_ms = (request.monotonic_ns - self._first_ns) / 1e6
         steady = abs(due - self._expected) <= frames(_STEADY_MS, self._rate)
+        settled_ms = _SETTLED_MS if self._stood_at is None else _SETTLED_AGAIN_MS
         self._expected = due + request.size
-        if (steady and age_ms >= _SETTLED_MS) or age_ms >= _SETTLED_AT_LATEST_MS:
-            self._next = due
+        if not ((steady and age_ms >= settled_ms) or age_ms >= _SETTLED_AT_LATEST_MS):
+            self._stood_at = None if self._stood_at is None else self._stood_at + request.size
+            return None
+        self._next = due
+        if self._stood_at is None:
+            return None
+        moved, self._stood_at = due - self._stood_at, None
+        return Change(moved * 1000 / self._rate, lost=True)
 
     def _put_right(self, request: Request, late_ns: int, place: int) -> Change | None:
         asked = self._due_at(request.boot_ns - late_ns) - place
-        heard = min(self._due(request, late_ns) - place, self._due(request, 0) - place, key=abs)
+        said = self._due(request, late_ns), self._due(request, 0)
+        heard = min((due - place - self._drift.constant for due in said), key=abs)
         if self._is_lost(request, asked, heard):
             self._drift.forget()
+            if self._stood_still(request):
+                self._next, self._stood_at = None, place
+                self._first_ns = None
+                return self._settle(request, self._due(request, late_ns))
             self._next = place + heard
             return Change(heard * 1000 / self._rate, lost=True)
         self._drift.add(request.monotonic_ns, asked, heard)
@@ -154,6 +173,10 @@ class Pace:
         self._drift.moved(error)
         self._next = place + error
         return Change(error * 1000 / self._rate, lost=False)
+
+    def _stood_still(self, request: Request) -> bool:
+        """Whether no request came for so long that the buffer must have been empty a while."""
+        return self._due_at(request.boot_ns) - self._dry_at > frames(_STOOD_MS, self._rate)
 
     def _is_lost(self, request: Request, asked: int, heard: int) -> bool:
         """Far off, and either the card ran dry or everything has said so twice."""

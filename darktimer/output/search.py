@@ -15,7 +15,7 @@ from darktimer.output.card import Card, closing, turn
 from darktimer.output.devices import RENDER_INSTEAD, Device, chosen, devices, look_again
 
 _HANGS_MS: Final = 1500
-_PAUSE_MS: Final = 200
+_PAUSE_MS: Final = 100
 
 
 class Search:

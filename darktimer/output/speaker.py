@@ -19,6 +19,8 @@ from darktimer.output.search import Search
 from darktimer.output.trouble import Kind, Trouble
 
 _WATCH_S: Final = 0.25
+#: While there is no sound, every moment counts.
+_SEEK_S: Final = 0.05
 #: A device that has played and asks for nothing for so long is lost.
 _SILENT_MS: Final = 1000
 #: A device that has not played yet is given longer to begin.
@@ -128,8 +130,9 @@ class SpeakerStream:
         """Everything that went wrong, or right again, since the last call; in order."""
         return [self._trouble.popleft() for _ in range(len(self._trouble))]
 
-    def _report(self, kind: Kind, detail: str, gap_ms: int) -> None:
-        self._trouble.append(Trouble(kind, self.position_ms(), detail, gap_ms))
+    def _report(self, kind: Kind, detail: str, gap_ms: int, frame: int | None = None) -> None:
+        at_ms = self.position_ms() if frame is None else frame * 1000 // self._sound.rate
+        self._trouble.append(Trouble(kind, at_ms, detail, gap_ms))
 
     def _opened(self, device: Device) -> Card:
         return Card(self._sound, device, self._asked_ms, self._clock, self._begin_ns, self._report)
@@ -151,7 +154,7 @@ class SpeakerStream:
         )
 
     def _keep_watch(self) -> None:
-        while not self._ended.wait(_WATCH_S):
+        while not self._ended.wait(_WATCH_S if self._sounding else _SEEK_S):
             try:
                 self._look()
             except Exception as error:  # the watch must outlive whatever it finds
@@ -205,9 +208,8 @@ class SpeakerStream:
     def _welcome(self, card: Card, first_frame: int) -> None:
         self._sounding = True
         if self._silent_since_ms is not None:
-            first_ms = first_frame * 1000 // self._sound.rate
-            gap_ms = first_ms - self._silent_since_ms
-            self._trouble.append(Trouble("back", first_ms, f"on {card.name}", gap_ms))
+            gap_ms = first_frame * 1000 // self._sound.rate - self._silent_since_ms
+            self._report("back", f"on {card.name}", gap_ms, first_frame)
         self._silent_since_ms = self._told = None
 
 

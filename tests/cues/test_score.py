@@ -59,8 +59,10 @@ def test_cues_added_later_sound_as_if_placed_at_once(
     standard: CueSet, cues: list[tuple[int, str]], speaker: str
 ) -> None:
     grown = score(standard, [], speaker)
+    row: list[Cue] = []
     for at_ms, meaning in cues:
-        grown.add(Cue(at_ms, standard.length_ms(meaning), meaning, 0))
+        row = [*row, Cue(at_ms, standard.length_ms(meaning), meaning, 0)]
+        grown.exchange(row)
     together = score(standard, cues, speaker)
     assert grown.frames == together.frames
     assert (whole(grown) == whole(together)).all()

@@ -15,9 +15,12 @@ from pathlib import Path
 
 from darktimer.journal import Event, Journal
 from tests.device.null_sink import Server
+from tests.live.faulty import NO_SAMPLES, SLEPT_MS
 
 ROOT = Path(__file__).parents[2]
 BLACK = b"\x1b[?25l"
+#: The window's edge black, another screen, black ink on black, empty, no cursor.
+BLACK_FROM_THE_FIRST_BYTE = b"\x1b]11;#000000\x1b\\\x1b[?1049h\x1b[0;30;40m\x1b[2J\x1b[H" + BLACK
 
 #: Seconds, so that a test takes no longer; every kind of cue that a run in the dark must not lose.
 PLAN = """
@@ -28,32 +31,38 @@ habits:
    warnings: none, countdown: 0, tally: none, heartbeat: none, agitation: continuous}
 steps:
   - load: by hand
-  - develop: 26 s
+  - develop: {develop_s} s
   - fix: 9 s
     light after: 5 s
   - wash: 4 s
 """
 
 
-def written_plan(folder: Path) -> tuple[Path, Path]:
+def written_plan(folder: Path, develop_s: int = 26) -> tuple[Path, Path]:
     """The plan, and the shipped cue set with a light-safe cue that takes three seconds."""
     plan, sounds = folder / "seconds.yaml", folder / "quick.yaml"
-    plan.write_text(PLAN)
+    plan.write_text(PLAN.replace("{develop_s}", str(develop_s)))
     shipped = (ROOT / "sounds" / "standard.yaml").read_text()
     sounds.write_text(shipped.replace("vast: 2600 ms", "vast: 500 ms"))
     return plan, sounds
 
 
 class DarkRoom:
-    """One process of the program, and everything that it writes to its terminal."""
+    """One process of the program, and everything that it writes to its terminal.
 
-    def __init__(self, server: Server, home: Path, *words: str) -> None:
+    With a folder of ``faults``, `faulty` puts those in that the folder holds.
+    """
+
+    def __init__(self, server: Server, home: Path, *words: str, faults: Path | None = None) -> None:
+        program = ["-m", "tests.live.faulty", str(faults)] if faults else ["-m", "darktimer"]
         self._home = home
+        self._slept_ms = 0
+        self._faults = faults
         self._ours, theirs = pty.openpty()
         fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 30, 80, 0, 0))
         self.began = time.monotonic()
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "darktimer", *words],
+            [sys.executable, *program, *words],
             cwd=ROOT,
             env=server.environment | {"DARKTIMER_HOME": str(home), "TERM": "xterm"},
             stdin=theirs,
@@ -129,10 +138,27 @@ class DarkRoom:
         with Journal.open(self._home) as journal:
             return journal.events(run)
 
-    def wait_until(self, session_ms: int) -> None:
-        """Until a moment of the session, counted by the journal's own start of it."""
+    def session_ms(self) -> int:
+        """The moment of the session now, counted by the journal's own start of it."""
         with Journal.open(self._home) as journal:
             run = journal.run(1)
-        boot_ms = run.started.boot_ms or 0
         now_ms = time.clock_gettime_ns(time.CLOCK_BOOTTIME) // 1_000_000
-        time.sleep(max(0, boot_ms + session_ms - now_ms) / 1000)
+        return now_ms + self._slept_ms - (run.started.boot_ms or 0)
+
+    def sleep(self, ms: int) -> None:
+        """The machine has slept for so long, by its clocks."""
+        assert self._faults
+        (self._faults / "new").write_text(str(ms))
+        (self._faults / "new").rename(self._faults / SLEPT_MS)
+        self._slept_ms = ms
+
+    def fail_for(self, seconds: float) -> None:
+        """For so long no block of sound can be made."""
+        assert self._faults
+        (self._faults / NO_SAMPLES).touch()
+        time.sleep(seconds)
+        (self._faults / NO_SAMPLES).unlink()
+
+    def wait_until(self, session_ms: int) -> None:
+        """Until that moment."""
+        time.sleep(max(0, session_ms - self.session_ms()) / 1000)

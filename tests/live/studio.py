@@ -2,12 +2,12 @@
 
 from typing import Any
 
+from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
 from darktimer.journal import Event
 from darktimer.live.conductor import Conductor
 from darktimer.live.gates import Waits
 from darktimer.live.gestures import Key
-from darktimer.live.line import Line
 from darktimer.live.scribe import Scribe
 from darktimer.live.session import Session
 from darktimer.live.signals import Signals
@@ -47,7 +47,7 @@ class Keys:
 class Tape:
     """A stream that records what it is given, a buffer ahead; ``playing`` may be turned off."""
 
-    def __init__(self, line: Line, clock: ManualClock) -> None:
+    def __init__(self, line: Score, clock: ManualClock) -> None:
         self.playing = True
         self.troubles: list[Trouble] = []
         self._clock = clock
@@ -105,7 +105,7 @@ class Studio:
         self.clock = ManualClock(wall_ns=1_900_000_000_000_000_000)
         self.keys, self.screen, self.notes = Keys(self.clock), Screen(dark), Notes()
         self.conductor = Conductor(timeline(text), cue_set(), waits)
-        self.line = Line(timeline(text), cue_set(), RATE, SPEAKERS["none"])
+        self.line = Score(timeline(text), cue_set(), RATE, SPEAKERS["none"])
         self.tape = Tape(self.line, self.clock)
         self.signals = Signals()
         self.session = Session(

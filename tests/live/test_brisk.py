@@ -2,10 +2,10 @@
 
 import numpy as np
 
+from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
 from darktimer.live.conductor import Conductor
 from darktimer.live.gates import Waits
-from darktimer.live.line import Line
 from darktimer.live.stream import BriskSound
 from tests.live.plans import OPEN, cue_set, timeline
 
@@ -25,7 +25,7 @@ def bursts(samples: np.ndarray) -> list[bytes]:
 
 
 def test_every_sound_is_there_untouched_and_most_quiet_is_not():
-    line = Line(timeline(OPEN), cue_set(), RATE, SPEAKERS["none"])
+    line = Score(timeline(OPEN), cue_set(), RATE, SPEAKERS["none"])
     conductor = Conductor(timeline(OPEN), cue_set(), Waits.NOWHERE)
     sound = BriskSound(line, conductor, 0)
     whole = line.fill(0, line.frames)
@@ -36,7 +36,7 @@ def test_every_sound_is_there_untouched_and_most_quiet_is_not():
 
 
 def test_nothing_is_jumped_while_the_plan_waits():
-    line = Line(timeline(OPEN), cue_set(), RATE, SPEAKERS["none"])
+    line = Score(timeline(OPEN), cue_set(), RATE, SPEAKERS["none"])
     conductor = Conductor(timeline(OPEN), cue_set(), Waits.LOADING)
     sound = BriskSound(line, conductor, 0)
     played(sound, 60)

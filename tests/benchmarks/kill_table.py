@@ -1,0 +1,51 @@
+"""Kills a whole run at random moments, resumes it each time, and tells what was lost and how soon.
+
+    python -m tests.benchmarks.kill_table [--kills 200] [--side-by-side 2] [--seed 1]
+
+The runs are real ones in terminals of their own, with one sound server.
+"""
+
+import argparse
+import statistics
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from tests.device.null_sink import Server
+from tests.live.kills import Killed, killed
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser()
+    parser.add_argument("--kills", type=int, default=200)
+    parser.add_argument("--side-by-side", type=int, default=2)
+    parser.add_argument("--seed", type=int, default=1)
+    asked = parser.parse_args()
+    server = Server(short=True)
+    server.start()
+
+    def one(number: int) -> Killed:
+        with TemporaryDirectory() as folder:
+            share = asked.kills // asked.side_by_side
+            return killed(server, Path(folder), share, asked.seed + number)
+
+    try:
+        with ThreadPoolExecutor(asked.side_by_side) as pool:
+            done = list(pool.map(one, range(asked.side_by_side)))
+    finally:
+        server.end()
+    taken_up = [each for run in done for each in run.taken_up]
+    after_ms = sorted(each.after_ms for each in taken_up) or [0]
+    wrong = sum(not each.from_ms <= each.at_ms <= each.to_ms for each in taken_up)
+    print(
+        f"{sum(run.kills for run in done)} kills, {sum(run.rows for run in done)} rows written, "
+        f"{sum(run.rows_lost for run in done)} lost, {sum(run.light for run in done)} bytes of "
+        f"light; {len(taken_up)} lived to take the run up, {wrong} at a wrong place, after "
+        f"{after_ms[0]} to {after_ms[-1]} ms, median {statistics.median(after_ms):.0f}, "
+        f"{sum(each > 1000 for each in after_ms)} later than 1 s; last words "
+        f"{[run.cues for run in done]}"
+    )
+
+
+if __name__ == "__main__":
+    main()

@@ -3,7 +3,8 @@
 Run from the project's folder:
 
     python -m tests.ear.proof                 every shipped set, the held-back seeds, matrices
-    python -m tests.ear.proof --plans         every shipped plan, heard whole
+    python -m tests.ear.proof --plans         every shipped plan, heard whole, in each format and
+                                              in two wet rooms
     python -m tests.ear.proof --noise-hours 10    false cues in noise alone
 
 The seeds from `HELD_BACK` on were never looked at while the ear was tuned; tuning used `TUNING`.
@@ -29,7 +30,7 @@ from darktimer.output.file import FileOutput
 from darktimer.plan.reader import read_plan
 from darktimer.process import meanings
 from darktimer.process.compiler import compile_plan
-from darktimer.process.timeline import Cue
+from darktimer.process.timeline import Cue, Timeline
 from tests.ear import rooms
 from tests.ear.rooms import Room
 
@@ -142,7 +143,7 @@ def main() -> None:
             _noise(cue_set, chosen.noise_hours, seeds)
             continue
         if chosen.plans:
-            _plans(cue_set)
+            _plans(cue_set, seeds[0])
             continue
         for level in chosen.levels:
             total: Confusion = Counter()
@@ -160,22 +161,37 @@ def main() -> None:
             print(matrix(total), flush=True)
 
 
-def _plans(cue_set: CueSet) -> None:
+def _plans(cue_set: CueSet, seed: int) -> None:
+    """Every shipped plan as a file of each format, and as recorded in two wet rooms."""
     for name in shipped.names("sequences"):
         timeline = compile_plan(read_plan(name).plan, cue_set.length_ms)
-        score = Score(timeline, cue_set, 16_000, SPEAKERS["wired"])
-        with tempfile.TemporaryDirectory() as folder:
-            path = Path(folder) / "plan.flac"
-            FileOutput(path).play(score)
+        for told, path in _recorded(timeline, cue_set, seed):
             verdict = compared(list(hear(Recording(path), cue_set)), timeline, 1e9)
-        heard = sum(check.state == "heard" for check in verdict.checks)
-        worst_ms = max(abs(check.error_ms or 0) for check in verdict.checks)
-        print(
-            f"{cue_set.name}, {name}: {heard} of {len(verdict.checks)} cues heard, "
-            f"{len(verdict.unplanned)} not planned, errors up to {worst_ms:.1f} ms, "
-            f"{'sure' if verdict.sure else 'NOT SURE'}",
-            flush=True,
-        )
+            checks = verdict.checks
+            acts = [c for c in checks if meanings.family(c.cue.meaning) in meanings.ACT_NOW]
+            heard = sum(check.state == "heard" for check in checks)
+            understood = sum(check.state == "heard" for check in acts)
+            worst_ms = max(abs(check.error_ms or 0) for check in checks)
+            print(
+                f"{cue_set.name}, {name}, {told}: {heard} of {len(checks)} cues heard, "
+                f"act-now {understood} of {len(acts)}, {len(verdict.unplanned)} not planned, "
+                f"errors up to {worst_ms:.1f} ms, {'sure' if verdict.sure else 'NOT SURE'}",
+                flush=True,
+            )
+
+
+def _recorded(timeline: Timeline, cue_set: CueSet, seed: int) -> Iterator[tuple[str, Path]]:
+    """A file of the timeline, one after another, and what it is."""
+    score = Score(timeline, cue_set, 16_000, SPEAKERS["wired"])
+    with tempfile.TemporaryDirectory() as folder:
+        for suffix in ("wav", "flac", "ogg", "opus", "mp3"):
+            path = Path(folder) / f"plan.{suffix}"
+            FileOutput(path).play(score)
+            yield suffix, path
+        for room in places(0.0)[:2]:
+            wave = rooms.record(timeline, cue_set, room, seed)
+            path = rooms.write(wave, Path(folder) / f"room.{room.codec.lower()}", room)
+            yield f"{room.name} at 0 dB", path
 
 
 def _noise(cue_set: CueSet, hours: float, seeds: range) -> None:

@@ -8,7 +8,7 @@ are left out, since making them takes longer than reading a plan.
 from collections.abc import Callable, Mapping
 from functools import reduce
 from types import NoneType, UnionType
-from typing import Annotated, Any, Literal, NamedTuple, Union, cast, get_args, get_origin
+from typing import Annotated, Any, Final, Literal, NamedTuple, Union, cast, get_args, get_origin
 
 from pydantic_core import CoreSchema, core_schema
 
@@ -17,25 +17,31 @@ from darktimer.errors import UnreadableError
 UNIONS = (UnionType, Union)
 
 
-class _Declared(NamedTuple):
-    """A field as its class declares it."""
-
-    default: Any
-    default_factory: Callable[[], Any] | None
-    description: str
+#: The default of what must be written.
+REQUIRED: Final[Any] = object()
 
 
-_REQUIRED: Any = object()
+class Declared(NamedTuple):
+    """What a class says of one of its fields besides its type."""
+
+    default: Any = REQUIRED
+    default_factory: Callable[[], Any] | None = None
+    description: str = ""
+
+    @property
+    def required(self) -> bool:
+        """Whether it must be written."""
+        return self.default is REQUIRED and self.default_factory is None
 
 
 def Field(  # noqa: N802 (it declares, as a class would)
-    default: Any = _REQUIRED,
+    default: Any = REQUIRED,
     *,
     default_factory: Callable[[], Any] | None = None,
     description: str = "",
 ) -> Any:
     """A field of a section: what holds where it is not written, and what it is for."""
-    return _Declared(default, default_factory, description)
+    return Declared(default, default_factory, description)
 
 
 class Known(NamedTuple):
@@ -43,25 +49,18 @@ class Known(NamedTuple):
 
     name: str
     annotation: Any
-    default: Any
-    default_factory: Callable[[], Any] | None
-    description: str
+    declared: Declared
 
     @property
     def key(self) -> str:
         """The field's name as it is written in a file."""
         return self.name.replace("_", " ")
 
-    @property
-    def required(self) -> bool:
-        return self.default is _REQUIRED and self.default_factory is None
 
-
-def known(name: str, annotation: Any, declared: Any = _REQUIRED) -> Known:
-    """The field ``name``, declared with a `Field`, with its default alone, or with nothing."""
-    if not isinstance(declared, _Declared):
-        declared = _Declared(declared, None, "")
-    return Known(name, annotation, *declared)
+def known(name: str, annotation: Any, default: Any) -> Known:
+    """A field whose class gives it a `Field`, a default alone, or nothing, which is `REQUIRED`."""
+    declared = default if isinstance(default, Declared) else Declared(default)
+    return Known(name, annotation, declared)
 
 
 class Described:
@@ -100,11 +99,12 @@ class MadeBy(NamedTuple):
 
 def field_schema(field: Known) -> core_schema.ModelField:
     """What validates ``field`` within its section."""
-    schema = schema_of(field.annotation)
-    if field.default_factory:
-        schema = core_schema.with_default_schema(schema, default_factory=field.default_factory)
-    elif not field.required:
-        schema = core_schema.with_default_schema(schema, default=field.default)
+    schema, declared = schema_of(field.annotation), field.declared
+    if declared.default_factory:
+        factory = declared.default_factory
+        schema = core_schema.with_default_schema(schema, default_factory=factory)
+    elif not declared.required:
+        schema = core_schema.with_default_schema(schema, default=declared.default)
     return core_schema.model_field(schema, validation_alias=field.key)
 
 

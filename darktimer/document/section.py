@@ -16,7 +16,7 @@ from pydantic_core import (
     core_schema,
 )
 
-from darktimer.document.fields import Known, field_schema, known
+from darktimer.document.fields import REQUIRED, Known, field_schema, known
 from darktimer.document.reader import Document
 from darktimer.errors import Fault, FileError, UnreadableError
 from darktimer.units import shown
@@ -49,7 +49,7 @@ class Section:
 
     def __init_subclass__(cls) -> None:
         own = {
-            name: known(name, annotation, *(vars(cls)[key] for key in (name,) if key in vars(cls)))
+            name: known(name, annotation, vars(cls).get(name, REQUIRED))
             for name, annotation in cls.__annotations__.items()
             if ClassVar not in (annotation, get_origin(annotation))
         }

@@ -63,8 +63,8 @@ def _left(step: Wash, fill_ml: float, fixer_g_per_l: float, film: Load) -> str:
         water = running(step.wash / 60_000, clinging_ml, fixer_g_per_l, film.area_m2)
         return (
             f"{name}: {clock(step.wash)} of running water, which halves it each minute, leave "
-            f"{figures(water.left_g_per_m2, 2)} g/m2 of thiosulphate, {_verdict(water.enough)}; by that "
-            f"rule {water.least_min} min do"
+            f"{figures(water.left_g_per_m2, 2)} g/m2 of thiosulphate, {_verdict(water.enough)}; "
+            f"by that rule {water.least_min} min do"
         )
     found = wash(step.repeat, fill_ml, clinging_ml, fixer_g_per_l, film.area_m2)
     return (

@@ -31,8 +31,8 @@ def command(cue_set: str, target: Path | None, force: bool, check: bool, as_json
     """Show what each cue of SET means and how its rhythm goes, or check SET.
 
     Shipped are standard, without-highs (for ears that have lost the high tones), small-speaker (a
-    telephone's) and at-night (softer, no heartbeat). Copy one and change it; --check holds it to the
-    rules that the shipped ones keep.
+    telephone's) and at-night (softer, no heartbeat). Copy one and change it; --check holds it to
+    the rules that the shipped ones keep.
 
     \b
     Example:

@@ -8,7 +8,7 @@ from typing import Final
 
 from darktimer.bench.custom import USUAL_CELSIUS, cold_wash_factor, fixing_factor
 from darktimer.bench.film import Load
-from darktimer.bench.measures import Measures
+from darktimer.bench.measures import Measures, figures
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.substances import formula_mass
 from darktimer.bench.tonight import bath_celsius
@@ -63,12 +63,12 @@ def _left(step: Wash, fill_ml: float, fixer_g_per_l: float, film: Load) -> str:
         water = running(step.wash / 60_000, clinging_ml, fixer_g_per_l, film.area_m2)
         return (
             f"{name}: {clock(step.wash)} of running water, which halves it each minute, leave "
-            f"{water.left_g_per_m2:.2g} g/m2 of thiosulphate, {_verdict(water.enough)}; by that "
-            f"rule {water.least_min} min do"
+            f"{figures(water.left_g_per_m2, 2)} g/m2 of thiosulphate, {_verdict(water.enough)}; "
+            f"by that rule {water.least_min} min do"
         )
     found = wash(step.repeat, fill_ml, clinging_ml, fixer_g_per_l, film.area_m2)
     return (
-        f"{name}: {step.repeat} changes of water leave {found.left_g_per_m2:.2g} g/m2 of "
+        f"{name}: {step.repeat} changes of water leave {figures(found.left_g_per_m2, 2)} g/m2 of "
         f"thiosulphate by ideal mixing, {_verdict(found.enough)}; ideal mixing takes "
         f"{found.least_changes}, practice {USUAL_CHANGES[0]} to {USUAL_CHANGES[1]}"
     )

@@ -35,8 +35,10 @@ class Need(NamedTuple):
         """One sentence: the volume, which limit rules, and by how much."""
         if not self.capacity_ml:
             return f"{say.volume(self.volume_ml)} to cover the film"
-        why = "to cover the film" if self.rules == "cover" else "for the area of the film"
-        return f"{say.volume(self.volume_ml)} {why}, {say.volume(self.by_ml)} over the other limit"
+        volume, more = say.volume(self.volume_ml), say.volume(self.by_ml)
+        if self.rules == "cover":
+            return f"{volume} to cover the film, {more} more than its area asks for"
+        return f"{volume} for the area of the film, {more} more than covers it"
 
 
 class Shortfall(NamedTuple):

@@ -42,8 +42,7 @@ def print_closing(session: Session, run: int, troubles: list[str]) -> None:
     faults = [f"{_clock(at)} {found}" for at, found in session.troubles]
     print_list("Faults", [*faults, *troubles])
     print_list("Waited", _waits(session))
-    marks = [f"{_clock(e.at_ms)}, step {e.step + 1}" for e in session.log if e.meaning == "marked"]
-    print_list("Marks", marks)
+    print_list("Marks", _marks(session))
     print_list("Write down", _to_write(run))
 
 
@@ -80,7 +79,16 @@ def _waits(session: Session) -> Iterator[str]:
         late_ms = detail.get("late_ms", 0)
         if kind in ("gate", "hold") and meaning == "went on" and late_ms:
             word = "later" if late_ms > 0 else "earlier"
-            yield f"{_clock(at_ms)} {steps[step].name}: {_clock(abs(late_ms))} {word} ({kind})"
+            held = ", held" if kind == "hold" else ""
+            late = f"{_clock(abs(late_ms))} {word} than planned{held}"
+            yield f"{_clock(at_ms)} {steps[step].name}: went on {late}"
+
+
+def _marks(session: Session) -> Iterator[str]:
+    steps = session.conductor.timeline.steps
+    for event in session.log:
+        if event.meaning == "marked":
+            yield f"{_clock(event.at_ms)} {steps[event.step].name}"
 
 
 def _to_write(run: int) -> Iterator[str]:

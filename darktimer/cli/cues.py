@@ -9,7 +9,7 @@ from typing import Final
 import click
 
 from darktimer.cli.options import ShippedOrFile, force_option, json_option, output_option
-from darktimer.cli.page import console, print_json, print_list, table
+from darktimer.cli.page import console, print_json, print_list, say, table
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
 from darktimer.process.timeline import Cue, Step, Timeline
@@ -30,8 +30,9 @@ _MARKS: Final = ".-=#"
 def command(cue_set: str, target: Path | None, force: bool, check: bool, as_json: bool) -> None:
     """Show what each cue of SET means and how its rhythm goes, or check SET.
 
-    Shipped are standard, without-highs (for ears that have lost the high tones), small-speaker and
-    at-night. Copy one and change it; --check holds it to the rules that the shipped ones keep.
+    Shipped are standard, without-highs (for ears that have lost the high tones), small-speaker (a
+    telephone's) and at-night (softer, no heartbeat). Copy one and change it; --check holds it to
+    the rules that the shipped ones keep.
 
     \b
     Example:
@@ -53,6 +54,9 @@ def command(cue_set: str, target: Path | None, force: bool, check: bool, as_json
         print_json({"name": cues.name, "rule": cues.rule, "cues": rows})
         return
     _print(cues, rows, marks, told_when=target is not None)
+    if target:
+        click.echo()
+        say(f"{target}: plays each of these at its time. Volume: start low.")
     for note in notes:
         click.echo(note)
 

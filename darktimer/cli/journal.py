@@ -70,7 +70,7 @@ def search_command(words: tuple[str, ...], as_json: bool) -> None:
     from darktimer.journal.listing import search
 
     with journal() as opened:
-        print_runs(search(opened, words), as_json)
+        print_runs(search(opened, words), as_json, f"No run holds: {' '.join(words)}.")
 
 
 def _scale_options(function: Callable[..., Any]) -> Callable[..., Any]:
@@ -173,9 +173,14 @@ def import_command(source: Path, as_json: bool) -> None:
     if as_json:
         print_json(merged._asdict())
         return
-    say(f"Taken in: {merged.runs} runs, {merged.baths} baths")
+    say(f"Taken in: {_counted(merged.runs, 'run')}, {_counted(merged.baths, 'bath')}")
     if merged.runs_known or merged.baths_known:
-        say(f"Here already: {merged.runs_known} runs, {merged.baths_known} baths")
+        known = _counted(merged.runs_known, "run"), _counted(merged.baths_known, "bath")
+        say(f"Here already: {', '.join(known)}")
+
+
+def _counted(number: int, word: str) -> str:
+    return f"{number} {word}{'' if number == 1 else 's'}"
 
 
 def _is_json_lines(path: Path) -> bool:

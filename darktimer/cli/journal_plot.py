@@ -24,7 +24,7 @@ _CELSIUS: Final = 20.0
 _target = output_option("Where to write: .png or .svg.")
 
 
-@click.group("plot")
+@click.group("plot", no_args_is_help=False)
 def plot() -> None:
     """Draw what the journal holds.
 
@@ -41,7 +41,7 @@ def plot() -> None:
 @_target
 @force_option
 def development(last: int, target: Path, force: bool) -> None:
-    """Draw the development that the latest runs were given, against what was planned.
+    """Draw the development that runs gave, and what was planned.
 
     Temperatures other than 20 C are reckoned by an activation energy that is a guess.
     """

@@ -148,7 +148,7 @@ class _Asked:
             self._player.begin(samples)
             key = _key()
             while keys and key not in keys and key != _AGAIN:
-                click.echo(f"  press one of {''.join(keys)}, the space bar to hear it again, or q")
+                click.echo(f"  press one of {' '.join(keys)}, the space bar to hear it again, or q")
                 key = _key()
             if key != _AGAIN:
                 return key

@@ -1,9 +1,9 @@
 """``darktimer listen``: what a recording holds, against what a plan asks for."""
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -12,6 +12,9 @@ from darktimer.cli.options import ShippedOrFile, cues_option, json_option, light
 from darktimer.cli.page import console, print_json, table
 from darktimer.ear.verdict import Check, Verdict, is_act_now
 from darktimer.units import clock
+
+if TYPE_CHECKING:  # the ear is loaded when the command runs
+    from darktimer.ear.hearing import Heard
 
 
 @click.command("listen")
@@ -50,7 +53,7 @@ def command(
 
     done = compiled(plan, cue_set, lights_out_after_ms)
     sound = Recording(recording)
-    heard = list(hear(sound, done.cue_set))
+    heard = list(_telling(hear(sound, done.cue_set)))
     verdict = compared(heard, done.timeline, sound.heard_ms)
     if as_json:
         print_json(_report(recording, sound.heard_ms, verdict))
@@ -58,6 +61,19 @@ def command(
         _print(verdict)
     if not verdict.sure:
         sys.exit(1)
+
+
+def _telling(heard: "Iterable[Heard]") -> "Iterator[Heard]":
+    """Passes on what is heard, and tells a terminal how far the ear has come."""
+    told = sys.stderr.isatty()
+    if told:
+        click.echo("Listening ...", err=True, nl=False)
+    for one in heard:
+        if told:
+            click.echo(f"\rListening: {_second(one.at_ms)} ", err=True, nl=False)
+        yield one
+    if told:
+        click.echo(f"\r{' ' * 24}\r", err=True, nl=False)
 
 
 def _report(recording: Path, length_ms: float, verdict: Verdict) -> dict[str, Any]:
@@ -117,7 +133,7 @@ def _cells(check: Check) -> list[str]:
         return [clock(check.cue.at_ms), check.cue.meaning, check.state, "", "", ""]
     word = "yes" if check.state == "heard" else f"as {one.meaning}"
     place = [clock(check.cue.at_ms), check.cue.meaning, word, _second(one.at_ms)]
-    return [*place, f"{check.error_ms:+.0f}", f"{one.margin_db:.0f}"]
+    return [*place, f"{round(check.error_ms):+d}", f"{one.margin_db:.0f}"]
 
 
 def _second(ms: float) -> str:
@@ -136,7 +152,7 @@ def _sentences(verdict: Verdict) -> Iterator[str]:
     )
     yield (
         f"The plan begins at {verdict.line.offset_ms / 1000:+.3f} s of the recording; "
-        f"the recorder's clock is off by {verdict.line.ppm:+.0f} ppm"
+        f"the recorder's clock is off by {round(verdict.line.ppm):+d} ppm"
     )
     for check in verdict.act_now_lost:
         yield f"Lost: {check.cue.meaning} at {clock(check.cue.at_ms)} asks for an act"

@@ -93,11 +93,15 @@ QUESTIONS: Final = {
     "title": Question("Title", "What to call the plan."),
 }
 _BACK: Final = "back"
-#: How the question for the amount is put, by what measures the film.
+#: How the question for the amount is put, and what it means, by what measures the film.
 _AMOUNTS: Final = {
-    "count": "How many rolls",
-    "sheets": "How many sheets",
-    "length": "How long is the film",
+    "count": ("How many rolls", "That are processed together."),
+    "sheets": ("How many sheets", "That are processed together."),
+    "length": (
+        "How long is the film",
+        f"Motion-picture film, such as 50 ft or 15 m. Is it a 35 mm roll of pictures? {_BACK}, "
+        "then 135-36.",
+    ),
 }
 assert tuple(QUESTIONS) == tuple(USUAL)
 
@@ -247,15 +251,17 @@ def _take(draft: _Drafting, key: str, answer: str) -> None:
     try:
         draft.take(key, answer)
     except DarktimerError as error:
-        raise click.BadParameter(_reason(error), param_hint=f"--{key}") from None
+        raise click.BadParameter(_reason(error, QUESTIONS[key]), param_hint=f"--{key}") from None
 
 
 def _ask(draft: _Drafting, key: str) -> bool:
     """Asks until the answer fits; false where somebody wants to go back instead."""
     question = QUESTIONS[key]
-    asks = _AMOUNTS[measure(draft.whole)] if key == "amount" else question.asks
+    asks, means = question.asks, question.means
+    if key == "amount":
+        asks, means = _AMOUNTS[measure(draft.whole)]
     click.echo()
-    say(question.means)
+    say(means)
     while True:
         answer = click.prompt(asks, default=draft.whole[key])
         if _squeezed(answer) == _BACK:
@@ -264,14 +270,15 @@ def _ask(draft: _Drafting, key: str) -> bool:
             draft.take(key, answer)
             return True
         except DarktimerError as error:
-            say(f"Not so: {_reason(error)}.")
+            say(f"Not so: {_reason(error, question)}.")
 
 
-def _reason(error: DarktimerError) -> str:
+def _reason(error: DarktimerError, question: Question) -> str:
     """What is wrong with an answer; its place in a file is nothing to somebody who answers."""
     if not isinstance(error, FileError):
         return str(error)
-    return "; ".join(dict.fromkeys(f"{fault.found}; {fault.mend}" for fault in error.faults))
+    found = "; ".join(dict.fromkeys(f"{fault.found}; {fault.mend}" for fault in error.faults))
+    return found if question.only else f"{found}; or a word: {', '.join(question.words)}"
 
 
 def _report(target: Path, done: Compiled, warnings: list[Fault]) -> dict[str, Any]:

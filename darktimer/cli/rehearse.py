@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import replace
 from difflib import get_close_matches
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import click
 
@@ -114,6 +114,14 @@ def _rehearse(
         return stage.perform(conductor, cue_set, lambda _: None, watch)
 
 
+#: What a key for "go on" can end, or do without.
+_ANSWERS: Final = {
+    ("gate", "went on"): "the wait",
+    ("gate", "passed"): "no wait",
+    ("hold", "went on"): "the hold",
+}
+
+
 class _Press(NamedTuple):
     """A key for "go on": when, in which step, and how long after what it answers."""
 
@@ -127,8 +135,8 @@ def _presses(session: Session) -> Iterator[_Press]:
     conductor = session.conductor
     for at_ms, kind, meaning, step, detail in session.log:
         name = conductor.timeline.steps[step].name
-        if kind in ("gate", "hold") and meaning in ("went on", "passed"):
-            yield _Press(at_ms, name, f"{kind}: {meaning}", detail.get("late_ms", 0))
+        if (kind, meaning) in _ANSWERS:
+            yield _Press(at_ms, name, _ANSWERS[kind, meaning], detail.get("late_ms", 0))
         elif kind == "key" and meaning == "marked":
             before = [cue for cue in conductor.cues if cue.at_ms <= at_ms and acts(cue)]
             if before:

@@ -14,12 +14,15 @@ from darktimer.units import clock
 _NO_BATH = ("ready", "load", "done")
 
 
-def print_runs(lines: Sequence[RunLine], as_json: bool) -> None:
-    """Runs as a table, or as JSON."""
+_NONE_YET = "There is no run yet; darktimer run writes each into the journal."
+
+
+def print_runs(lines: Sequence[RunLine], as_json: bool, where_none: str = _NONE_YET) -> None:
+    """Runs as a table, or as JSON; ``where_none`` is said to people where there are none."""
     if as_json:
         print_json_rows(map(_line_json, lines))
     elif not lines:
-        say("There is no such run yet; darktimer run writes each into the journal.")
+        say(where_none)
     else:
         columns = [
             ("Run", "right"), ("Began", "left"), ("Plan, film, baths", "left"),
@@ -34,7 +37,7 @@ def _line(line: RunLine) -> list[str]:
     baths = ", ".join(dict.fromkeys(filter(None, run.baths)))
     return [
         str(run.number),
-        _began(run.started.wall_utc_ms),
+        _began(run.started.wall_utc_ms).replace(" ", "\n"),
         "\n".join(filter(None, (run.title, run.film, baths))),
         f"{_clock(line.real_ms)}\nof {_clock(run.planned_ms)}",
         str(line.faults),
@@ -44,8 +47,8 @@ def _line(line: RunLine) -> list[str]:
 
 
 def _began(utc_ms: int) -> str:
-    """A moment in the user's own time zone, to the minute, on two lines."""
-    return datetime.fromtimestamp(utc_ms / 1000).strftime("%Y-%m-%d\n%H:%M")
+    """A moment in the user's own time zone, to the minute."""
+    return datetime.fromtimestamp(utc_ms / 1000).strftime("%Y-%m-%d %H:%M")
 
 
 def _line_json(line: RunLine) -> dict[str, Any]:
@@ -69,7 +72,7 @@ def print_review(found: Review) -> None:
     """Planned against real for each bath, then faults, marks and the result."""
     out, run = console(), found.run
     out.print(f"Run {run.number}: {run.title}", style="bold")
-    out.print(f"{utc_text(run.started.wall_utc_ms)}, {run.state}, {run.film or 'no film named'}")
+    out.print(f"{_began(run.started.wall_utc_ms)}, {run.state}, {run.film or 'no film named'}")
     out.print(f"{_clock(run.planned_ms)} planned, {_clock(found.real_ms)} real\n")
     columns = [
         ("Step", "left"), ("Bath", "left"), ("At", "right"), ("Planned", "right"),

@@ -114,6 +114,10 @@ def _levels(most_db: int) -> Iterator[int]:
     yield most_db
 
 
+def _loud(level_db: int) -> str:
+    return f"{-level_db} dB softer than a run" if level_db else "as loud as a run"
+
+
 def _samples(cues: CueSet, meaning: str, level_db: int) -> "Samples":
     """One cue, from its first frame on, softer than in a run by ``level_db``."""
     from darktimer.cues.tone import quantised
@@ -127,8 +131,8 @@ def _measure(cues: CueSet, player: "Player", ear: "Device", most_db: int, as_jso
     """Plays and listens; returns whether every cue is clear."""
     from darktimer.ear.audible import advice
 
-    room = _Room(cues, player, ear)
     _say(f"Listening to the room with {ear.name}, then playing.", as_json)
+    room = _Room(cues, player, ear, as_json)
     level_db, heard = _rising(room, most_db)
     room.recorder.close()
     told = advice(heard, cues.name, -level_db)
@@ -159,18 +163,20 @@ def _rising(room: "_Room", most_db: int) -> "tuple[int, list[Audible]]":
 class _Room:
     """A speaker and a microphone in a room, whose noise is heard first."""
 
-    def __init__(self, cues: CueSet, player: "Player", ear: "Device") -> None:
+    def __init__(self, cues: CueSet, player: "Player", ear: "Device", aside: bool) -> None:
         from darktimer.output.once import Recorder
 
+        self._aside = aside
         self._cues = cues
         self._player = player
         self.recorder = Recorder(_RATE, ear)
         self._noise = self._rest(_NOISE_S)
 
     def judge(self, meaning: str, level_db: int) -> "Audible":
-        """Plays one cue and says how far above the noise it is."""
+        """Plays one cue, by name, and says how far above the noise it is."""
         from darktimer.ear.audible import audible
 
+        _say(f"  {meaning}, {_loud(level_db)}", self._aside)
         samples = _samples(self._cues, meaning, level_db)
         start = len(self.recorder.heard())
         self._player.begin(samples)
@@ -193,9 +199,13 @@ class _Room:
 
 def _print(heard: "list[Audible]", level_db: int, told: list[str]) -> None:
     out = console()
-    run = "as loud as a run" if level_db == 0 else f"{-level_db} dB softer than a run"
-    out.print(f"Played {run}:\n")
-    columns = [("Cue", "left"), ("Over the noise", "right"), ("Best at", "right"), ("", "left")]
+    out.print(f"\nPlayed {_loud(level_db)}:\n")
+    columns = [
+        ("Cue", "left"),
+        ("Over the noise", "right"),
+        ("Best at", "right"),
+        ("Verdict", "left"),
+    ]
     out.print(table(columns, [_cells(each) for each in heard]))
     print_list("What to do", told)
 
@@ -221,7 +231,7 @@ def _ask(cues: CueSet, player: "Player", most_db: int) -> bool:
                 missed.append(meaning)
                 break
             levels.pop(0)
-            click.echo(f"  louder: {-levels[0]} dB softer than a run")
+            click.echo(f"  louder: {_loud(levels[0])}")
     if not missed:
         click.echo("You heard them all. Leave everything as it is.")
         return True

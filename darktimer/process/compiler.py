@@ -91,7 +91,9 @@ def _notes(plan: Plan, laid: tuple[Laid, ...], light_ms: int | None) -> Iterator
     for step in plan.steps:
         if isinstance(step, Load):
             allowed = clock(step.time_ms or plan.habits.loading)
-            yield f"Loading is work by hand; a sound file cannot wait and allows {allowed} for it."
+            yield (
+                f"Loading is work by hand: a live run waits for it, a sound file allows {allowed}."
+            )
             if plan.vessel.light == "closed":
                 yield "If the vessel is not closed by then, keep the light off whatever you hear."
     if light_ms is not None:

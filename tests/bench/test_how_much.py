@@ -59,7 +59,7 @@ def test_the_larger_limit_rules_and_says_by_how_much() -> None:
     worked = need(measured(300), load("135-36", 10), 1.0)
     assert worked.rules == "capacity"
     assert worked.volume_ml == pytest.approx(516, abs=0.5)
-    assert worked.text() == "516 ml for the area of the film, 216 ml over the other limit"
+    assert worked.text() == "516 ml for the area of the film, 216 ml more than covers it"
 
 
 def test_a_full_vessel_needs_no_help() -> None:

@@ -64,3 +64,9 @@ def test_numbers_are_told_as_what_they_mean(run):
     assert told["ready-1"] == "get ready: the last warning before the change"
     assert told["tally-7"] == "minutes gone in this step: 7"
     assert told["left-110"] == "left in this step: 1:50"
+
+
+def test_a_file_that_was_written_is_named(run, tmp_path):
+    ran = run("cues", "-o", tmp_path / "a.wav")
+    assert (ran.status, (tmp_path / "a.wav").is_file()) == (0, True)
+    assert "a.wav: plays each of these at its time." in " ".join(ran.out.split())

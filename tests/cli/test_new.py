@@ -148,6 +148,7 @@ def test_agitation_as_a_plan_writes_it() -> None:
         ("--vessel=cauldron", "'cauldron' is none of these; allowed are tub, bucket"),
         ("--develop=10", "'10' has no unit; write a duration such as 15 min"),
         ("--agitation=all the time", "did you mean continuous?"),
+        ("--agitation=shuffel", "; or a word: inversions, half, continuous, stand, rotation,"),
         ("--agitation={inversions: 4", "cannot be read; write it as a plan does"),
         ("--agitation=shuffle", "a shuffle is for sheets in a tray"),
         ("--volume=16 oz", "an ounce is 29.6 ml in the US and 28.4 ml in imperial measure"),
@@ -276,6 +277,14 @@ def test_back_asks_the_last_question_again(asked: Callable[..., str], tmp_path: 
     file, _ = plan_in(tmp_path / "mine.yaml")
     assert file.plan.film is not None
     assert (file.plan.film.format, file.plan.film.count) == ("120", 2)
+
+
+def test_a_roll_of_pictures_taken_for_motion_picture_film_is_told_of(
+    asked: Callable[..., str],
+) -> None:
+    shown = " ".join(asked("35 mm", "back", "135-36", *[""] * (len(QUESTIONS) - 1)).split())
+    assert "Is it a 35 mm roll of pictures? back, then 135-36. How long is the film" in shown
+    assert "How many rolls [1]: " in shown
 
 
 def test_ending_early_writes_nothing(asked: Callable[..., str], tmp_path: Path) -> None:

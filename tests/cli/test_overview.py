@@ -87,6 +87,12 @@ def test_wrong_usage_ends_with_a_line_that_would_do(run, command):
     assert ran.err.endswith(f"More: darktimer {command} --help\n")
 
 
+def test_a_group_without_a_command_shows_its_usage_once(run):
+    ran = run("journal", "plot")
+    assert ran.status == 2
+    assert (ran.out, ran.err.count("Usage:")) == ("", 1)
+
+
 def test_a_misspelt_command_names_the_nearest(run):
     assert "Did you mean timeline?" in run("timelines").err
     assert "darktimer --help lists" in run("xyz").err

@@ -64,6 +64,7 @@ def test_it_starts_low_and_rises_until_every_cue_is_clear(run, monkeypatch):
     assert -30 < report["level_db"] < 0
     assert room.peaks[0] < 10 ** (-30 / 20) * 32_768
     assert "NIOSH" in ran.err
+    assert "  move, 30 dB softer than a run" in ran.err.splitlines()
 
 
 def test_it_is_never_louder_than_the_level_that_was_chosen(run, monkeypatch):

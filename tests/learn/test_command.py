@@ -95,7 +95,7 @@ def test_space_plays_again_other_keys_are_named_and_q_ends(ears, capsys):
     ears.keys = [" ", " ", "x", "q"]
     status, out, _ = learn(capsys, "--drill-only", "--seed", "1")
     assert (status, ears.played) == (0, 3)
-    assert "press one of 123456" in out
+    assert "press one of 1 2 3 4 5 6" in out
     assert "Ended" in out
     assert "No drill" in learn(capsys, "--scores")[1]
 

@@ -72,6 +72,7 @@ def test_the_closing_page_has_planned_and_real_times(width, capsys):
     (line,) = [line for line in page.splitlines() if line.startswith("Rinse")]
     assert line.split() == ["Rinse", "0:45", "1:15", "+30", "s"]
     assert "add-result 4" in " ".join(page.split())
+    assert "Rinse: went on 0:30 later than planned, held" in " ".join(page.split())
     assert exit_status(studio.session, []) == 0
     assert max(map(len, page.splitlines())) <= width
 
@@ -81,7 +82,7 @@ def test_faults_and_marks_are_on_the_closing_page_and_in_the_exit_status(capsys)
     studio.session.troubles.append((90_000, "lost: a speaker"))
     print_closing(studio.session, 0, ["the disk was full"])
     page = capsys.readouterr().out
-    for words in ("1:30 lost: a speaker", "the disk was full", "1:20, step 4", "with faults"):
+    for words in ("1:30 lost: a speaker", "the disk was full", "1:20 Develop", "with faults"):
         assert words in page
     told = closing_json(studio.session, 0, [])
     assert told["exit"] == 3

@@ -61,7 +61,7 @@ def test_the_area_rules_over_the_volume_that_covers(tmp_path: Path) -> None:
     assert made.rolls == pytest.approx(4, abs=0.005)
     developer, stop, fixer, water = made.baths
     assert developer.volume_ml == pytest.approx(1000, rel=1e-3)
-    assert "for the area of the film, 500 ml over the other limit" in developer.why
+    assert "for the area of the film, 500 ml more than covers it" in developer.why
     assert "split the film into 2 loads" in developer.warnings[0]
     assert (stop.volume_ml, fixer.volume_ml) == (500, 500)
     assert (water.fills, water.volume_ml) == (3, 1500)

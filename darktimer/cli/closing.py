@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import Any, Final
 
-from darktimer.cli.page import console, print_list, table
+from darktimer.cli.page import FROM_CHANGE_TO_CHANGE, console, print_list, say, table
 from darktimer.live.session import Session
 from darktimer.units import clock
 
@@ -39,6 +39,7 @@ def print_closing(session: Session, run: int, troubles: list[str]) -> None:
     out.print(f"{session.conductor.timeline.title}: {_outcome(session, troubles)}", style="bold")
     columns = [("Step", "left"), ("Planned", "right"), ("Was", "right"), ("Differs", "right")]
     out.print(table(columns, map(_row, _steps(session))))
+    say(FROM_CHANGE_TO_CHANGE)
     faults = [f"{_clock(at)} {found}" for at, found in session.troubles]
     print_list("Faults", [*faults, *troubles])
     print_list("Waited", _waits(session))

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Iterable, Sequence
 from shutil import get_terminal_size
 from textwrap import fill
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 
@@ -59,6 +59,12 @@ def table(columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]]) -> 
     for row in rows:
         made.add_row(*row)
     return made
+
+
+#: What the times of a finished run's steps are, where a plan counts from the clock's start.
+FROM_CHANGE_TO_CHANGE: Final = (
+    "Times run from the change into a bath to the change out of it, the transfer included."
+)
 
 
 def print_list(title: str, lines: Iterable[str]) -> None:

@@ -4,7 +4,14 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 from typing import Any
 
-from darktimer.cli.page import console, print_json_rows, print_list, say, table
+from darktimer.cli.page import (
+    FROM_CHANGE_TO_CHANGE,
+    console,
+    print_json_rows,
+    print_list,
+    say,
+    table,
+)
 from darktimer.journal.clocks import utc_text
 from darktimer.journal.events import Event
 from darktimer.journal.listing import RunLine
@@ -80,6 +87,7 @@ def print_review(found: Review) -> None:
     ]  # fmt: skip
     steps = [step for step in found.steps if step.kind not in _NO_BATH]
     out.print(table(columns, map(_step, steps)))
+    say(FROM_CHANGE_TO_CHANGE)
     print_list("Developed", developed(found))
     print_list("Faults", map(_event, found.faults))
     print_list("Marks", map(_event, found.marks))

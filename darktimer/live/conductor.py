@@ -105,10 +105,11 @@ class Conductor:
             self._rested_ms = now.heard_ms
         self._pressed_ms = now.heard_ms
         self.advance(now)
-        marks = gesture is Gesture.GO_ON and self._only_marks(now)
+        over = self.aborted_ms is not None or self.finished(now.heard_ms)
+        marks = gesture is Gesture.GO_ON and not over and self._only_marks(now)
         meaning = meanings.MARKED if marks else gesture.value
         self._happen(now.heard_ms, "key", meaning, key=key.name)
-        if self.aborted_ms is None and not self.finished(now.heard_ms):
+        if not over:
             self._follow(gesture, now)
         return gesture
 

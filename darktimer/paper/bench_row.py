@@ -12,6 +12,7 @@ _GAP: Final = 10.0
 _MOST_IN_A_ROW: Final = 9
 _MOST_ROWS: Final = 2
 _WIDEST: Final = 150.0
+_WEIGHED_ELSEWHERE: Final = "what to weigh: darktimer mix"
 
 
 def draw_bench(
@@ -20,6 +21,8 @@ def draw_bench(
     """Draws from the top of ``box``; returns the y of the lower end."""
     y = box.y + size
     page.words(box.x, y, "On the bench, left to right", size + 1.5, bold=True)
+    if not with_masses and any(place.made_of for place in places):
+        page.words(box.right, y, _WEIGHED_ELSEWHERE, size - 1, ink=SOFT, align="right")
     shown = _shown(places)
     rows = -(-len(shown) // _MOST_IN_A_ROW)
     in_a_row = -(-len(shown) // rows)

@@ -37,7 +37,7 @@ def print_closing(session: Session, run: int, troubles: list[str]) -> None:
     """The page for people."""
     out = console()
     out.print(f"{session.conductor.timeline.title}: {_outcome(session, troubles)}", style="bold")
-    columns = [("Step", "left"), ("Planned", "right"), ("Was", "right"), ("Differs", "right")]
+    columns = [("Step", "left"), ("Planned", "right"), ("Was", "right"), ("Off", "right")]
     out.print(table(columns, map(_row, _steps(session))))
     say(FROM_CHANGE_TO_CHANGE)
     faults = [f"{_clock(at)} {found}" for at, found in session.troubles]

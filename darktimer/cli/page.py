@@ -50,15 +50,29 @@ def complain(text: str) -> None:
 
 
 def table(columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]]) -> "Table":
-    """A table of (heading, justify) columns."""
+    """A table of (heading, justify) columns; words are torn only where no width would do."""
     from rich.table import Table
 
     made = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
-    for heading, justify in columns:
-        made.add_column(heading, justify="right" if justify == "right" else "left", overflow="fold")
-    for row in rows:
+    body = [list(row) for row in rows]
+    for (heading, justify), width in zip(columns, _word_widths(columns, body), strict=True):
+        made.add_column(
+            heading,
+            justify="right" if justify == "right" else "left",
+            overflow="fold",
+            min_width=width,
+        )
+    for row in body:
         made.add_row(*row)
     return made
+
+
+def _word_widths(columns: Sequence[tuple[str, str]], body: list[list[str]]) -> list[int]:
+    """For each column what its longest word takes; nothing where all of them are too wide."""
+    told = [(heading, *(row[at] for row in body)) for at, (heading, _) in enumerate(columns)]
+    longest = [max(map(len, " ".join(words).split()), default=0) for words in told]
+    fits = sum(longest) + 2 * len(columns) <= get_terminal_size().columns
+    return longest if fits else [0] * len(columns)
 
 
 #: What the times of a finished run's steps are, where a plan counts from the clock's start.

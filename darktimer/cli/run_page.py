@@ -83,7 +83,7 @@ def print_review(found: Review) -> None:
     out.print(f"{_clock(run.planned_ms)} planned, {_clock(found.real_ms)} real\n")
     columns = [
         ("Step", "left"), ("Bath", "left"), ("At", "right"), ("Planned", "right"),
-        ("Real", "right"), ("Differs", "right"), ("Moving", "right"), ("Moved", "right"),
+        ("Real", "right"), ("Off", "right"), ("Moving", "right"), ("Moved", "right"),
     ]  # fmt: skip
     steps = [step for step in found.steps if step.kind not in _NO_BATH]
     out.print(table(columns, map(_step, steps)))

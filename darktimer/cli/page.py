@@ -20,7 +20,14 @@ def console() -> "Console":
     """A console for standard output; colour and markup are off, only weight is used."""
     from rich.console import Console
 
-    return Console(highlight=False, markup=False, emoji=False, soft_wrap=False, color_system=None)
+    return Console(
+        width=get_terminal_size().columns,  # the same as for prose, into a pipe too
+        highlight=False,
+        markup=False,
+        emoji=False,
+        soft_wrap=False,
+        color_system=None,
+    )
 
 
 def say(text: str, indent: str = "") -> None:

@@ -52,7 +52,9 @@ def cut_off(journal: Journal) -> CutOff | None:
     happened, timeline = journal.events(run.number), journal.timeline(run.number)
     gone: Elapsed = elapsed(run.started, read_clocks())
     unsure = gone.by == "wall"
-    now_ms = max(gone.ms, _last_ms(happened))
+    # What has been handed to the speaker may be written down a moment before it is heard, so that
+    # only a clock in doubt is put right by it.
+    now_ms = max(gone.ms, _last_ms(happened) if unsure else 0)
     kept = _kept(happened)
     return CutOff(
         run=run,

@@ -50,6 +50,13 @@ def test_after_a_kill_the_boot_clock_is_sure_whatever_the_wall_clock_says(journa
     assert not found.doubt
 
 
+def test_a_cue_written_down_before_it_is_heard_moves_no_film(journal, monkeypatch):
+    begun(journal, heard(90_400))
+    at(monkeypatch, wall_ms=90_000, boot_ms=90_000)
+    found = resume.cut_off(journal)
+    assert (found.now_ms, found.silent_from_ms) == (90_000, 90_000)
+
+
 def test_after_a_power_cut_the_wall_clock_is_believed_and_doubted(journal, monkeypatch):
     begun(journal, heard(65_000))
     at(monkeypatch, wall_ms=125_000)

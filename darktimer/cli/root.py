@@ -3,7 +3,6 @@
 Commands are imported only when they are run, so that each pays for its own imports alone.
 """
 
-import gc
 import os
 import sys
 from difflib import get_close_matches
@@ -98,8 +97,6 @@ def root(ctx: click.Context) -> None:
 
 def main(args: list[str] | None = None) -> NoReturn:
     """Runs the command line and leaves with its exit status."""
-    # What is loaded stays: looking through it for cycles would take a twentieth of a short command.
-    gc.set_threshold(100_000)
     try:
         status = root.main(args=args, prog_name="darktimer", standalone_mode=False)
     except DarktimerError as error:

@@ -35,11 +35,11 @@ def say(text: str, indent: str = "") -> None:
     click.echo(_broken(text, indent, indent))
 
 
-def _broken(line: str, indent: str, deeper: str, columns: int | None = None) -> str:
+def _broken(line: str, indent: str, deeper: str) -> str:
     """Broken between words alone: a command or a name that is torn cannot be copied."""
     return fill(
         line,
-        columns or get_terminal_size().columns,
+        get_terminal_size().columns,
         initial_indent=indent,
         subsequent_indent=deeper,
         break_long_words=False,

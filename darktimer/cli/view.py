@@ -17,7 +17,7 @@ from darktimer.cli.large import large
 from darktimer.cli.page import console
 from darktimer.cues.cue_set import CueSet
 from darktimer.live.conductor import Place
-from darktimer.live.row import acts, end_ms
+from darktimer.live.row import acts
 from darktimer.live.session import Session
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue
@@ -78,7 +78,7 @@ class Scene:
     def sounding(self) -> Cue | None:
         """The cue that sounds, or the last one, for as long as it is news."""
         begun = [cue for cue in self._cues if cue.at_ms <= self.heard_ms]
-        recent = [cue for cue in begun[-1:] if self.heard_ms < end_ms(cue) + _SHOWN_MS]
+        recent = [cue for cue in begun[-1:] if self.heard_ms < cue.end_ms + _SHOWN_MS]
         return recent[0] if recent else None
 
     def heard(self) -> str:

@@ -138,7 +138,7 @@ def _marked(base: Any, *marks: Any) -> CoreSchema:
         if isinstance(mark, ReadBy):
             return core_schema.no_info_plain_validator_function(_reading(mark.read))
         if isinstance(mark, MadeBy):
-            return _whole(mark.read)
+            return core_schema.with_info_plain_validator_function(_making(mark.read))
     return reduce(_with, marks, schema_of(base))
 
 
@@ -150,8 +150,8 @@ def _with(schema: CoreSchema, mark: Any) -> CoreSchema:
     return schema
 
 
-def _whole(read: Callable[[Any, Any], Any]) -> CoreSchema:
-    return core_schema.with_info_plain_validator_function(lambda raw, info: read(raw, info.context))
+def _making(read: Callable[[Any, Any], Any]) -> Callable[[Any, Any], Any]:
+    return lambda raw, info: read(raw, info.context)
 
 
 def _reading(read: Callable[[str], Any]) -> Callable[[Any], Any]:

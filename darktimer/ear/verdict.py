@@ -90,8 +90,7 @@ def compared(heard: Sequence[Heard], timeline: Timeline, duration_ms: float) -> 
 def _is_part_of_any(one: Heard, cut: Sequence[Cue], line: Line) -> bool:
     """Whether it is what an end of the recording left of a cue; light-safe is never excused."""
     return one.meaning != meanings.LIGHT_SAFE and any(
-        line.at(cue.at_ms) < one.at_ms + one.length_ms
-        and one.at_ms < line.at(cue.at_ms + cue.length_ms)
+        line.at(cue.at_ms) < one.at_ms + one.length_ms and one.at_ms < line.at(cue.end_ms)
         for cue in cut
     )
 

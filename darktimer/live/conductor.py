@@ -16,7 +16,7 @@ from darktimer.live.course import Course, course_of
 from darktimer.live.gates import Gate, Waits, gates
 from darktimer.live.gestures import TWICE_MS, Gesture, Gestures, Key
 from darktimer.live.places import Places
-from darktimer.live.row import Row, acts, end_ms, first_room_ms
+from darktimer.live.row import Row, acts, first_room_ms
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue, Span, Step, Timeline
 
@@ -131,7 +131,7 @@ class Conductor:
         missed = [
             cue
             for cue in self.cues
-            if end_ms(cue) > silent_from_ms and cue.at_ms < now.filled_ms and acts(cue)
+            if cue.end_ms > silent_from_ms and cue.at_ms < now.filled_ms and acts(cue)
         ]
         if not missed and now.filled_ms - silent_from_ms < _SILENCE_MS:
             return
@@ -359,7 +359,7 @@ class Conductor:
 
     def _where(self, now: Now) -> None:
         """No second answer while one is under way."""
-        if not any(end_ms(cue) > now.heard_ms for cue in self._row.said):
+        if not any(cue.end_ms > now.heard_ms for cue in self._row.said):
             self._answer(now)
 
     def _answer(self, now: Now) -> None:

@@ -30,18 +30,13 @@ def guarded(cue: Cue) -> bool:
     return meanings.family(cue.meaning) in _GUARDED
 
 
-def end_ms(cue: Cue) -> int:
-    """The end of a cue's sound."""
-    return cue.at_ms + cue.length_ms
-
-
 def first_room_ms(from_ms: int, length_ms: int, cues: Iterable[Cue]) -> int:
     """The first moment from which a sound is clear of all guarded ``cues``."""
     at_ms = from_ms
     for cue in sorted(filter(guarded, cues)):
         if at_ms + length_ms + CLEAR_MS <= cue.at_ms:
             break
-        at_ms = max(at_ms, end_ms(cue) + CLEAR_MS)
+        at_ms = max(at_ms, cue.end_ms + CLEAR_MS)
     return at_ms
 
 
@@ -84,7 +79,7 @@ class Row:
         if at_ms > from_ms + patience_ms:
             return None
         cue = Cue(at_ms, self._length_ms(meaning), meaning, self._step_at(at_ms))
-        self.said = [*(each for each in self.said if end_ms(each) > filled_ms), cue]
+        self.said = [*(each for each in self.said if each.end_ms > filled_ms), cue]
         self._line_up(filled_ms)
         return at_ms
 
@@ -95,14 +90,14 @@ class Row:
 
     def break_off(self, filled_ms: int) -> None:
         """After a silence: what was sounding then does not go on in the middle."""
-        self.cues = [c for c in self.cues if not c.at_ms < filled_ms < end_ms(c)]
-        self.said = [c for c in self.said if not c.at_ms < filled_ms < end_ms(c)]
+        self.cues = [c for c in self.cues if not c.at_ms < filled_ms < c.end_ms]
+        self.said = [c for c in self.said if not c.at_ms < filled_ms < c.end_ms]
         self.take_back(filled_ms)
 
     def remind(self, meaning: str, every_ms: int, from_ms: int, to_ms: int, filled_ms: int) -> None:
         """A cue now and then until ``to_ms``, in silence; goes on where the last call ended."""
         sounds = [*self._planned, *self.said]
-        silent_ms = max([from_ms, *(end_ms(cue) + CLEAR_MS for cue in sounds)])
+        silent_ms = max([from_ms, *(cue.end_ms + CLEAR_MS for cue in sounds)])
         next_ms = self._reminders[-1].at_ms + every_ms if self._reminders else silent_ms
         moments = range(next_ms, to_ms, every_ms)
         if moments:
@@ -116,12 +111,12 @@ class Row:
 
     def free_from(self, filled_ms: int) -> int:
         """The first moment that may still be changed and in which no sound goes on."""
-        sounding = (end_ms(cue) + CLEAR_MS for cue in self.cues if cue.at_ms < filled_ms)
+        sounding = (cue.end_ms + CLEAR_MS for cue in self.cues if cue.at_ms < filled_ms)
         return max([filled_ms, *sounding])
 
     def silent_from(self, filled_ms: int) -> int:
         """The same, when all that was said is over too."""
-        return max([self.free_from(filled_ms), *(end_ms(c) + CLEAR_MS for c in self.said)])
+        return max([self.free_from(filled_ms), *(c.end_ms + CLEAR_MS for c in self.said)])
 
     def _room(self, from_ms: int, length_ms: int) -> int:
         return first_room_ms(from_ms, length_ms, [*self._planned, *self._beyond])
@@ -133,7 +128,7 @@ class Row:
         fresh = chain(self._clear(company), self.said)
         kept += sorted(cue for cue in fresh if cue.at_ms >= filled_ms)
         self.cues = kept
-        self.end_ms = max(map(end_ms, self.cues), default=0)
+        self.end_ms = max((cue.end_ms for cue in self.cues), default=0)
 
     def _clear(self, cues: Iterable[Cue]) -> Iterator[Cue]:
         """These cues, but for company that something said has taken the place of."""
@@ -144,4 +139,4 @@ class Row:
 
 def _covers(one: Cue, other: Cue) -> bool:
     """Whether two cues are not clear of each other."""
-    return one.at_ms < end_ms(other) + CLEAR_MS and other.at_ms < end_ms(one) + CLEAR_MS
+    return one.at_ms < other.end_ms + CLEAR_MS and other.at_ms < one.end_ms + CLEAR_MS

@@ -10,7 +10,6 @@ from typing import Final, NamedTuple
 from darktimer.cues.score import Score
 from darktimer.cues.tone import Samples
 from darktimer.live.conductor import Conductor
-from darktimer.live.row import end_ms
 from darktimer.output.speaker import SpeakerStream
 from darktimer.output.trouble import Trouble
 from darktimer.units import frames
@@ -105,7 +104,7 @@ class BriskSound:
         if now_ms < 0 or self._conductor.place(now_ms).waits:
             return None
         stops_ms, cues = self._conductor.course.stops_ms, self._conductor.cues
-        last_ms = max((end_ms(c) for c in cues if c.at_ms <= now_ms), default=0)
+        last_ms = max((c.end_ms for c in cues if c.at_ms <= now_ms), default=0)
         following = [c.at_ms for c in cues if c.at_ms > now_ms]
         following += [] if stops_ms is None else [stops_ms]
         if not following or now_ms < last_ms + self.AFTER_MS:

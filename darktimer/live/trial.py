@@ -44,7 +44,7 @@ class Trial:
 
     def answer(self, goes_on: bool) -> None:
         """Plays a mark, or an example of where one is; after what is being played."""
-        at_ms = max([0, self._stream.filled_ms(), *(c.at_ms + c.length_ms for c in self._cues)])
+        at_ms = max([0, self._stream.filled_ms(), *(c.end_ms for c in self._cues)])
         for meaning in (meanings.MARKED,) if goes_on else _EXAMPLE:
             at_ms += CLEAR_MS
             self._cues.append(Cue(at_ms, self._length_ms(meaning), meaning, 0))
@@ -53,6 +53,6 @@ class Trial:
 
     def end(self) -> None:
         """Waits for the last sound."""
-        last_ms = max((c.at_ms + c.length_ms for c in self._cues), default=0)
+        last_ms = max((c.end_ms for c in self._cues), default=0)
         while self._stream.position_ms() < last_ms + _TAIL_MS:
             time.sleep(0.05)

@@ -29,7 +29,7 @@ ROLL_FORMATS: Final = frozenset(RollFormat.__args__)  # type: ignore[attr-define
 
 
 #: What editors are told: unquoted, the 120 of a roll is a number to them.
-_WRITTEN_FORMATS: Final = [*ROLL_FORMATS, *CINE_FORMATS, *SHEET_FORMATS]
+_WRITTEN_FORMATS: Final = [*sorted(ROLL_FORMATS | CINE_FORMATS | SHEET_FORMATS), 120]
 
 
 class Film(Section):
@@ -39,7 +39,7 @@ class Film(Section):
 
     format: Annotated[
         Literal[RollFormat, CineFormat, SheetFormat],
-        Described({"enum": [*sorted(_WRITTEN_FORMATS), 120]}),
+        Described({"enum": _WRITTEN_FORMATS}),
     ]
     count: Many | None = Field(None, description="how many rolls")
     length: Length | None = Field(None, description="how much motion-picture film")

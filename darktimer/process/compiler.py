@@ -62,7 +62,7 @@ def compile_plan(
 def _ended(laid: tuple[Laid, ...], last: Cue) -> tuple[Laid, ...]:
     """The last step made long enough for the last cue and a rest, to the full second."""
     done = laid[-1]
-    end_ms = max(done.end_ms, last.at_ms + last.length_ms + _REST_MS)
+    end_ms = max(done.end_ms, last.end_ms + _REST_MS)
     end_ms = -(-end_ms // 1000) * 1000
     kind, start, _ = done.spans[-1]
     return (*laid[:-1], done.lasting((*done.spans[:-1], (kind, start, end_ms))))

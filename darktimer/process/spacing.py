@@ -104,7 +104,7 @@ def _cue(wish: Wish, at_ms: int, length_ms: Callable[[str], int]) -> Cue:
 
 def _refuse_covering(cues: list[Cue]) -> None:
     for one, two in pairwise(cues):
-        if one.at_ms + one.length_ms > two.at_ms:
+        if one.end_ms > two.at_ms:
             found = (
                 f"at {clock(one.at_ms)} the sound for {one.meaning} lasts {one.length_ms} ms, "
                 f"but {two.meaning} follows after {two.at_ms - one.at_ms} ms"
@@ -128,7 +128,7 @@ def _place(
         wish = wishes.popleft()
         length = length_ms(wish.meaning)
         earliest = max(free_from, wish.at_ms - slack.earlier_ms)
-        while following < len(placed) and _end(placed[following]) + slack.clear_ms <= earliest:
+        while following < len(placed) and placed[following].end_ms + slack.clear_ms <= earliest:
             following += 1
         windows = _windows(earliest, length, placed, following, slack.clear_ms)
         at = _nearest_free(wish.at_ms, slack, windows)
@@ -140,10 +140,6 @@ def _place(
     return taken
 
 
-def _end(cue: Cue) -> int:
-    return cue.at_ms + cue.length_ms
-
-
 def _windows(
     earliest: int, length: int, placed: list[Cue], following: int, clear_ms: int
 ) -> Iterator[tuple[int, int]]:
@@ -151,7 +147,7 @@ def _windows(
     first = earliest
     for k in range(following, len(placed)):
         yield first, placed[k].at_ms - clear_ms - length
-        first = max(first, _end(placed[k]) + clear_ms)
+        first = max(first, placed[k].end_ms + clear_ms)
     yield first, first + 2 * LONGEST_MS
 
 

@@ -34,6 +34,11 @@ class Cue(NamedTuple):
     meaning: str
     step: int
 
+    @property
+    def end_ms(self) -> int:
+        """The moment at which it is over."""
+        return self.at_ms + self.length_ms
+
 
 class Timeline(NamedTuple):
     """A whole process in time. Steps, spans and cues are in order of time."""

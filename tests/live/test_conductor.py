@@ -10,7 +10,7 @@ from darktimer.cues.speaker import SPEAKERS
 from darktimer.live.conductor import LATE_MS, Conductor, Now
 from darktimer.live.gates import Waits
 from darktimer.live.gestures import Key
-from darktimer.live.row import acts, end_ms, guarded
+from darktimer.live.row import acts, guarded
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue, Timeline
 from tests.live.plans import CLOSED, OPEN, OTHER, SPACE, cue_set, timeline
@@ -234,8 +234,8 @@ def uncovered(cues: list[Cue]) -> bool:
     for cue in cues:
         if cue.at_ms < (any_until if guarded(cue) else asked_until):
             return False
-        any_until = max(any_until, end_ms(cue))
-        asked_until = max(asked_until, end_ms(cue)) if guarded(cue) else asked_until
+        any_until = max(any_until, cue.end_ms)
+        asked_until = max(asked_until, cue.end_ms) if guarded(cue) else asked_until
     return True
 
 

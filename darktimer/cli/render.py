@@ -76,11 +76,12 @@ def command(
     done = compiled(plan, cue_set, lights_out_after_ms)
     from darktimer.live.conductor import Conductor
     from darktimer.live.gates import Waits
+    from darktimer.process.columns import CueColumns
 
     # What leads a live run leads the file too, with nobody at its keys.
     performed = Conductor(done.timeline, done.cue_set, Waits.NOWHERE).performed()
-    # A score needs no spans: a day of them makes room for what is loaded now.
-    performed = performed._replace(spans=())
+    # Before numpy is loaded a day shrinks to what a score needs of it.
+    performed = performed._replace(spans=(), cues=CueColumns(performed.cues))
     done = done._replace(timeline=done.timeline._replace(spans=(), cues=()))
     from darktimer.cues.score import Score
     from darktimer.cues.speaker import SPEAKERS

@@ -4,6 +4,7 @@ All times are whole milliseconds from the start of the timeline. Nothing here kn
 came about or what a cue sounds like.
 """
 
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 
@@ -47,7 +48,7 @@ class Timeline(NamedTuple):
     duration_ms: int
     steps: tuple[Step, ...]
     spans: tuple[Span, ...]
-    cues: tuple[Cue, ...]
+    cues: Sequence[Cue]
     notes: tuple[str, ...]
 
     def as_json(self) -> dict[str, Any]:

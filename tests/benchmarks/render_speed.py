@@ -23,6 +23,8 @@ SPEAKERS = ("none", "wired")
 DD = "`dd`, 330 MiB of zeros"
 SOX = "`sox`, a piece of 4 s 900 times"
 FLAC = "`flac -0` of the finished file, {}"
+#: An installed program has its bytecode, whatever is usual on the machine that measures.
+SURROUNDINGS = {key: os.environ[key] for key in os.environ if key != "PYTHONDONTWRITEBYTECODE"}
 HOUR = "title: Benchmark, {hours} h\nvessel: {{kind: tub, light: closed, volume: 1.5 l}}\n"
 HABITS = "habits: {lights out after: none, loading: 10 s, tally: none, drain: 10 s}\nsteps:\n"
 STEP = "  - wash: 59:50\n    agitation: {inversions: 4, within: 10 s, every: 24 s}\n"
@@ -46,7 +48,8 @@ def run(command: list[str], makes: Path | None = None) -> Run:
     if makes:
         makes.unlink(missing_ok=True)
     began = time.perf_counter()
-    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    quiet = subprocess.DEVNULL
+    process = subprocess.Popen(command, stdout=quiet, stderr=quiet, env=SURROUNDINGS)
     _, status, used = os.wait4(process.pid, 0)
     seconds = time.perf_counter() - began
     process.returncode = os.waitstatus_to_exitcode(status)

@@ -51,3 +51,12 @@ def test_pulses_are_drawn_to_scale_and_higher_for_a_higher_note() -> None:
     rest = drawn[1].get_x() - drawn[0].get_x()
     assert rest / drawn[0].get_width() == pytest.approx(long.at_ms / short.length_ms)
     assert drawn[1].get_y() < drawn[0].get_y()  # points count from the top
+
+
+@pytest.mark.parametrize("name", plans.SHIPPED)
+def test_the_sounds_are_told_in_one_size(name: str) -> None:
+    short = {s.says for s in plans.shown(name).sounds.plain if s.length_ms <= 3200}
+    texts = plans.page_texts(name, "A4")
+    told = [text for text, _ in texts if text.get_text() in short]
+    assert len(told) == len(short)
+    assert len({text.get_fontsize() for text in told}) == 1

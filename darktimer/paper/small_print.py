@@ -13,6 +13,7 @@ _GAP = 20.0
 _LEADING = 1.27
 _MOST = 5  # lines of a paragraph
 _INDENT = 7.0
+_ABOVE_HEADING = 0.6  # of a line
 
 
 class _Line(NamedTuple):
@@ -30,7 +31,8 @@ class Paragraph(NamedTuple):
 
 def height_of(paragraphs: Sequence[Paragraph], width: float, columns: int, size: float) -> float:
     """How high the paragraphs stand in so many columns."""
-    return max(map(len, _columns(paragraphs, width, columns, size))) * _LEADING * size
+    deepest = max(_tops(lines)[-1] for lines in _columns(paragraphs, width, columns, size))
+    return deepest * _LEADING * size
 
 
 def draw_paragraphs(
@@ -39,11 +41,20 @@ def draw_paragraphs(
     """Draws the paragraphs from the top of ``box``."""
     width = (box.width - _GAP * (columns - 1)) / columns
     for index, lines in enumerate(_columns(paragraphs, box.width, columns, size)):
-        y = box.y + size
-        for line in lines:
-            x = box.x + index * (width + _GAP) + line.indent
-            page.words(x, y, line.text, size, bold=line.bold)
-            y += _LEADING * size
+        x = box.x + index * (width + _GAP)
+        for line, top in zip(lines, _tops(lines), strict=False):
+            y = box.y + size + top * _LEADING * size
+            page.words(x + line.indent, y, line.text, size, bold=line.bold)
+
+
+def _tops(lines: Sequence[_Line]) -> list[float]:
+    """Where each line of a column begins and the last one ends, in lines from the top.
+
+    A heading has room above it, but at the top.
+    """
+    above = [_ABOVE_HEADING if line.bold and index else 0.0 for index, line in enumerate(lines)]
+    tops = [index + sum(above[: index + 1]) for index in range(len(lines))]
+    return [*tops, len(lines) + sum(above)]
 
 
 def _columns(

@@ -154,9 +154,10 @@ def _draw_key(page: Page, x: float, baseline: float, timeline: Timeline, size: f
             sample = Box(x, baseline - 0.9 * size, 1.3 * size, 0.9 * size)
             _draw_span(page, sample, kind, size, f"key-{kind}")
             x = _draw_meaning(page, sample.right, baseline, words, size)
-    for words, ink in (("dark", BLACK), ("light", WHITE)):
+    lights = dict.fromkeys(("dark" if step.dark else "light") for step in timeline.steps)
+    for words in sorted(lights):
         sample = Box(x, baseline - 0.6 * size, 1.6 * size, _STRIP * size)
-        page.bar(sample, ink, BLACK, f"key-{words}")
+        page.bar(sample, BLACK if words == "dark" else WHITE, BLACK, f"key-{words}")
         x = _draw_meaning(page, sample.right, baseline, words, size)
     return baseline
 

@@ -145,3 +145,9 @@ def test_paragraphs_of_small_print_are_told_apart() -> None:
     first = next(x for words, x in lefts.items() if words.startswith("Undeveloped film wants"))
     after = next(x for words, x in lefts.items() if words.startswith("keyboard, charger"))
     assert after > first + 4
+    left = [(text.get_text(), box.y1) for text, box in texts if box.x0 < 100]
+    tops = dict(left)
+    line = tops["A step's time starts when the film is covered; the drain is inside it."]
+    heading = tops["Cautions"]
+    above = min(top for _, top in left if top > heading)
+    assert above - heading > 1.3 * (tops["Time"] - line)

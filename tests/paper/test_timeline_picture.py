@@ -112,6 +112,7 @@ def test_the_key_tells_what_is_drawn_and_no_more() -> None:
     assert "key-hand" in shapes(PLAN)
     assert "key-hand" not in shapes("one")
     assert "key-stand" not in shapes("one")
+    assert {"key-dark", "key-light"} & shapes("one").keys() == {"key-light"}  # never dark
 
 
 @pytest.mark.parametrize("name", plans.NAMES)

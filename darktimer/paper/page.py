@@ -142,7 +142,7 @@ class Page:
             box.height,
             facecolor=ink,
             edgecolor=edge or ink,
-            linewidth=0.6 if edge else 0.15,
+            linewidth=0.6 if edge else 0.3,
             transform=self._points,
         )
         drawn.set_gid(name or None)

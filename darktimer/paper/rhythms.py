@@ -113,9 +113,9 @@ def draw_sounds(page: Page, box: Box, sounds: Sounds, size: float) -> float:
     y += deep * row
     for sound in lines_of_their_own:
         drawn_width = sound.length_ms * scale.per_ms
-        _draw(page, Box(box.x, y, box.width, row), sound, drawn_width, scale, size)
+        _draw(page, Box(box.x, y, box.width, row), sound, drawn_width, scale, type_size)
         y += row
-    return _draw_baths(page, Box(box.x, y, box.width, row), sounds, scale, size)
+    return _draw_baths(page, Box(box.x, y, box.width, row), sounds, scale, type_size)
 
 
 def _columns(

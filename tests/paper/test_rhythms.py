@@ -55,8 +55,8 @@ def test_pulses_are_drawn_to_scale_and_higher_for_a_higher_note() -> None:
 
 @pytest.mark.parametrize("name", plans.SHIPPED)
 def test_the_sounds_are_told_in_one_size(name: str) -> None:
-    short = {s.says for s in plans.shown(name).sounds.plain if s.length_ms <= 3200}
-    texts = plans.page_texts(name, "A4")
-    told = [text for text, _ in texts if text.get_text() in short]
-    assert len(told) == len(short)
+    sounds = plans.shown(name).sounds
+    says = {sound.says for sound in (*sounds.plain, *filter(None, [sounds.enter]))}
+    told = [text for text, _ in plans.page_texts(name, "A4") if text.get_text() in says]
+    assert len(told) == len(says)
     assert len({text.get_fontsize() for text in told}) == 1

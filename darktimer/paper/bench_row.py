@@ -3,15 +3,18 @@
 from collections.abc import Sequence
 from typing import Final
 
-from darktimer.paper.lettering import LEADING, wrapped_within
-from darktimer.paper.page import BLACK, SOFT, Box, Page
+from darktimer.paper.lettering import LEADING, width_of, wrapped_within
+from darktimer.paper.page import SOFT, Box, Page
 from darktimer.paper.places import Place
 
 _VESSEL: Final = 16.0
+_VESSEL_WIDTH: Final = 44.0
 _GAP: Final = 10.0
 _MOST_IN_A_ROW: Final = 9
 _MOST_ROWS: Final = 2
 _WIDEST: Final = 150.0
+_MOST_LINES: Final = 4  # of one thing to weigh: what it is called must be whole
+_INDENT: Final = 5.0
 _WEIGHED_ELSEWHERE: Final = "what to weigh: darktimer mix"
 
 
@@ -29,7 +32,7 @@ def draw_bench(
     for first in range(0, len(shown), in_a_row):
         part = shown[first : first + in_a_row]
         row = Box(box.x, y + 7, box.width, 0)
-        y = _draw_row(page, row, part, in_a_row, size, with_masses)
+        y = _draw_row(page, row, part, size, with_masses)
     return y
 
 
@@ -43,18 +46,41 @@ def _shown(places: Sequence[Place]) -> Sequence[Place]:
 
 
 def _draw_row(
-    page: Page, box: Box, places: Sequence[Place], in_a_row: int, size: float, with_masses: bool
+    page: Page, box: Box, places: Sequence[Place], size: float, with_masses: bool
 ) -> float:
-    width = min(_WIDEST, (box.width + _GAP) / in_a_row)
     bench = box.y + _VESSEL
     page.line([box.x, box.right], [bench, bench], 0.5)
-    ends = [bench]
-    for index, place in enumerate(places):
-        x = box.x + index * width
+    ends, x = [bench], box.x
+    for place, width in zip(places, _widths(box.width, places, size, with_masses), strict=True):
         if place.steps:
-            _draw_vessel(page, Box(x, box.y, min(44, width - _GAP), _VESSEL))
-        ends.append(_draw_words(page, Box(x, bench, width - _GAP, 0), place, size, with_masses))
+            _draw_vessel(page, Box(x, box.y, min(_VESSEL_WIDTH, width), _VESSEL))
+        ends.append(_draw_words(page, Box(x, bench, width, 0), place, size, with_masses))
+        x += width + _GAP
     return max(ends)
+
+
+def _widths(
+    width: float, places: Sequence[Place], size: float, with_masses: bool
+) -> Sequence[float]:
+    """Each place as wide as its words; where that is too much, the widest give way."""
+    needs = [min(_WIDEST, _need(place, size, with_masses)) for place in places]
+    room = width - _GAP * (len(places) - 1)
+    most = max(needs)
+    while sum(min(need, most) for need in needs) > room:
+        most -= 0.5
+    spare = (room - sum(min(need, most) for need in needs)) / len(places)
+    return [min(_WIDEST, min(need, most) + spare) for need in needs]
+
+
+def _need(place: Place, size: float, with_masses: bool) -> float:
+    small = [place.bath, place.amount]
+    weighed = place.made_of if with_masses else ()
+    return max(
+        _VESSEL_WIDTH,
+        width_of(", ".join(place.steps), size, bold=True),
+        *(width_of(words, size - 1) for words in small),
+        *(width_of(words, size - 1) + _INDENT for words in weighed),
+    )
 
 
 def _draw_vessel(page: Page, box: Box) -> None:
@@ -68,11 +94,10 @@ def _draw_words(page: Page, box: Box, place: Place, size: float, with_masses: bo
     names = wrapped_within(", ".join(place.steps), box.width, size, 2, bold=True)
     y = page.lines(box.x, box.y + 1.45 * size, names, size, bold=True)
     small = size - 1
-    for text, most, ink in (
-        (place.bath, 2, BLACK),
-        (place.amount, 1, BLACK),
-        *((made, 2, SOFT) for made in (place.made_of if with_masses else ())),
-    ):
-        lines = wrapped_within(text, box.width, small, most)
-        y = page.lines(box.x, y, lines, small, ink=ink)
+    for text, most in ((place.bath, 2), (place.amount, 1)):
+        y = page.lines(box.x, y, wrapped_within(text, box.width, small, most), small)
+    for made in place.made_of if with_masses else ():
+        first, *others = wrapped_within(made, box.width - _INDENT, small, _MOST_LINES)
+        y = page.lines(box.x, y, [first], small, ink=SOFT)
+        y = page.lines(box.x + _INDENT, y, others, small, ink=SOFT)
     return y - LEADING * small

@@ -18,6 +18,7 @@ from darktimer.paper.timeline_picture import draw_timeline
 #: Width and height in points: ISO 216 A4 is 210 by 297 mm, Letter 8.5 by 11 inches.
 PAPERS: Final = {"A4": (210 / 25.4 * 72, 297 / 25.4 * 72), "Letter": (612.0, 792.0)}
 _MARGIN: Final = 43.0
+_LOWEST_BAR: Final = 16.0
 
 
 class _Type(NamedTuple):
@@ -31,16 +32,16 @@ class _Type(NamedTuple):
 
     @property
     def gap(self) -> float:
-        """Between the parts of the page."""
-        return (1.6 if self.with_masses else 1.35) * self.body
+        """Between the parts of the page; less where the bars are lowest."""
+        return (1.6 if self.bar_height > _LOWEST_BAR else 1.35) * self.body
 
 
 _OPEN: Final = _Type(10.5, 8.4, 54, True, 24.0)
-_ROOMY: Final = _Type(9.0, 7.6, 30, True)
-_CLOSE: Final = _Type(8.4, 7.0, 24, True)
+_ROOMY: Final = _Type(9.0, 7.6, 30, True, 18.0)
+_CLOSE: Final = _Type(8.4, 7.0, 24, True, 18.0)
 _CLOSER: Final = _Type(8.0, 6.6, 20, True)
-_TIGHT: Final = _Type(7.4, 6.2, 16, True)
-_SHORT: Final = _Type(7.4, 6.2, 16, False)
+_TIGHT: Final = _Type(7.4, 6.2, _LOWEST_BAR, True)
+_SHORT: Final = _Type(7.4, 6.2, _LOWEST_BAR, False)
 
 
 def draw_card(shown: Card, paper: str) -> Page:

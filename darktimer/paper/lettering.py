@@ -4,6 +4,7 @@ Knows the fonts of the drawing library and of the machine; nothing of a page.
 """
 
 import logging
+import re
 import warnings
 from collections.abc import Iterator
 from contextlib import suppress
@@ -22,6 +23,9 @@ FAMILY: Final = "DejaVu Sans"
 #: Baseline to baseline, in sizes of the type.
 LEADING: Final = 1.28
 _ELLIPSIS: Final = "…"
+#: A figure and its unit are one word where lines are broken.
+_UNIT: Final = re.compile(r"(?<=\d) (?=(?:s|min|h|ml|l|mg|g|kg|m|mm|in|°C|°F)\b)")
+_TIED: Final = "\u00a0"
 
 
 def width_of(text: str, size: float, bold: bool = False) -> float:
@@ -57,7 +61,7 @@ def wrapped(text: str, width: float, size: float, bold: bool = False) -> list[st
             line = word
         else:
             line = longer
-    return [*lines, line] if line else lines
+    return [line.replace(_TIED, " ") for line in ([*lines, line] if line else lines)]
 
 
 def wrapped_within(
@@ -72,7 +76,8 @@ def wrapped_within(
 
 
 def _breakable(text: str, width: float, size: float, bold: bool) -> Iterator[str]:
-    for word in text.split():
+    tied = _UNIT.sub(_TIED, " ".join(text.split()))
+    for word in tied.split(" ") if tied else ():
         if width_of(word, size, bold) <= width:
             yield word
             continue

@@ -12,6 +12,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator
 
+from darktimer.bench.film import ROLL_M2
 from darktimer.paper.lettering import font, shortened, width_of
 from darktimer.paper.page import BLACK, PALE, SOFT, WHITE
 from darktimer.units import clock
@@ -25,6 +26,9 @@ _HEIGHT: Final = 420.0
 _SIZE: Final = 10.0
 _MOST_LABELS: Final = 8
 _MOST_STEMS: Final = 60
+_MOST_APART: Final = 24  # runs, whose lines stand apart; those of more make one line
+_MOST_TOLD: Final = 12  # runs with their times in figures
+_LEAST_COLUMNS: Final = 6  # one run is a beginning, not the whole width
 _NAMES: Final = 170.0
 _ROW: Final = 30.0
 _TICKS_S: Final = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14_400, 28_800)
@@ -65,21 +69,36 @@ def plot_development(runs: Sequence[Delivered], celsius: float) -> Figure:
     if unknown:
         says += f" Not known: {unknown}."
     figure, axes = _framed("Development delivered", says, _HEIGHT)
-    few = len(runs) <= _MOST_STEMS
-    wide = 0.3 if few else 0.5
+    wide = 0.3 if len(runs) <= _MOST_APART else 0.5
     planned = [run.planned_ms for run in runs]
     left, right = ([at + side for at in range(len(runs))] for side in (-wide, wide))
     axes.hlines(planned, left, right, color=BLACK, linewidth=1.4)
     places, given_ms = _columns(given)
-    if few:
+    if len(runs) <= _MOST_STEMS:
         axes.vlines(places, [planned[at] for at in places], given_ms, color=SOFT, linewidth=0.6)
-    dot = 6 if few else 2
+    dot = 6 if len(runs) <= _MOST_STEMS else 2
     axes.plot(places, given_ms, "o", color=BLACK, markersize=dot, gid="delivered")
+    if len(runs) <= _MOST_TOLD:
+        _tell_given(axes, runs)
     told = [*planned, *given_ms] or [60_000]
-    _measure_time(axes, "y", round(0.85 * min(told)), max(told))
-    axes.set_xlim(-0.7, max(1, len(runs)) - 0.3)
-    _label_some(axes, [run.run for run in runs])
+    _measure_time(axes, "y", round(0.85 * min(told)), round(1.05 * max(told)))
+    axes.set_xlim(-0.7, max(_LEAST_COLUMNS, len(runs)) - 0.3)
+    _label_some(axes, [f"run {run.run}" for run in runs])
     return figure
+
+
+def _tell_given(axes: Axes, runs: Sequence[Delivered]) -> None:
+    """What each run was given, beside its dot, away from what was planned."""
+    for at, run in enumerate(runs):
+        given_ms = run.planned_ms if run.given_ms is None else run.given_ms
+        axes.annotate(
+            "not known" if run.given_ms is None else clock(_to_second(given_ms)),
+            (at, given_ms),
+            xytext=(0, 8 if given_ms >= run.planned_ms else -16),
+            textcoords="offset points",
+            horizontalalignment="center",
+            fontproperties=font("", size=0.9 * _SIZE),
+        )
 
 
 def plot_real_against_planned(title: str, steps: Sequence[StepTime]) -> Figure:
@@ -110,21 +129,25 @@ def plot_real_against_planned(title: str, steps: Sequence[StepTime]) -> Figure:
 
 
 def plot_bath(name: str, uses: Sequence[BathUse], capacity_m2: float | None) -> Figure:
-    """The film that went through a bath, added up use by use, against its capacity if known."""
-    used = [0.0, *accumulate(use.area_m2 for use in uses)]
-    figure, axes = _framed(name, _state(used[-1], capacity_m2), _HEIGHT)
+    """The film that went through a bath, added up use by use, against its capacity if known.
+
+    Drawn in the trade's rolls, as they are counted wherever baths are listed.
+    """
+    used = [0.0, *accumulate(use.area_m2 / ROLL_M2 for use in uses)]
+    capacity = None if capacity_m2 is None else capacity_m2 / ROLL_M2
+    figure, axes = _framed(name, _state(used[-1], capacity), _HEIGHT)
     places, levels = [*range(len(used)), len(used) - 0.7], [*used, used[-1]]
     axes.step(places, levels, where="post", color=BLACK, linewidth=1.6, gid="used")
     axes.fill_between(places, levels, step="post", color=PALE, linewidth=0)
     axes.plot(range(1, len(used)), used[1:], "o", color=BLACK, markersize=5)
-    if capacity_m2 is not None:
-        axes.axhline(capacity_m2, color=BLACK, linewidth=1.2, linestyle=(0, (6, 3)), gid="capacity")
-    highest = 1.12 * max(capacity_m2 or 0.0, used[-1], 0.01)
+    if capacity is not None:
+        axes.axhline(capacity, color=BLACK, linewidth=1.2, linestyle=(0, (6, 3)), gid="capacity")
+    highest = 1.12 * max(capacity or 0.0, used[-1], 0.1)
     axes.set_ylim(0, highest)
     axes.set_xlim(0, len(uses) + 0.3)
     ticks = [tick for tick in MaxNLocator(6).tick_values(0, highest) if tick <= highest]
     axes.yaxis.set_major_locator(FixedLocator(ticks))
-    axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:.4g} m²"))
+    axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:.4g} rolls"))
     _label_some(axes, ["begun", *(use.when for use in uses)])
     return figure
 
@@ -188,14 +211,22 @@ def _columns(pairs: Sequence[tuple[int, int]]) -> tuple[list[int], list[int]]:
 def _difference(step: StepTime) -> str:
     if step.real_ms is None:
         return "never reached"
-    seconds = round((step.real_ms - step.planned_ms) / 1000)
-    sign = "+" if seconds > 0 else "−" if seconds < 0 else ""
-    return f"{clock(step.real_ms // 1000 * 1000)}  ({sign}{clock(abs(seconds) * 1000)})"
+    real_ms = _to_second(step.real_ms)
+    more_ms = real_ms - _to_second(step.planned_ms)
+    sign = "+" if more_ms > 0 else "−" if more_ms < 0 else ""
+    return f"{clock(real_ms)}  ({sign}{clock(abs(more_ms))})"
 
 
-def _state(used_m2: float, capacity_m2: float | None) -> str:
-    if capacity_m2 is None:
-        return f"{used_m2:.3g} m² of film went through. Its capacity is not known."
-    left = capacity_m2 - used_m2
-    rest = f"{left:.3g} m² are left" if left > 0 else "nothing is left: mix it fresh"
-    return f"{used_m2:.3g} of {capacity_m2:.3g} m² of film went through; {rest}. Dashed: capacity."
+def _to_second(ms: int) -> int:
+    """The nearest whole second."""
+    return (ms + 500) // 1000 * 1000
+
+
+def _state(used: float, capacity: float | None) -> str:
+    roll = "A roll is 80 square inches."
+    if capacity is None:
+        return f"{used:.1f} rolls of film went through. Its capacity is not known. {roll}"
+    left = capacity - used
+    rest = f"{left:.1f} are left" if left > 0 else "nothing is left: mix it fresh"
+    used_of = f"{used:.1f} of {capacity:.1f} rolls of film went through"
+    return f"{used_of}; {rest}. Dashed: capacity. {roll}"

@@ -34,6 +34,7 @@ _RISE: Final = 5.0  # points between the lowest and the highest note
 _THICK: Final = 2.6
 _LEAST: Final = 5.5
 _GAP: Final = 18.0  # between the columns
+_TO_WORDS: Final = 8.0  # from the pulses to what they say
 _LONG_MS: Final = 3_200  # a longer cue has a line of its own
 
 
@@ -103,18 +104,40 @@ def draw_sounds(page: Page, box: Box, sounds: Sounds, size: float) -> float:
     lines_of_their_own = [sound for sound in sounds.plain if sound.length_ms > _LONG_MS]
     short = [sound for sound in sounds.plain if sound.length_ms <= _LONG_MS]
     deep = -(-len(short) // 2)
-    column = Box(box.x, y, (box.width - _GAP) / 2, row)
-    for part in (short[:deep], short[deep:]):
-        widest = max((sound.length_ms for sound in part), default=0) * scale.per_ms
+    parts = [part for part in (short[:deep], short[deep:]) if part]
+    columns, type_size = _columns(Box(box.x, y, box.width, row), parts, scale, size)
+    for column, part in zip(columns, parts, strict=True):
+        widest = _widest(part) * scale.per_ms
         for line, sound in enumerate(part):
-            _draw(page, column._replace(y=y + line * row), sound, widest, scale, size)
-        column = column._replace(x=column.right + _GAP)
+            _draw(page, column._replace(y=y + line * row), sound, widest, scale, type_size)
     y += deep * row
     for sound in lines_of_their_own:
         drawn_width = sound.length_ms * scale.per_ms
-        _draw(page, Box(box.x, y, box.width, row), sound, drawn_width, scale, size)
+        _draw(page, Box(box.x, y, box.width, row), sound, drawn_width, scale, type_size)
         y += row
-    return _draw_baths(page, Box(box.x, y, box.width, row), sounds, scale, size)
+    return _draw_baths(page, Box(box.x, y, box.width, row), sounds, scale, type_size)
+
+
+def _columns(
+    box: Box, parts: Sequence[Sequence[Sound]], scale: _Scale, size: float
+) -> tuple[list[Box], float]:
+    """Columns as wide as they need, halves where halves do, and one size of type for all."""
+    drawn = [_widest(part) * scale.per_ms + _TO_WORDS + 1 for part in parts]
+    words = [max(width_of(sound.says, 1) for sound in part) for part in parts]
+    room = box.width - _GAP * (len(parts) - 1)
+    size = max(_LEAST, min(size, (room - sum(drawn)) / max(0.01, sum(words))))
+    if len(parts) < 2:
+        return [box][: len(parts)], size
+    first, second = (pulses + size * says for pulses, says in zip(drawn, words, strict=True))
+    first = min(max(first, room / 2), room - second)
+    return [
+        box._replace(width=first),
+        box._replace(x=box.x + first + _GAP, width=room - first),
+    ], size
+
+
+def _widest(part: Sequence[Sound]) -> int:
+    return max(sound.length_ms for sound in part)
 
 
 def _scale(sounds: Sounds, width: float, size: float) -> _Scale:
@@ -140,10 +163,10 @@ def _draw_heading(page: Page, box: Box, rule: str, scale: _Scale, size: float) -
 
 def _draw(page: Page, box: Box, sound: Sound, width: float, scale: _Scale, size: float) -> None:
     _draw_pulses(page, box.x, box.y + 0.55 * box.height, sound.pulses, scale)
-    room = box.width - width - 8
+    room = box.width - width - _TO_WORDS
     size = fitting_size(sound.says, room, size, _LEAST)
     text = shortened(sound.says, room, size)
-    page.words(box.x + width + 8, box.y + 0.55 * box.height + 0.36 * size, text, size)
+    page.words(box.x + width + _TO_WORDS, box.y + 0.55 * box.height + 0.36 * size, text, size)
 
 
 def _draw_pulses(

@@ -60,12 +60,18 @@ def _steps(plan: Plan, timeline: Timeline, lights_out_after_ms: int | None) -> I
         source = sources.get(step.start_ms)  # none for what is added, and for a step's lit part
         written = None if source is None else plan.steps[source]
         said = tuple(details(plan, written, step.agitated_ms)) if written else ()
-        yield _row(step, said)
+        yield _done(step, timeline) if step.kind == "done" else _row(step, said)
 
 
 def _row(step: StepSummary, said: tuple[str, ...]) -> Row:
-    time_ms = None if step.kind == "done" else step.time_ms
-    return Row(step.name, step.kind, step.start_ms, step.end_ms, time_ms, 1, step.dark, said)
+    return Row(step.name, step.kind, step.start_ms, step.end_ms, step.time_ms, 1, step.dark, said)
+
+
+def _done(step: StepSummary, timeline: Timeline) -> Row:
+    """The end, from when nothing moves any more: where sheets leave in turn, after the last."""
+    at_ms = next((s.start_ms for s in timeline.spans if s.kind == "done"), step.start_ms)
+    said = (f"the first sheet leaves at {clock(step.start_ms)}",) if at_ms > step.start_ms else ()
+    return Row(step.name, step.kind, at_ms, step.end_ms, None, 1, step.dark, said)
 
 
 def _base(name: str) -> str:

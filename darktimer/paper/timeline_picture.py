@@ -1,7 +1,7 @@
 """The timeline to scale: what the hands do, when it is dark, and the clock under it.
 
 Tall black is moving, half height is a transfer or a drain, a low line is standing; a strip below
-is black while it is dark.
+is black while it is dark. The key under it is drawn by the same hand, with the same strokes.
 """
 
 from collections.abc import Sequence
@@ -16,9 +16,14 @@ from darktimer.paper.rows import Row
 from darktimer.process.timeline import Timeline
 from darktimer.units import clock
 
-#: From the bottom of a bar up, as shares of its height.
+#: From the bottom of a bar up, as shares of its height; what is not named here is a line.
 _HEIGHTS: Final = {"agitate": 1.0, "hand": 1.0, "transfer": 0.5, "drain": 0.5}
-_STANDING: Final = 0.1
+#: The strokes that are as thick in the key as in the drawing, in sizes of the type.
+_STANDING: Final = 0.22
+_STRIP: Final = 0.5
+_IDLE: Final = 0.6
+_KEY: Final = (("agitate", "moving"), ("stand", "standing"), ("transfer", "transfer or drain"),
+    ("hand", "by hand"))  # fmt: skip
 _TICKS_S: Final = (10, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14_400, 28_800)
 _LEVELS: Final = 4
 _LONGEST_NAME: Final = 130.0
@@ -79,10 +84,11 @@ def draw_timeline(
             page.words(flag.at - 3, text_y, label, size, align="right")
         else:
             page.words(flag.at + 3, text_y, label, size)
-    _draw_spans(page, Box(box.x, top, box.width, bar_height), timeline, scale)
-    strip = Box(box.x, top + bar_height + 4, box.width, bar_height / 6)
+    _draw_spans(page, Box(box.x, top, box.width, bar_height), timeline, scale, size)
+    strip = Box(box.x, top + bar_height + 4, box.width, _STRIP * size)
     _draw_dark(page, strip, timeline, scale)
-    return _draw_clock(page, strip, timeline, scale, size)
+    baseline = _draw_clock(page, strip, timeline.duration_ms, size)
+    return _draw_key(page, box.x, baseline + 1.7 * size, timeline, size)
 
 
 def _labels(rows: Sequence[Row], with_times: bool, size: float) -> list[tuple[Row, str]]:
@@ -96,17 +102,19 @@ def _label(row: Row, with_times: bool, size: float) -> str:
     return f"{name}{row.times and f' {row.number} ×'} {clock(row.time_ms)}"
 
 
-def _draw_spans(page: Page, box: Box, timeline: Timeline, scale: float) -> None:
+def _draw_spans(page: Page, box: Box, timeline: Timeline, scale: float, size: float) -> None:
     for index, span in enumerate(timeline.spans):
-        height = box.height * _HEIGHTS.get(span.kind, _STANDING)
-        if span.kind in ("ready", "done"):
-            height = 0.6
         left, width = box.x + span.start_ms * scale, (span.end_ms - span.start_ms) * scale
-        bar = Box(left, box.bottom - height, width, height)
-        by_hand = span.kind == "hand"
-        page.bar(
-            bar, WHITE if by_hand else BLACK, BLACK if by_hand else None, f"{span.kind}-{index}"
-        )
+        part = Box(left, box.y, width, box.height)
+        _draw_span(page, part, span.kind, size, f"{span.kind}-{index}")
+
+
+def _draw_span(page: Page, box: Box, kind: str, size: float, name: str) -> None:
+    """One bar on the lower edge of ``box``."""
+    line = _IDLE if kind in ("ready", "done") else _STANDING * size
+    height = box.height * _HEIGHTS[kind] if kind in _HEIGHTS else line
+    bar, by_hand = Box(box.x, box.bottom - height, box.width, height), kind == "hand"
+    page.bar(bar, WHITE if by_hand else BLACK, BLACK if by_hand else None, name)
 
 
 def _draw_dark(page: Page, strip: Box, timeline: Timeline, scale: float) -> None:
@@ -117,32 +125,43 @@ def _draw_dark(page: Page, strip: Box, timeline: Timeline, scale: float) -> None
         page.bar(box, BLACK if dark else WHITE, BLACK, f"{'dark' if dark else 'light'}-{start}")
 
 
-def _draw_clock(page: Page, strip: Box, timeline: Timeline, scale: float, size: float) -> float:
-    widest = 1.8 * width_of(clock(timeline.duration_ms), size)
-    every = next((s for s in _TICKS_S if s * 1000 * scale >= widest), _TICKS_S[-1]) * 1000
+def _draw_clock(page: Page, strip: Box, duration_ms: int, size: float) -> float:
+    """The ticks with their times, the end always; returns the baseline of the times."""
     baseline = strip.bottom + 4 + 1.1 * size
-    for at_ms in range(0, timeline.duration_ms + 1, every):
-        x = strip.x + at_ms * scale
-        text = clock(at_ms)
-        half = width_of(text, size) / 2
+    for at_ms in _ticks(duration_ms, strip.width, size):
+        x, text = strip.x + at_ms / duration_ms * strip.width, clock(at_ms)
+        width = width_of(text, size)
         page.line([x, x], [strip.bottom, strip.bottom + 4], 0.5)
-        if x + half <= strip.right + 6:
-            page.words(max(x - half, strip.x), baseline, text, size, ink=SOFT)
-    return _draw_legend(page, strip.x, baseline + 1.6 * size, size)
-
-
-def _draw_legend(page: Page, x: float, baseline: float, size: float) -> float:
-    shown = (
-        ("moving", 1.0, BLACK, None),
-        ("standing", _STANDING, BLACK, None),
-        ("transfer or drain", 0.5, BLACK, None),
-        ("by hand", 1.0, WHITE, BLACK),
-    )
-    for words, share, ink, edge in shown:
-        height = 0.8 * size * share
-        page.bar(Box(x, baseline - height, 9, height), ink, edge)
-        x += 13 + page.words(x + 13, baseline, words, size, ink=SOFT) + 12
-    for words, ink in (("dark", BLACK), ("light", WHITE)):
-        page.bar(Box(x, baseline - 0.55 * size, 14, 0.4 * size), ink, BLACK)
-        x += 18 + page.words(x + 18, baseline, words, size, ink=SOFT) + 12
+        left = max(strip.x, min(x - width / 2, strip.right - width))
+        page.words(left, baseline, text, size, ink=SOFT)
     return baseline
+
+
+def _ticks(duration_ms: int, width: float, size: float) -> list[int]:
+    """Even times whose labels keep clear of each other and of the end's, and the end."""
+    label = 1.15 * width_of(clock(duration_ms), size)
+    scale = width / duration_ms
+    every = next((s for s in _TICKS_S if s * 1000 * scale >= 1.5 * label), _TICKS_S[-1]) * 1000
+    last_ms = duration_ms - round(1.5 * label / scale)  # its label is centred, the end's is not
+    return [*range(0, last_ms, every), duration_ms]
+
+
+def _draw_key(page: Page, x: float, baseline: float, timeline: Timeline, size: float) -> float:
+    """What the strokes mean, of those that are drawn; returns the baseline of the words."""
+    kinds = {"transfer" if span.kind == "drain" else span.kind for span in timeline.spans}
+    for kind, words in _KEY:
+        if kind in kinds:
+            sample = Box(x, baseline - 0.9 * size, 1.3 * size, 0.9 * size)
+            _draw_span(page, sample, kind, size, f"key-{kind}")
+            x = _draw_meaning(page, sample.right, baseline, words, size)
+    lights = dict.fromkeys(("dark" if step.dark else "light") for step in timeline.steps)
+    for words in sorted(lights):
+        sample = Box(x, baseline - 0.6 * size, 1.6 * size, _STRIP * size)
+        page.bar(sample, BLACK if words == "dark" else WHITE, BLACK, f"key-{words}")
+        x = _draw_meaning(page, sample.right, baseline, words, size)
+    return baseline
+
+
+def _draw_meaning(page: Page, x: float, baseline: float, words: str, size: float) -> float:
+    """Words beside a sample; returns where the next sample begins."""
+    return x + 0.5 * size + page.words(x + 0.5 * size, baseline, words, size, ink=SOFT) + 1.4 * size

@@ -53,7 +53,8 @@ HARD = {
     "  - {develop: 15 min, agitation: {shuffle each: 5 s}}\n"
     "  - {fix: 10 min, agitation: {shuffle each: 5 s}}\n  - wash: 20 min\n",
 }
-NAMES = (*shipped.names("sequences"), *HARD)
+SHIPPED = shipped.names("sequences")
+NAMES = (*SHIPPED, *HARD)
 
 
 @cache

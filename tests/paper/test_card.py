@@ -7,7 +7,6 @@ import pytest
 from matplotlib.colors import to_rgb
 from pypdf import PdfReader
 
-from darktimer import shipped
 from darktimer.paper.page import settings
 from darktimer.units import clock
 
@@ -17,7 +16,7 @@ PAPERS = {"A4": (210 / 25.4, 297 / 25.4), "Letter": (8.5, 11.0)}  # ISO 216; 8 1
 EVERY = pytest.mark.parametrize(
     ("name", "paper"), [(name, paper) for name in plans.NAMES for paper in PAPERS]
 )
-SHIPPED = shipped.names("sequences")
+SHIPPED = plans.SHIPPED
 
 
 def written(name: str, paper: str) -> bytes:
@@ -126,3 +125,29 @@ def test_a_dollar_is_a_dollar() -> None:
         text.get_parse_math() for text, _ in plans.extents(plans.page("names", "A4").figure)
     )
     assert any("Donaudampf" in text for text in texts)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_what_is_weighed_is_named_whole(paper: str) -> None:
+    """Which hydrate it is decides how much is weighed."""
+    too_many = {"bucket-motion-picture"} if paper == "Letter" else set()
+    for name in set(SHIPPED) - too_many:  # seven baths: what to weigh is left to the bench sheet
+        told = [text.get_text() for text, _ in plans.page_texts(name, paper)]
+        line = " ".join(told)
+        for place in plans.shown(name).places:
+            for made in place.made_of:
+                assert made in line, (name, made)
+
+
+def test_paragraphs_of_small_print_are_told_apart() -> None:
+    texts = plans.page_texts("open-tub-half-agitation", "A4")
+    lefts = {text.get_text(): box.x0 for text, box in texts}
+    first = next(x for words, x in lefts.items() if words.startswith("Undeveloped film wants"))
+    after = next(x for words, x in lefts.items() if words.startswith("keyboard, charger"))
+    assert after > first + 4
+    left = [(text.get_text(), box.y1) for text, box in texts if box.x0 < 100]
+    tops = dict(left)
+    line = tops["A step's time starts when the film is covered; the drain is inside it."]
+    heading = tops["Cautions"]
+    above = min(top for _, top in left if top > heading)
+    assert above - heading > 1.3 * (tops["Time"] - line)

@@ -54,3 +54,10 @@ def test_phrases_are_told_whole_where_they_fit() -> None:
     assert some_phrases(["by hand", "Mind the edges"], 400, 9, 2) == ["by hand · Mind the edges"]
     assert some_phrases(["by hand", "Mind the edges"], 80, 9, 2) == ["by hand", "Mind the edges"]
     assert some_phrases([], 80, 9, 2) == []
+
+
+@pytest.mark.parametrize("width", range(40, 200, 7))
+def test_a_figure_keeps_its_unit(width: int) -> None:
+    lines = wrapped("4 turns in 10 s every 1 min, at 20 °C in 500 ml of 24 g soda", width, 9)
+    for line in lines[1:]:
+        assert line.split()[0].rstrip(",") not in ("s", "min", "°C", "ml", "g")

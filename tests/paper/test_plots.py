@@ -17,11 +17,11 @@ from darktimer.paper.plots import (
 
 from . import plans
 
-RUNS = [Delivered(f"2026-03-{day:02}", 900_000, 880_000 + 5000 * day) for day in range(1, 15)]
+RUNS = [Delivered(f"{day}", 900_000, 880_000 + 5000 * day) for day in range(1, 15)]
 STEPS = [
-    StepTime("Develop", 900_000, 912_000),
+    StepTime("Develop", 900_000, 912_640),
     StepTime("A rinse with a very long name indeed, in the garden", 60_000, 55_000),
-    StepTime("現像", 480_000, 480_000),
+    StepTime("現像", 480_000, 480_400),
     StepTime("Wash", 300_000, None),
 ]
 USES = [BathUse("1 March", 0.0516), BathUse("2 March", 0.1032), BathUse("9 March", 0.0516)]
@@ -31,8 +31,12 @@ USES = [BathUse("1 March", 0.0516), BathUse("2 March", 0.1032), BathUse("9 March
 def figures() -> dict[str, Figure]:
     with settings():
         return {
-            "development": plot_development([*RUNS, Delivered("today", 900_000, None)], 20.0),
+            "development": plot_development([*RUNS, Delivered("15", 900_000, None)], 20.0),
             "many runs": plot_development(RUNS * 50, 20.0),
+            "one run": plot_development(RUNS[:1], 20.0),
+            "two runs": plot_development(RUNS[:2], 20.0),
+            "twelve runs": plot_development([*RUNS[:11], Delivered("12", 900_000, None)], 20.0),
+            "sixty runs": plot_development((RUNS * 5)[:60], 20.0),
             "no run": plot_development([], 20.0),
             "real against planned": plot_real_against_planned("Open tub $5", STEPS),
             "bath": plot_bath("Fixer, 1 l", USES, 0.62),
@@ -72,22 +76,39 @@ def test_each_run_has_its_dot_where_it_is_known() -> None:
     (dots,) = [line for line in figure.axes[0].lines if line.get_gid() == "delivered"]
     assert list(dots.get_ydata()) == [run.given_ms for run in RUNS]
     assert any("Not known: 1." in text for text in texts(figure))
-    assert "today" in texts(figure)
+    assert "run 15" in texts(figure)
 
 
 def test_differences_are_told_in_words_beside_the_bars() -> None:
     told = texts(figures()["real against planned"])
-    assert {"15:12  (+0:12)", "0:55  (−0:05)", "8:00  (0:00)", "never reached"} <= set(told)
+    assert {"15:13  (+0:13)", "0:55  (−0:05)", "8:00  (0:00)", "never reached"} <= set(told)
     bars = figures()["real against planned"].axes[0].patches
     real = [bar.get_width() for bar in bars if (bar.get_gid() or "").startswith("real")]
-    assert real == [912_000, 55_000, 480_000, 0]
+    assert real == [912_640, 55_000, 480_400, 0]
 
 
 def test_a_bath_adds_up_to_what_is_left() -> None:
     told = " ".join(texts(figures()["bath"]))
-    assert "0.206 of 0.62 m²" in told
-    assert "0.414 m² are left" in told
+    # 80 square inches are 0.0516 square metres: 0.2064 / 0.0516 and 0.62 / 0.0516
+    assert "4.0 of 12.0 rolls" in told
+    assert "8.0 are left" in told
+    assert "m²" not in told
     assert "not known" in " ".join(texts(figures()["unknown capacity"]))
     with settings():
         spent = plot_bath("Fixer", USES, 0.2)
     assert "nothing is left" in " ".join(texts(spent))
+
+
+def test_one_run_is_told_by_number_and_time() -> None:
+    told = texts(figures()["one run"])
+    assert {"run 1", "14:45"} <= set(told)  # 885 s given
+    assert "15:00" in told  # the scale has what was planned
+
+
+def test_a_run_that_is_not_known_says_so() -> None:
+    assert "not known" in texts(figures()["twelve runs"])
+
+
+def test_sixty_runs_are_labelled_and_not_crowded() -> None:
+    told = texts(figures()["sixty runs"])
+    assert 4 <= sum(words.startswith("run ") for words in told) <= 8

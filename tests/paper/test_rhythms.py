@@ -51,3 +51,12 @@ def test_pulses_are_drawn_to_scale_and_higher_for_a_higher_note() -> None:
     rest = drawn[1].get_x() - drawn[0].get_x()
     assert rest / drawn[0].get_width() == pytest.approx(long.at_ms / short.length_ms)
     assert drawn[1].get_y() < drawn[0].get_y()  # points count from the top
+
+
+@pytest.mark.parametrize("name", plans.SHIPPED)
+def test_the_sounds_are_told_in_one_size(name: str) -> None:
+    sounds = plans.shown(name).sounds
+    says = {sound.says for sound in (*sounds.plain, *filter(None, [sounds.enter]))}
+    told = [text for text, _ in plans.page_texts(name, "A4") if text.get_text() in says]
+    assert len(told) == len(says)
+    assert len({text.get_fontsize() for text in told}) == 1

@@ -53,3 +53,11 @@ def test_steps_that_only_look_alike_are_not_told_as_one() -> None:
 
 def test_no_light_in_a_plan_that_is_never_dark() -> None:
     assert names("one") == ["Get ready", "Develop", "Done"]
+
+
+def test_sheets_are_done_when_the_last_has_left() -> None:
+    done = plans.shown("tray-six-sheets").rows[-1]
+    left = [s for s in plans.shown("tray-six-sheets").timeline.spans if s.kind == "transfer"][-1]
+    assert (done.name, done.start_ms) == ("Done", left.end_ms)
+    assert done.details == ("the first sheet leaves at 43:30",)
+    assert plans.shown("open-tub-half-agitation").rows[-1].details == ()

@@ -4,10 +4,13 @@ import re
 from functools import cache
 from xml.etree import ElementTree
 
+import numpy as np
 import pytest
+from matplotlib.lines import Line2D
 
 from darktimer.paper.page import settings
 from darktimer.paper.timeline_picture import picture
+from darktimer.units import clock
 
 from . import plans
 
@@ -23,16 +26,21 @@ def svg(name: str) -> bytes:
 
 
 @cache
-def bars(name: str) -> dict[str, tuple[float, float, float]]:
-    """Left edge, width and height of every bar with a name."""
+def shapes(name: str) -> dict[str, tuple[float, float, float]]:
+    """Left edge, width and height of every shape with a name."""
     found = {}
     for group in ElementTree.fromstring(svg(name)).iter(_G):
         path = group.find(_PATH)
-        if re.fullmatch(r"[a-z]+-\d+", group.get("id", "")) and path is not None:
+        if path is not None:
             numbers = [float(n) for n in re.findall(r"-?\d+\.?\d*", path.get("d", ""))]
             xs, ys = numbers[::2], numbers[1::2]
             found[group.get("id", "")] = (min(xs), max(xs) - min(xs), max(ys) - min(ys))
     return found
+
+
+def bars(name: str) -> dict[str, tuple[float, float, float]]:
+    """The shapes that stand on the line of time."""
+    return {id_: box for id_, box in shapes(name).items() if re.fullmatch(r"[a-z]+-\d+", id_)}
 
 
 @pytest.mark.parametrize("name", [PLAN, "sheets", "day", "sixty"])
@@ -89,3 +97,38 @@ def test_labels_keep_clear_of_each_other(name: str) -> None:
 def test_the_same_plan_gives_the_same_picture() -> None:
     assert svg(PLAN) == svg(PLAN)
     assert b"<dc:date>" not in svg(PLAN)
+
+
+@pytest.mark.parametrize("name", [PLAN, "tray-six-sheets", "long-stand"])
+def test_the_key_is_a_sample_of_the_drawing(name: str) -> None:
+    drawn = shapes(name)
+    heights = {id_.split("-")[0]: height for id_, (_, _, height) in bars(name).items()}
+    assert drawn["key-stand"][2] == pytest.approx(heights["stand"])
+    assert drawn["key-dark"][2] == pytest.approx(heights["dark"])
+    assert drawn["key-agitate"][2] > 1.5 * drawn["key-transfer"][2] > 2.5 * drawn["key-stand"][2]
+
+
+def test_the_key_tells_what_is_drawn_and_no_more() -> None:
+    assert "key-hand" in shapes(PLAN)
+    assert "key-hand" not in shapes("one")
+    assert "key-stand" not in shapes("one")
+    assert {"key-dark", "key-light"} & shapes("one").keys() == {"key-light"}  # never dark
+
+
+@pytest.mark.parametrize("name", plans.NAMES)
+def test_every_tick_has_its_time_and_the_end_too(name: str) -> None:
+    shown = plans.shown(name)
+    with settings():
+        page = picture(shown.timeline, shown.rows)
+    left, width = 36.0, page.width - 72.0
+    ticks = [line.get_xdata()[0] for line in page.figure.artists if _is_tick(line)]
+    told = {text.get_text() for text, _ in plans.extents(page.figure)}
+    times = [round((x - left) / width * shown.timeline.duration_ms) for x in ticks]
+    assert times[0] == 0
+    assert times[-1] == shown.timeline.duration_ms
+    assert len(times) >= 3
+    assert {clock(at_ms) for at_ms in times} <= told
+
+
+def _is_tick(artist: object) -> bool:
+    return isinstance(artist, Line2D) and abs(np.diff(artist.get_ydata())[0] - 4) < 1e-6

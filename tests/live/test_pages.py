@@ -4,6 +4,8 @@ import json
 
 import pytest
 from click.testing import CliRunner
+from hypothesis import given
+from hypothesis.strategies import integers, lists, sampled_from
 from rich.console import Console
 
 from darktimer.cli import view as views
@@ -11,6 +13,7 @@ from darktimer.cli.beforehand import missing, print_last, print_plan
 from darktimer.cli.closing import closing_json, exit_status, print_closing
 from darktimer.cli.large import large
 from darktimer.cli.loading import compiled
+from darktimer.cli.pages import pages
 from darktimer.cli.rehearse import _presses
 from darktimer.cli.root import root
 from darktimer.live.gates import Waits
@@ -40,6 +43,32 @@ def test_the_first_page_has_the_baths_from_left_to_right_and_all_cautions(width,
     assert "Cautions:" in page
     assert "local codes" in page
     assert max(map(len, page.splitlines())) <= width
+
+
+@given(
+    text=lists(sampled_from(["", "Head:", "  - " + "x" * 70, "    more", "path/" * 40])).map(
+        "\n".join
+    ),
+    rows=integers(4, 30),
+)
+def test_pages_hold_every_line_in_order_and_each_fits_its_screen(text, rows):
+    made = list(pages(text, 80, rows))
+    told = [line for page in made for line in page.splitlines() if line]
+    assert told == [line for line in text.splitlines() if line]
+    for page in made:
+        lines = page.splitlines()
+        taken = sum(max(1, -(-len(line) // 80)) for line in lines)
+        assert taken + 3 <= rows or len(lines) == 1
+
+
+def test_a_page_ends_before_a_section_or_an_item():
+    items = ["  - one", "    goes on", "  - two", "    goes on", "  - three"]
+    text = "\n".join(["Title", "line", "", "Notes:", *items])
+    first, second, third = pages(text, 80, 6), pages(text, 80, 7), pages(text, 80, 9)
+    assert next(first) == "Title\nline"
+    assert next(second) == "Title\nline"
+    assert next(third).endswith("  - one\n    goes on")
+    assert next(third).startswith("  - two")
 
 
 def test_what_a_plan_leaves_unsaid_is_named():

@@ -114,7 +114,7 @@ def _row(check: Check) -> dict[str, Any]:
 
 def _print(verdict: Verdict) -> None:
     out = console()
-    columns = [("At", "right"), ("Cue", "left"), ("Heard", "left"), ("In file", "right")]
+    columns = [("At", "point"), ("Cue", "left"), ("Heard", "left"), ("In file", "right")]
     columns += [("Error, ms", "right"), ("Over noise, dB", "right")]
     out.print(table(columns, map(_cells, verdict.checks)))
     out.print()

@@ -147,6 +147,28 @@ def test_a_picture_fits_and_tells_where_one_is(width, monkeypatch):
     assert max(map(len, text.splitlines())) <= width
 
 
+def test_what_follows_a_key_is_shown_before_it_is_pressed():
+    studio = Studio(waits=Waits.LOADING, dark=False)
+    studio.until(studio.conductor.course.stops_ms - 1_000)
+    loading = views.Scene(studio.session, cue_set()).coming()
+    assert loading[0] == ("then", "go into the next bath: soak")
+    studio.until(studio.conductor.course.stops_ms + 30_000)
+    assert views.Scene(studio.session, cue_set()).coming() == loading
+
+
+def test_nothing_follows_a_run_that_was_ended_early():
+    studio = Studio(waits=Waits.LOADING, dark=False)
+    for at_ms in range(10_000, 11_000, 200):
+        studio.keys.press(at_ms, OTHER)
+    for at_ms in range(15_000, 16_000, 200):
+        studio.keys.press(at_ms, OTHER)
+    studio.until(17_500)
+    assert studio.conductor.aborted_ms
+    assert not [
+        when for when, _ in views.Scene(studio.session, cue_set()).coming() if when == "then"
+    ]
+
+
 def test_lines_tell_each_sound_once_and_what_is_waited_for():
     studio, told = Studio(waits=Waits.LOADING, dark=False), []
     with views.Lines(cue_set(), told.append) as lines:

@@ -9,13 +9,12 @@ from itertools import chain, islice
 from types import TracebackType
 from typing import Any, Final
 
-import click
 from rich.console import Group
 from rich.live import Live
 from rich.text import Text
 
 from darktimer.cli.large import large
-from darktimer.cli.page import console
+from darktimer.cli.page import console, say
 from darktimer.cues.cue_set import CueSet
 from darktimer.live.conductor import Conductor, Place
 from darktimer.live.row import acts
@@ -38,9 +37,9 @@ _HANDS: Final = {
     "done": "Nothing more to do",
 }
 _WAITS: Final = {
-    "loading": "Load the film; then go on, twice",
-    "film is in": "Waiting: go on when the film is in",
-    "hold": "Held: go on when you are ready",
+    "loading": "Load the film; then press space, hear the question, press space again",
+    "film is in": "Press space when the film is in the bath",
+    "hold": "Held: press space to go on",
 }
 #: A sound is shown at least so long after it has ended.
 _SHOWN_MS: Final = 3_000
@@ -86,7 +85,7 @@ class Scene:
     def heard(self) -> str:
         """What the sound means that plays, or has just been played."""
         cue = self.sounding
-        return f"{cue.meaning}: {self._says(cue.meaning)}" if cue else ""
+        return f"{self._says(cue.meaning)} ({cue.meaning})" if cue else ""
 
     def coming(self) -> list[tuple[str, str]]:
         """The next acts: in how long, or "then" where a key must come first, and what."""
@@ -186,7 +185,7 @@ class Picture:
 class Lines:
     """Adds a line for each sound and each change of what is waited for; a context."""
 
-    def __init__(self, cue_set: CueSet, echo: Callable[[str], Any] = click.echo) -> None:
+    def __init__(self, cue_set: CueSet, echo: Callable[[str], Any] = say) -> None:
         self._cue_set = cue_set
         self._echo = echo
         self._told: Any = None
@@ -205,7 +204,7 @@ class Lines:
         cue = scene.sounding
         if cue and cue != self._told and cue.meaning != meanings.PIP:
             step = session.conductor.timeline.steps[cue.step].name
-            self._echo(f"{_whole(cue.at_ms)} {step}: {scene.heard()}. {scene.left} left.")
+            self._echo(f"{_whole(cue.at_ms)} {step}, {scene.left} left: {scene.heard()}")
         if scene.place.waits != self._waits and scene.place.waits:
             self._echo(scene.hands)
         self._told, self._waits = cue or self._told, scene.place.waits

@@ -175,9 +175,10 @@ def test_lines_tell_each_sound_once_and_what_is_waited_for():
         while studio.tape.position_ms() < 60_000:
             studio.session.tick()
             lines(studio.session)
-    assert sum("lights-out" in line for line in told) == 1
-    assert any("go on, twice" in line for line in told)
-    assert not any(meanings.PIP + ":" in line for line in told)
+    dark = "left: the dark begins with this sound (lights-out)"
+    assert sum(line.endswith(dark) for line in told) == 1
+    assert any("hear the question" in line for line in told)
+    assert not any(f"({meanings.PIP})" in line for line in told)
 
 
 def test_figures_are_five_lines_of_one_length():

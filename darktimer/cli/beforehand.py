@@ -1,6 +1,6 @@
 """The pages before the lights go out: the plan, the baths from left to right, what to mind.
 
-Nothing here plays or waits; ``darktimer.cli.pages`` turns them.
+Nothing here plays or waits; ``darktimer.cli.turning`` turns them.
 """
 
 from collections.abc import Iterator

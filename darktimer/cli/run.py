@@ -84,7 +84,7 @@ def _run(
     as_json: bool,
 ) -> None:
     from darktimer.cli.later import Later
-    from darktimer.cli.pages import Pages
+    from darktimer.cli.turning import Pages
     from darktimer.live.answers import with_answers
     from darktimer.live.awake import kept_awake
     from darktimer.live.conductor import Conductor

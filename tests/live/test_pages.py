@@ -13,9 +13,9 @@ from darktimer.cli.beforehand import missing, print_last, print_plan
 from darktimer.cli.closing import closing_json, exit_status, print_closing
 from darktimer.cli.large import large
 from darktimer.cli.loading import compiled
-from darktimer.cli.pages import pages
 from darktimer.cli.rehearse import _presses
 from darktimer.cli.root import root
+from darktimer.cli.turning import pages
 from darktimer.live.gates import Waits
 from darktimer.process import meanings
 from tests.live.plans import OPEN, OTHER, SPACE, cue_set, plan_of

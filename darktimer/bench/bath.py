@@ -4,7 +4,7 @@ Puts together what the rest of the bench computes for a bath. Knows no other bat
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
 from darktimer.bench.alkali import AfterAcid, after_acid
@@ -48,6 +48,11 @@ class Kept(NamedTuple):
     left_m2: float | None
     against: tuple[str, ...] = ()
 
+    def serves(self, fill_ml: float, film: Load) -> bool:
+        """Whether it is known to do for tonight, so that none is to be mixed."""
+        left_m2 = 0 if self.left_m2 is None else self.left_m2
+        return not self.against and self.volume_ml >= fill_ml and left_m2 >= film.area_m2
+
     def text(self, fill_ml: float, film: Load, say: Measures) -> str:
         """Whether to use it tonight, or why to mix afresh."""
         head = f"{say.volume(self.volume_ml)} of it are kept"
@@ -57,7 +62,8 @@ class Kept(NamedTuple):
             missing = say.volume(fill_ml - self.volume_ml)
             return f"{head}, {missing} too little; mix it fresh"
         if self.left_m2 is None:
-            return f"{head}; what it can still do is not known: find the clearing time first"
+            unknown = "what it can still do is not known: find the clearing time first"
+            return f"{head}; {unknown}, and mix it fresh if that has doubled"
         good_for = f"{head}, good for {self.left_m2 / ROLL_M2:.1f} more rolls"
         if self.left_m2 < film.area_m2:
             return f"{good_for} and this is {film.rolls:.1f}; mix it fresh"
@@ -82,8 +88,9 @@ class BathSheet:
 
     ``recipe`` is empty where none is known; ``found`` then says what is near, and else where it
     lies. Stock and water are 0 where nothing is diluted. ``containers`` is 0 where none are asked
-    for, ``spare_ml`` what they hold beyond need. ``kept`` is empty where no such bath is kept,
-    ``after_acid`` None where alkali and acid do not meet in it.
+    for, ``spare_ml`` what they hold beyond need. ``kept`` is empty where no such bath is kept;
+    ``ready`` is True where that serves, and then the sheet holds nothing of mixing. ``after_acid``
+    is None where alkali and acid do not meet in it.
     """
 
     name: str
@@ -108,6 +115,7 @@ class BathSheet:
     container_ml: float = 0.0
     spare_ml: float = 0.0
     kept: str = ""
+    ready: bool = False
     after_acid: AfterAcid | None = None
 
 
@@ -126,6 +134,7 @@ def bath_sheet(
     volume_ml = filled.total_ml
     stock_ml, water_ml = dilute(*((recipe and recipe.dilution) or (1.0, 0.0)), volume_ml)
     mixed = _mixed(recipe, stock_ml, wishes)
+    kept = next((each for each in wishes.kept if each.name == use.name), None)
     page = BathSheet(
         name=use.name,
         recipe=recipe.title if recipe else "",
@@ -152,21 +161,34 @@ def bath_sheet(
         containers=filled.number,
         container_ml=filled.size_ml,
         spare_ml=filled.spare_ml,
-        kept=_kept(use, wanted.volume_ml, film, wishes),
+        kept=kept.text(wanted.volume_ml, film, wishes.say) if kept else "",
         after_acid=after_acid(mixed.masses, volume_ml),
     )
-    return page, mixed.forms
+    ready = kept is not None and kept.serves(wanted.volume_ml, film)
+    return _ready(page, use, recipe) if ready else page, mixed.forms
+
+
+def _ready(page: BathSheet, use: Use, recipe: Recipe | None) -> BathSheet:
+    """The sheet of a bath that stands there mixed: how much of it, but nothing of mixing."""
+    return replace(
+        page,
+        ready=True,
+        volume_ml=page.fill_ml,
+        stock_ml=0.0,
+        water_ml=0.0,
+        items=(),
+        order=(),
+        warnings=tuple(_misnamed(use, recipe)),
+        containers=0,
+        spare_ml=0.0,
+        after_acid=None,
+    )
 
 
 def _filled(use: Use, volume_ml: float, wishes: Wishes) -> Containers:
     if wishes.container_ml and use.name != WATER:
         return containers(volume_ml, wishes.container_ml)
     return Containers(0, 0.0, volume_ml, 0.0)
-
-
-def _kept(use: Use, fill_ml: float, film: Load, wishes: Wishes) -> str:
-    found = (kept.text(fill_ml, film, wishes.say) for kept in wishes.kept if kept.name == use.name)
-    return next(found, "")
 
 
 def _mixed(recipe: Recipe | None, volume_ml: float, wishes: Wishes) -> Mixture:

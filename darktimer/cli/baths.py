@@ -82,7 +82,12 @@ def begin(
     capacity_rolls: float | None,
     as_json: bool,
 ) -> None:
-    """Begin a bath of the NAME that plans give it."""
+    """Begin a bath of the NAME that plans give it.
+
+    \b
+    Example:
+      darktimer baths begin "plain fixer" --volume "1 l"
+    """
     from darktimer.bench.film import ROLL_M2
 
     with journal() as opened:
@@ -102,7 +107,12 @@ def begin(
 @click.option("--rolls", type=click.FloatRange(0, 10_000, min_open=True), required=True)
 @json_option
 def use(name: str, rolls: float, as_json: bool) -> None:
-    """Note film that went through the bath NAME without a run; a roll is 80 square inches."""
+    """Note film that went through the bath NAME without a run; a roll is 80 square inches.
+
+    \b
+    Example:
+      darktimer baths use "plain fixer" --rolls 2
+    """
     from darktimer.bench.film import ROLL_M2
 
     with journal() as opened:
@@ -115,7 +125,12 @@ def use(name: str, rolls: float, as_json: bool) -> None:
 @click.argument("time", type=Duration())
 @json_option
 def clearing(name: str, time: int, as_json: bool) -> None:
-    """Note the TIME in which a scrap of film cleared in the bath NAME."""
+    """Note the TIME in which a scrap of film cleared in the bath NAME.
+
+    \b
+    Example:
+      darktimer baths clearing "plain fixer" "1 min 30 s"
+    """
     if not time:
         raise click.UsageError("a clearing time is above zero")
     with journal() as opened:
@@ -127,7 +142,12 @@ def clearing(name: str, time: int, as_json: bool) -> None:
 @_name
 @json_option
 def discard(name: str, as_json: bool) -> None:
-    """Note that the bath NAME was thrown out."""
+    """Note that the bath NAME was thrown out.
+
+    \b
+    Example:
+      darktimer baths discard "plain fixer"
+    """
     with journal() as opened:
         bath = keeping.discard(opened, name)
     _tell(bath, as_json)

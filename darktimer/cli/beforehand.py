@@ -1,6 +1,6 @@
 """The pages before the lights go out: the plan, the baths from left to right, what to mind.
 
-Nothing here plays or waits; ``darktimer.cli.run`` turns the pages.
+Nothing here plays or waits; ``darktimer.cli.turning`` turns them.
 """
 
 from collections.abc import Iterator
@@ -27,6 +27,11 @@ _DARK = (
     "leave the computer outside and take only the speaker and a keypad into the dark.",
     "If the program or the machine stops, start it again with: darktimer run --resume",
 )
+_TRIAL = (
+    "Press any key but space: you hear a signature and a time left, as in the dark.",
+    "Turn the volume up from low until you hear it well where you will stand.",
+    "Then press space: you hear a mark.",
+)
 _NEVER_SAFE = (
     "Nothing in this plan makes light safe. When it is over the screen stays black until one key "
     "is pressed five times within 2 s."
@@ -40,7 +45,7 @@ def print_plan(done: Compiled) -> None:
     out.print(timeline.title, style="bold")
     out.print(f"{clock(timeline.duration_ms)} in all, {clock(dark_ms)} of it in the dark\n")
     out.print("The baths as they stand, from left to right:")
-    columns = [("", "right"), ("Step", "left"), ("Bath", "left"), ("Time", "right")]
+    columns = [("", "right"), ("Step", "left"), ("Bath", "left"), ("Time", "point")]
     out.print(table(columns, _baths(plan)))
     source = done.file.document.source
     doubtful = [*done.file.warnings, *done.file.located([*lay_out(plan).warnings])]
@@ -48,6 +53,11 @@ def print_plan(done: Compiled) -> None:
     print_list("Doubtful", [fault.text(source) for fault in doubtful])
     print_list("Note", timeline.notes)
     print_list("Cautions", cautions(plan))
+
+
+def print_trial() -> None:
+    """How speaker and keys are tried."""
+    print_list("Trial", _TRIAL)
 
 
 def print_last(done: Compiled, warnings: list[str]) -> None:

@@ -77,7 +77,7 @@ def _print(done: Compiled, steps: list[StepSummary], warnings: list[Fault]) -> N
     out.print(done.timeline.title, style="bold")
     dark = sum(step.end_ms - step.start_ms for step in steps if step.dark)
     out.print(f"{clock(done.timeline.duration_ms)} in all, {clock(dark)} of it in the dark\n")
-    columns = [("Starts", "right"), ("Step", "left"), ("Time", "right"), ("Moving", "right")]
+    columns = [("Starts", "point"), ("Step", "left"), ("Time", "point"), ("Moving", "right")]
     out.print(table([*columns, ("Light", "left")], map(_row, steps)))
     print_list("Doubtful", [warning.text(source) for warning in warnings])
     print_list("Note", [*done.remarks, *done.timeline.notes])

@@ -5,7 +5,7 @@ from click.shell_completion import get_completion_class
 
 
 @click.command("completion")
-@click.argument("shell", type=click.Choice(["bash", "zsh", "fish"]))
+@click.argument("shell", metavar="SHELL", type=click.Choice(["bash", "zsh", "fish"]))
 @click.pass_context
 def command(ctx: click.Context, shell: str) -> None:
     """Print the lines that make SHELL complete darktimer's commands, plans and cue sets.

@@ -51,7 +51,12 @@ def command(ctx: click.Context, last: int, every: bool, as_json: bool) -> None:
 @click.argument("run", type=int)
 @json_option
 def show(run: int, as_json: bool) -> None:
-    """Show one RUN in full: each bath as planned and as it was."""
+    """Show one RUN in full: each bath as planned and as it was.
+
+    \b
+    Example:
+      darktimer journal show 12
+    """
     from darktimer.journal.review import review
 
     with journal() as opened:
@@ -66,7 +71,12 @@ def show(run: int, as_json: bool) -> None:
 @click.argument("words", nargs=-1, required=True)
 @json_option
 def search_command(words: tuple[str, ...], as_json: bool) -> None:
-    """List the runs in which all WORDS stand: in plan, film, baths, notes or photographs."""
+    """List the runs in which all WORDS stand: in plan, film, baths, notes or photographs.
+
+    \b
+    Example:
+      darktimer journal search nettle 135-36
+    """
     from darktimer.journal.listing import search
 
     with journal() as opened:
@@ -128,7 +138,12 @@ def add_result_command(run: int, as_json: bool, **said: Any) -> None:
 @click.argument("runs", type=int, nargs=-1, required=True)
 @json_option
 def compare_command(runs: tuple[int, ...], as_json: bool) -> None:
-    """Show what differs between RUNS, and nothing else."""
+    """Show what differs between RUNS, and nothing else.
+
+    \b
+    Example:
+      darktimer journal compare 11 12
+    """
     from darktimer.journal.compare import compare
 
     if len(runs) < 2:
@@ -149,7 +164,12 @@ def compare_command(runs: tuple[int, ...], as_json: bool) -> None:
 @click.argument("target", type=click.Path(path_type=Path))
 @click.option("--force", is_flag=True, help="Write over what exists.")
 def export(target: Path, force: bool) -> None:
-    """Write the whole journal to TARGET: a .jsonl file, or a folder of CSV files."""
+    """Write the whole journal to TARGET: a .jsonl file, or a folder of CSV files.
+
+    \b
+    Example:
+      darktimer journal export journal.jsonl
+    """
     from darktimer.journal.exchange import export_csv, export_json_lines
 
     if target.exists() and not force:
@@ -164,7 +184,12 @@ def export(target: Path, force: bool) -> None:
 @click.argument("source", type=click.Path(path_type=Path))
 @json_option
 def import_command(source: Path, as_json: bool) -> None:
-    """Take in what export wrote to SOURCE; what is here already is left as it is."""
+    """Take in what export wrote to SOURCE; what is here already is left as it is.
+
+    \b
+    Example:
+      darktimer journal import journal.jsonl
+    """
     from darktimer.journal.exchange import import_csv, import_json_lines
 
     read = import_json_lines if _is_json_lines(source) else import_csv

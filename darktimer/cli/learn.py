@@ -80,7 +80,7 @@ def command(
         try:
             _sitting(cues, name, _Asked(player, sounds), drill_only)
         except _EnoughError:
-            click.echo("\nEnded. A drill that was not finished is not kept.")
+            click.echo("\nEnded. A drill that was not finished does not count in the scores.")
 
 
 def _sitting(cues: CueSet, name: str, asked: "_Asked", drill_only: bool) -> None:
@@ -107,10 +107,11 @@ def _first_seed(seed: int | None) -> int:
 def _greet(cues: CueSet) -> None:
     out = console()
     out.print(f"{cues.name}: {cues.rule}\n")
-    out.print("Volume: start low. Any key goes on, the space bar plays again, q ends.\n")
+    out.print("Volume: start low. The space bar plays a sound again, q ends.\n")
 
 
 def _play_each(cues: CueSet, words: Lesson, asked: "_Asked") -> None:
+    click.echo("Each sound with its meaning; any other key plays the next:")
     for word, told in words.items():
         click.echo(f"  {word}: {says(cues, word)}")
         asked.key(asked.sounds.quiet(told[0]))
@@ -120,7 +121,7 @@ def _play_each(cues: CueSet, words: Lesson, asked: "_Asked") -> None:
 def _drill(drill: Drill, cues: CueSet, asked: "_Asked", over: str) -> None:
     """Asks until the drill has no more questions."""
     keys = dict(zip(_KEYS, drill.scores, strict=False))
-    click.echo(f"Which is it, {_OVER[over]}?")
+    click.echo(f"Which one do you hear, {_OVER[over]}? Press its key:")
     for key, word in keys.items():
         click.echo(f"  {key}  {word}: {says(cues, word)}")
     while meaning := drill.question():
@@ -130,7 +131,7 @@ def _drill(drill: Drill, cues: CueSet, asked: "_Asked", over: str) -> None:
         right = drill.answer(answered)
         running = drill.scores[right].running
         if answered == right:
-            click.echo(f"  yes: {right} ({min(running, RUNNING)} of {RUNNING})")
+            click.echo(f"  yes: {right} ({min(running, RUNNING)} of {RUNNING} in a row)")
         else:
             click.echo(f"  no, that was {right}, not {answered}; it comes again")
 
@@ -198,9 +199,9 @@ def _show_scores(as_json: bool) -> None:
         print_json({"drills": len(drills), "ready": bool(last and last.ready), "words": words})
         return
     if last is None:
-        click.echo("No drill was done yet.")
+        click.echo("No drill was done yet. Begin one: darktimer learn")
         return
     click.echo(f"Drills: {len(drills)}, the last on {last.at[:10]} with {last.cue_set}.\n")
-    columns = [("Cue", "left"), ("Asked", "right"), ("Right", "right"), ("Running", "right")]
+    columns = [("Cue", "left"), ("Asked", "right"), ("Right", "right"), ("In a row", "right")]
     rows = [[w, str(s.asked), str(s.right), str(s.running)] for w, s in summed.items()]
     console().print(table(columns, rows))

@@ -114,7 +114,7 @@ def _row(check: Check) -> dict[str, Any]:
 
 def _print(verdict: Verdict) -> None:
     out = console()
-    columns = [("At", "right"), ("Cue", "left"), ("Heard", "left"), ("In file", "right")]
+    columns = [("At", "point"), ("Cue", "left"), ("Heard", "left"), ("In file", "right")]
     columns += [("Error, ms", "right"), ("Over noise, dB", "right")]
     out.print(table(columns, map(_cells, verdict.checks)))
     out.print()
@@ -140,6 +140,14 @@ def _second(ms: float) -> str:
     return clock(round(ms / 1000) * 1000)
 
 
+def _begins(offset_ms: float) -> str:
+    """Which of the two began first."""
+    seconds = f"{abs(offset_ms) / 1000:.1f} s"
+    if offset_ms < 0:
+        return f"The recording begins {seconds} into the plan."
+    return f"The plan begins {seconds} into the recording."
+
+
 def _sentences(verdict: Verdict) -> Iterator[str]:
     if verdict.line is None:
         yield "No cue of this plan was heard: another plan, another cue set, or too much noise."
@@ -148,14 +156,13 @@ def _sentences(verdict: Verdict) -> Iterator[str]:
     count = {state: states.count(state) for state in ("heard", "missed", "mistaken", "outside")}
     yield (
         f"{count['heard']} cues heard, {count['missed']} missed, {count['mistaken']} mistaken, "
-        f"{count['outside']} outside the recording, {len(verdict.unplanned)} not planned"
+        f"{count['outside']} outside the recording, {len(verdict.unplanned)} not planned."
     )
-    yield (
-        f"The plan begins at {verdict.line.offset_ms / 1000:+.3f} s of the recording; "
-        f"the recorder's clock is off by {round(verdict.line.ppm):+d} ppm"
-    )
+    yield _begins(verdict.line.offset_ms)
+    ms_an_hour = round(verdict.line.ppm * 3.6)
+    yield f"The recorder's clock is off by {ms_an_hour:+d} ms an hour."
     for check in verdict.act_now_lost:
-        yield f"Lost: {check.cue.meaning} at {clock(check.cue.at_ms)} asks for an act"
+        yield f"Lost: {check.cue.meaning} at {clock(check.cue.at_ms)}, which asks for an act"
     for one in verdict.false_light_safe:
-        yield f"False: light-safe heard at {_second(one.at_ms)} of the recording"
+        yield f"False: light-safe at {_second(one.at_ms)} of the recording, where none is due"
     yield "Every cue that asks for an act can be heard." if verdict.sure else "Not safe to work by."

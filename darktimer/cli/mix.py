@@ -146,7 +146,7 @@ def _kept() -> Iterator["Kept"]:
 def _print(sheet: "Sheet", say: "Measures") -> None:
     out = console()
     out.print(sheet.title, style="bold")
-    out.print(f"{sheet.film}: {sheet.area_m2:.4f} m2, as much as {_rolls(sheet.rolls)}")
+    out.print(f"{sheet.film}: {sheet.area_m2:.4f} m2{_in_rolls(sheet)}")
     out.print(f"{say.volume(sheet.cover_ml)} cover the film ({sheet.vessel})")
     print_list("Doubtful", [sheet.doubt] if sheet.doubt else [])
     for bath in sheet.baths:
@@ -159,11 +159,14 @@ def _print(sheet: "Sheet", say: "Measures") -> None:
     print_list("Cautions", sheet.cautions)
 
 
-def _rolls(rolls: float) -> str:
+def _in_rolls(sheet: "Sheet") -> str:
+    """The area in the trade's rolls, where the film itself is not told in them."""
     from darktimer.bench.measures import figures
 
-    shown = figures(rolls)
-    return f"{shown} roll{'' if shown == '1' else 's'} of 135-36"
+    rolls = figures(sheet.rolls)
+    if sheet.film == f"{rolls} x 135-36":
+        return ""
+    return f", as much as {rolls} roll{'' if rolls == '1' else 's'} of 135-36"
 
 
 def _print_bath(out: "Console", bath: "BathSheet", say: "Measures") -> None:
@@ -181,6 +184,8 @@ def _print_bath(out: "Console", bath: "BathSheet", say: "Measures") -> None:
 def _bath_lines(bath: "BathSheet", say: "Measures") -> Iterator[str]:
     if bath.kept:
         yield bath.kept
+    if bath.ready:
+        yield f'its recipe, once it is gone: darktimer baths discard "{bath.name}"'
     if bath.recipe:
         yield f"{bath.recipe} ({bath.found}). {bath.about}"
     fills = f", {bath.fills} fills" if bath.fills > 1 else ""
@@ -190,7 +195,7 @@ def _bath_lines(bath: "BathSheet", say: "Measures") -> Iterator[str]:
         yield f"{bath.containers} x {say.volume(bath.container_ml)} containers{spare}"
     if bath.stock_ml:
         yield f"{say.volume(bath.stock_ml)} of stock and {say.volume(bath.water_ml)} of water"
-    if not bath.recipe and bath.name != "water":
+    if not (bath.recipe or bath.ready) and bath.name != "water":
         hint = f"; {bath.found}" if bath.found else ""
         yield f"no recipe is known for it: mix it as its label says{hint}"
     if bath.keeps_hours:

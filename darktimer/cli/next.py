@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from darktimer.cli.keeping import journal
-from darktimer.cli.options import json_option, output_option
+from darktimer.cli.options import force_option, json_option, output_option
 from darktimer.cli.page import print_json, print_list, say
 from darktimer.document.reader import written_path
 
@@ -17,8 +17,9 @@ if TYPE_CHECKING:
 @click.command("next")
 @click.argument("run", type=int)
 @output_option("Where to write the new plan, if not after-run-RUN.yaml here.", required=False)
+@force_option
 @json_option
-def command(run: int, target: Path | None, as_json: bool) -> None:
+def command(run: int, target: Path | None, force: bool, as_json: bool) -> None:
     """Propose a changed plan from the result and the real times of RUN, as a new file.
 
     Each suggestion is a rule of thumb and says where it is from. The old plan stays as it is, and
@@ -36,23 +37,10 @@ def command(run: int, target: Path | None, as_json: bool) -> None:
     with journal() as opened:
         proposal = propose(opened, run)
     if proposal.text:
-        if target.exists():
-            raise click.UsageError(f"{target} exists; name another file with -o")
-        write_whole(target, proposal.text.encode(), force=False)
+        write_whole(target, proposal.text.encode(), force=force)
     written = str(target) if proposal.text else None
     if as_json:
-        print_json(
-            {
-                "file": written,
-                "suggestions": [
-                    {
-                        **each._asdict(),
-                        "changes": {written_path(p): v for p, v in each.changes.items()},
-                    }
-                    for each in proposal.suggestions
-                ],
-            }
-        )
+        print_json({"file": written, "suggestions": [*map(_as_json, proposal.suggestions)]})
         return
     lines = [
         f"{each.found}: {each.mend} (rule of thumb: {each.source})" for each in proposal.suggestions

@@ -57,21 +57,42 @@ def complain(text: str) -> None:
 
 
 def table(columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]]) -> "Table":
-    """A table of (heading, justify) columns; words are torn only where no width would do."""
+    """A table of (heading, justify) columns; words are torn only where no width would do.
+
+    A column is justified "left", "right", or at the decimal "point".
+    """
     from rich.table import Table
 
     made = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
     body = [list(row) for row in rows]
-    for (heading, justify), width in zip(columns, _word_widths(columns, body), strict=True):
+    widths = _word_widths(columns, body)
+    for at, ((heading, justify), width) in enumerate(zip(columns, widths, strict=True)):
+        if justify == "point":
+            heading, *cells = _on_the_point(heading, [row[at] for row in body])
+            for row, cell in zip(body, cells, strict=True):
+                row[at] = cell
         made.add_column(
             heading,
             justify="right" if justify == "right" else "left",
             overflow="fold",
             min_width=width,
+            no_wrap=justify == "point",
         )
     for row in body:
         made.add_row(*row)
     return made
+
+
+def _on_the_point(heading: str, cells: list[str]) -> list[str]:
+    """All of one length, with the points of the cells, or their ends, under each other.
+
+    The table cannot do it: it takes spaces from the end of what it justifies to the right.
+    """
+    behind = [len("".join(cell.partition(".")[1:])) for cell in cells]
+    most = max(behind, default=0)
+    padded = [cell + " " * (most - own) for cell, own in zip(cells, behind, strict=True)]
+    width = max(map(len, [heading, *padded]))
+    return [text.rjust(width) for text in (heading, *padded)]
 
 
 def _word_widths(columns: Sequence[tuple[str, str]], body: list[list[str]]) -> list[int]:

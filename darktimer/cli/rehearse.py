@@ -155,4 +155,5 @@ def _print(session: Session, presses: list[_Press]) -> None:
         for p in presses
     ]
     columns = [("At", "right"), ("Step", "left"), ("After", "left"), ("Late by", "right")]
+    out.print("How long after what it answers each key for going on was pressed:")
     out.print(table(columns, rows))

@@ -113,9 +113,10 @@ def main(args: list[str] | None = None) -> NoReturn:
 
 def _wrong_usage(error: click.UsageError) -> str:
     """What is wrong with a command line, and one that would do."""
+    found = " ".join(error.format_message().split())  # it may list choices down the page
     if error.ctx is None:
-        return error.format_message()
+        return found
     usage, path = error.ctx.get_usage(), error.ctx.command_path
     _, _, example = cleandoc(error.ctx.command.help or "").partition("Example:\n")
     shown = f"For example:\n{example}\n" if example else ""
-    return f"{error.format_message()}\n{usage}\n{shown}More: {path} --help"
+    return f"{found}\n{usage}\n{shown}More: {path} --help"

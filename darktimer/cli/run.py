@@ -1,7 +1,6 @@
 """``darktimer run``: a plan led through in the dark, or taken up again after it was cut off."""
 
 import sys
-import time
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,24 +15,13 @@ from darktimer.units import clock as shown
 if TYPE_CHECKING:  # a run that is taken up again has no time for what it does not need
     from darktimer.cli.loading import Compiled
     from darktimer.cues.cue_set import CueSet
-    from darktimer.live.gestures import Key
-    from darktimer.live.keys import Keyboard
     from darktimer.live.scribe import Scribe
     from darktimer.live.session import Session
-    from darktimer.live.signals import Signals
-    from darktimer.live.stage import Speakers
     from darktimer.plan.model import Plan
 
-_CONTROL_C = "03"
 _WITH_FAULTS = 3
-_ABORTED = 4
 #: A run whose plan ended so long ago is not taken up any more.
 _LONG_OVER_MS = 600_000
-_TRIAL = (
-    "Press any key but space: you hear a signature and a time left, as in the dark.",
-    "Turn the volume up from low until you hear it well where you will stand.",
-    "Then press space: you hear a mark.",
-)
 
 
 @click.command(
@@ -96,6 +84,7 @@ def _run(
     as_json: bool,
 ) -> None:
     from darktimer.cli.later import Later
+    from darktimer.cli.turning import Pages
     from darktimer.live.answers import with_answers
     from darktimer.live.awake import kept_awake
     from darktimer.live.conductor import Conductor
@@ -109,19 +98,18 @@ def _run(
     from darktimer.output.clock import SystemClock
 
     cue_set, speakers, clock = with_answers(done.cue_set), Speakers(*named), SystemClock()
-    with Trial(cue_set, speakers):
-        pass  # where there is no speaker, that is said before anybody reads pages
     with kept_awake() as sleepy, keyboard() as keys, Signals() as signals:
         waits = waits_of(gates if not keys.gone else False)
         warnings = [sleepy] if sleepy else []
         warnings.append(display_words())
         if keys.gone:
             warnings.append("there are no keys here: the plan waits nowhere")
-        pages = _Pages(keys, signals, start_in_ms)
-        if as_json:
-            pages.wait(start_in_ms or 0)
-        else:
-            pages.turn(done, cue_set, speakers, warnings)
+        pages = Pages(keys, signals, start_in_ms)
+        with Trial(cue_set, speakers) as trial:  # no speaker: said before anybody reads pages
+            if as_json:
+                pages.wait(start_in_ms or 0)
+            else:
+                pages.turn(done, trial, warnings)
         begin_ns = (clock.boot_ns() // 1_000_000 + LEAD_MS) * 1_000_000
         scribe = _scribe(done, cue_set_name, begin_ns)
         dark = any(step.dark for step in done.timeline.steps)
@@ -255,64 +243,3 @@ def _close(session: "Session", scribe: "Scribe", as_json: bool) -> None:
         sys.stdout.flush()
     if status:
         sys.exit(status)
-
-
-class _Pages:
-    """Shows the pages before the lights go out, and turns them by keys."""
-
-    def __init__(self, keys: "Keyboard", signals: "Signals", start_in_ms: int | None) -> None:
-        self._keys = keys
-        self._signals = signals
-        self._start_in_ms = 0 if keys.gone and start_in_ms is None else start_in_ms
-
-    def turn(
-        self, done: "Compiled", cue_set: "CueSet", speakers: "Speakers", warnings: list[str]
-    ) -> None:
-        """All pages in turn; leaves the program where the person wants to."""
-        from darktimer.cli.beforehand import print_last, print_plan
-
-        print_plan(done)
-        if self._start_in_ms is None:
-            self._ask("to try speaker and keys")
-            self._try(cue_set, speakers)
-        print_last(done, warnings)
-        if self._start_in_ms is None:
-            self._ask("to begin")
-        else:
-            seconds = f"{self._start_in_ms / 1000:g} s"
-            click.echo(f"\nIt begins by itself in {seconds}; space begins it now.")
-            self.wait(self._start_in_ms)
-
-    def _ask(self, what: str) -> None:
-        click.echo(f"\nSpace {what}, Ctrl-C to leave.")
-        while not any(key.goes_on for key in self._pressed()):
-            pass
-
-    def _try(self, cue_set: "CueSet", speakers: "Speakers") -> None:
-        """Each key is answered by its sound until one for "go on" was pressed and heard."""
-        from darktimer.cli.page import print_list
-        from darktimer.live.trial import Trial
-
-        print_list("Trial", _TRIAL)
-        with Trial(cue_set, speakers) as trial:
-            while True:
-                for key in self._pressed():
-                    trial.answer(key.goes_on)
-                    click.echo(f"  {key.name}: {'go on' if key.goes_on else 'where am I'}")
-                    if key.goes_on:
-                        trial.end()
-                        return
-
-    def wait(self, ms: int) -> None:
-        """So long, or until a key for "go on"."""
-        end = time.monotonic() + ms / 1000
-        while time.monotonic() < end:
-            if any(key.goes_on for key in self._pressed()):
-                return
-
-    def _pressed(self) -> "list[Key]":
-        pressed = self._keys.read(0.05)
-        if self._signals.taken() or any(key.name == _CONTROL_C for key in pressed):
-            click.echo("Nothing was begun.")
-            sys.exit(_ABORTED)
-        return pressed

@@ -82,7 +82,7 @@ def print_review(found: Review) -> None:
     out.print(f"{_began(run.started.wall_utc_ms)}, {run.state}, {run.film or 'no film named'}")
     out.print(f"{_clock(run.planned_ms)} planned, {_clock(found.real_ms)} real\n")
     columns = [
-        ("Step", "left"), ("Bath", "left"), ("At", "right"), ("Planned", "right"),
+        ("Step", "left"), ("Bath", "left"), ("Temperature", "right"), ("Planned", "right"),
         ("Real", "right"), ("Off", "right"), ("Moving", "right"), ("Moved", "right"),
     ]  # fmt: skip
     steps = [step for step in found.steps if step.kind not in _NO_BATH]

@@ -31,7 +31,7 @@ def command(plan: str, cue_set: str, lights_out_after_ms: int | None, as_json: b
     out = console()
     out.print(done.timeline.title, style="bold")
     out.print(f"{clock(done.timeline.duration_ms)} in all\n")
-    columns = [("At", "right"), ("In step", "right"), ("Sound", "left"), ("Meaning", "left")]
+    columns = [("At", "point"), ("In step", "point"), ("Sound", "left"), ("Meaning", "left")]
     out.print(table(columns, _rows(done)))
     print_list("Note", done.timeline.notes)
 

@@ -4,19 +4,19 @@ Nothing is told by colour. ``Picture`` redraws itself in place, ``Lines`` only e
 screen readers and for outputs that are no terminal.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from itertools import chain, islice
 from types import TracebackType
 from typing import Any, Final
 
-import click
 from rich.console import Group
 from rich.live import Live
 from rich.text import Text
 
 from darktimer.cli.large import large
-from darktimer.cli.page import console
+from darktimer.cli.page import console, say
 from darktimer.cues.cue_set import CueSet
-from darktimer.live.conductor import Place
+from darktimer.live.conductor import Conductor, Place
 from darktimer.live.row import acts
 from darktimer.live.session import Session
 from darktimer.process import meanings
@@ -37,9 +37,9 @@ _HANDS: Final = {
     "done": "Nothing more to do",
 }
 _WAITS: Final = {
-    "loading": "Load the film; then go on, twice",
-    "film is in": "Waiting: go on when the film is in",
-    "hold": "Held: go on when you are ready",
+    "loading": "Load the film; then press space, hear the question, press space again",
+    "film is in": "Press space when the film is in the bath",
+    "hold": "Held: press space to go on",
 }
 #: A sound is shown at least so long after it has ended.
 _SHOWN_MS: Final = 3_000
@@ -55,6 +55,7 @@ class Scene:
         self.place: Place = conductor.place(self.heard_ms)
         self._timeline = conductor.timeline
         self._cues = conductor.cues
+        self._conductor = conductor
         self._says = cue_set.says
 
     @property
@@ -84,15 +85,17 @@ class Scene:
     def heard(self) -> str:
         """What the sound means that plays, or has just been played."""
         cue = self.sounding
-        return f"{cue.meaning}: {self._says(cue.meaning)}" if cue else ""
+        return f"{self._says(cue.meaning)} ({cue.meaning})" if cue else ""
 
     def coming(self) -> list[tuple[str, str]]:
-        """The next acts: in how long, and what."""
-        wanted = [cue for cue in self._cues if cue.at_ms > self.heard_ms and acts(cue)]
-        return [
-            (clock(_seconds_up(cue.at_ms - self.heard_ms)), self._says(cue.meaning))
-            for cue in wanted[:_COMING]
+        """The next acts: in how long, or "then" where a key must come first, and what."""
+        told = [
+            (clock(_seconds_up(cue.at_ms - self.heard_ms)), cue.meaning)
+            for cue in self._cues
+            if cue.at_ms > self.heard_ms and acts(cue)
         ]
+        then = (("then", cue.meaning) for cue in _waited_for(self._conductor))
+        return [(when, self._says(each)) for when, each in islice(chain(told, then), _COMING)]
 
     def bar(self, width: int) -> str:
         """The whole plan as a row of characters, one letter a step, and where it is now."""
@@ -106,6 +109,15 @@ class Scene:
     def total(self) -> str:
         """Time on the plan against all of it."""
         return f"{_whole(self.place.plan_ms)} of {_whole(self._timeline.duration_ms)}"
+
+
+def _waited_for(conductor: Conductor) -> Iterator[Cue]:
+    """The acts that come after the place where the plan stands, or will stand."""
+    stops_ms = conductor.course.stops_ms
+    if stops_ms is None or conductor.aborted_ms is not None:
+        return
+    from_ms = conductor.course.plan_ms(stops_ms)
+    yield from (cue for cue in conductor.timeline.cues if cue.at_ms >= from_ms and acts(cue))
 
 
 def _seconds_up(ms: int) -> int:
@@ -161,7 +173,7 @@ class Picture:
             Text(f"Sound: {heard}"),
             Text(),
             Text("Next"),
-            *map(Text, coming or ["     -"]),
+            *map(Text, coming or ["        nothing more"]),
             Text(),
             Text(scene.bar(width)),
             Text(total),
@@ -173,7 +185,7 @@ class Picture:
 class Lines:
     """Adds a line for each sound and each change of what is waited for; a context."""
 
-    def __init__(self, cue_set: CueSet, echo: Callable[[str], Any] = click.echo) -> None:
+    def __init__(self, cue_set: CueSet, echo: Callable[[str], Any] = say) -> None:
         self._cue_set = cue_set
         self._echo = echo
         self._told: Any = None
@@ -192,7 +204,7 @@ class Lines:
         cue = scene.sounding
         if cue and cue != self._told and cue.meaning != meanings.PIP:
             step = session.conductor.timeline.steps[cue.step].name
-            self._echo(f"{_whole(cue.at_ms)} {step}: {scene.heard()}. {scene.left} left.")
+            self._echo(f"{_whole(cue.at_ms)} {step}, {scene.left} left: {scene.heard()}")
         if scene.place.waits != self._waits and scene.place.waits:
             self._echo(scene.hands)
         self._told, self._waits = cue or self._told, scene.place.waits

@@ -1,14 +1,16 @@
 """Each command does what its help says, in words and in JSON, and ends with the right status."""
 
 import json
+from collections.abc import Iterator
 from pathlib import Path
 
+import click
 import pytest
 import soundfile
 from jsonschema import Draft202012Validator
 
 from darktimer import __version__, shipped
-from darktimer.cli.root import COMMANDS
+from darktimer.cli.root import COMMANDS, root
 
 PLAN = "open-tub-half-agitation"
 SHORT = """
@@ -32,12 +34,34 @@ def test_version(run):
     assert run("--version").out == f"darktimer {__version__}\n"
 
 
-@pytest.mark.parametrize("command", COMMANDS)
+def _all_commands() -> Iterator[str]:
+    context = click.Context(root)
+    for name in COMMANDS:
+        yield name
+        command = root.get_command(context, name)
+        if isinstance(command, click.Group):
+            yield from (f"{name} {inner}" for inner in command.list_commands(context))
+
+
+@pytest.mark.parametrize("command", list(_all_commands()))
 def test_every_command_has_help_with_an_example(run, command):
-    shown = run(command, "--help")
+    shown = run(*command.split(), "--help")
     assert shown.status == 0
-    assert "Example:" in shown.out
-    assert f"darktimer {command}" in shown.out
+    _, _, example = shown.out.partition("Example:")
+    assert f"darktimer {command}" in example
+
+
+def test_a_missing_option_is_answered_with_an_example(run):
+    refused = run("baths", "use", "plain fixer")
+    assert refused.status == 2
+    assert 'darktimer baths use "plain fixer" --rolls 2' in refused.err
+
+
+def test_a_missing_shell_is_named_on_one_line_with_those_there_are(run):
+    refused = run("completion")
+    assert refused.status == 2
+    assert refused.err.splitlines()[0] == "Missing argument 'SHELL'. Choose from: bash, zsh, fish"
+    assert "darktimer completion bash" in refused.err
 
 
 def test_unknown_command_is_wrong_usage(run):
@@ -91,6 +115,13 @@ def test_timeline_json_is_the_contract(run):
     assert list(timeline["steps"][0]) == ["name", "kind", "start_ms", "end_ms", "dark"]
     assert list(timeline["spans"][0]) == ["step", "kind", "start_ms", "end_ms"]
     assert list(timeline["cues"][0]) == ["at_ms", "length_ms", "meaning", "step"]
+
+
+def test_times_with_and_without_decimals_stand_under_each_other(run):
+    table, _, _ = run("timeline", PLAN).out.partition("\nNote:")
+    times = [line[:8] for line in table.splitlines()[4:] if line[:8].strip()]
+    assert any("." in time for time in times)
+    assert len({time.rindex(":") for time in times}) == 1
 
 
 def test_timeline_in_words(run):

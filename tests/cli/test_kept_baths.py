@@ -1,8 +1,11 @@
 """A bath kept from another evening is told of on the sheet, and used where it is good enough."""
 
 import json
+import re
 
 import pytest
+
+from darktimer import shipped
 
 PLAN = "closed-spiral-half-agitation"  # one roll; 300 ml of plain fixer cover it
 
@@ -28,7 +31,22 @@ def test_a_bath_with_capacity_left_is_used(run):
     run("baths", "begin", "plain fixer", "--volume", "1 l", "--capacity-rolls", "10")
     run("baths", "use", "plain fixer", "--rolls", "2.5")
     assert kept(run) == "1 l of it are kept, good for 7.5 more rolls: use it, and mix none"
-    assert "use it, and mix none" in run("mix", PLAN).out
+    page = run("mix", PLAN).out
+    assert "use it, and mix none" in page
+    assert "sodium thiosulphate" not in page, "what is not to be mixed has no recipe on the sheet"
+    assert "ascorbic acid" in page
+    assert "Spent fixer holds silver" in page
+    run("baths", "discard", "plain fixer")
+    assert "sodium thiosulphate" in run("mix", PLAN).out
+
+
+def test_film_that_is_told_in_rolls_is_told_once(run, tmp_path):
+    assert "1 x 135-36: 0.0516 m2\n" in run("mix", PLAN).out
+    other = tmp_path / "other.yaml"
+    film = "film: {format: 120, count: 2}"
+    text = (shipped.folder("sequences") / f"{PLAN}.yaml").read_text()
+    other.write_text(re.sub("(?m)^film: .*$", film, text))
+    assert "2 x 120: 0.1000 m2, as much as 1.94 rolls of 135-36" in run("mix", other).out
 
 
 @pytest.mark.parametrize(

@@ -9,6 +9,7 @@ import soundfile
 
 from darktimer import shipped
 from darktimer.cli import main
+from darktimer.cli.listen import _begins
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
@@ -109,6 +110,8 @@ def test_a_lost_act_and_a_false_light_safe_are_told(tmp_path: Path, listen) -> N
     ran = listen(tmp_path / "lost.wav", "--plan", PLAN)
     assert ran.status == 1
     assert "Lost: stand" in ran.out
+    assert "The plan begins 0.0 s into the recording." in ran.out
+    assert "The recorder's clock is off by +0 ms an hour." in ran.out
     assert "missed" in ran.out
 
     safe = Timeline("wrong", 15_000, (), (), (Cue(1000, 1, "light-safe", 0),), ())
@@ -119,6 +122,11 @@ def test_a_lost_act_and_a_false_light_safe_are_told(tmp_path: Path, listen) -> N
     ran = listen(tmp_path / "wrong.wav", "--plan", PLAN)
     assert ran.status == 1
     assert "False: light-safe" in ran.out
+
+
+def test_a_recording_that_was_begun_late_is_told_from_the_plan():
+    assert _begins(7_040) == "The plan begins 7.0 s into the recording."
+    assert _begins(-12_300) == "The recording begins 12.3 s into the plan."
 
 
 def test_another_plan_or_no_sound_is_not_sure(tmp_path: Path, listen) -> None:

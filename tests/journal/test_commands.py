@@ -70,6 +70,8 @@ def test_a_result_is_added_and_shown(two_runs):
     assert "density -1 (thin); evenness -2 (streaked)" in said
     typed("journal", "add-result", "1", "--notes", "better at the edges")
     page = typed("journal", "1")
+    assert "Temperature" in page
+    assert max(map(len, page.splitlines())) <= 80
     assert "measured at 20 C" in page
     assert "better at the edges" in page
     assert "allowed" not in typed("journal", "add-result", "1", "--fog", "9", status=2)
@@ -107,7 +109,10 @@ def test_next_writes_a_new_plan_and_leaves_the_old(two_runs):
     assert "Fix 7 s" in typed("next", "2")
     assert "transfer: 15 s" in (two_runs / "after-run-2.yaml").read_text("utf-8")
     assert (two_runs / "invented.yaml").read_bytes() == old
-    assert "exists" in typed("next", "2", status=2)
+    assert "already there" in refused("next", "2")
+    (two_runs / "after-run-2.yaml").write_text("")
+    typed("next", "2", "--force")
+    assert "transfer: 15 s" in (two_runs / "after-run-2.yaml").read_text("utf-8")
     found = json.loads(typed("next", "2", "-o", "other.yaml", "--json"))
     assert found["suggestions"][0]["changes"] == {"habits.transfer": "15 s"}
     assert "Nothing in the plan" in typed("next", "1")

@@ -69,7 +69,8 @@ def test_who_knows_the_cues_is_ready_after_both_drills(ears, capsys):
     status, out, _ = learn(capsys, "--seed", "1")
     assert status == 0
     assert ears.heard[:6] == WORDS
-    assert "in the quiet" in out
+    assert "Which one do you hear, in the quiet? Press its key:" in out
+    assert "(3 of 3 in a row)" in out
     assert "over a running tap" in out
     assert out.endswith("You are ready.\n")
     _, scores, _ = learn(capsys, "--scores", "--json")

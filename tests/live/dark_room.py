@@ -53,13 +53,20 @@ class DarkRoom:
     With a folder of ``faults``, `faulty` puts those in that the folder holds.
     """
 
-    def __init__(self, server: Server, home: Path, *words: str, faults: Path | None = None) -> None:
+    def __init__(
+        self,
+        server: Server,
+        home: Path,
+        *words: str,
+        faults: Path | None = None,
+        rows: int = 30,
+    ) -> None:
         program = ["-m", "tests.live.faulty", str(faults)] if faults else ["-m", "darktimer"]
         self._home = home
         self._slept_ms = 0
         self._faults = faults
         self._ours, theirs = pty.openpty()
-        fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 30, 80, 0, 0))
+        fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", rows, 80, 0, 0))
         self.began = time.monotonic()
         self._process = subprocess.Popen(
             [sys.executable, *program, *words],
@@ -110,6 +117,16 @@ class DarkRoom:
         for key in keys:
             os.write(self._ours, key)
             time.sleep(0.25)
+
+    def turn_pages(self, until: bytes) -> None:
+        """Presses space at each page, once it is there, until a text was written."""
+        turned, end = 0, time.monotonic() + 20
+        while until not in self.written:
+            assert time.monotonic() < end, self.written[-2000:]
+            if self.written.count(b"Space to go on") > turned:
+                turned += 1
+                self.press(b" ")
+            time.sleep(0.02)
 
     def signal(self, number: signal.Signals) -> None:
         """Sends the process a signal."""

@@ -4,6 +4,8 @@ import json
 
 import pytest
 from click.testing import CliRunner
+from hypothesis import given
+from hypothesis.strategies import integers, lists, sampled_from
 from rich.console import Console
 
 from darktimer.cli import view as views
@@ -13,6 +15,7 @@ from darktimer.cli.large import large
 from darktimer.cli.loading import compiled
 from darktimer.cli.rehearse import _presses
 from darktimer.cli.root import root
+from darktimer.cli.turning import pages
 from darktimer.live.gates import Waits
 from darktimer.process import meanings
 from tests.live.plans import OPEN, OTHER, SPACE, cue_set, plan_of
@@ -40,6 +43,32 @@ def test_the_first_page_has_the_baths_from_left_to_right_and_all_cautions(width,
     assert "Cautions:" in page
     assert "local codes" in page
     assert max(map(len, page.splitlines())) <= width
+
+
+@given(
+    text=lists(sampled_from(["", "Head:", "  - " + "x" * 70, "    more", "path/" * 40])).map(
+        "\n".join
+    ),
+    rows=integers(4, 30),
+)
+def test_pages_hold_every_line_in_order_and_each_fits_its_screen(text, rows):
+    made = list(pages(text, 80, rows))
+    told = [line for page in made for line in page.splitlines() if line]
+    assert told == [line for line in text.splitlines() if line]
+    for page in made:
+        lines = page.splitlines()
+        taken = sum(max(1, -(-len(line) // 80)) for line in lines)
+        assert taken + 3 <= rows or len(lines) == 1
+
+
+def test_a_page_ends_before_a_section_or_an_item():
+    items = ["  - one", "    goes on", "  - two", "    goes on", "  - three"]
+    text = "\n".join(["Title", "line", "", "Notes:", *items])
+    first, second, third = pages(text, 80, 6), pages(text, 80, 7), pages(text, 80, 9)
+    assert next(first) == "Title\nline"
+    assert next(second) == "Title\nline"
+    assert next(third).endswith("  - one\n    goes on")
+    assert next(third).startswith("  - two")
 
 
 def test_what_a_plan_leaves_unsaid_is_named():
@@ -118,15 +147,38 @@ def test_a_picture_fits_and_tells_where_one_is(width, monkeypatch):
     assert max(map(len, text.splitlines())) <= width
 
 
+def test_what_follows_a_key_is_shown_before_it_is_pressed():
+    studio = Studio(waits=Waits.LOADING, dark=False)
+    studio.until(studio.conductor.course.stops_ms - 1_000)
+    loading = views.Scene(studio.session, cue_set()).coming()
+    assert loading[0] == ("then", "go into the next bath: soak")
+    studio.until(studio.conductor.course.stops_ms + 30_000)
+    assert views.Scene(studio.session, cue_set()).coming() == loading
+
+
+def test_nothing_follows_a_run_that_was_ended_early():
+    studio = Studio(waits=Waits.LOADING, dark=False)
+    for at_ms in range(10_000, 11_000, 200):
+        studio.keys.press(at_ms, OTHER)
+    for at_ms in range(15_000, 16_000, 200):
+        studio.keys.press(at_ms, OTHER)
+    studio.until(17_500)
+    assert studio.conductor.aborted_ms
+    assert not [
+        when for when, _ in views.Scene(studio.session, cue_set()).coming() if when == "then"
+    ]
+
+
 def test_lines_tell_each_sound_once_and_what_is_waited_for():
     studio, told = Studio(waits=Waits.LOADING, dark=False), []
     with views.Lines(cue_set(), told.append) as lines:
         while studio.tape.position_ms() < 60_000:
             studio.session.tick()
             lines(studio.session)
-    assert sum("lights-out" in line for line in told) == 1
-    assert any("go on, twice" in line for line in told)
-    assert not any(meanings.PIP + ":" in line for line in told)
+    dark = "left: the dark begins with this sound (lights-out)"
+    assert sum(line.endswith(dark) for line in told) == 1
+    assert any("hear the question" in line for line in told)
+    assert not any(f"({meanings.PIP})" in line for line in told)
 
 
 def test_figures_are_five_lines_of_one_length():

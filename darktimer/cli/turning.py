@@ -1,0 +1,132 @@
+"""Turns the pages before the lights go out: each fits the screen and waits for its key.
+
+Knows keys, the trial of the speaker and the size of the screen; what stands on the pages is in
+``darktimer.cli.beforehand``.
+"""
+
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import redirect_stdout
+from io import StringIO
+from shutil import get_terminal_size
+from typing import Final
+
+import click
+
+from darktimer.cli.beforehand import print_last, print_plan, print_trial
+from darktimer.cli.closing import ABORTED
+from darktimer.cli.loading import Compiled
+from darktimer.live.gestures import Key
+from darktimer.live.keys import Keyboard
+from darktimer.live.signals import Signals
+from darktimer.live.trial import Trial
+
+_CONTROL_C: Final = "03"
+#: Below a page: an empty line, what to press, and the line that the cursor stands on.
+_BELOW: Final = 3
+
+
+class Pages:
+    """The pages, turned by keys; where no key can come, nothing waits for one."""
+
+    def __init__(self, keys: Keyboard, signals: Signals, start_in_ms: int | None) -> None:
+        self._keys = keys
+        self._signals = signals
+        self._start_in_ms = 0 if keys.gone and start_in_ms is None else start_in_ms
+
+    def turn(self, done: Compiled, trial: Trial, warnings: list[str]) -> None:
+        """All pages in turn; leaves the program where the person wants to."""
+        self._show(lambda: print_plan(done))
+        if self._start_in_ms is None:
+            self._ask("to try speaker and keys")
+            self._try(trial)
+        self._show(lambda: print_last(done, warnings))
+        if self._start_in_ms is None:
+            self._ask("to begin")
+        else:
+            seconds = f"{self._start_in_ms / 1000:g} s"
+            click.echo(f"\nIt begins by itself in {seconds}; space begins it now.")
+            self.wait(self._start_in_ms)
+
+    def wait(self, ms: int) -> None:
+        """So long, or until a key for "go on"."""
+        end = time.monotonic() + ms / 1000
+        while time.monotonic() < end:
+            if any(key.goes_on for key in self._pressed()):
+                return
+
+    def _show(self, prints: Callable[[], None]) -> None:
+        """Page by page where a key turns them, so that nothing scrolls away unread."""
+        if self._start_in_ms is not None or not sys.stdout.isatty():
+            prints()
+            return
+        with redirect_stdout(StringIO()) as held:
+            prints()
+        *before, last = pages(held.getvalue(), *get_terminal_size())
+        for page in before:
+            click.echo(f"\n{page}")
+            self._ask("to go on")
+        click.echo(f"\n{last}")
+
+    def _ask(self, what: str) -> None:
+        click.echo(f"\nSpace {what}, Ctrl-C to leave.")
+        while not any(key.goes_on for key in self._pressed()):
+            pass
+
+    def _try(self, trial: Trial) -> None:
+        """Each key is answered by its sound until one for "go on" was pressed and heard."""
+        print_trial()
+        while True:
+            for key in self._pressed():
+                trial.answer(key.goes_on)
+                click.echo(f"  {key.name}: {'go on' if key.goes_on else 'where am I'}")
+                if key.goes_on:
+                    trial.end()
+                    return
+
+    def _pressed(self) -> list[Key]:
+        pressed = self._keys.read(0.05)
+        if self._signals.taken() or any(key.name == _CONTROL_C for key in pressed):
+            click.echo("Nothing was begun.")
+            sys.exit(ABORTED)
+        return pressed
+
+
+def pages(text: str, columns: int, rows: int) -> Iterator[str]:
+    """``text`` on pages for a screen of this size, with room below each for what to press.
+
+    A page ends before a section where that leaves it half full, else before a section or an item
+    of a list, else where it is full.
+    """
+    lines = text.strip("\n").split("\n")
+    while lines:
+        fits = _fitting(lines, columns, max(1, rows - _BELOW))
+        end = _break(lines, fits)
+        yield "\n".join(lines[:end]).rstrip("\n")
+        lines = lines[end + (lines[end : end + 1] == [""]) :]
+
+
+def _fitting(lines: list[str], columns: int, rows: int) -> int:
+    """How many of the first lines fit; a long path is broken by the terminal. One at least."""
+    for number, line in enumerate(lines):
+        rows -= -(-len(line) // columns) or 1
+        if rows < 0:
+            return max(1, number)
+    return len(lines)
+
+
+def _break(lines: list[str], fits: int) -> int:
+    """The line that the next page begins with, or the blank one before it."""
+    if fits == len(lines):
+        return fits
+    sections = [at for at in range(1, fits + 1) if not lines[at]]
+    items = [at for at in range(1, fits + 1) if _begins_item(lines[at - 1], lines[at])]
+    if sections and sections[-1] > fits // 2:
+        return sections[-1]
+    return max([*sections, *items], default=fits)
+
+
+def _begins_item(before: str, line: str) -> bool:
+    """Whether an item begins here that a page may begin with, since no heading stands over it."""
+    return line.startswith("  - ") and not before.endswith(":")

@@ -59,7 +59,7 @@ def _movement(plan: Plan, step: AnyStep, agitated_ms: int) -> str:
 
 
 def _share(scheme: ShareOfTime, _opening_ms: int, agitated_ms: int) -> str:
-    return f"moving {clock(agitated_ms)} of it, a bout every {length(scheme.cycle)}"
+    return f"moving {clock(agitated_ms)} of it, in turns of {length(scheme.cycle)}"
 
 
 def _stand(_scheme: Stand, opening_ms: int, _agitated_ms: int) -> str:

@@ -2,7 +2,8 @@
 
 Run from the top of the project: ``python tests/benchmarks/render_speed.py [--runs N] [--day]``.
 Needs ``dd``, ``sox`` and ``flac``. Whole processes are measured, one of each in turn, so that a
-busy machine troubles them alike; the table shows medians, and ratios of medians. ``--day`` adds a
+busy machine troubles them alike; the table shows medians, and ratios of medians. With TMPDIR in
+memory (``/dev/shm`` on Linux) the state of the disk's cache is not measured too. ``--day`` adds a
 render of 24 hours, which writes 8 GB and is there for its memory.
 """
 

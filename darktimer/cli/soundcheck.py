@@ -17,7 +17,7 @@ if TYPE_CHECKING:  # load numpy and the sound library, which help can do without
     from darktimer.cues.tone import Samples
     from darktimer.ear.audible import Audible
     from darktimer.output.devices import Device
-    from darktimer.output.once import Player
+    from darktimer.output.once import Player, Recorder
 
 _RATE: Final = 48_000  # that of the sounds to learn
 #: One cue for each act, in the order of work; the bath that is hardest to go back from.
@@ -130,11 +130,11 @@ def _samples(cues: CueSet, meaning: str, level_db: int) -> "Samples":
 def _measure(cues: CueSet, player: "Player", ear: "Device", most_db: int, as_json: bool) -> bool:
     """Plays and listens; returns whether every cue is clear."""
     from darktimer.ear.audible import advice
+    from darktimer.output.once import Recorder
 
     _say(f"Listening to the room with {ear.name}, then playing.", as_json)
-    room = _Room(cues, player, ear, as_json)
-    level_db, heard = _rising(room, most_db)
-    room.recorder.close()
+    with Recorder(_RATE, ear) as recorder:
+        level_db, heard = _rising(_Room(cues, player, recorder, as_json), most_db)
     told = advice(heard, cues.name, -level_db)
     if as_json:
         rows = [{**each._asdict(), "verdict": each.verdict} for each in heard]
@@ -163,13 +163,11 @@ def _rising(room: "_Room", most_db: int) -> "tuple[int, list[Audible]]":
 class _Room:
     """A speaker and a microphone in a room, whose noise is heard first."""
 
-    def __init__(self, cues: CueSet, player: "Player", ear: "Device", aside: bool) -> None:
-        from darktimer.output.once import Recorder
-
+    def __init__(self, cues: CueSet, player: "Player", recorder: "Recorder", aside: bool) -> None:
         self._aside = aside
         self._cues = cues
         self._player = player
-        self.recorder = Recorder(_RATE, ear)
+        self._recorder = recorder
         self._noise = self._rest(_NOISE_S)
 
     def judge(self, meaning: str, level_db: int) -> "Audible":
@@ -178,10 +176,10 @@ class _Room:
 
         _say(f"  {meaning}, {_loud(level_db)}", self._aside)
         samples = _samples(self._cues, meaning, level_db)
-        start = len(self.recorder.heard())
+        start = len(self._recorder.heard())
         self._player.begin(samples)
         self._player.wait()
-        heard = self.recorder.heard()[start:]
+        heard = self._recorder.heard()[start:]
         pulses = self._cues.pulses(meaning)
         return audible(meaning, pulses, self._cues.voice, samples, heard, self._noise, _RATE)
 
@@ -190,7 +188,7 @@ class _Room:
         import time
 
         time.sleep(seconds)
-        heard = self.recorder.heard()[_RATE // 2 :]
+        heard = self._recorder.heard()[_RATE // 2 :]
         if not len(heard):
             mend = "choose another with --microphone, or use --ask"
             raise OutputError("microphone", "it gives no sound", mend)

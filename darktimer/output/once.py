@@ -7,7 +7,7 @@ business. Raises `OutputError` where PortAudio or a device is missing.
 
 import threading
 from contextlib import suppress
-from typing import Any, Final
+from typing import Any, Final, Self
 
 import numpy as np
 
@@ -28,10 +28,19 @@ def play_once(samples: Samples, rate: int, device: str | None = None) -> None:
 
 
 class _Stream:
-    """A stream of the library's that is closed without waiting for ever on a frozen server."""
+    """A stream of the library's, a context; closed without waiting for ever on a frozen server.
+
+    One that is still open when the program ends can bring the library down.
+    """
 
     def __init__(self, stream: Any) -> None:
         self._stream = stream
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
 
     def _close(self) -> None:
         with suppress(Exception):
@@ -66,12 +75,6 @@ class Player(_Stream):
         if not self._over.wait(seconds + 5 * _LATENCY_S + 2):
             raise OutputError("speaker", "it takes no sound any more", "see that it is still there")
         threading.Event().wait(2 * _LATENCY_S)
-
-    def __enter__(self) -> "Player":
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self.close()
 
     def _fill(self, out: Any, count: int, times: Any, status: Any) -> None:
         out.fill(0)

@@ -40,7 +40,10 @@ class Room:
             def heard(self):
                 return np.concatenate(room.recording)
 
-            def close(self): ...
+            def __enter__(self):
+                return self
+
+            def __exit__(self, *_): ...
 
         monkeypatch.setattr("darktimer.output.once.Player", Player)
         monkeypatch.setattr("darktimer.output.once.Recorder", Recorder)

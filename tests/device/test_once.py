@@ -1,6 +1,7 @@
 """Short sounds on a sound server without a card: heard whole, and heard by our own microphone."""
 
 import json
+import signal
 import subprocess
 import sys
 
@@ -46,3 +47,17 @@ def test_a_sound_is_played_whole_and_the_next_ends_the_one_before(server: Server
     assert RATE == 48_000
     assert heard.sum() / told["sent"] == 2.0
     assert told["heard"] / told["sent"] > 1.9
+
+
+def test_ctrl_c_while_a_sound_check_listens_closes_what_it_opened(server: Server) -> None:
+    server.tell("set-default-source", "nullsink.monitor")
+    command = [sys.executable, "-u", "-m", "darktimer", "soundcheck", "--json"]
+    with subprocess.Popen(
+        command, env=server.environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+    ) as check:
+        assert check.stderr
+        assert any("softer than a run" in line for line in check.stderr)  # it plays now
+        check.send_signal(signal.SIGINT)
+        _, told = check.communicate(timeout=30)
+    assert told.splitlines()[-1] == "Stopped."
+    assert check.returncode == 1

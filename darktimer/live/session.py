@@ -109,7 +109,7 @@ class Session:
         self._step = self.conductor.place(from_ms).step
         self._silent_from_ms = from_ms
         lasted = f"{(now.heard_ms - from_ms) / 1000:.1f} s"
-        self._fault(f"cut off, taken up after {lasted}", now, doubt=doubt)
+        self._fault(f"cut off, taken up after {lasted}", now, **({"doubt": doubt} if doubt else {}))
         if doubt:
             self.troubles.append((now.heard_ms, doubt))
 

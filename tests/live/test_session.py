@@ -156,6 +156,8 @@ def test_a_run_taken_up_tells_what_was_missed(studio):
     heard = [e.meaning for e in studio.notes.events if e.kind == "cue"]
     assert heard[:2] == ["back", "here-develop"]
     assert heard[2].startswith("left-")
+    fault = next(e for e in studio.notes.events if e.kind == "fault")
+    assert (fault.meaning, fault.detail) == ("cut off, taken up after 5.0 s", {})
 
 
 def test_light_safe_waits_for_what_is_in_doubt(studio):

@@ -26,8 +26,9 @@ class StepReview(NamedTuple):
     """One step of the timeline. What is None was never reached, or is not known.
 
     ``late_ms`` is how much later the change into this step came than the step before left room
-    for. ``source`` is the step's index in the plan, None for steps that were added. Times run from
-    the change into a step to the change out of it.
+    for; None after loading, which takes as long as it takes. ``source`` is the step's index in the
+    plan, None for steps that were added. Times run from the change into a step to the change out of
+    it.
     """
 
     name: str
@@ -167,7 +168,7 @@ def _moving(
 
 
 def _late_ms(index: int, timeline: Timeline, begun: dict[int, int]) -> int | None:
-    if index not in begun or index - 1 not in begun:
+    if index not in begun or index - 1 not in begun or timeline.steps[index - 1].kind == "load":
         return None
     planned = timeline.steps[index].start_ms - timeline.steps[index - 1].start_ms
     return begun[index] - begun[index - 1] - planned

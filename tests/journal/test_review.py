@@ -53,6 +53,15 @@ def test_a_late_change_lengthens_the_bath_before_it(tmp_path):
     assert found["fix"].real_ms == found["fix"].planned_ms
 
 
+def test_loading_takes_as_long_as_it_takes(tmp_path):
+    with Journal.open(tmp_path) as journal:
+        found = by_kind(
+            review(journal, played(journal, tmp_path, late={"develop": 300_000}.items()))
+        )
+    assert found["load"].real_ms == found["load"].planned_ms + 300_000
+    assert found["develop"].late_ms is None
+
+
 def test_moving_that_was_not_heard_was_not_given(tmp_path):
     with Journal.open(tmp_path) as journal:
         start = run_start(tmp_path)

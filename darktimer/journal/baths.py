@@ -103,8 +103,9 @@ def bath_named(journal: Journal, name: str) -> Bath:
     for bath in found:
         if bath.name == _plain(name):
             return bath
-    listed = ", ".join(repr(bath.name) for bath in found) or "none"
-    raise JournalError(journal.store.path, f"no bath {name!r} is in use", f"in use: {listed}")
+    listed = ", ".join(repr(bath.name) for bath in found)
+    mend = f"in use: {listed}" if found else "begin it with darktimer baths begin"
+    raise JournalError(journal.store.path, f"no bath {name!r} is in use", mend)
 
 
 def begin_bath(

@@ -81,3 +81,10 @@ def test_a_name_is_free_again_once_the_bath_is_discarded(journal, tmp_path):
 def test_a_bath_needs_a_name(journal):
     with pytest.raises(JournalError, match="no name"):
         begin_bath(journal, "  ", 1.0, BORN)
+
+
+def test_a_bath_that_is_not_there_is_told_with_the_mend(journal, tmp_path):
+    with pytest.raises(JournalError, match=r"no bath 'stop' is in use; in use: .*'plain fixer'"):
+        bath_named(journal, "stop")
+    with Journal.open(tmp_path / "new") as empty, pytest.raises(JournalError, match="baths begin"):
+        bath_named(empty, "stop")

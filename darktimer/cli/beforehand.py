@@ -10,7 +10,6 @@ from darktimer.cli.page import console, print_list, table
 from darktimer.plan.cautions import cautions
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Load
-from darktimer.process.layout import lay_out
 from darktimer.units import clock
 
 GESTURES = (
@@ -40,7 +39,7 @@ _NEVER_SAFE = (
 
 def print_plan(done: Compiled) -> None:
     """The first page: what will be done, with what, and what to mind."""
-    out, plan, timeline = console(), done.file.plan, done.timeline
+    out, plan, timeline = console(), done.plan, done.timeline
     dark_ms = sum(step.end_ms - step.start_ms for step in timeline.steps if step.dark)
     out.print(timeline.title, style="bold")
     out.print(f"{clock(timeline.duration_ms)} in all, {clock(dark_ms)} of it in the dark\n")
@@ -48,10 +47,9 @@ def print_plan(done: Compiled) -> None:
     columns = [("", "right"), ("Step", "left"), ("Bath", "left"), ("Time", "point")]
     out.print(table(columns, _baths(plan)))
     source = done.file.document.source
-    doubtful = [*done.file.warnings, *done.file.located([*lay_out(plan).warnings])]
     print_list("Missing", missing(plan))
-    print_list("Doubtful", [fault.text(source) for fault in doubtful])
-    print_list("Note", timeline.notes)
+    print_list("Doubtful", [fault.text(source) for fault in done.doubtful()])
+    print_list("Note", [*done.remarks, *timeline.notes])
     print_list("Cautions", cautions(plan))
 
 

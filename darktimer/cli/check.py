@@ -10,8 +10,6 @@ from darktimer.cli.options import cues_option, json_option, plans_argument
 from darktimer.cli.page import complain, console, print_json, print_list, table
 from darktimer.errors import DarktimerError, Fault, FileError
 from darktimer.plan.cautions import cautions
-from darktimer.plan.checks import warnings as plan_warnings
-from darktimer.process.layout import lay_out
 from darktimer.process.summary import StepSummary, summarize
 from darktimer.units import clock
 
@@ -50,8 +48,7 @@ def _report(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
             complain(str(error))
         faults = error.faults if isinstance(error, FileError) else ()
         return {"plan": plan, "faults": [_as_json(f) for f in faults] or [{"found": str(error)}]}
-    doubtful = [*plan_warnings(done.plan), *lay_out(done.plan).warnings]
-    warnings = done.file.located(doubtful)
+    warnings = done.doubtful()
     steps = summarize(done.plan, done.timeline)
     if not as_json:
         _print(done, steps, warnings)

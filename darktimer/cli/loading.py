@@ -4,10 +4,13 @@ from typing import NamedTuple
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
+from darktimer.errors import Fault
+from darktimer.plan.checks import warnings
 from darktimer.plan.model import Plan
 from darktimer.plan.reader import PlanFile, read_plan
 from darktimer.plan.steps import Develop
 from darktimer.process.compiler import compile_plan
+from darktimer.process.layout import lay_out
 from darktimer.process.timeline import Timeline
 
 
@@ -23,6 +26,10 @@ class Compiled(NamedTuple):
     timeline: Timeline
     plan: Plan
     remarks: tuple[str, ...]
+
+    def doubtful(self) -> list[Fault]:
+        """What is allowed and yet doubtful in the plan as it is carried out, with its places."""
+        return self.file.located([*warnings(self.plan), *lay_out(self.plan).warnings])
 
 
 def compiled(plan: str, cue_set: str, lights_out_after_ms: int | None) -> Compiled:

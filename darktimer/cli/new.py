@@ -20,7 +20,6 @@ from darktimer.errors import DarktimerError, Fault, FileError, UnreadableError
 from darktimer.plan.draft import BETWEEN, UNKNOWN, USUAL, WAYS, complete, measure, plan_text
 from darktimer.plan.film import CineFormat, RollFormat, SheetFormat, VesselKind
 from darktimer.plan.reader import read_plan_text
-from darktimer.process.layout import lay_out
 from darktimer.units import clock, shown
 from darktimer.whole_file import write_whole
 
@@ -149,7 +148,7 @@ def command(
     _fill(draft, given, asking)
     write_whole(target, draft.text.encode(), force=force)
     done = draft.compiled
-    warnings = [*done.file.warnings, *done.file.located([*lay_out(done.file.plan).warnings])]
+    warnings = done.doubtful()
     if as_json:
         print_json(_report(target, done, warnings))
     else:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:  # loaded when something is laid out, which a script may never
 
 
 def console() -> "Console":
-    """A console for standard output; colour and markup are off, only weight is used."""
+    """A console for standard output: weight on a terminal, plain text into a pipe, no colour."""
     from rich.console import Console
 
     return Console(
@@ -26,7 +26,7 @@ def console() -> "Console":
         markup=False,
         emoji=False,
         soft_wrap=False,
-        color_system=None,
+        color_system="auto",
     )
 
 

@@ -1,4 +1,4 @@
-"""Reads a plan from a file: every fault at once, and with the plan what is doubtful in it."""
+"""Reads a plan from a file: every fault at once, each with its place."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -8,7 +8,7 @@ from typing import TypeVar
 from darktimer import shipped
 from darktimer.document import Document, parse_document, read_document, validate
 from darktimer.errors import Fault, FileError, Finding, FindingsError
-from darktimer.plan.checks import faults, warnings
+from darktimer.plan.checks import faults
 from darktimer.plan.model import Plan
 
 _Result = TypeVar("_Result")
@@ -20,11 +20,6 @@ class PlanFile:
 
     plan: Plan
     document: Document
-
-    @property
-    def warnings(self) -> list[Fault]:
-        """What is doubtful in the plan as written."""
-        return self.located(list(warnings(self.plan)))
 
     def located(self, findings: list[Finding]) -> list[Fault]:
         """Findings with their line and column."""

@@ -3,6 +3,11 @@
 import json
 from pathlib import Path
 
+import pytest
+
+from darktimer.cli.beforehand import print_plan
+from darktimer.cli.loading import compiled
+
 KITCHEN = Path(__file__).parents[1] / "bench" / "warm-kitchen.yaml"
 PLAN = KITCHEN.read_text("utf-8").replace("ASKED", "for drift")
 
@@ -34,3 +39,21 @@ def test_check_tells_what_would_do_the_same(run, tmp_path: Path) -> None:
     path = write(tmp_path, PLAN.replace("    adjust: for drift\n", ""))
     assert "7:23 would do the same" in " ".join(run("check", path).out.split())
     assert "would do the same" not in run("timeline", path).out
+
+
+@pytest.mark.parametrize(
+    ("asked", "lasts", "said"),
+    [
+        ("    adjust: for drift\n", "7:23", "Develop lasts 7:23 in place of the 10:00"),
+        ("", "10:00", "7:23 would do the same"),
+    ],
+)
+def test_the_page_before_the_dark_shows_the_time_that_will_be_kept(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, asked: str, lasts: str, said: str
+) -> None:
+    path = write(tmp_path, PLAN.replace("    adjust: for drift\n", asked))
+    print_plan(compiled(str(path), "standard", None))
+    page = capsys.readouterr().out
+    (row,) = (line for line in page.splitlines() if "  Develop  " in line)
+    assert row.split()[-1] == lasts
+    assert said in " ".join(page.split())

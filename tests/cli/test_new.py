@@ -205,10 +205,12 @@ def test_where_it_cannot_be_written_is_said_before_anything_is_asked(run, tmp_pa
 
 def test_json_tells_a_script_what_was_written(run, tmp_path):
     report = json.loads(run("new", tmp_path / "short", "--develop", "4 min", "--json").out)
-    file, timeline = plan_in(tmp_path / "short.yaml")
+    _, timeline = plan_in(tmp_path / "short.yaml")
+    (checked,) = json.loads(run("check", tmp_path / "short.yaml", "--json").out)
     assert report["file"] == str(tmp_path / "short.yaml")
     assert report["duration_ms"] == timeline.duration_ms
-    assert [each["found"] for each in report["warnings"]] == [w.found for w in file.warnings]
+    told = [each["found"] for each in checked["warnings"]]
+    assert [each["found"] for each in report["warnings"]] == told
     assert "short time to develop" in report["warnings"][0]["found"]
 
 

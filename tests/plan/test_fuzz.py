@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from darktimer import shipped
 from darktimer.errors import DarktimerError
+from darktimer.plan.checks import warnings
 from darktimer.plan.reader import read_plan_file
 from darktimer.process.compiler import compile_plan
 
@@ -47,7 +48,7 @@ def ends_well(path: Path, raw: bytes) -> None:
         assert all(line.startswith(str(path)) and "; " in line for line in lines)
         assert all(line.isprintable() for line in lines)
     else:
-        assert all(warning.found and warning.mend for warning in file.warnings)
+        assert all(warning.found and warning.mend for warning in warnings(file.plan))
 
 
 @st.composite

@@ -84,7 +84,7 @@ def times(run: int, target: Path, force: bool) -> None:
 def bath(name: str, target: Path, force: bool) -> None:
     """Draw how the bath called NAME has been used up."""
     from darktimer.journal.baths import bath_named
-    from darktimer.journal.clocks import utc_text
+    from darktimer.journal.clocks import local_text
 
     with journal() as opened:
         found = bath_named(opened, name)
@@ -93,7 +93,7 @@ def bath(name: str, target: Path, force: bool) -> None:
         from darktimer.paper.plots import BathUse, plot_bath
 
         _refuse_empty(uses, target, f"no film has gone through {found.name}")
-        days = [BathUse(utc_text(note.at_utc_ms)[:10], note.area_m2 or 0) for note in uses]
+        days = [BathUse(local_text(note.at_utc_ms)[:10], note.area_m2 or 0) for note in uses]
         draw(plot_bath(found.name, days, found.capacity_m2))
 
 

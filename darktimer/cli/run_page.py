@@ -1,7 +1,6 @@
 """Runs of the journal laid out, as a table and one in full, for people and for scripts."""
 
 from collections.abc import Iterator, Sequence
-from datetime import datetime
 from typing import Any
 
 from darktimer.cli.page import (
@@ -12,7 +11,7 @@ from darktimer.cli.page import (
     say,
     table,
 )
-from darktimer.journal.clocks import utc_text
+from darktimer.journal.clocks import local_text, utc_text
 from darktimer.journal.events import Event
 from darktimer.journal.listing import RunLine
 from darktimer.journal.review import Review, StepReview
@@ -44,18 +43,13 @@ def _line(line: RunLine) -> list[str]:
     baths = ", ".join(dict.fromkeys(filter(None, run.baths)))
     return [
         str(run.number),
-        _began(run.started.wall_utc_ms).replace(" ", "\n"),
+        local_text(run.started.wall_utc_ms).replace(" ", "\n"),
         "\n".join(filter(None, (run.title, run.film, baths))),
         f"{_clock(line.real_ms)}\nof {_clock(run.planned_ms)}",
         str(line.faults),
         str(line.marks),
         "\n".join(line.result.words()) if run.state == "finished" else run.state,
     ]
-
-
-def _began(utc_ms: int) -> str:
-    """A moment in the user's own time zone, to the minute."""
-    return datetime.fromtimestamp(utc_ms / 1000).strftime("%Y-%m-%d %H:%M")
 
 
 def _line_json(line: RunLine) -> dict[str, Any]:
@@ -79,7 +73,7 @@ def print_review(found: Review) -> None:
     """Planned against real for each bath, then faults, marks and the result."""
     out, run = console(), found.run
     out.print(f"Run {run.number}: {run.title}", style="bold")
-    out.print(f"{_began(run.started.wall_utc_ms)}, {run.state}, {run.film or 'no film named'}")
+    out.print(f"{local_text(run.started.wall_utc_ms)}, {run.state}, {run.film or 'no film named'}")
     out.print(f"{_clock(run.planned_ms)} planned, {_clock(found.real_ms)} real\n")
     columns = [
         ("Step", "left"), ("Bath", "left"), ("Temperature", "right"), ("Planned", "right"),

@@ -51,6 +51,11 @@ def utc_text(utc_ms: int) -> str:
     return moment.isoformat(timespec="milliseconds").replace("+00:00", "Z")
 
 
+def local_text(utc_ms: int) -> str:
+    """A moment in the user's own time zone, to the minute: ``2031-05-04 22:15``."""
+    return datetime.fromtimestamp(utc_ms / 1000).strftime("%Y-%m-%d %H:%M")
+
+
 def utc_ms(text: str) -> int:
     """The moment written by `utc_text`; raises `ValueError` for anything else."""
     moment = datetime.fromisoformat(text)

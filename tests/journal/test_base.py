@@ -1,13 +1,14 @@
 """Runs and events: what is written down is what is read back, by whoever asks."""
 
 import threading
+import time
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as some
 
 from darktimer.journal import Event, Journal, JournalError, Reading, elapsed, read_clocks
-from darktimer.journal.clocks import utc_ms, utc_text
+from darktimer.journal.clocks import local_text, utc_ms, utc_text
 from darktimer.journal.folder import home
 from tests.journal.samples import PLAN, STARTED, cue, run_start
 
@@ -176,3 +177,13 @@ def test_time_gone_is_by_the_boot_clock_within_one_start_of_the_machine():
 @given(some.integers(0, 253_402_300_799_999))
 def test_moments_are_written_as_iso_8601_and_read_back(moment):
     assert utc_ms(utc_text(moment)) == moment
+
+
+@pytest.mark.skipif(not hasattr(time, "tzset"), reason="this system cannot change its time zone")
+def test_people_are_told_the_day_they_lived(monkeypatch):
+    with monkeypatch.context() as changed:
+        changed.setenv("TZ", "XXX-12")  # twelve hours ahead of UTC
+        time.tzset()
+        late = local_text(utc_ms("2031-05-04T20:15:00.250Z"))
+    time.tzset()
+    assert late == "2031-05-05 08:15"

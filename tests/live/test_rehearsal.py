@@ -1,6 +1,7 @@
 """A rehearsal in a terminal of its own, on a real sound server."""
 
 import pytest
+from click import unstyle
 
 from tests.live.dark_room import DarkRoom, written_plan
 
@@ -15,7 +16,7 @@ def test_a_brisk_rehearsal_shows_what_is_heard_and_how_late_a_press_was(server, 
         room.wait_for(b"go into the next bath: fix (enter-fix)")
         room.press(b" ", b"\x03")
         assert room.ended() == 0
-        page = room.written.partition(b"Late by")[2].decode()
+        page = unstyle(room.written.partition(b"Late by")[2].decode())
         assert page.split()[1:3] == ["Fix", "enter-fix"]
         assert not (tmp_path / "home").exists(), "a rehearsal is no run of the journal"
     finally:

@@ -6,7 +6,7 @@ Nothing here plays or waits; ``darktimer.cli.turning`` turns them.
 from collections.abc import Iterator
 
 from darktimer.cli.loading import Compiled
-from darktimer.cli.page import console, print_list, table
+from darktimer.cli.page import console, print_head, print_list, table
 from darktimer.plan.cautions import cautions
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Load
@@ -39,17 +39,15 @@ _NEVER_SAFE = (
 
 def print_plan(done: Compiled) -> None:
     """The first page: what will be done, with what, and what to mind."""
-    out, plan, timeline = console(), done.plan, done.timeline
-    dark_ms = sum(step.end_ms - step.start_ms for step in timeline.steps if step.dark)
-    out.print(timeline.title, style="bold")
-    out.print(f"{clock(timeline.duration_ms)} in all, {clock(dark_ms)} of it in the dark\n")
+    out, plan = console(), done.plan
+    print_head(done.timeline)
     out.print("The baths as they stand, from left to right:")
     columns = [("", "right"), ("Step", "left"), ("Bath", "left"), ("Time", "point")]
     out.print(table(columns, _baths(plan)))
     source = done.file.document.source
     print_list("Missing", missing(plan))
     print_list("Doubtful", [fault.text(source) for fault in done.doubtful()])
-    print_list("Note", [*done.remarks, *timeline.notes])
+    print_list("Note", [*done.remarks, *done.timeline.notes])
     print_list("Cautions", cautions(plan))
 
 

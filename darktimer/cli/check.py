@@ -7,7 +7,7 @@ import click
 
 from darktimer.cli.loading import Compiled, compiled
 from darktimer.cli.options import cues_option, json_option, plans_argument
-from darktimer.cli.page import complain, console, print_json, print_list, table
+from darktimer.cli.page import complain, console, print_head, print_json, print_list, table
 from darktimer.errors import DarktimerError, Fault, FileError
 from darktimer.plan.cautions import cautions
 from darktimer.process.summary import StepSummary, summarize
@@ -57,7 +57,7 @@ def _report(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
         "faults": [],
         "title": done.timeline.title,
         "duration_ms": done.timeline.duration_ms,
-        "dark_ms": sum(step.end_ms - step.start_ms for step in steps if step.dark),
+        "dark_ms": done.timeline.dark_ms,
         "steps": [step._asdict() for step in steps],
         "warnings": [_as_json(warning) for warning in warnings],
         "notes": [*done.remarks, *done.timeline.notes],
@@ -71,9 +71,7 @@ def _as_json(fault: Fault) -> dict[str, Any]:
 
 def _print(done: Compiled, steps: list[StepSummary], warnings: list[Fault]) -> None:
     out, source = console(), done.file.document.source
-    out.print(done.timeline.title, style="bold")
-    dark = sum(step.end_ms - step.start_ms for step in steps if step.dark)
-    out.print(f"{clock(done.timeline.duration_ms)} in all, {clock(dark)} of it in the dark\n")
+    print_head(done.timeline)
     columns = [("Starts", "point"), ("Step", "left"), ("Time", "point"), ("Moving", "right")]
     out.print(table([*columns, ("Light", "left")], map(_row, steps)))
     print_list("Doubtful", [warning.text(source) for warning in warnings])

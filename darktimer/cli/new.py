@@ -290,10 +290,10 @@ def _report(target: Path, done: Compiled, warnings: list[Fault]) -> dict[str, An
 
 
 def _print(target: Path, done: Compiled, warnings: list[Fault]) -> None:
-    dark_ms = sum(step.end_ms - step.start_ms for step in done.timeline.steps if step.dark)
+    timeline = done.timeline
     click.echo()
     say(f"{target}: written, and without fault.")
-    say(f"It takes {clock(done.timeline.duration_ms)}, {clock(dark_ms)} of it in the dark.")
+    say(f"It takes {clock(timeline.duration_ms)}, {clock(timeline.dark_ms)} of it in the dark.")
     print_list("Doubtful", [f"{each.found}; {each.mend}" for each in warnings])
     click.echo("\nNext:")
     print_next_steps(str(target))

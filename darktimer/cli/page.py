@@ -15,6 +15,8 @@ if TYPE_CHECKING:  # loaded when something is laid out, which a script may never
     from rich.console import Console
     from rich.table import Table
 
+    from darktimer.process.timeline import Timeline
+
 
 def console() -> "Console":
     """A console for standard output: weight on a terminal, plain text into a pipe, no colour."""
@@ -26,7 +28,6 @@ def console() -> "Console":
         markup=False,
         emoji=False,
         soft_wrap=False,
-        color_system="auto",
     )
 
 
@@ -54,6 +55,16 @@ def complain(text: str) -> None:
         return
     for line in text.splitlines():
         click.echo(_broken(line, "", "  "), err=True)
+
+
+def print_head(timeline: "Timeline") -> None:
+    """A plan's title, and how long it is, whole and in the dark."""
+    from darktimer.units import clock
+
+    out = console()
+    out.print(timeline.title, style="bold")
+    whole, dark = clock(timeline.duration_ms), clock(timeline.dark_ms)
+    out.print(f"{whole} in all, {dark} of it in the dark\n")
 
 
 def table(columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]]) -> "Table":

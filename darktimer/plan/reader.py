@@ -1,6 +1,6 @@
 """Reads a plan from a file: every fault at once, each with its place."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
@@ -21,7 +21,7 @@ class PlanFile:
     plan: Plan
     document: Document
 
-    def located(self, findings: list[Finding]) -> list[Fault]:
+    def located(self, findings: Iterable[Finding]) -> list[Fault]:
         """Findings with their line and column."""
         return [self.document.fault(*finding) for finding in findings]
 
@@ -30,7 +30,7 @@ class PlanFile:
         try:
             return work()
         except FindingsError as error:
-            faults = self.located(list(error.findings))
+            faults = self.located(error.findings)
             raise FileError(self.document.source, faults) from None
 
 

@@ -51,6 +51,11 @@ class Timeline(NamedTuple):
     cues: Sequence[Cue]
     notes: tuple[str, ...]
 
+    @property
+    def dark_ms(self) -> int:
+        """How long it is dark, all dark steps together."""
+        return sum(step.end_ms - step.start_ms for step in self.steps if step.dark)
+
     def as_json(self) -> dict[str, Any]:
         """The object that ``darktimer timeline --json`` prints; its keys are a contract."""
         return {

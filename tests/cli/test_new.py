@@ -19,6 +19,7 @@ from darktimer.cli import main
 from darktimer.cli.new import QUESTIONS
 from darktimer.cues.reader import load_cue_set
 from darktimer.plan.agitation import Continuous
+from darktimer.plan.checks import warnings
 from darktimer.plan.draft import BETWEEN, USUAL, WAYS, complete
 from darktimer.plan.reader import PlanFile, read_plan_file
 from darktimer.process.compiler import compile_plan
@@ -205,11 +206,10 @@ def test_where_it_cannot_be_written_is_said_before_anything_is_asked(run, tmp_pa
 
 def test_json_tells_a_script_what_was_written(run, tmp_path):
     report = json.loads(run("new", tmp_path / "short", "--develop", "4 min", "--json").out)
-    _, timeline = plan_in(tmp_path / "short.yaml")
-    (checked,) = json.loads(run("check", tmp_path / "short.yaml", "--json").out)
+    file, timeline = plan_in(tmp_path / "short.yaml")
     assert report["file"] == str(tmp_path / "short.yaml")
     assert report["duration_ms"] == timeline.duration_ms
-    told = [each["found"] for each in checked["warnings"]]
+    told = [warning.found for warning in file.located(warnings(file.plan))]
     assert [each["found"] for each in report["warnings"]] == told
     assert "short time to develop" in report["warnings"][0]["found"]
 

@@ -181,9 +181,10 @@ def test_moments_are_written_as_iso_8601_and_read_back(moment):
 
 @pytest.mark.skipif(not hasattr(time, "tzset"), reason="this system cannot change its time zone")
 def test_people_are_told_the_day_they_lived(monkeypatch):
-    with monkeypatch.context() as changed:
-        changed.setenv("TZ", "XXX-12")  # twelve hours ahead of UTC
+    try:
+        with monkeypatch.context() as changed:
+            changed.setenv("TZ", "XXX-12")  # twelve hours ahead of UTC
+            time.tzset()
+            assert local_text(utc_ms("2031-05-04T20:15:00.250Z")) == "2031-05-05 08:15"
+    finally:
         time.tzset()
-        late = local_text(utc_ms("2031-05-04T20:15:00.250Z"))
-    time.tzset()
-    assert late == "2031-05-05 08:15"

@@ -31,7 +31,7 @@ steps:
 
 
 def doubtful(file: PlanFile) -> list[Fault]:
-    return file.located(list(warnings(file.plan)))
+    return file.located(warnings(file.plan))
 
 
 @pytest.fixture

@@ -1,8 +1,14 @@
 """The terminal, the display, the journal's thread: each by itself."""
 
+import os
+import pty
+import select
+import shutil
 import subprocess
 import sys
 import time
+
+import pytest
 
 from darktimer.journal import Event, JournalError
 from darktimer.live import display
@@ -73,6 +79,27 @@ def test_tools_are_those_of_the_system_that_are_installed(monkeypatch):
     monkeypatch.setattr(display.shutil, "which", lambda name: None)
     assert tools({"DISPLAY": ":0"}, "linux") == []
     assert "cover it" in display.display_words()
+
+
+@pytest.mark.skipif(not shutil.which("setterm"), reason="no Linux console's tool here")
+@pytest.mark.parametrize("switch", ["off", "on"])
+def test_the_consoles_tool_writes_nothing_to_the_terminal_it_switches(switch):
+    (console,) = tools({"TERM": "linux"}, "linux")
+    ours, theirs = pty.openpty()
+    try:
+        subprocess.run(
+            getattr(console, switch),
+            env=os.environ | {"TERM": "linux"},
+            stdin=theirs,
+            stdout=theirs,
+            stderr=subprocess.DEVNULL,
+            check=False,
+            timeout=10,
+        )
+        assert select.select([ours], [], [], 0.2)[0] == []
+    finally:
+        os.close(ours)
+        os.close(theirs)
 
 
 def test_staying_awake_says_so_where_it_cannot(monkeypatch, capfd):

@@ -138,8 +138,8 @@ def volume_ml(text: str) -> float:
 
 
 def mass_g(text: str) -> float:
-    """Grams from ``54 g``, ``1.2 kg``, ``2 avoirdupois oz``; raises `UnreadableError`."""
-    mend = "write a mass such as 54 g, 1.2 kg or 2 avoirdupois oz"
+    """Grams from ``40 g``, ``1.2 kg``, ``2 avoirdupois oz``; raises `UnreadableError`."""
+    mend = "write a mass such as 40 g, 1.2 kg or 2 avoirdupois oz"
     return _scaled(text, _G, mend, "may be a mass or a volume")
 
 

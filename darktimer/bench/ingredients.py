@@ -18,14 +18,14 @@ from darktimer.errors import UnreadableError
 
 
 def _mass(raw: str) -> float:
-    """Grams; a volume is told apart, since a spoonful or 54 ml of powder is nobody's mass."""
+    """Grams; a volume is told apart, since a spoonful or 40 ml of powder is nobody's mass."""
     if re.fullmatch(r"\s*[\d./]+\s*(tsp|tbsp|teaspoons?|tablespoons?|cups?)\s*", raw.lower()):
-        raise UnreadableError(f"{raw!r} is no mass: spoons differ", "weigh it, such as 54 g")
+        raise UnreadableError(f"{raw!r} is no mass: spoons differ", "weigh it, such as 40 g")
     try:
         units.volume_ml(raw)
     except UnreadableError:
         return units.mass_g(raw)
-    raise UnreadableError(f"{raw!r} is a volume", "write the mass of what is weighed, such as 54 g")
+    raise UnreadableError(f"{raw!r} is a volume", "write the mass of what is weighed, such as 40 g")
 
 
 def _volume(raw: str) -> float:
@@ -44,7 +44,7 @@ def _strength(raw: str) -> float:
         raise UnreadableError(found, "write grams of acid in 100 ml, such as 5 %") from None
 
 
-Mass = Annotated[float, ReadBy(_mass), described("a mass", "54 g", "1.2 kg")]
+Mass = Annotated[float, ReadBy(_mass), described("a mass", "40 g", "1.2 kg")]
 Poured = Annotated[float, ReadBy(_volume), described("a volume", "40 ml", "1.5 l")]
 FormName = Annotated[
     Form,

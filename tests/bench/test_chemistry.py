@@ -44,12 +44,12 @@ def test_a_replacement_leaves_the_alkali_as_it_was(pair, grams: float) -> None:
 
 def test_baking_soda_is_refused_with_reason_and_numbers() -> None:
     with pytest.raises(BenchError, match="does not replace it") as refusal:
-        replace(FORMS["sodium carbonate decahydrate"], 145.8, BAKING_SODA)
+        replace(FORMS["sodium carbonate decahydrate"], 124.2, BAKING_SODA)
     text = str(refusal.value)
     assert "estimated pH 8.1" in text
     assert "estimated pH 11.4" in text
-    assert "bake 85.6 g of baking soda" in text
-    assert "all 54.0 g that remain" in text
+    assert "bake 72.9 g of baking soda" in text
+    assert "all 46.0 g that remain" in text
 
 
 def test_other_work_is_not_replaced() -> None:
@@ -114,7 +114,7 @@ def test_water_is_neutral() -> None:
 
 
 def test_the_doubt_is_always_said() -> None:
-    strong = estimate(dissolved([(SODA, 54)], 1000))
+    strong = estimate(dissolved([(SODA, 46)], 1000))
     assert strong.doubt == DOUBT_STRONG
     assert "estimated" in strong.text()
     assert "within 0.5" in strong.text()
@@ -137,8 +137,8 @@ def test_acid_beyond_the_alkali_leaves_none() -> None:
 
 
 def test_nothing_is_said_where_alkali_and_acid_do_not_meet() -> None:
-    assert after_acid([(SODA, 54), (FORMS["sodium ascorbate"], 18)], 1000) is None
-    assert after_acid([(BAKING_SODA, 54), (ACID, 16)], 1000) is None
+    assert after_acid([(SODA, 46), (FORMS["sodium ascorbate"], 15)], 1000) is None
+    assert after_acid([(BAKING_SODA, 46), (ACID, 13)], 1000) is None
     assert after_acid([], 1000) is None
 
 

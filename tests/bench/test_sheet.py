@@ -56,7 +56,7 @@ def test_the_sheet_of_an_evening(plan: str) -> None:
         "Begin with 750 ml of water.",
         "1 l cover the film (spiral tank)",
         "measure it: fill with water over the empty reels",
-        "48 g sodium carbonate anhydrous",
+        "34 g sodium carbonate anhydrous",
         "estimated pH",
         "the plant's own acids",
         "use it once; keeps 1 h",
@@ -93,7 +93,7 @@ def test_measures(plan: str) -> None:
 def test_json_is_in_plain_units(plan: str) -> None:
     made = json.loads(mix(plan, "--json", "--reading", "19 C after 20 min").output)
     assert made["cover_ml"] == 1000
-    assert made["baths"][0]["items"][1]["mass_g"] == pytest.approx(48)
+    assert made["baths"][0]["items"][1]["mass_g"] == pytest.approx(34)
     assert made["times"][0]["planned_ms"] == 720_000
     assert made["times"][0]["drifting"]["time_ms"] < 720_000
     assert made["times"][0]["drifting"]["ignored"] > 0
@@ -165,22 +165,22 @@ def test_a_spared_acid_no_longer_foams(plan: str) -> None:
 
 
 def test_what_the_acid_leaves_is_said_in_the_form_at_hand(plan: str) -> None:
-    """By hand: 12 g of acid are 68.134 mmol; 48 g of soda are 452.88 mmol, so 384.75 are left.
+    """By hand: 8 g of acid are 45.423 mmol; 34 g of soda are 320.79 mmol, so 275.37 are left.
 
-    As crystals of 286.141 g/mol that is 19.50 g eaten, and 110.1 g left.
+    As crystals of 286.141 g/mol that is 13.00 g eaten, and 78.79 g left.
     """
     printed = mix(plan, "--have", "sodium carbonate decahydrate", "--measures", "US")
     text = " ".join(printed.output.split())
-    assert "its acid eats 19.5 g (0.688 avoirdupois oz) of the sodium carbonate deca" in text
-    assert "110.1 g (3.88 avoirdupois oz) are left, 385 mmol/l" in text
+    assert "its acid eats 13 g (0.458 avoirdupois oz) of the sodium carbonate deca" in text
+    assert "78.79 g (2.78 avoirdupois oz) are left, 275 mmol/l" in text
 
 
 def test_what_to_bake_is_for_tonight_and_not_for_the_batch(plan: str) -> None:
-    """By hand: two litres take 96 g of soda, from 2 x 84.007 / 105.989 as much baking soda."""
+    """By hand: two litres take 68 g of soda, from 2 x 84.007 / 105.989 as much baking soda."""
     Path(plan).write_text(PLAN.replace("count: 2", "count: 4"))
     refused = str(mix(plan, "--have", "baking soda").exception)
-    assert "bake 152.2 g of baking soda" in refused
-    assert "use all 96.0 g that remain" in refused
+    assert "bake 107.8 g of baking soda" in refused
+    assert "use all 68.0 g that remain" in refused
 
 
 @pytest.mark.parametrize(

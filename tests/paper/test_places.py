@@ -12,7 +12,7 @@ def test_the_bench_of_a_shipped_plan() -> None:
     assert any("ascorbic acid" in made for made in develop.made_of)
     assert rinse.bath == wash.bath == "water"
     assert wash.amount == "3 × 1.5 l"
-    assert fix.made_of == ("360 g sodium thiosulphate pentahydrate",)  # 240 g a litre
+    assert fix.made_of == ("339 g sodium thiosulphate pentahydrate",)  # 226 g a litre
 
 
 def test_a_bath_that_is_used_again_and_again_stands_once() -> None:

@@ -4,6 +4,7 @@ A run that is taken up again after a kill needs both. The second clock counts sl
 system has such a one, but begins anew with each start of the machine; so the start is named too.
 """
 
+import sys
 import time
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -65,8 +66,9 @@ def utc_ms(text: str) -> int:
 
 
 def _boot_ms() -> int | None:
-    clock = getattr(time, "CLOCK_BOOTTIME", None)
-    return None if clock is None else time.clock_gettime_ns(clock) // 1_000_000
+    if sys.platform != "linux":
+        return None
+    return time.clock_gettime_ns(time.CLOCK_BOOTTIME) // 1_000_000
 
 
 def _boot_id() -> str:

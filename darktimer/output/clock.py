@@ -7,7 +7,7 @@ anyone and is only good for finding a run again after the power was cut.
 
 import sys
 import time
-from typing import Final, Protocol
+from typing import Protocol
 
 
 class Clock(Protocol):
@@ -26,20 +26,19 @@ class Clock(Protocol):
         ...
 
 
-# Linux keeps a clock of its own for this; elsewhere the system's monotonic clock already goes on.
-# Windows' other clock counts in steps of 15 ms.
-_BOOT_CLOCK: Final = getattr(time, "CLOCK_BOOTTIME", getattr(time, "CLOCK_MONOTONIC", None))
-
-
 class SystemClock:
     """The machine's own clocks."""
 
     def boot_ns(self) -> int:
-        if _BOOT_CLOCK is None:
+        # Linux keeps a clock of its own for what goes on during sleep.
+        if sys.platform == "win32":
             return time.perf_counter_ns()
-        return time.clock_gettime_ns(_BOOT_CLOCK)
+        if sys.platform == "linux":
+            return time.clock_gettime_ns(time.CLOCK_BOOTTIME)
+        return time.clock_gettime_ns(time.CLOCK_MONOTONIC)
 
     def monotonic_ns(self) -> int:
+        # Windows' other clock counts in steps of 15 ms.
         return time.perf_counter_ns() if sys.platform == "win32" else time.monotonic_ns()
 
     def wall_ns(self) -> int:

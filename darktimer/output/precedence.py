@@ -5,6 +5,7 @@ can, the thread would else wait its turn for longer than the buffer lasts. Knows
 """
 
 import os
+import sys
 import threading
 from contextlib import suppress
 from typing import Final
@@ -16,7 +17,7 @@ _NICE: Final = -11
 
 def take_precedence() -> None:
     """For the thread that calls; changes nothing where that is not allowed."""
-    if not hasattr(os, "sched_setscheduler"):
+    if sys.platform != "linux":
         return
     try:
         policy = os.SCHED_RR | os.SCHED_RESET_ON_FORK

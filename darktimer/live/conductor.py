@@ -26,8 +26,6 @@ LATE_MS: Final = 10_000
 REMINDER_MS: Final = 20_000
 #: A question stays open this long after its sound has begun.
 ASKED_MS: Final = 10_000
-#: A press after this long a rest begins a gesture of its own.
-_REST_MS: Final = 700
 #: A silence shorter than this, in which nothing was missed, is not worth a word.
 _SILENCE_MS: Final = 1_000
 #: Time left that is told later than this would belong to no question; so would a mark.
@@ -91,7 +89,7 @@ class Conductor:
         self._held = False
         self._doubt_ms = 0
         self._asked: dict[Gesture, int] = {}
-        self._pressed_ms = self._rested_ms = self._made_up_ms = -1_000_000
+        self._made_up_ms = -1_000_000
         self._row = Row(cue_set.length_ms, lambda at: self._places.step(self.course.plan_ms(at)))
         self.course = Course().stopping(self._next_stop_ms())
         self._plan_row(filled_ms=-1_000_000)
@@ -101,9 +99,6 @@ class Conductor:
     def press(self, key: Key, now: Now) -> Gesture:
         """A key was pressed; returns what it was taken for."""
         gesture = self._gestures.read(key, now.heard_ms)
-        if now.heard_ms - self._pressed_ms >= _REST_MS:
-            self._rested_ms = now.heard_ms
-        self._pressed_ms = now.heard_ms
         self.advance(now)
         over = self.aborted_ms is not None or self.finished(now.heard_ms)
         marks = gesture is Gesture.GO_ON and not over and self._only_marks(now)
@@ -112,6 +107,10 @@ class Conductor:
         if not over:
             self._follow(gesture, now)
         return gesture
+
+    def rest(self, ms: int) -> None:
+        """Keys were asked for, so long, and none was pressed."""
+        self._gestures.rest(ms)
 
     def advance(self, now: Now) -> None:
         """Time has passed; needed now and then while the plan waits, so that it says so."""
@@ -265,7 +264,7 @@ class Conductor:
         asked_ms = self._asked.get(gesture)
         if asked_ms is None or now.heard_ms > asked_ms + ASKED_MS:
             return False
-        return asked_ms <= self._rested_ms
+        return asked_ms <= self._gestures.began_ms
 
     def _ask(self, gesture: Gesture, now: Now) -> None:
         """Asks once; what is pressed until the question is heard changes nothing."""

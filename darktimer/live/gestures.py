@@ -13,6 +13,8 @@ BOUNCE_MS: Final = 80
 TWICE_MS: Final = 700
 ABORT_PRESSES: Final = 5
 ABORT_MS: Final = 2_000
+#: A press after this long a rest begins a gesture of its own.
+REST_MS: Final = 700
 #: A second press of "go on" this soon was not meant as another.
 _AGAIN_MS: Final = 400
 
@@ -35,14 +37,21 @@ class Gesture(StrEnum):
 
 
 class Gestures:
-    """Reads presses one by one; ``at_ms`` never goes back."""
+    """Reads presses one by one; ``at_ms`` never goes back.
+
+    ``began_ms`` is when the last gesture began: the first press after a rest.
+    """
 
     def __init__(self) -> None:
+        self.began_ms = -1_000_000
+        self._rest_ms = 0
         self._recent: list[tuple[int, Key]] = []
         self._last = (-1_000_000, Gesture.NOTHING)
 
     def read(self, key: Key, at_ms: int) -> Gesture:
         """What this press asks for."""
+        self.began_ms = at_ms if self._rest_ms >= REST_MS else self.began_ms
+        self._rest_ms = 0
         before = self._recent[-1][0] if self._recent else -1_000_000
         kept = [(at, each) for at, each in self._recent if at_ms - at <= ABORT_MS]
         self._recent = [*kept, (at_ms, key)]
@@ -52,6 +61,13 @@ class Gestures:
         if at_ms - before < BOUNCE_MS:
             return Gesture.NOTHING
         return self._plain(key, at_ms)
+
+    def rest(self, ms: int) -> None:
+        """A keyboard that was asked for so long had no key; time that went by unasked is no rest.
+
+        A key that is held while the program stands still would else have been let go of.
+        """
+        self._rest_ms += ms
 
     def _plain(self, key: Key, at_ms: int) -> Gesture:
         last_ms, last = self._last

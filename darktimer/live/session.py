@@ -127,14 +127,16 @@ class Session:
 
     def tick(self) -> None:
         """Waits for a key for a moment, then does all that time, keys and troubles ask for."""
-        pressed = self._keyboard.read(TICK_S)
+        pressed = [*self._keyboard.read(TICK_S), *self._signals.taken()]
+        if not pressed:
+            self.conductor.rest(int(TICK_S * 1000))
         now = self.now()
         for trouble in self._stream.trouble():
             self._meet(trouble, now)
         if self._silent_from_ms is not None and self._stream.playing:
             self.conductor.returned(now, self._silent_from_ms)
             self._silent_from_ms = None
-        for key in [*self._signals.taken(), *pressed]:
+        for key in pressed:
             self._press(key, now)
         if self._keyboard.gone and not self._keys_gone:
             self._keys_gone = True

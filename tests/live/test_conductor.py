@@ -1,5 +1,7 @@
 """The conductor with a clock turned by hand: whole lists of presses, and laws that always hold."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -27,8 +29,11 @@ def now(ms: int) -> Now:
 
 
 def press(run: Conductor, key: Key, *moments_ms: int) -> None:
-    for ms in moments_ms:
+    """Presses after a rest, and with those between them that there is time for."""
+    run.rest(1_000)
+    for ms, following_ms in pairwise((*moments_ms, moments_ms[-1])):
         run.press(key, now(ms))
+        run.rest(following_ms - ms)
 
 
 def told(run: Conductor, from_ms: int, to_ms: int) -> list[str]:

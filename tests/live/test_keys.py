@@ -2,14 +2,19 @@
 
 import os
 import pty
+import sys
 import termios
+import threading
+import time
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
 from darktimer.live.gestures import Gesture, Gestures, Key
-from darktimer.live.keys import TerminalKeyboard, keys
+from darktimer.live.keys import keys
+from darktimer.live.terminal_keys import TerminalKeyboard
+from darktimer.live.windows_keys import WindowsKeyboard
 from tests.live.plans import OTHER, SPACE
 
 
@@ -115,3 +120,93 @@ def test_what_is_no_terminal_has_no_keys(tmp_path):
     file = (tmp_path / "keys").open("w+")
     with file, TerminalKeyboard(file.fileno()) as keyboard:
         assert keyboard.gone
+
+
+@pytest.mark.parametrize("sent", [b"\x1b", b"x" * 1_000 + b"\x1b[", b"\x1b" * 300])
+def test_a_key_that_is_held_makes_no_read_longer(terminal, sent):
+    """A held Escape looks each time as if more of one key may come; so does any flood."""
+    ours, theirs = terminal
+    held = threading.Event()
+
+    def hold() -> None:
+        while not held.wait(0.005):
+            os.write(ours, sent)
+
+    holding = threading.Thread(target=hold)
+    with TerminalKeyboard(theirs) as keyboard:
+        holding.start()
+        began = time.monotonic()
+        read = [keyboard.read(1) for _ in range(10)]
+        took_s = time.monotonic() - began
+        held.set()
+        termios.tcflush(theirs, termios.TCIFLUSH)
+        holding.join()
+    assert all(read)
+    assert took_s < 2, "ten of 20 ms each, on a machine that is busy"
+
+
+class Console:
+    """A Windows console whose keys are codes; the second of two is there with the first.
+
+    As the C runtime documents `_getwch` and `_kbhit`: a key that is no letter gives the prefix 0 or
+    0xE0, and its own code with the next call, which is then ready. Asked for what is not there it
+    would wait for ever.
+    """
+
+    def __init__(self, *codes: str) -> None:
+        self._codes = list(codes)
+
+    def kbhit(self) -> bool:
+        return bool(self._codes)
+
+    def getwch(self) -> str:
+        assert self._codes, "it waits for ever"
+        return self._codes.pop(0)
+
+
+@pytest.fixture
+def console(monkeypatch):
+    def at(*codes: str) -> WindowsKeyboard:
+        monkeypatch.setitem(sys.modules, "msvcrt", Console(*codes))
+        monkeypatch.setattr(os, "isatty", lambda _: True)
+        return WindowsKeyboard()
+
+    return at
+
+
+@pytest.mark.parametrize("codes", ["\xe0", "\x00", "x", "\x03", "\xe0H"])
+def test_a_letter_that_begins_as_other_keys_do_waits_for_nothing_on_windows(console, codes):
+    (key,) = console(*codes).read(0.01)
+    assert not key.goes_on
+    assert key.name
+
+
+@pytest.mark.parametrize("codes", [" ", "\r", "\xe0M", "\x00M", "\xe0Q", "\x00Q"])
+def test_these_keys_go_on_on_windows(console, codes):
+    (key,) = console(*codes).read(0.01)
+    assert key.goes_on
+
+
+def test_a_flood_on_windows_is_read_in_parts(console):
+    keyboard = console(*"x" * 300)
+    assert [len(keyboard.read(0.01)) for _ in range(3)] == [256, 44, 0]
+
+
+def test_without_a_console_there_are_no_keys_on_windows(console, monkeypatch):
+    keyboard = console("x")
+    monkeypatch.setattr(os, "isatty", lambda _: False)
+    assert WindowsKeyboard().gone
+    assert not keyboard.gone
+    keyboard.gone = True
+    assert keyboard.read(0.01) == []
+
+
+def test_a_rest_is_time_in_which_keys_were_asked_for():
+    gestures = Gestures()
+    gestures.read(OTHER, 0)
+    gestures.rest(700)
+    gestures.read(OTHER, 1_000)
+    assert gestures.began_ms == 1_000
+    gestures.rest(50)
+    gestures.read(OTHER, 9_000)
+    assert gestures.began_ms == 1_000, "eight seconds in which nobody asked are no rest"

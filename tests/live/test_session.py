@@ -75,6 +75,21 @@ def test_after_an_abort_in_the_dark_only_the_same_gesture_lights_the_screen(stud
     assert studio.session.aborted
 
 
+@pytest.mark.parametrize("stall_ms", [750, 1_500, 5_000])
+def test_a_key_held_while_the_program_stands_still_aborts_nothing(studio, stall_ms):
+    """What a terminal kept of a held key meanwhile comes all at once; nobody had let go of it."""
+    stalls = [85_000, 90_000, 95_000]
+    held = range(80_000, 110_000, 33)
+    for at_ms in held:
+        studio.keys.press(at_ms, OTHER)
+    for at_ms in stalls:
+        studio.until(at_ms)
+        studio.clock.advance(stall_ms)
+    studio.until(120_000)
+    assert "confirm" in studio.notes.told("cue")
+    assert studio.conductor.aborted_ms is None
+
+
 def test_a_signal_in_the_dark_is_a_key_and_in_the_light_an_end(studio):
     studio.signals._arrived.append(interrupt("SIGTERM"))
     studio.until(1_000)

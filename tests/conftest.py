@@ -3,6 +3,7 @@ or for the journal of whoever runs them."""
 
 import os
 import runpy
+import signal
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -12,6 +13,9 @@ from hypothesis import settings
 # Machines are shared and slow at times; speed is measured in tests/benchmarks, not here.
 settings.register_profile("unhurried", deadline=None)
 settings.load_profile("unhurried")
+
+# Whoever starts the tests in a shell's background has them, and what they start, ignore Ctrl-C.
+signal.signal(signal.SIGINT, signal.default_int_handler)
 
 _OFFLINE = Path(__file__).parent / "offline"
 runpy.run_path(str(_OFFLINE / "sitecustomize.py"))

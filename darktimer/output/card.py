@@ -15,7 +15,7 @@ from darktimer.cues.tone import BED_PEAK, Samples
 from darktimer.errors import OutputError
 from darktimer.output.clock import Clock
 from darktimer.output.devices import RENDER_INSTEAD, Device, portaudio
-from darktimer.output.pace import Pace, Request
+from darktimer.output.pace import Change, Pace, Request
 from darktimer.output.precedence import take_precedence
 from darktimer.output.protocol import Sound
 from darktimer.output.trouble import Kind
@@ -56,6 +56,9 @@ class Card:
     Three blocks make up the buffer, one being filled and two waiting. So long a block needs the
     interpreter seldom: other threads may hold it for a third of the buffer at a time, again and
     again, and nothing is lost.
+
+    ``heard_ns`` is the boot clock at the last request that was answered with sound in its place:
+    until then all that was handed over was heard, and what was not has been reported.
     """
 
     def __init__(
@@ -71,13 +74,14 @@ class Card:
         self.finished = False
         self.first_frame: int | None = None
         self.last_asked_ns = clock.monotonic_ns()
+        self.heard_ns: int | None = None
         self._sound = sound
         self._clock = clock
         self._report = report
         self._retired = False
         self._goes_first = False
         self._failing = False
-        self._silent_from: int | None = None
+        self._end: int | None = None
         self._library = portaudio()
         block_ms = max(buffer_ms // 3 // _TICK_MS, 1) * _TICK_MS
         self._stream = self._opened(device, block_ms)
@@ -159,24 +163,14 @@ class Card:
             self._play(out, count, times, status)
         except Exception as error:
             out.fill(0)
-            self._fail(error, count)
-        else:
-            self._recover(count)
+            self._fail(error)
         self.last_asked_ns = self._clock.monotonic_ns()
 
-    def _fail(self, error: Exception, count: int) -> None:
+    def _fail(self, error: Exception) -> None:
         """Told once, not block by block."""
         if not self._failing:
             self._failing = True
-            self._silent_from = None if self.next_frame is None else self.next_frame - count
             self._report("callback-error", repr(error), 0, None)
-
-    def _recover(self, count: int) -> None:
-        if self._failing and self._silent_from is not None and self.next_frame is not None:
-            again = self.next_frame - count
-            gap_ms = (again - self._silent_from) * 1000 // self._sound.rate
-            self._report("back", f"on {self.name}", gap_ms, again)
-        self._failing = False
 
     def _play(self, out: Any, count: int, times: Any, status: Any) -> None:
         request = Request(
@@ -192,13 +186,24 @@ class Card:
             if self.first_frame is not None:  # stood still: the sound system must catch up first
                 time.sleep(_CATCH_UP_S)
             return
+        out[:] = self._sound.fill(start, count).reshape(-1, 1)
+        self._tell(start, change)
         if self.first_frame is None:
             self.first_frame = start
-        out[:] = self._sound.fill(start, count).reshape(-1, 1)
-        if change:
-            kind: Kind = "stalled" if change.lost and change.moved_ms > 0 else "corrected"
+        self._end = start + count
+        self.heard_ns = request.boot_ns
+
+    def _tell(self, start: int, change: Change | None) -> None:
+        """What was left out before this block, to the frame, or put right by it."""
+        hidden_ms = 0 if self._end is None else (start - self._end) * 1000 // self._sound.rate
+        if self._failing and self._end is not None:
+            self._report("back", f"on {self.name}", hidden_ms, start)
+        elif change:
+            kind: Kind = "stalled" if change.lost and hidden_ms > 0 else "corrected"
             moved = f"{change.moved_ms:+.1f} ms on {self.name}"
-            self._report(kind, moved, round(change.moved_ms), None)
+            moved_ms = hidden_ms if kind == "stalled" else round(change.moved_ms)
+            self._report(kind, moved, moved_ms, start)
+        self._failing = False
 
     def _quiet(self, start: int, count: int) -> bool:
         samples: Samples = self._sound.fill(start, count)

@@ -84,6 +84,10 @@ class RecordingStream:
         """Session time now; negative before the beginning."""
         return (self._clock.boot_ns() - self._begin_ns) // 1_000_000
 
+    def heard_ms(self) -> int:
+        """The same: nothing is ever lost."""
+        return self.position_ms()
+
     def filled_ms(self) -> int:
         """Session time up to which frames have been taken and change no more."""
         return self.recording.frames * 1000 // self.recording.rate

@@ -61,6 +61,7 @@ class SpeakerStream:
         self._trouble: deque[Trouble] = deque()
         self._card: Card | None = None
         self._sounding = False
+        self._heard_ms = -1_000_000
         self._silent_since_ms: int | None = None
         self._told: str | None = None
         self._ended = threading.Event()
@@ -79,7 +80,9 @@ class SpeakerStream:
         itself is missing.
         """
         portaudio()
-        if not patient:
+        if patient:
+            self._silent_since_ms = self.position_ms()
+        else:
             self._card = self._first_card()
         self._watch.start()
 
@@ -102,6 +105,16 @@ class SpeakerStream:
         While `playing`, what is before it has been heard, but for a constant of the device's.
         """
         return (self._clock.boot_ns() - self._begin_ns) // 1_000_000
+
+    def heard_ms(self) -> int:
+        """Session time up to which all that was handed over was heard, or `trouble` tells of it.
+
+        Never more than `position_ms`; it stands still while there is no sound.
+        """
+        card = self._card
+        if card and self._sounding and card.heard_ns is not None:
+            self._heard_ms = max(self._heard_ms, (card.heard_ns - self._begin_ns) // 1_000_000)
+        return self._heard_ms
 
     def filled_ms(self) -> int:
         """Session time up to which the samples have been handed over and change no more.
@@ -187,11 +200,11 @@ class SpeakerStream:
         return now_ns - card.last_asked_ns > patience_ms * 1_000_000
 
     def _lose(self, card: Card, why: str) -> None:
-        """The silence began when the device last asked for sound."""
-        silent_ms = (self._clock.monotonic_ns() - card.last_asked_ns) // 1_000_000
+        """The silence began when the device last took sound, by the clock that goes on in sleep."""
         if self._silent_since_ms is None:
-            self._silent_since_ms = self.position_ms() - silent_ms
-            self._report("lost", f"{card.name}: {why}", silent_ms)
+            now_ms = self.position_ms()
+            self._silent_since_ms = self.heard_ms() if self._sounding else now_ms
+            self._report("lost", f"{card.name}: {why}", now_ms - self._silent_since_ms)
         self._card, self._sounding = None, False
         card.retire()
         self._search.restart()
@@ -206,11 +219,12 @@ class SpeakerStream:
                 self._silent_since_ms = self.position_ms()
 
     def _welcome(self, card: Card, first_frame: int) -> None:
-        self._sounding = True
+        """Tells of the silence first, so that `heard_ms` never passes one that was not told."""
         if self._silent_since_ms is not None:
             gap_ms = first_frame * 1000 // self._sound.rate - self._silent_since_ms
             self._report("back", f"on {card.name}", gap_ms, first_frame)
         self._silent_since_ms = self._told = None
+        self._sounding = True
 
 
 class SpeakerOutput:

@@ -12,8 +12,9 @@ Kind = Literal["lost", "back", "stalled", "slept", "corrected", "callback-error"
 class Trouble(NamedTuple):
     """One event: when it was noticed in session time, what is known, how much time it took.
 
-    ``gap_ms`` is the length of the silence, stall or sleep, or the time a correction moved the
-    sound by (positive: left out); 0 where it has not ended or means nothing.
+    Of a silence that has ended (``back``, ``stalled``) ``at_ms`` is the first moment that is heard
+    again and ``gap_ms`` what was not heard before it. Else ``gap_ms`` is the length of a sleep, of
+    a silence so far, or what a correction moved the sound by (positive: left out); or nothing.
     """
 
     kind: Kind

@@ -3,7 +3,7 @@
 Nothing here plays or waits; ``darktimer.cli.turning`` turns them.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from darktimer.cli.loading import Compiled
 from darktimer.cli.page import console, print_head, print_list, table
@@ -44,11 +44,16 @@ def print_plan(done: Compiled) -> None:
     out.print("The baths as they stand, from left to right:")
     columns = [("", "right"), ("Step", "left"), ("Bath", "left"), ("Time", "point")]
     out.print(table(columns, _baths(plan)))
-    source = done.file.document.source
     print_list("Missing", missing(plan))
-    print_list("Doubtful", [fault.text(source) for fault in done.doubtful()])
-    print_list("Note", [*done.remarks, *done.timeline.notes])
+    print_doubts_and_notes(done)
     print_list("Cautions", cautions(plan))
+
+
+def print_doubts_and_notes(done: Compiled, first: Iterable[str] = ()) -> None:
+    """What is doubtful in a plan as it is carried out, then ``first`` and all of its notes."""
+    source = done.file.document.source
+    print_list("Doubtful", [fault.text(source) for fault in done.doubtful()])
+    print_list("Note", [*first, *done.remarks, *done.timeline.notes])
 
 
 def print_trial() -> None:

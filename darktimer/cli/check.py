@@ -1,14 +1,16 @@
 """``darktimer check``: what is wrong, doubtful or dangerous in plans."""
 
 import sys
+from dataclasses import asdict
 from typing import Any
 
 import click
 
+from darktimer.cli.beforehand import print_doubts_and_notes
 from darktimer.cli.loading import Compiled, compiled
 from darktimer.cli.options import cues_option, json_option, plans_argument
 from darktimer.cli.page import complain, console, print_head, print_json, print_list, table
-from darktimer.errors import DarktimerError, Fault, FileError
+from darktimer.errors import DarktimerError, FileError
 from darktimer.plan.cautions import cautions
 from darktimer.process.summary import StepSummary, summarize
 from darktimer.units import clock
@@ -47,11 +49,10 @@ def _report(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
         if not as_json:
             complain(str(error))
         faults = error.faults if isinstance(error, FileError) else ()
-        return {"plan": plan, "faults": [_as_json(f) for f in faults] or [{"found": str(error)}]}
-    warnings = done.doubtful()
+        return {"plan": plan, "faults": [asdict(f) for f in faults] or [{"found": str(error)}]}
     steps = summarize(done.plan, done.timeline)
     if not as_json:
-        _print(done, steps, warnings)
+        _print(done, steps)
     return {
         "plan": plan,
         "faults": [],
@@ -59,23 +60,18 @@ def _report(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
         "duration_ms": done.timeline.duration_ms,
         "dark_ms": done.timeline.dark_ms,
         "steps": [step._asdict() for step in steps],
-        "warnings": [_as_json(warning) for warning in warnings],
+        "warnings": [asdict(doubt) for doubt in done.doubtful()],
         "notes": [*done.remarks, *done.timeline.notes],
         "cautions": list(cautions(done.file.plan)),
     }
 
 
-def _as_json(fault: Fault) -> dict[str, Any]:
-    return {name: getattr(fault, name) for name in ("line", "column", "key", "found", "mend")}
-
-
-def _print(done: Compiled, steps: list[StepSummary], warnings: list[Fault]) -> None:
-    out, source = console(), done.file.document.source
+def _print(done: Compiled, steps: list[StepSummary]) -> None:
+    out = console()
     print_head(done.timeline)
     columns = [("Starts", "point"), ("Step", "left"), ("Time", "point"), ("Moving", "right")]
     out.print(table([*columns, ("Light", "left")], map(_row, steps)))
-    print_list("Doubtful", [warning.text(source) for warning in warnings])
-    print_list("Note", [*done.remarks, *done.timeline.notes])
+    print_doubts_and_notes(done)
     print_list("Cautions", cautions(done.file.plan))
     out.print()
 

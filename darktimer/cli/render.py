@@ -3,11 +3,13 @@
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from darktimer.cli.beforehand import print_doubts_and_notes
 from darktimer.cli.loading import Compiled, compiled
 from darktimer.cli.options import (
     cues_option,
@@ -17,7 +19,7 @@ from darktimer.cli.options import (
     output_option,
     plan_argument,
 )
-from darktimer.cli.page import print_json, print_list, say
+from darktimer.cli.page import print_json, say
 from darktimer.units import clock
 
 if TYPE_CHECKING:  # loaded once a plan has compiled: faults are told sooner, and memory is spared
@@ -111,13 +113,14 @@ def _report(
         "frames": score.frames,
         "bytes": target.stat().st_size,
         "speaker": speaker,
-        "notes": [*notes, *done.timeline.notes],
+        "warnings": [asdict(doubt) for doubt in done.doubtful()],
+        "notes": [*notes, *done.remarks, *done.timeline.notes],
     }
 
 
 def _print(done: Compiled, target: Path, notes: tuple[str, ...]) -> None:
     say(f"{target}: {clock(done.timeline.duration_ms)}, {done.timeline.title}")
-    print_list("Note", (*notes, *done.timeline.notes))
+    print_doubts_and_notes(done, notes)
     click.echo()
     say("Listen to it once in the light. Volume: start low. darktimer check shows cautions.")
 

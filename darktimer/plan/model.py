@@ -11,7 +11,7 @@ from darktimer.document.quantities import Duration, DurationOrNone, Temperature,
 from darktimer.errors import UnreadableError
 from darktimer.plan.agitation import Scheme
 from darktimer.plan.film import SHEET_FORMATS, Film, Vessel
-from darktimer.plan.steps import AnyStep, Habits, StepRead
+from darktimer.plan.steps import AnyStep, Fix, Habits, StepRead
 from darktimer.units import shown
 
 
@@ -93,6 +93,13 @@ class Plan(Section):
     def agitation(self, step: AnyStep) -> Scheme | None:
         """How the film is moved in ``step``; None where a developer leaves it unsaid."""
         return step.agitation or self.habits.agitation or step.usual_agitation
+
+    @property
+    def fix_before_light(self) -> int | None:
+        """The index of the fix that makes light safe in an open vessel; None without any fix."""
+        fixes = {index: step for index, step in enumerate(self.steps) if isinstance(step, Fix)}
+        said = [index for index, fix in fixes.items() if fix.light_after]
+        return (said or list(fixes))[-1] if fixes else None
 
     @property
     def sheets(self) -> int:

@@ -23,16 +23,13 @@ def safe_ms(plan: Plan, steps: tuple[Laid, ...]) -> int | None:
     """The earliest moment at which light is safe; None where the plan never makes it so."""
     if plan.vessel.light == "closed":
         return max((step.end_ms for step in steps if step.kind == "load"), default=None)
-    fixes = [step for step in steps if step.kind == "fix"]
-    chosen = next((step for step in reversed(fixes) if _light_after(plan, step)), None)
-    if chosen is None:
-        return fixes[-1].end_ms + _stagger_ms(plan, fixes[-1]) if fixes else None
-    return chosen.clock_ms + (_light_after(plan, chosen) or 0) + _stagger_ms(plan, chosen)
-
-
-def _light_after(plan: Plan, laid: Laid) -> int | None:
-    written = plan.steps[laid.source or 0]
-    return written.light_after if isinstance(written, Fix) else None
+    if plan.fix_before_light is None:
+        return None
+    laid = [step for step in steps if step.source == plan.fix_before_light][-1]
+    fix = plan.steps[plan.fix_before_light]
+    after_ms = fix.light_after if isinstance(fix, Fix) else None
+    done_ms = laid.clock_ms + after_ms if after_ms else laid.end_ms
+    return done_ms + _stagger_ms(plan, laid)
 
 
 def _stagger_ms(plan: Plan, laid: Laid) -> int:

@@ -179,6 +179,20 @@ def test_render_says_what_the_speaker_adds_and_what_to_mind(run, short, tmp_path
     assert "Volume: start low" in out
 
 
+def test_render_doubts_what_check_doubts(run, tmp_path):
+    plan = tmp_path / "doubtful.yaml"
+    steps = "  - develop: 1 min\n    agitation: stand\n  - fix: 1 min\n    clearing: 45 s\n"
+    vessel = "vessel: {kind: cylinder, light: closed}\ntemperature: 12 C\n"
+    plan.write_text(f"title: Doubtful\n{vessel}steps:\n{steps}")
+    checked = json.loads(run("check", plan, "--json").out)[0]["warnings"]
+    options = ("--rate", "8000", "--force", "-o", tmp_path / "a.wav")
+    assert json.loads(run("render", plan, *options, "--json").out)["warnings"] == checked
+    said = " ".join(run("render", plan, *options).out.split())
+    assert len(checked) == 3
+    assert "Doubtful:" in said
+    assert all(each["found"] in said for each in checked)
+
+
 def test_render_keeps_what_is_there_unless_forced(run, short, tmp_path):
     target = tmp_path / "kept.wav"
     target.write_bytes(b"kept")

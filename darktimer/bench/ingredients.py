@@ -124,3 +124,12 @@ def known_masses(ingredients: tuple[Ingredient, ...]) -> Iterator[tuple[Form, fl
             yield each.substance, each.amount
         elif isinstance(each, Liquid) and each.acid and each.strength:
             yield each.acid, each.amount * each.strength  # 5 % is 5 g in 100 ml
+
+
+def unmeasured(ingredients: tuple[Ingredient, ...]) -> Iterator[str]:
+    """What is of unknown composition: every plant, and a liquid that names no acid of its own."""
+    for each in ingredients:
+        if isinstance(each, Plant):
+            yield each.plant
+        elif isinstance(each, Liquid) and not each.acid:
+            yield each.liquid

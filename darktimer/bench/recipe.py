@@ -20,6 +20,7 @@ from darktimer.bench.ingredients import (
     Poured,
     Substance,
     known_masses,
+    unmeasured,
 )
 from darktimer.bench.rate import GUESS, Activation, fitted, given
 from darktimer.bench.refusal import BenchError
@@ -135,7 +136,7 @@ class Recipe(Section):
     def acidity(self, celsius: float) -> Acidity | None:
         """Estimated pH of the working bath; None where nothing of it is known."""
         parts = self.parts()
-        return estimate(parts, celsius, plant=self.has_plants) if parts else None
+        return estimate(parts, celsius, unmeasured(self.ingredients)) if parts else None
 
 
 def faults(recipe: Recipe) -> Iterator[Finding]:

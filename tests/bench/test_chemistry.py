@@ -1,5 +1,7 @@
 """Forms, alkali, acidity and solubility: laws, and what is refused."""
 
+from pathlib import Path
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -8,6 +10,7 @@ from darktimer.bench.acidity import DOUBT_STRONG, Acidity, estimate
 from darktimer.bench.alkali import after_acid, alkali_of, dissolved, foams
 from darktimer.bench.forms import BAKING_SODA, SODA, replace
 from darktimer.bench.refusal import BenchError
+from darktimer.bench.shelf import read_recipe_file
 from darktimer.bench.solubility import limit_g_per_l, soda_limit_g_per_l, undissolved
 from darktimer.bench.substances import FORMS, form_named
 
@@ -118,15 +121,60 @@ def test_the_doubt_is_always_said() -> None:
     assert strong.doubt == DOUBT_STRONG
     assert "estimated" in strong.text()
     assert "within 0.5" in strong.text()
-    plant = estimate({"sodium": 0.02, "carbonate": 0.01}, plant=True)
-    assert plant.doubt == DOUBT_STRONG
-    assert "the plant's own acids" in plant.text()
+    weak = estimate({"sodium": 0.02, "carbonate": 0.01})
+    assert weak.text() == f"estimated pH {weak.ph:.1f} (within 0.1)"
+
+
+def test_what_nobody_measured_makes_the_ph_a_highest_one() -> None:
+    found = estimate({"sodium": 0.02, "carbonate": 0.01}, 20, ["nettle", "red wine"])
+    text = found.text()
+    assert text.startswith(f"estimated pH at most {found.ph:.1f} (within 0.1)")
+    assert text.endswith("lowered by unmeasured acids in nettle and red wine")
+
+
+SODA_IN = """\
+title: Soda in a drink
+bath: developer
+makes: 1 l
+ingredients:
+  - {{liquid: {drink}, amount: {amount}{acid}}}
+  - {{substance: sodium carbonate anhydrous, amount: {soda}}}
+"""
+
+
+def soda_in(tmp_path: Path, drink: str, amount: str, soda: str, acid: str = "") -> Acidity:
+    path = tmp_path / "soda.yaml"
+    path.write_text(SODA_IN.format(drink=drink, amount=amount, soda=soda, acid=acid))
+    found = read_recipe_file(path).acidity(20)
+    assert found is not None
+    return found
+
+
+@pytest.mark.parametrize(
+    ("drink", "amount", "soda", "acid"),
+    [
+        # M: wine holds 5 to 9 g/l of acid, here as citric acid, which has as many protons a gram
+        ("red wine", "900 ml", "5 g", ", acid: citric acid, strength: 0.6 %"),
+        # P, as cited: 48 g/l of citric acid in lemon juice; Penniston 2008, J. Endourology 22:567
+        ("lemon juice", "300 ml", "30 g", ", acid: citric acid, strength: 4.8 %"),
+        ("lemon juice", "50 ml", "20 g", ", acid: citric acid, strength: 4.8 %"),
+    ],
+)
+def test_a_drink_with_soda_has_at_most_the_ph_of_soda(tmp_path, drink, amount, soda, acid) -> None:
+    silent = soda_in(tmp_path, drink, amount, soda)
+    measured = soda_in(tmp_path, drink, amount, soda, acid)
+    assert "at most" in silent.text()
+    assert drink in silent.text()
+    assert "at most" not in measured.text()
+    assert measured.ph < silent.ph
 
 
 def test_a_bath_too_weak_and_one_too_strong() -> None:
     assert "underdevelopment" in Acidity(8.1, 0.1, 0.1).warning
     assert "fog" in Acidity(12.5, 0.1, 0.1).warning
     assert Acidity(10.2, 0.5, 1.0).warning == ""
+    assert "perhaps too high" in Acidity(11.5, 0.2, 0.3, ("wine",)).warning
+    assert "perhaps" not in Acidity(11.5, 0.2, 0.3).warning
 
 
 def test_acid_beyond_the_alkali_leaves_none() -> None:

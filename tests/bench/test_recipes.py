@@ -57,7 +57,7 @@ def test_no_shipped_developer_is_far_from_the_usual_ph(name: str) -> None:
         found = recipe.acidity(20)
         assert found is not None
         assert LOW_PH < found.ph < HIGH_PH
-        assert found.plant
+        assert found.unmeasured
 
 
 def write(folder: Path, name: str, text: str) -> Path:

@@ -58,7 +58,7 @@ def test_the_sheet_of_an_evening(plan: str) -> None:
         "measure it: fill with water over the empty reels",
         "34 g sodium carbonate anhydrous",
         "estimated pH",
-        "the plant's own acids",
+        "lowered by unmeasured acids in",
         "use it once; keeps 1 h",
         "It foams: add a little at a time",
         "Acid meeting carbonate foams: never seal that vessel.",

@@ -1,0 +1,118 @@
+"""The pH of a bath against published buffers, pK of named sources, and an independent solver.
+
+Marks: P read in a published source or a public copy of it, C computed from published constants,
+T common practice with no source, M from memory.
+"""
+
+from collections import Counter
+
+import pytest
+
+from darktimer.bench.acidity import _balanced_ph, estimate
+from darktimer.bench.alkali import alkali_of
+from darktimer.bench.substances import FORMS
+
+#: What is said below 0.1, below 0.5 and above 0.5 mol/l of ionic strength.
+BANDS = (0.1, 0.2, 0.5)
+
+
+@pytest.fixture(scope="module")
+def solver():
+    pytest.importorskip("phreeqpython", reason="it has no binary for this machine")
+    from tests.outside.pitzer import Solver
+
+    return Solver()
+
+
+@pytest.fixture(scope="module")
+def compared(solver):
+    return list(solver.grid())
+
+
+def test_the_solver_gives_the_published_buffer(solver) -> None:
+    """P: 0.025 + 0.025 molal carbonate at 25 C is pH 10.012; NBS J. Res. 73A:37."""
+    buffer = {"sodium": 0.075, "carbonate": 0.05}
+    assert solver.ph(buffer, 25, "mol/kgw") == pytest.approx(10.012, abs=0.005)
+
+
+def test_no_bath_is_further_from_the_solver_than_is_said(compared) -> None:
+    """C: PHREEQC 3 with pitzer.dat, over carbonate, ascorbate, borate, sulphite and citrate."""
+    assert [each for each in compared if abs(each.difference) > each.ours.doubt] == []
+    doubts = Counter(each.ours.doubt for each in compared)
+    assert all(doubts[band] > 50 for band in BANDS)
+
+
+def test_less_doubt_would_be_too_little(compared) -> None:
+    """C: what is said to be within 0.2 is not within the 0.1 that holds for weaker baths."""
+    middle = [each for each in compared if each.ours.doubt == BANDS[1]]
+    assert any(abs(each.difference) > BANDS[0] for each in middle)
+
+
+@pytest.mark.parametrize(
+    ("strength", "doubt"), [(0.09, 0.1), (0.11, 0.2), (0.49, 0.2), (0.51, 0.5)]
+)
+def test_the_doubt_grows_with_ionic_strength(strength: float, doubt: float) -> None:
+    assert estimate({"sodium": strength, "chloride": strength}).doubt == doubt
+
+
+@pytest.mark.parametrize(
+    ("celsius", "ph"), [(10, 9.332), (15, 9.276), (20, 9.225), (25, 9.180), (30, 9.139)]
+)
+def test_the_borax_buffer(celsius: float, ph: float) -> None:
+    """P, from memory: 0.01 molal borax, Bates 1962, J. Res. NBS 66A:179."""
+    assert estimate({"sodium": 0.02, "borate": 0.04}, celsius).ph == pytest.approx(ph, abs=0.03)
+
+
+def test_the_citrate_buffer() -> None:
+    """P, from memory: 0.05 molal KH2 citrate is 3.776; Staples & Bates 1969, J. Res. NBS 73A:37."""
+    assert estimate({"potassium": 0.05, "citrate": 0.05}).ph == pytest.approx(3.776, abs=0.03)
+
+
+@pytest.mark.parametrize(
+    ("acid", "lost", "pk"),
+    [  # all P as cited, from memory, at 25 C and no ionic strength
+        ("borate", 1, 9.234),  # Owen 1934, J. Am. Chem. Soc. 56:1695
+        ("sulphite", 1, 1.85),  # CRC Handbook of Chemistry and Physics, sulphurous acid
+        ("sulphite", 2, 7.2),
+        ("citrate", 1, 3.128),  # Bates & Pinching 1949, J. Am. Chem. Soc. 71:1274
+        ("citrate", 2, 4.761),
+        ("citrate", 3, 6.396),
+        ("acetate", 1, 4.756),  # Harned & Ehlers 1933, J. Am. Chem. Soc. 55:652
+        ("ascorbate", 1, 4.10),  # textbooks, as quoted
+        ("ascorbate", 2, 11.7),
+    ],
+)
+def test_half_neutralised_an_acid_shows_its_pk(acid: str, lost: int, pk: float) -> None:
+    """C: with every activity taken as 1, in so much acid that water's own ions do not count."""
+    ph = _balanced_ph({acid: 10.0, "sodium": 10.0 * (lost - 0.5)}, 298.15, 0.0)
+    assert ph == pytest.approx(pk, abs=0.05)
+
+
+def test_half_neutralised_ammonium_shows_its_pk() -> None:
+    """P, from memory: 9.245 at 25 C, Bates & Pinching 1949, J. Res. NBS 42:419."""
+    ph = _balanced_ph({"ammonium": 10.0, "chloride": 5.0}, 298.15, 0.0)
+    assert ph == pytest.approx(9.245, abs=0.02)
+
+
+def test_the_alkali_of_borax() -> None:
+    """P, from memory: Na2B4O7 + 2 HCl + 5 H2O = 2 NaCl + 4 H3BO3, Vogel's Quantitative Analysis."""
+    assert alkali_of(FORMS["borax decahydrate"]) == alkali_of(FORMS["borax pentahydrate"]) == 2
+
+
+def test_the_alkali_of_borax_by_the_solver(solver) -> None:
+    """C: two moles of acid to one of borax leave boric acid alone, and a tenth more leaves acid."""
+    parts = {"sodium": 0.02, "borate": 0.04, "chloride": 0.02}
+    brought = 0.01 * alkali_of(FORMS["borax decahydrate"])
+    assert solver.ph({**parts, "chloride": 0.9 * brought}, 25) > 7
+    assert solver.ph({**parts, "chloride": 1.1 * brought}, 25) < 4
+
+
+def test_sulphite_brings_no_alkali_at_bicarbonate(solver) -> None:
+    """P, from memory: its last pK is 7.2 (CRC Handbook), and bicarbonate in water has pH 8.3.
+
+    C: so a tenth of a mole of acid to one of sulphite takes it there, where soda takes a whole one.
+    """
+    assert alkali_of(FORMS["sodium sulphite anhydrous"]) == 0
+    assert alkali_of(FORMS["sodium sulphite heptahydrate"]) == 0
+    assert solver.ph({"sodium": 0.02, "sulphite": 0.01, "chloride": 0.001}, 25) < 8.3
+    assert solver.ph({"sodium": 0.02, "carbonate": 0.01, "chloride": 0.009}, 25) > 8.3

@@ -23,6 +23,7 @@ from darktimer.bench.vessel import Vessel
 from darktimer.plan.warmth import Reading
 
 _WITH_PH: Final = ("developer", "activator", "stop")  # of other baths a pH would only mislead
+_SQUARE_MILLIMETRE: Final = 1e-6  # m2: what is left of a bath is known no finer
 _WEARING: Final = ("developer", "stop", "fixer")  # baths that film uses up
 
 #: Which recipes a step of each kind goes with; of other kinds any does.
@@ -50,8 +51,12 @@ class Kept(NamedTuple):
 
     def serves(self, fill_ml: float, film: Load) -> bool:
         """Whether it is known to do for tonight, so that none is to be mixed."""
-        left_m2 = 0 if self.left_m2 is None else self.left_m2
-        return not self.against and self.volume_ml >= fill_ml and left_m2 >= film.area_m2
+        enough = self.left_m2 is not None and self._takes(self.left_m2, film)
+        return not self.against and self.volume_ml >= fill_ml and enough
+
+    @staticmethod
+    def _takes(left_m2: float, film: Load) -> bool:
+        return film.area_m2 < left_m2 + _SQUARE_MILLIMETRE
 
     def text(self, fill_ml: float, film: Load, say: Measures) -> str:
         """Whether to use it tonight, or why to mix afresh."""
@@ -65,7 +70,7 @@ class Kept(NamedTuple):
             unknown = "what it can still do is not known: find the clearing time first"
             return f"{head}; {unknown}, and mix it fresh if that has doubled"
         good_for = f"{head}, good for {self.left_m2 / ROLL_M2:.1f} more rolls"
-        if self.left_m2 < film.area_m2:
+        if not self._takes(self.left_m2, film):
             return f"{good_for} and this is {film.rolls:.1f}; mix it fresh"
         return f"{good_for}: use it, and mix none"
 

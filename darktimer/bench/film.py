@@ -19,7 +19,8 @@ _WIDTH_135: Final = 34.98  # ISO 1007, as quoted
 _WIDTH_16: Final = 15.95  # SMPTE 101 and 109, as quoted
 _WIDTH_8_S: Final = 7.976  # SMPTE 149, as quoted
 _FRAME_135: Final = 38.0  # eight perforations of 4.75 mm
-_ENDS_135: Final = 107.0  # what is left of leader and trailer, so that 135-36 is the trade's roll
+#: Leader and trailer, about 107.5 mm: as much as makes 135-36 the trade's roll, no more or less.
+_ENDS_135: Final = ROLL_M2 * 1e6 / _WIDTH_135 - 36 * _FRAME_135
 
 
 class Format(NamedTuple):

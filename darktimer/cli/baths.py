@@ -54,13 +54,16 @@ def _read(read: Callable[[str], Any]) -> Callable[..., Any]:
 
 
 def _day(text: str) -> int:
-    """The start of a day, in the user's own time zone, written as 2031-05-04."""
+    """The start of a day, in the user's own time zone, written as 2024-05-04."""
     from datetime import datetime
 
     try:
-        return int(datetime.strptime(text, "%Y-%m-%d").timestamp() * 1000)
+        born_utc_ms = int(datetime.strptime(text, "%Y-%m-%d").timestamp() * 1000)
     except (ValueError, OverflowError, OSError):
-        raise ValueError(f"{text!r} is not a day; write one such as 2031-05-04") from None
+        raise ValueError(f"{text!r} is not a day; write one such as 2024-05-04") from None
+    if born_utc_ms > read_clocks().wall_utc_ms:
+        raise ValueError(f"{text} is yet to come; write the day on which the bath was mixed")
+    return born_utc_ms
 
 
 @command.command("begin")

@@ -4,6 +4,7 @@ A bath has a name, a volume and a birthday; a capacity and a keeping time where 
 is discarded once, and its name is free again. Areas are square metres of film.
 """
 
+from math import fsum
 from typing import Final, NamedTuple
 from uuid import uuid4
 
@@ -45,16 +46,18 @@ class Bath(NamedTuple):
     @property
     def used_m2(self) -> float:
         """The film known to have gone through."""
-        return sum(note.area_m2 or 0.0 for note in self.notes)
+        return fsum(note.area_m2 or 0.0 for note in self.notes)
 
     @property
     def left_m2(self) -> float | None:
-        """What capacity is left, never below zero; None where the capacity is not known."""
-        return None if self.capacity_m2 is None else max(0.0, self.capacity_m2 - self.used_m2)
+        """What capacity is left, to the square millimetre; None where the capacity is not known."""
+        if self.capacity_m2 is None:
+            return None
+        return max(0.0, round(self.capacity_m2 - self.used_m2, 6))
 
     @property
     def clearing_ms(self) -> tuple[int, ...]:
-        """The clearing times noted, the oldest first."""
+        """The clearing times noted, the oldest first; the last one rules for the next film."""
         return tuple(note.clearing_ms for note in self.notes if note.clearing_ms is not None)
 
     def reasons_to_discard(self, now_utc_ms: int) -> list[str]:
@@ -67,7 +70,7 @@ class Bath(NamedTuple):
         return [f"{unknown} x film of unknown area went through"] if unknown else []
 
     def _spent(self) -> str:
-        if self.capacity_m2 is None or self.used_m2 < self.capacity_m2:
+        if self.capacity_m2 is None or self.left_m2:
             return ""
         return f"its capacity of {self.capacity_m2:.3g} m2 of film is used up"
 
@@ -78,11 +81,14 @@ class Bath(NamedTuple):
         return f"it is {age_days} days old and keeps {self.keeps_ms / DAY_MS:g}"
 
     def _slow(self) -> str:
-        """Throw the fixer out when the clearing time has doubled: Navy training manual 14209."""
-        times = self.clearing_ms
-        if len(times) < 2 or times[-1] < 2 * times[0]:
+        """Throw the fixer out when the clearing time has doubled: Navy training manual 14209.
+
+        A shorter time noted later is another film, or a slip: the bath got no younger by it.
+        """
+        first, longest = self.clearing_ms[:1], max(self.clearing_ms, default=0)
+        if not first or longest < 2 * first[0]:
             return ""
-        return f"its clearing time has doubled, from {clock(times[0])} to {clock(times[-1])}"
+        return f"its clearing time has doubled, from {clock(first[0])} to {clock(longest)}"
 
 
 def all_baths(journal: Journal, *, discarded: bool = False) -> list[Bath]:

@@ -2,6 +2,7 @@
 
 import json
 import re
+from datetime import date, timedelta
 
 import pytest
 
@@ -76,6 +77,22 @@ def test_a_bath_that_is_not_good_enough_says_why(run, begin, after, words):
     if after:
         run("baths", after[0], "plain fixer", *after[1:])
     assert words in kept(run)
+
+
+def test_the_last_roll_that_a_bath_takes_is_taken(run):
+    run("baths", "begin", "plain fixer", "--volume", "1 l", "--capacity-rolls", "20")
+    run("baths", "use", "plain fixer", "--rolls", "19")
+    assert "good for 1.0 more rolls: use it" in kept(run)
+    run("baths", "use", "plain fixer", "--rolls", "0.01")
+    assert "this is 1.0; mix it fresh" in kept(run)
+
+
+def test_a_bath_is_not_born_on_a_day_to_come(run):
+    tomorrow = (date.today() + timedelta(days=1)).isoformat()
+    begin = ("baths", "begin", "plain fixer", "--volume", "1 l", "--born")
+    assert "is yet to come" in run(*begin, tomorrow).err
+    assert run("baths").out.startswith("No bath in use")
+    assert run(*begin, date.today().isoformat()).status == 0
 
 
 def test_a_clearing_time_that_has_doubled(run):

@@ -2,6 +2,7 @@
 
 import pytest
 
+from darktimer.bench.film import ROLL_M2, load
 from darktimer.journal import Journal, JournalError
 from darktimer.journal.baths import (
     DAY_MS,
@@ -63,6 +64,29 @@ def test_a_bath_is_spent_old_or_slow(journal):
     # "Throw the bath out when the clearing time has doubled": Navy training manual 14209.
     bath = note_clearing(journal, "plain fixer", 120_000)
     assert "from 1:00 to 2:00" in bath.reasons_to_discard(BORN)[-1]
+
+
+def test_a_shorter_clearing_time_lifts_no_discard(journal):
+    for minutes in (1, 2, 1):
+        bath = note_clearing(journal, "plain fixer", 60_000 * minutes)
+    assert bath.clearing_ms[-1] == 60_000
+    assert "doubled, from 1:00 to 2:00" in bath.reasons_to_discard(BORN)[-1]
+
+
+def test_one_slow_clearing_time_alone_is_no_doubling(journal):
+    assert note_clearing(journal, "plain fixer", 600_000).reasons_to_discard(BORN) == []
+
+
+@pytest.mark.parametrize("rolls", [1, 3, 7, 12, 20, 33])
+def test_so_many_rolls_use_up_a_bath_for_so_many(journal, rolls):
+    """T: the trade's roll is one 135-36."""
+    begin_bath(journal, "strong fixer", 1000.0, BORN, capacity_m2=rolls * ROLL_M2)
+    for each in range(rolls):
+        assert bath_named(journal, "strong fixer").reasons_to_discard(BORN) == []
+        bath = note_use(journal, "strong fixer", load("135-36").area_m2)
+        assert bath.left_m2 == pytest.approx((rolls - each - 1) * ROLL_M2, abs=1e-6)
+    assert bath.left_m2 == 0
+    assert "used up" in bath.reasons_to_discard(BORN)[0]
 
 
 def test_a_name_is_free_again_once_the_bath_is_discarded(journal, tmp_path):

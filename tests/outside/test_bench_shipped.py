@@ -32,10 +32,11 @@ ROLL = 80 * 0.0254**2  # P: the trade's roll, 80 square inches
 KJ = 60.0  # what is stated as a guess, where no recipe says another
 
 # Width and length, mm, thickness, mm. P: ISO 1007, SMPTE 101/109, 120 about 61 x 820 mm. T: 38 mm
-# a frame of 135 and 107 mm of ends, by which 36 exposures are the trade's roll; thicknesses.
+# a frame of 135, and ends by which 36 exposures are the trade's roll; thicknesses.
+ENDS = ROLL * 1e6 / 34.98 - 36 * 38
 FILM = {
-    "135-36": (34.98, 36 * 38 + 107, 0.13),
-    "135-24": (34.98, 24 * 38 + 107, 0.13),
+    "135-36": (34.98, 36 * 38 + ENDS, 0.13),
+    "135-24": (34.98, 24 * 38 + ENDS, 0.13),
     "120": (61, 820, 0.11),
     "4x5 in": (4 * 25.4, 5 * 25.4, 0.18),
     "16 mm": (15.95, None, 0.13),

@@ -48,7 +48,7 @@ QUESTIONS: Final = {
         (*_words(RollFormat), *_words(SheetFormat), *_words(CineFormat)),
     ),
     "amount": Question(
-        "How much film", "Rolls and sheets by number, motion-picture film such as 50 ft."
+        "How much film", "Rolls and sheets by number, motion-picture film such as 100 ft."
     ),
     "vessel": Question("Vessel", f"One of: {', '.join(_words(VesselKind))}.", _words(VesselKind)),
     "light": Question(
@@ -69,10 +69,10 @@ QUESTIONS: Final = {
     ),
     "agitation": Question(
         "How the film is moved",
-        "inversions: 4 within 10 s of every minute. half: half of each minute. continuous: all "
-        "the time. stand: at the start only. rotation: rolling, turned round every 30 s. shuffle: "
-        "sheets in a tray, one each 5 s. Or as a plan writes it: 1/3, "
-        "{inversions: 2, within: 5 s, every: 30 s}.",
+        "inversions: for 30 s, then 2 within 5 s of every minute. half: half of each minute. "
+        "continuous: all the time. stand: at the start only. rotation: rolling, turned round "
+        "every 30 s. shuffle: sheets in a tray, one each 5 s. Or as a plan writes it: 1/3, "
+        "{inversions: 3, within: 8 s, every: 2 min}.",
         tuple(WAYS),
         only=False,
     ),
@@ -98,7 +98,7 @@ _AMOUNTS: Final = {
     "sheets": ("How many sheets", "That are processed together."),
     "length": (
         "How long is the film",
-        f"Motion-picture film, such as 50 ft or 15 m. Is it a 35 mm roll of pictures? {_BACK}, "
+        f"Motion-picture film, such as 100 ft or 30 m. Is it a 35 mm roll of pictures? {_BACK}, "
         "then 135-36.",
     ),
 }

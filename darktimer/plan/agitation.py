@@ -75,7 +75,7 @@ _BLOCKS: Final[dict[str, type[ShareOfTime | Inversions | Rotation | Shuffle]]] =
 #: How each other way is written out, for somebody who does not know it.
 _WRITTEN: Final = (
     "1/2",
-    "{inversions: 4, within: 10 s, every: 1 min}",
+    "{inversions: 2, within: 5 s, every: 1 min}",
     "{reverse every: 30 s}",
     "or {shuffle each: 5 s}",
 )
@@ -85,7 +85,7 @@ _SIGNS: Final = (
     (re.compile("^(no|off|never)$"), "none"),
     (re.compile("const|always|all the time"), "continuous"),
     (re.compile("half"), "1/2"),
-    (_MOVING, "{inversions: 4, within: 10 s, every: 1 min}"),
+    (_MOVING, "{inversions: 2, within: 5 s, every: 1 min}"),
     (re.compile("rotat|roll"), "{reverse every: 30 s}"),
     (re.compile("shuffl"), "{shuffle each: 5 s}"),
 )

@@ -18,8 +18,10 @@ Answers = Mapping[str, str]
 #: The answer that leaves a key out of the plan.
 UNKNOWN: Final = "unknown"
 #: Names for ways of agitation, each with how a plan writes it; a plan's own writing does as well.
+#: Inversions for 5 s of each minute, after 30 s at first: Navy training manual 14209; two turns
+#: are as many as hands do in 5 s without haste (common practice, no source).
 WAYS: Final[Mapping[str, str]] = {
-    "inversions": "{inversions: 4, within: 10 s, every: 1 min}",
+    "inversions": "{inversions: 2, within: 5 s, every: 1 min}",
     "half": "1/2",
     "continuous": "continuous",
     "stand": "stand",
@@ -38,7 +40,7 @@ _SHEET_S: Final = 10
 
 def _amount(answers: Answers) -> str:
     if answers["film"] in CINE_FORMATS:
-        return "50 ft"
+        return "100 ft" if answers["film"] == "16 mm" else "50 ft"
     return "4" if answers["film"] in SHEET_FORMATS else "1"
 
 
@@ -131,7 +133,8 @@ def _head(answers: Answers) -> Iterator[str]:
     yield _line("film", {"format": answers["film"], measure(answers): _plain(answers["amount"])})
     vessel = {"kind": answers["vessel"], "light": answers["light"]}
     if answers["volume"] == UNKNOWN:
-        yield "# Measure with water what covers the film, and add it: volume: 500 ml"
+        such = "5 l" if answers["film"] in CINE_FORMATS else "500 ml"
+        yield f"# Measure with water what covers the film, and add it: volume: {such}"
     else:
         vessel["volume"] = answers["volume"]
     yield "# open: dark until the film is fixed. closed: dark while loading only."

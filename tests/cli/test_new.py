@@ -15,6 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from darktimer.bench.shelf import recipes_of
+from darktimer.bench.tonight import film_of, vessel_of
 from darktimer.cli import main
 from darktimer.cli.new import QUESTIONS
 from darktimer.cues.reader import load_cue_set
@@ -133,6 +134,32 @@ def test_every_question_is_an_option_and_has_what_is_usual() -> None:
 def test_every_way_of_agitation_can_be_asked_for(way: str) -> None:
     tray = {"film": "4x5 in", "vessel": "tray"} if way == "shuffle" else {}
     assert new({**tray, "agitation": way})[0] == 0
+
+
+def test_inversions_are_the_manuals() -> None:
+    """Navy training manual 14209: 30 s, then 5 s of each minute, so 75 s of 10 minutes."""
+    status, _, written = new({"agitation": "inversions", "develop": "10 min", "light": "closed"})
+    assert (status, bool(written)) == (0, True)
+    assert written
+    timeline = compile_plan(written.plan, LENGTH_MS)
+    develop = next(i for i, step in enumerate(timeline.steps) if step.kind == "develop")
+    bouts = [s for s in timeline.spans if s.step == develop and s.kind == "agitate"]
+    assert [each.end_ms - each.start_ms for each in bouts] == [30_000, *[5_000] * 9]
+
+
+@pytest.mark.parametrize(
+    ("film", "length_ft", "cover_ml"),
+    [("16 mm", 100, 4000), ("double-8", 50, 2000), ("8 mm type S", 50, 1000)],
+)
+def test_motion_picture_film_by_the_spool_in_what_covers_it(film, length_ft, cover_ml) -> None:
+    """Common practice, no source: such spools, and about 4 l in a bucket for 100 ft of 16 mm."""
+    status, _, written = new({"film": film})
+    assert (status, bool(written)) == (0, True)
+    assert written
+    plan = written.plan
+    assert plan.film
+    assert plan.film.length == pytest.approx(length_ft * 0.3048)
+    assert vessel_of(plan, film_of(plan)).cover_ml == pytest.approx(cover_ml, rel=0.01)
 
 
 def test_agitation_as_a_plan_writes_it() -> None:

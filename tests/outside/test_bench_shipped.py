@@ -48,10 +48,10 @@ MOVING = {
     "load-and-soak": [],
     "long-stand": [60 / 3600],
     "open-tub-half-agitation": [0.5],
-    "semi-stand": [(45 + 2 * 10) / 2700],
+    "semi-stand": [(45 + 2 * 12) / 2700],
     "small-tank-inversions": [75 / 600],  # P, C: Navy 14209, 75 s of 10 min
     "tray-six-sheets": [1.0],
-    "two-bath-develop": [(30 + 4 * 10) / 300, 10 / 300],
+    "two-bath-develop": [(30 + 4 * 8) / 300, 10 / 300],
 }
 # Moles of sodium, and of each acid, in a mole; the formula as periodictable writes it.
 SUBSTANCES = {

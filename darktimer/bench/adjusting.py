@@ -14,6 +14,7 @@ from darktimer.bench.times import DevelopTime, develop_time
 from darktimer.bench.tonight import film_of, vessel_of
 from darktimer.bench.vessel import Vessel
 from darktimer.errors import Finding, FindingsError
+from darktimer.plan.baths import of_bath
 from darktimer.plan.checks import faults
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Develop
@@ -34,7 +35,7 @@ class Adjusted(NamedTuple):
 def adjusted(plan: Plan, found: Mapping[str, Found]) -> Adjusted:
     """``plan`` with its develop times adjusted where it asks for it.
 
-    ``found`` holds recipes by the name of their bath, for activation energies. Raises
+    ``found`` holds recipes by the key of their bath, for activation energies. Raises
     `FindingsError` where what is asked cannot be told, or where the plan no longer agrees.
     """
     steps, notes, remarks = list(plan.steps), [], []
@@ -98,7 +99,7 @@ def _whole_seconds(time_ms: int) -> int:
 
 
 def _recipe(found: Mapping[str, Found], step: Develop) -> Recipe | None:
-    known = found.get(step.bath or step.title)
+    known = of_bath(step, found)
     return known.recipe if known else None
 
 

@@ -13,6 +13,7 @@ from darktimer.bench.recipe import Recipe
 from darktimer.bench.substances import formula_mass
 from darktimer.bench.tonight import bath_celsius
 from darktimer.bench.washing import LIMIT_G_PER_M2, USUAL_CHANGES, running, wash
+from darktimer.plan.baths import of_bath
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Fix, Wash
 from darktimer.units import clock
@@ -30,7 +31,7 @@ def fixing_and_washing(
     fixer_g_per_l = 0.0
     for step in plan.steps:
         celsius = bath_celsius(plan, step)
-        recipe = recipes.get(step.bath or step.title)
+        recipe = of_bath(step, recipes)
         if isinstance(step, Fix):
             fixer_g_per_l = thiosulphate_g_per_l(recipe) if recipe else 0.0
             yield from _slower(step, celsius, fixing_factor(celsius), say)
@@ -50,7 +51,7 @@ def _slower(step: Fix | Wash, celsius: float, factor: float, say: Measures) -> I
         time_ms = step.time_ms or 0
         slow_ms = round(time_ms * factor / 1000) * 1000
         yield (
-            f"{step.name or step.title}: at {say.temperature(celsius)} what takes {clock(time_ms)} "
+            f"{step.called}: at {say.temperature(celsius)} what takes {clock(time_ms)} "
             f"at {say.temperature(USUAL_CELSIUS)} takes {clock(slow_ms)}, "
             f"{factor:.2f} times as long; is that in your time?"
         )
@@ -58,18 +59,18 @@ def _slower(step: Fix | Wash, celsius: float, factor: float, say: Measures) -> I
 
 def _left(step: Wash, fill_ml: float, fixer_g_per_l: float, film: Load) -> str:
     clinging_ml = CLINGING_ML_PER_ROLL * film.rolls
-    name = step.name or step.title
     if step.repeat == 1:
         water = running(step.wash / 60_000, clinging_ml, fixer_g_per_l, film.area_m2)
         return (
-            f"{name}: {clock(step.wash)} of running water, which halves it each minute, leave "
-            f"{figures(water.left_g_per_m2, 2)} g/m2 of thiosulphate, {_verdict(water.enough)}; "
-            f"by that rule {water.least_min} min do"
+            f"{step.called}: {clock(step.wash)} of running water, which halves it each minute, "
+            f"leave {figures(water.left_g_per_m2, 2)} g/m2 of thiosulphate, "
+            f"{_verdict(water.enough)}; by that rule {water.least_min} min do"
         )
     found = wash(step.repeat, fill_ml, clinging_ml, fixer_g_per_l, film.area_m2)
     return (
-        f"{name}: {step.repeat} changes of water leave {figures(found.left_g_per_m2, 2)} g/m2 of "
-        f"thiosulphate by ideal mixing, {_verdict(found.enough)}; ideal mixing takes "
+        f"{step.called}: {step.repeat} changes of water leave "
+        f"{figures(found.left_g_per_m2, 2)} g/m2 of thiosulphate by ideal mixing, "
+        f"{_verdict(found.enough)}; ideal mixing takes "
         f"{found.least_changes}, practice {USUAL_CHANGES[0]} to {USUAL_CHANGES[1]}"
     )
 

@@ -18,8 +18,9 @@ from darktimer.bench.recipe import Recipe
 from darktimer.bench.shelf import Found
 from darktimer.bench.solubility import undissolved
 from darktimer.bench.substances import FORMS, Form
-from darktimer.bench.tonight import WATER, Use
+from darktimer.bench.tonight import Use
 from darktimer.bench.vessel import Vessel
+from darktimer.plan.baths import bath_key
 from darktimer.plan.warmth import Reading
 
 _WITH_PH: Final = ("developer", "activator", "stop")  # of other baths a pH would only mislead
@@ -139,7 +140,7 @@ def bath_sheet(
     volume_ml = filled.total_ml
     stock_ml, water_ml = dilute(*((recipe and recipe.dilution) or (1.0, 0.0)), volume_ml)
     mixed = _mixed(recipe, stock_ml, wishes)
-    kept = next((each for each in wishes.kept if each.name == use.name), None)
+    kept = next((each for each in wishes.kept if bath_key(each.name) == bath_key(use.name)), None)
     page = BathSheet(
         name=use.name,
         recipe=recipe.title if recipe else "",
@@ -191,7 +192,7 @@ def _ready(page: BathSheet, use: Use, recipe: Recipe | None) -> BathSheet:
 
 
 def _filled(use: Use, volume_ml: float, wishes: Wishes) -> Containers:
-    if wishes.container_ml and use.name != WATER:
+    if wishes.container_ml and not use.is_water:
         return containers(volume_ml, wishes.container_ml)
     return Containers(0, 0.0, volume_ml, 0.0)
 
@@ -234,7 +235,7 @@ def _undissolved(mixed: Mixture, volume_ml: float, celsius: float) -> Iterator[s
 
 
 def _discard(use: Use, recipe: Recipe | None) -> Iterator[str]:
-    if use.name == WATER:
+    if use.is_water:
         return
     holds_silver = use.kind == "fix" or (recipe is not None and recipe.bath == "fixer")
     yield from discarding(holds_silver, recipe.discard if recipe else None)

@@ -22,6 +22,7 @@ from darktimer.bench.times import DevelopTime, develop_time
 from darktimer.bench.tonight import bath_celsius, film_of, uses_of, usual_vessel, vessel_of
 from darktimer.bench.vessel import Vessel
 from darktimer.errors import Finding, FindingsError
+from darktimer.plan.baths import bath_key, of_bath
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Develop
 from darktimer.plan.warmth import Reading
@@ -59,18 +60,18 @@ class Sheet:
 
 
 def bench_sheet(plan: Plan, found: Mapping[str, Found], wishes: Wishes) -> Sheet:
-    """The bench sheet for ``plan`` as written; ``found`` holds recipes by the name of their bath.
+    """The bench sheet for ``plan`` as written; ``found`` holds recipes by the key of their bath.
 
     Raises `FindingsError` where the plan does not say enough, `BenchError` where a form at hand
     is no replacement or finds no use.
     """
     film = film_of(plan)
     vessel = vessel_of(plan, film)
-    recipes = {name: each.recipe for name, each in found.items() if each.recipe}
+    recipes = {key: each.recipe for key, each in found.items() if each.recipe}
     baths, forms = [], list[Form]()
     for use in uses_of(plan):
         celsius = bath_celsius(plan, plan.steps[use.places[0]])
-        here = found.get(use.name, _NOTHING_FOUND)
+        here = found.get(bath_key(use.name), _NOTHING_FOUND)
         page, held = bath_sheet(use, here, vessel, film, celsius, wishes)
         baths.append(page)
         forms += held
@@ -113,7 +114,7 @@ def _times(
     for place, step in enumerate(plan.steps):
         if not isinstance(step, Develop):
             continue
-        time = develop_time(plan, place, recipes.get(step.bath or step.title), vessel, reading)
+        time = develop_time(plan, place, of_bath(step, recipes), vessel, reading)
         if time:
             yield time
         elif reading:
@@ -123,7 +124,7 @@ def _times(
 
 def _unknown(plan: Plan, recipes: Mapping[str, Recipe]) -> list[Form]:
     """What may be in the baths that have no recipe, so that no caution is left out."""
-    kinds = [use.kind for use in uses_of(plan) if use.name not in recipes]
+    kinds = [use.kind for use in uses_of(plan) if bath_key(use.name) not in recipes]
     return [FORMS[_MAY_HOLD[kind]] for kind in kinds if kind in _MAY_HOLD]
 
 

@@ -3,7 +3,6 @@
 This is the one place of the bench that opens files. Knows nothing of what a recipe says.
 """
 
-import re
 from collections.abc import Iterable, Iterator
 from difflib import get_close_matches
 from pathlib import Path
@@ -11,9 +10,10 @@ from typing import ClassVar, Final, NamedTuple
 
 from darktimer import shipped
 from darktimer.bench.recipe import Recipe, faults
-from darktimer.bench.tonight import WATER, Use, uses_of
+from darktimer.bench.tonight import Use, uses_of
 from darktimer.document import Document, Field, Section, read_document, validate
 from darktimer.errors import Fault, FileError
+from darktimer.plan.baths import bath_key
 from darktimer.plan.reader import PlanFile
 
 #: Shipped recipes lie here; a user's own lie beside the plan, in a folder of that last name.
@@ -67,7 +67,7 @@ class Found(NamedTuple):
 
 
 def recipes_of(file: PlanFile) -> dict[str, Found]:
-    """The recipe of each bath of a plan, by the name of the bath.
+    """The recipe of each bath of a plan, by the key of the bath's name.
 
     A bath's name is the name, the title or the file of a recipe: carried by the plan, beside it
     (``recipes/`` first), or shipped. A bath that names a file must have it. Raises `FileError`.
@@ -77,9 +77,9 @@ def recipes_of(file: PlanFile) -> dict[str, Found]:
     found = {}
     for use in uses_of(file.plan):
         if use.name.endswith((".yaml", ".yml")):
-            found[use.name] = _named_file(file, use, beside)
-        elif use.name != WATER:
-            found[use.name] = _carried_as(own, use.name) or _lying(use.name, beside, own)
+            found[bath_key(use.name)] = _named_file(file, use, beside)
+        elif not use.is_water:
+            found[bath_key(use.name)] = _carried_as(own, use.name) or _lying(use.name, beside, own)
     return found
 
 
@@ -95,7 +95,7 @@ def _named_file(file: PlanFile, use: Use, beside: Path) -> Found:
 
 def _carried_as(own: dict[str, Recipe], bath: str) -> Found | None:
     for name, recipe in own.items():
-        if _plain(bath) in (_plain(name), _plain(recipe.title)):
+        if bath_key(bath) in (bath_key(name), bath_key(recipe.title)):
             return Found(recipe, "in the plan itself")
     return None
 
@@ -105,15 +105,15 @@ def _lying(bath: str, beside: Path, own: Iterable[str]) -> Found:
 
     Where there is none, the nearest name is told of, one of the plan's ``own`` recipes too.
     """
-    near = {_plain(name): name for name in own}
+    near = {bath_key(name): name for name in own}
     for path, where in _lying_about(bath, beside):
         title = _title(path)
         if title is None:
             continue
-        if _plain(bath) in (path.stem, _plain(title)):
+        if bath_key(bath) in (bath_key(path.stem), bath_key(title)):
             return Found(read_recipe_file(path), where.format(path.name))
-        near[_plain(title)] = title
-    close = get_close_matches(_plain(bath), near, n=1, cutoff=0.7)
+        near[bath_key(title)] = title
+    close = get_close_matches(bath_key(bath), near, n=1, cutoff=0.7)
     return Found(None, f"did you mean {near[close[0]]!r}?" if close else "")
 
 
@@ -126,7 +126,7 @@ def _lying_about(bath: str, beside: Path) -> Iterator[tuple[Path, str]]:
     if beside.resolve() != ours.parent.resolve():
         for path in sorted((beside / _RECIPES).glob("*.yaml")):
             yield path, f"{_RECIPES}/{{}} beside the plan"
-        yield beside / f"{_plain(bath)}.yaml", "{} beside the plan"
+        yield beside / f"{bath_key(bath)}.yaml", "{} beside the plan"
     for path in sorted(ours.glob("*.yaml")):
         yield path, "shipped as {}"
 
@@ -142,11 +142,6 @@ def _title(path: Path) -> str | None:
     if isinstance(content, dict) and "steps" not in content:
         return str(content.get("title", ""))
     return None
-
-
-def _plain(name: str) -> str:
-    """A name as a file of it is called: words in small letters, hyphens between them."""
-    return "-".join(re.findall(r"\w+", name.lower()))
 
 
 def _located(document: Document, recipe: Recipe, under: tuple[str | int, ...]) -> Iterator[Fault]:

@@ -81,7 +81,7 @@ def develop_time(
     """
     step = plan.steps[place]
     assert isinstance(step, Develop)
-    celsius = plan.warmth(step)
+    celsius = plan.celsius(step)
     if celsius is None:
         return None
     at = celsius if step.time_is_for is None else step.time_is_for
@@ -93,7 +93,7 @@ def develop_time(
     offset = [celsius + each for each in OFFSETS_CELSIUS]
     warmths = [warm for warm in offset if 0 <= warm <= 100 and warm != at]
     return DevelopTime(
-        step=step.name or step.title,
+        step=step.called,
         planned_ms=step.develop,
         celsius=celsius,
         elsewhere=tuple((warm, time_at(step.develop, at, warm, energy)) for warm in warmths),

@@ -3,7 +3,7 @@
 Knows how to read these off a plan. What each bath is made of is the recipe's business.
 """
 
-from typing import Final, NamedTuple
+from typing import NamedTuple
 
 from darktimer.bench.custom import USUAL_CELSIUS
 from darktimer.bench.film import Load, load
@@ -21,18 +21,16 @@ from darktimer.bench.vessel import (
 )
 from darktimer.errors import Finding, FindingsError
 from darktimer.plan import film as written
+from darktimer.plan.baths import bath_key, bath_name, is_water
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep
-
-WATER: Final = "water"
-_WATER_KINDS: Final = ("soak", "rinse", "wash")
-_NOT_A_BATH: Final = ("load", "step")
 
 
 class Use(NamedTuple):
     """One bath of the plan: the steps it serves, and how many times it is filled fresh.
 
-    ``kind`` is that of its first step; ``places`` are the indices of all of them in the plan.
+    ``name`` and ``kind`` are those of its first step; ``places`` are the indices of all of them in
+    the plan.
     """
 
     name: str
@@ -40,6 +38,11 @@ class Use(NamedTuple):
     steps: tuple[str, ...]
     places: tuple[int, ...]
     fills: int
+
+    @property
+    def is_water(self) -> bool:
+        """Whether it is plain water, which has no recipe and is never kept."""
+        return is_water(self.name)
 
 
 def film_of(plan: Plan) -> Load:
@@ -105,25 +108,19 @@ def uses_of(plan: Plan) -> list[Use]:
     """The baths of ``plan`` in order of their first step; steps of one bath come together."""
     uses: dict[str, Use] = {}
     for place, step in enumerate(plan.steps):
-        name = _bath_name(step)
-        if name is None:
+        name = bath_name(step)
+        if not name:
             continue
-        known = uses.get(name, Use(name, step.kind, (), (), 0))
-        steps = (*known.steps, step.name or step.title)
-        places, fills = (*known.places, place), known.fills + step.repeat
-        uses[name] = Use(name, known.kind, steps, places, fills)
+        known = uses.get(bath_key(name), Use(name, step.kind, (), (), 0))
+        uses[bath_key(name)] = known._replace(
+            steps=(*known.steps, step.called),
+            places=(*known.places, place),
+            fills=known.fills + step.repeat,
+        )
     return list(uses.values())
 
 
 def bath_celsius(plan: Plan, step: AnyStep) -> float:
     """The temperature of a step's bath: its own, the plan's, or 20 C."""
-    celsius = plan.warmth(step)
+    celsius = plan.celsius(step)
     return USUAL_CELSIUS if celsius is None else celsius
-
-
-def _bath_name(step: AnyStep) -> str | None:
-    if step.bath:
-        return step.bath
-    if step.kind in _NOT_A_BATH:
-        return None
-    return WATER if step.kind in _WATER_KINDS else step.title

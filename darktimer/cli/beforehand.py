@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from darktimer.cli.loading import Compiled
 from darktimer.cli.page import console, print_head, print_list, table
+from darktimer.plan.baths import bath_name
 from darktimer.plan.cautions import cautions
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Load
@@ -72,7 +73,7 @@ def missing(plan: Plan) -> Iterator[str]:
     """What the plan does not say, though somebody may want to know it in the dark."""
     if plan.temperature is None and not all(step.temperature for step in _in_baths(plan)):
         yield "the temperature of the baths"
-    unnamed = [s.name or s.title for s in _in_baths(plan) if s.bath is None and _chemical(s)]
+    unnamed = [s.called for s in _in_baths(plan) if s.bath is None and _chemical(s)]
     if unnamed:
         yield f"what is in the bath of: {', '.join(unnamed)}"
     if plan.vessel.volume is None:
@@ -93,11 +94,10 @@ def _baths(plan: Plan) -> Iterator[list[str]]:
     """One row a bath; a step that is repeated takes a fresh one each time."""
     number = 0
     for step in _in_baths(plan):
-        water = "" if _chemical(step) else "water"
         for _ in range(step.repeat):
             number += 1
             time = clock(step.time_ms or 0)
-            yield [str(number), step.name or step.title, step.bath or water or "-", time]
+            yield [str(number), step.called, bath_name(step) or "-", time]
 
 
 def _next(done: Compiled) -> Iterator[str]:

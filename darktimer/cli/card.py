@@ -68,7 +68,7 @@ def command(
         mend = "end it in .pdf for the card, .svg or .png for the timeline"
         raise OutputError(str(target), f"{found} is no kind of picture known here", mend)
     done = compiled(plan, cue_set, lights_out_after_ms)
-    notes = _write(done, target, paper, measures, lights_out_after_ms, force)
+    notes = _write(done, target, paper, measures, force)
     if as_json:
         print_json({"file": str(target), "bytes": target.stat().st_size, "notes": notes})
         return
@@ -82,7 +82,6 @@ def _write(
     target: Path,
     paper: str,
     measures: str,
-    lights_out_after_ms: int | None,
     force: bool,
 ) -> list[str]:
     """Draws and writes; returns what to mind."""
@@ -94,9 +93,7 @@ def _write(
     sheet, notes = _sheet(done, say)
     kind: page.Kind = "pdf"
     with page.settings():
-        shown = card.card(
-            done.file.plan, done.timeline, done.cue_set, sheet, lights_out_after_ms, say
-        )
+        shown = card.card(done.plan, done.timeline, done.cue_set, sheet, say)
         if target.suffix.lower() == ".pdf":
             drawn = card_page.draw_card(shown, paper)
         else:
@@ -114,7 +111,7 @@ def _sheet(done: Compiled, say: "Measures") -> "tuple[Sheet | None, list[str]]":
     from darktimer.bench.shelf import recipes_of
 
     try:
-        return bench_sheet(done.file.plan, recipes_of(done.file), Wishes(say=say)), []
+        return bench_sheet(done.file.written, recipes_of(done.file), Wishes(say=say)), []
     except FindingsError as error:
         return None, [f"No amounts are on it: {error}."]
 

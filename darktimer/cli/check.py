@@ -62,7 +62,7 @@ def _report(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
         "steps": [step._asdict() for step in steps],
         "warnings": [asdict(doubt) for doubt in done.doubtful()],
         "notes": [*done.remarks, *done.timeline.notes],
-        "cautions": list(cautions(done.file.plan)),
+        "cautions": list(cautions(done.plan)),
     }
 
 
@@ -72,7 +72,7 @@ def _print(done: Compiled, steps: list[StepSummary]) -> None:
     columns = [("Starts", "point"), ("Step", "left"), ("Time", "point"), ("Moving", "right")]
     out.print(table([*columns, ("Light", "left")], map(_row, steps)))
     print_doubts_and_notes(done)
-    print_list("Cautions", cautions(done.file.plan))
+    print_list("Cautions", cautions(done.plan))
     out.print()
 
 

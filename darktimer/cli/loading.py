@@ -1,5 +1,6 @@
 """What nearly every command begins with: a plan read, adjusted where it asks, and compiled."""
 
+from dataclasses import replace
 from typing import NamedTuple
 
 from darktimer.cues.cue_set import CueSet
@@ -15,17 +16,20 @@ from darktimer.process.timeline import Timeline
 
 
 class Compiled(NamedTuple):
-    """A plan's file, the cue set it is told with, and its timeline.
+    """A plan as it is carried out, the cue set it is told with, and its timeline.
 
-    ``plan`` is what is carried out: as in the file, but for develop times that the plan wants
-    adjusted. ``remarks`` say what would do the same as a time that nobody asked to adjust.
+    ``remarks`` say what would do the same as a time that nobody asked to adjust.
     """
 
     file: PlanFile
     cue_set: CueSet
     timeline: Timeline
-    plan: Plan
     remarks: tuple[str, ...]
+
+    @property
+    def plan(self) -> Plan:
+        """The plan as it is carried out: what is drawn, sounded, run and written down."""
+        return self.file.plan
 
     def doubtful(self) -> list[Fault]:
         """What is allowed and yet doubtful in the plan as it is carried out, with its places."""
@@ -39,19 +43,26 @@ def compiled(plan: str, cue_set: str, lights_out_after_ms: int | None) -> Compil
 
 def compiled_file(file: PlanFile, cues: CueSet, lights_out_after_ms: int | None = None) -> Compiled:
     """Adjusts and compiles a plan that has been read; raises `DarktimerError` likewise."""
-    made, notes, remarks = _adjusted(file)
-    timeline = file.blamed(lambda: compile_plan(made, cues.length_ms, lights_out_after_ms, notes))
-    return Compiled(file, cues, timeline, made, remarks)
+    file, notes, remarks = carried_out(file)
+    timeline = file.blamed(
+        lambda: compile_plan(file.plan, cues.length_ms, lights_out_after_ms, notes)
+    )
+    return Compiled(file, cues, timeline, remarks)
 
 
-def _adjusted(file: PlanFile) -> tuple[Plan, tuple[str, ...], tuple[str, ...]]:
-    """The plan to carry out, notes and remarks; the bench is loaded only where it has a say."""
-    if not _minds_warmth(file.plan):
-        return file.plan, (), ()
+def carried_out(file: PlanFile) -> tuple[PlanFile, tuple[str, ...], tuple[str, ...]]:
+    """The file with the plan to carry out, notes on what was adjusted, remarks on what was not.
+
+    The bench is loaded only where it has a say. Raises `FileError` where the plan as adjusted does
+    not hold.
+    """
+    if not _minds_warmth(file.written):
+        return file, (), ()
     from darktimer.bench.adjusting import adjusted
     from darktimer.bench.shelf import recipes_of
 
-    return file.blamed(lambda: adjusted(file.plan, recipes_of(file)))
+    plan, notes, remarks = file.blamed(lambda: adjusted(file.written, recipes_of(file)))
+    return replace(file, plan=plan), notes, remarks
 
 
 def _minds_warmth(plan: Plan) -> bool:

@@ -107,6 +107,7 @@ def command(
     from darktimer.bench.measures import measures_named
     from darktimer.bench.sheet import bench_sheet
     from darktimer.bench.shelf import recipes_of, with_carried
+    from darktimer.cli.loading import carried_out
     from darktimer.plan.reader import read_plan
 
     say = measures_named(measures)
@@ -114,9 +115,10 @@ def command(
         file = read_plan(plan)
     except FileError as error:
         raise with_carried(error) from None
+    carried_out(file)  # a plan that cannot be carried out is not worth mixing for
     recipes = recipes_of(file)
     wishes = Wishes(have, scale_g, container_ml, reading, say, tuple(_kept()))
-    sheet = file.blamed(lambda: bench_sheet(file.plan, recipes, wishes))
+    sheet = file.blamed(lambda: bench_sheet(file.written, recipes, wishes))
     if as_json:
         print_json(sheet.as_json())
     else:

@@ -40,7 +40,7 @@ def print_runs(lines: Sequence[RunLine], as_json: bool, where_none: str = _NONE_
 def _line(line: RunLine) -> list[str]:
     """A run on two lines or more, so that a row fits a terminal of 80 columns."""
     run = line.run
-    baths = ", ".join(dict.fromkeys(filter(None, run.baths)))
+    baths = ", ".join(run.bath_names)
     return [
         str(run.number),
         local_text(run.started.wall_utc_ms).replace(" ", "\n"),
@@ -59,7 +59,7 @@ def _line_json(line: RunLine) -> dict[str, Any]:
         "began": utc_text(run.started.wall_utc_ms),
         "title": run.title,
         "film": run.film,
-        "baths": list(dict.fromkeys(filter(None, run.baths))),
+        "baths": run.bath_names,
         "state": run.state,
         "planned_ms": run.planned_ms,
         "real_ms": line.real_ms,

@@ -6,6 +6,8 @@ Knows how notes are written. What they say of a bath is the business of `baths`.
 import json
 import sqlite3
 
+from darktimer.plan.baths import bath_key
+
 
 def note_run(connection: sqlite3.Connection, run: int, at_utc_ms: int) -> None:
     """Notes the film of a run, once, for each bath in use that it really went through."""
@@ -19,12 +21,14 @@ def note_run(connection: sqlite3.Connection, run: int, at_utc_ms: int) -> None:
         "SELECT DISTINCT step FROM events WHERE run = ? AND kind = 'step-begun'", (run,)
     ).fetchall()
     entered = {names[step] for (step,) in begun if step is not None and 0 <= step < len(names)}
-    for name in sorted(entered - {""}):
-        for (bath,) in connection.execute(
-            "SELECT number FROM baths WHERE name = ? AND discarded_utc_ms IS NULL "
-            "AND NOT EXISTS (SELECT 1 FROM bath_notes WHERE bath = baths.number AND run = ?)",
-            (name, run),
-        ).fetchall():
+    keys = {bath_key(name) for name in entered if name}
+    for bath, name in connection.execute(
+        "SELECT number, name FROM baths WHERE discarded_utc_ms IS NULL "
+        "AND NOT EXISTS (SELECT 1 FROM bath_notes WHERE bath = baths.number AND run = ?) "
+        "ORDER BY number",
+        (run,),
+    ).fetchall():
+        if bath_key(name) in keys:
             add_note(connection, bath, at_utc_ms, run, area_m2, None)
 
 

@@ -12,6 +12,7 @@ from darktimer.journal.bath_use import add_note
 from darktimer.journal.clocks import read_clocks
 from darktimer.journal.journal import Journal
 from darktimer.journal.refusal import JournalError
+from darktimer.plan.baths import bath_key
 from darktimer.units import clock
 
 DAY_MS: Final = 86_400_000
@@ -107,7 +108,7 @@ def bath_named(journal: Journal, name: str) -> Bath:
     """The bath in use of that name; raises `JournalError` that lists those there are."""
     found = all_baths(journal)
     for bath in found:
-        if bath.name == _plain(name):
+        if bath_key(bath.name) == bath_key(name):
             return bath
     listed = ", ".join(repr(bath.name) for bath in found)
     mend = f"in use: {listed}" if found else "begin it with darktimer baths begin"
@@ -123,7 +124,7 @@ def begin_bath(
     capacity_m2: float | None = None,
 ) -> Bath:
     """Begins a bath; raises `JournalError` where one of that name is in use."""
-    if any(bath.name == _plain(name) for bath in all_baths(journal)):
+    if any(bath_key(bath.name) == bath_key(name) for bath in all_baths(journal)):
         found = f"a bath {name!r} is in use already"
         raise JournalError(journal.store.path, found, "discard it first, or take another name")
     if not _plain(name):

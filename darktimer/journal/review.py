@@ -13,7 +13,7 @@ from darktimer.journal import events as kinds
 from darktimer.journal.events import Event
 from darktimer.journal.journal import Journal
 from darktimer.journal.results import Result, result_of
-from darktimer.journal.runs import Run, sources
+from darktimer.journal.runs import Run
 from darktimer.process import meanings
 from darktimer.process.timeline import Span, Timeline
 
@@ -62,8 +62,8 @@ def review(journal: Journal, number: int) -> Review:
     return Review(
         run=run,
         steps=tuple(
-            _step(index, run, timeline, happened, begun, planned)
-            for index, planned in enumerate(_planned(journal, number, timeline))
+            _step(index, run, timeline, happened, begun, celsius)
+            for index, celsius in enumerate(_celsius(journal, number, timeline))
         ),
         faults=tuple(e for e in happened if e.kind == kinds.FAULT),
         marks=tuple(e for e in happened if e.kind == kinds.KEY and e.meaning == meanings.MARKED),
@@ -79,27 +79,18 @@ def plan_content(text: str) -> Any:
     return yaml.load(text, Loader=yaml.BaseLoader)
 
 
-class _Planned(NamedTuple):
-    """Where in the plan a step of the timeline comes from, and how warm it was to be."""
-
-    source: int | None = None
-    celsius: float | None = None
-
-
-def _planned(journal: Journal, number: int, timeline: Timeline) -> list[_Planned]:
-    """For each step of the timeline; nothing is known where the plan is no longer a plan."""
+def _celsius(journal: Journal, number: int, timeline: Timeline) -> list[float | None]:
+    """How warm each step of the timeline was to be; not known of a plan that is one no longer."""
     from darktimer.document import parse_document, validate
     from darktimer.plan.model import Plan
 
     try:
         plan = validate(Plan, parse_document(journal.plan_text(number), Path("plan")))
     except FileError:  # written for an earlier version of this program
-        return [_Planned()] * len(timeline.steps)
+        return [None] * len(timeline.steps)
     return [
-        _Planned()
-        if source is None
-        else _Planned(source, plan.steps[source].temperature or plan.temperature)
-        for source in sources(plan, timeline)
+        None if step.source is None else plan.celsius(plan.steps[step.source])
+        for step in timeline.steps
     ]
 
 
@@ -118,7 +109,7 @@ def _step(
     timeline: Timeline,
     happened: list[Event],
     begun: dict[int, int],
-    planned: _Planned,
+    celsius: float | None,
 ) -> StepReview:
     step = timeline.steps[index]
     start, end = begun.get(index), _ended_ms(index, happened, begun)
@@ -128,8 +119,8 @@ def _step(
         name=step.name,
         kind=step.kind,
         bath=run.baths[index],
-        source=planned.source,
-        celsius=planned.celsius,
+        source=step.source,
+        celsius=celsius,
         planned_ms=step.end_ms - step.start_ms,
         real_ms=real,
         planned_moving_ms=sum(span.end_ms - span.start_ms for span in spans),

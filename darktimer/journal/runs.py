@@ -22,7 +22,7 @@ ABORTED: Final = "aborted"
 class RunStart(NamedTuple):
     """Everything that is known when a run begins.
 
-    ``baths`` names the bath of each step of the timeline, empty where it has none of its own.
+    ``baths`` names the bath of each step of the timeline, empty where it has none.
     ``started`` is the run's first moment, from which its events are counted.
     """
 
@@ -55,6 +55,17 @@ class Run(NamedTuple):
     ended_utc_ms: int | None
     exit: int | None
 
+    @property
+    def bath_names(self) -> list[str]:
+        """Each bath once, in the order of its first use; plain water is none that matters later."""
+        from darktimer.plan.baths import bath_key, is_water
+
+        first: dict[str, str] = {}
+        for name in self.baths:
+            if name and not is_water(name):
+                first.setdefault(bath_key(name), name)
+        return list(first.values())
+
 
 def about_to_start(
     file: "PlanFile",
@@ -74,7 +85,7 @@ def about_to_start(
         timeline=timeline,
         light=file.plan.vessel.light,
         film=film_text(file.plan.film),
-        baths=_baths(file.plan, timeline),
+        baths=baths_of(file.plan, timeline),
         film_area_m2=film_area_m2,
         started=started or read_clocks(),
     )
@@ -103,24 +114,10 @@ def timeline_of(text: str) -> Timeline:
     )
 
 
-def sources(plan: "Plan", timeline: Timeline) -> tuple[int | None, ...]:
-    """For each step of the timeline its index in the plan, None for steps that were added.
+def baths_of(plan: "Plan", timeline: Timeline) -> tuple[str, ...]:
+    """The bath of each step of a timeline compiled from ``plan``, empty where it has none."""
+    from darktimer.plan.baths import bath_name
 
-    The lead-in may have been given another length than the plan's, so it is taken as it was.
-    """
-    from darktimer.process.layout import lay_out
-
-    lead_ms = next((s.end_ms for s in timeline.steps if s.kind == "ready" and not s.start_ms), 0)
-    laid = lay_out(plan, lead_ms).steps
     return tuple(
-        next((s.source for s in laid if s.start_ms <= step.start_ms < s.end_ms), None)
-        for step in timeline.steps
-    )
-
-
-def _baths(plan: "Plan", timeline: Timeline) -> tuple[str, ...]:
-    """The bath of each step of the timeline, empty where it names none."""
-    return tuple(
-        "" if source is None else plan.steps[source].bath or ""
-        for source in sources(plan, timeline)
+        "" if step.source is None else bath_name(plan.steps[step.source]) for step in timeline.steps
     )

@@ -41,7 +41,6 @@ def card(
     timeline: Timeline,
     cue_set: CueSet,
     sheet: Sheet | None,
-    lights_out_after_ms: int | None = None,
     say: Measures = METRIC,
 ) -> Card:
     """What goes on the card of ``plan``; without a bench ``sheet`` it has no amounts."""
@@ -49,7 +48,7 @@ def card(
         timeline,
         tuple(_facts(plan, timeline, say)),
         plan.about or "",
-        rows(plan, timeline, lights_out_after_ms),
+        rows(plan, timeline),
         places(plan, sheet, say),
         sounds_of(timeline, cue_set),
         tuple(_small_print(plan, timeline, sheet)),

@@ -10,7 +10,8 @@ from darktimer.bench.bath import BathSheet
 from darktimer.bench.measures import METRIC, Measures
 from darktimer.bench.mixing import Item
 from darktimer.bench.sheet import Sheet
-from darktimer.bench.tonight import WATER, uses_of
+from darktimer.bench.tonight import uses_of
+from darktimer.plan.baths import is_water
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep
 
@@ -34,22 +35,18 @@ def places(plan: Plan, sheet: Sheet | None, say: Measures = METRIC) -> list[Plac
     for place, bath in used:
         step = plan.steps[place]
         # Plain water stands wherever it is used; any other bath stands once.
-        vessels.setdefault((bath, _named(step) if bath == WATER else ""), []).append(step)
+        vessels.setdefault((bath, step.called if is_water(bath) else ""), []).append(step)
     return [_place(bath, steps, known, say) for (bath, _), steps in vessels.items()]
 
 
-def _named(step: AnyStep) -> str:
-    return step.name or step.title
-
-
 def _place(bath: str, steps: list[AnyStep], known: Mapping[str, BathSheet], say: Measures) -> Place:
-    names = tuple(dict.fromkeys(_named(step) for step in steps))
+    names = tuple(dict.fromkeys(step.called for step in steps))
     sheet = known.get(bath)
     shown = "" if bath in names else bath
     if sheet is None:
         return Place(names, shown, "", ())
-    fills = sum(step.repeat for step in steps) if bath == WATER else sheet.fills
-    each_ml = sheet.fill_ml if bath == WATER else sheet.volume_ml / sheet.fills
+    fills = sum(step.repeat for step in steps) if is_water(bath) else sheet.fills
+    each_ml = sheet.fill_ml if is_water(bath) else sheet.volume_ml / sheet.fills
     amount = say.volume(each_ml)
     return Place(
         names,
@@ -62,7 +59,7 @@ def _place(bath: str, steps: list[AnyStep], known: Mapping[str, BathSheet], say:
 def _made_of(sheet: BathSheet, say: Measures) -> Iterator[str]:
     if sheet.stock_ml:
         yield f"{say.volume(sheet.stock_ml)} stock + {say.volume(sheet.water_ml)} water"
-    if not sheet.recipe and sheet.name != WATER:
+    if not sheet.recipe and not is_water(sheet.name):
         yield "as its label says"
     if sheet.items and sheet.fills > 1:
         yield f"{say.volume(sheet.volume_ml)} in all, of"

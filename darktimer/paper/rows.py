@@ -4,7 +4,6 @@ of the light.
 Knows plan and timeline; not where anything is drawn.
 """
 
-import re
 from collections.abc import Iterator
 from itertools import groupby
 from typing import NamedTuple
@@ -12,18 +11,16 @@ from typing import NamedTuple
 from darktimer.paper.wording import details
 from darktimer.plan.model import Plan
 from darktimer.process import meanings
-from darktimer.process.layout import lay_out
 from darktimer.process.summary import StepSummary, summarize
 from darktimer.process.timeline import Timeline
 from darktimer.units import clock
-
-_TURN = re.compile(r"(.+) \d+ of \d+")
 
 
 class Row(NamedTuple):
     """A line of the list: ``number`` equal steps, or a moment, which has no ``time_ms``.
 
-    ``time_ms`` is one step's own time, by the plan's convention of time.
+    ``time_ms`` is one step's own time, by the plan's convention of time; ``source`` is the index of
+    that step in the plan, None for what the plan does not hold.
     """
 
     name: str
@@ -34,6 +31,7 @@ class Row(NamedTuple):
     number: int
     dark: bool
     details: tuple[str, ...]
+    source: int | None = None
 
     @property
     def times(self) -> str:
@@ -46,25 +44,24 @@ class Row(NamedTuple):
         return self.kind not in ("moment", "ready", "done")
 
 
-def rows(plan: Plan, timeline: Timeline, lights_out_after_ms: int | None = None) -> list[Row]:
-    """The lines for a timeline that was compiled from ``plan`` with the same lights out."""
-    steps = list(_steps(plan, timeline, lights_out_after_ms))
-    folded = [_folded(list(same)) for _, same in groupby(steps, key=_sameness)]
+def rows(plan: Plan, timeline: Timeline) -> list[Row]:
+    """The lines for a timeline that was compiled from ``plan``."""
+    folded = [
+        _folded(plan, list(same)) for _, same in groupby(_steps(plan, timeline), key=_sameness)
+    ]
     moments = list(_moments(timeline))
     return sorted([*folded, *moments], key=lambda row: (row.start_ms, row.time_ms is not None))
 
 
-def _steps(plan: Plan, timeline: Timeline, lights_out_after_ms: int | None) -> Iterator[Row]:
-    sources = {step.start_ms: step.source for step in lay_out(plan, lights_out_after_ms).steps}
+def _steps(plan: Plan, timeline: Timeline) -> Iterator[Row]:
     for step in summarize(plan, timeline):
-        source = sources.get(step.start_ms)  # none for what is added, and for a step's lit part
-        written = None if source is None else plan.steps[source]
-        said = tuple(details(plan, written, step.agitated_ms)) if written else ()
-        yield _done(step, timeline) if step.kind == "done" else _row(step, said)
+        yield _done(step, timeline) if step.kind == "done" else _row(plan, step)
 
 
-def _row(step: StepSummary, said: tuple[str, ...]) -> Row:
-    return Row(step.name, step.kind, step.start_ms, step.end_ms, step.time_ms, 1, step.dark, said)
+def _row(plan: Plan, step: StepSummary) -> Row:
+    name, kind, start_ms, end_ms, time_ms, agitated_ms, dark, source = step
+    said = () if source is None else tuple(details(plan, plan.steps[source], agitated_ms))
+    return Row(name, kind, start_ms, end_ms, time_ms, 1, dark, said, source)
 
 
 def _done(step: StepSummary, timeline: Timeline) -> Row:
@@ -74,24 +71,19 @@ def _done(step: StepSummary, timeline: Timeline) -> Row:
     return Row(step.name, step.kind, at_ms, step.end_ms, None, 1, step.dark, said)
 
 
-def _base(name: str) -> str:
-    turn = _TURN.fullmatch(name)
-    return turn[1] if turn else name
-
-
 def _sameness(row: Row) -> tuple[object, ...]:
-    length_ms = row.end_ms - row.start_ms
-    return _base(row.name), row.kind, length_ms, row.time_ms, row.dark, row.details
+    """Turns of one step that are alike are told once; what is added is always told by itself."""
+    added = row.name if row.source is None else ""
+    return row.source, added, row.end_ms - row.start_ms, row.time_ms, row.dark, row.details
 
 
-def _folded(same: list[Row]) -> Row:
+def _folded(plan: Plan, same: list[Row]) -> Row:
     first = same[0]
-    if len(same) == 1:
+    if len(same) == 1 or first.source is None:
         return first
     said = (f"{clock(first.time_ms or 0)} each", *first.details)
-    return first._replace(
-        name=_base(first.name), end_ms=same[-1].end_ms, number=len(same), details=said
-    )
+    name = plan.steps[first.source].called
+    return first._replace(name=name, end_ms=same[-1].end_ms, number=len(same), details=said)
 
 
 def _moments(timeline: Timeline) -> Iterator[Row]:

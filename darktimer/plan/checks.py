@@ -269,7 +269,7 @@ def _vessel(plan: Plan) -> Iterator[Finding]:
 def _adjusting(plan: Plan, step: Develop, path: tuple[str | int, ...]) -> Iterator[Finding]:
     """What a time that is to fit its bath has to be known of."""
     asked, needs_room = step.adjust is not None, step.adjust == "for drift" or step.drifts_to
-    if plan.warmth(step) is None and (asked or step.drifts_to):
+    if plan.celsius(step) is None and (asked or step.drifts_to):
         found = "the temperature of the bath is not said"
         yield Finding((*path, "adjust" if asked else "drifts to"), found, "add temperature: 22 C")
     if step.adjust == "for temperature" and step.time_is_for is None:

@@ -86,7 +86,7 @@ class Plan(Section):
             return step.usual_habits[name]
         return _USUAL_TRANSFER_MS[self.vessel.light] if name == "transfer" else USUAL[name]
 
-    def warmth(self, step: AnyStep) -> float | None:
+    def celsius(self, step: AnyStep) -> float | None:
         """The temperature of a step's bath, degrees Celsius; None where it is not said."""
         return self.temperature if step.temperature is None else step.temperature
 

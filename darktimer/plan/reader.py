@@ -16,10 +16,15 @@ _Result = TypeVar("_Result")
 
 @dataclass(frozen=True)
 class PlanFile:
-    """A plan and the file it came from, which knows the place of each of its parts."""
+    """A plan as it is carried out, and the file it came from, which knows each part's place.
+
+    ``written`` is the plan as it stands in the file. It differs from ``plan`` in develop times
+    alone, where the file asks for them to be adjusted.
+    """
 
     plan: Plan
     document: Document
+    written: Plan
 
     def located(self, findings: Iterable[Finding]) -> list[Fault]:
         """Findings with their line and column."""
@@ -53,7 +58,8 @@ def read_plan_text(text: str, path: Path) -> PlanFile:
 
 
 def _plan_in(document: Document) -> PlanFile:
-    file = PlanFile(validate(Plan, document), document)
+    plan = validate(Plan, document)
+    file = PlanFile(plan, document, plan)
     found = list(faults(file.plan))
     if found:
         raise FileError(document.source, file.located(found))

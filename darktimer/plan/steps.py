@@ -102,6 +102,11 @@ class Step(Habits):
     note: Words | None = Field(None, description="a word for the printed card")
 
     @property
+    def called(self) -> str:
+        """Its own name, or that of its kind."""
+        return self.name or self.title
+
+    @property
     def time_ms(self) -> int | None:
         """The step's own time; None for work by hand that takes as long as it takes."""
         value: int | None = getattr(self, self.kind)

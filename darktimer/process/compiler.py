@@ -71,7 +71,7 @@ def _ended(laid: tuple[Laid, ...], last: Cue) -> tuple[Laid, ...]:
 def _step(laid: Laid, dark_ms: int | None, light_ms: int | None) -> Step:
     after_dark_began = dark_ms is not None and laid.start_ms >= dark_ms
     dark = after_dark_began and (light_ms is None or laid.end_ms <= light_ms)
-    return Step(laid.name, laid.kind, laid.start_ms, laid.end_ms, dark)
+    return Step(laid.name, laid.kind, laid.start_ms, laid.end_ms, dark, laid.source)
 
 
 def _all_spans(parts: list[list[Laid]]) -> Iterator[Span]:

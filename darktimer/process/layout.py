@@ -81,8 +81,7 @@ def _added(name: str, kind: str, start_ms: int, length_ms: int) -> Laid:
 
 
 def _name(step: AnyStep, turn: int) -> str:
-    name = step.name or step.title
-    return f"{name} {turn} of {step.repeat}" if step.repeat > 1 else name
+    return f"{step.called} {turn} of {step.repeat}" if step.repeat > 1 else step.called
 
 
 def _done(plan: Plan, steps: list[Laid]) -> Laid:

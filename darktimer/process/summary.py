@@ -7,7 +7,10 @@ from darktimer.process.timeline import Timeline
 
 
 class StepSummary(NamedTuple):
-    """One step in figures. ``time_ms`` is its own time, by the plan's convention of time."""
+    """One step in figures. ``time_ms`` is its own time, by the plan's convention of time.
+
+    ``source`` is its index in the plan, None for what is added.
+    """
 
     name: str
     kind: str
@@ -16,6 +19,7 @@ class StepSummary(NamedTuple):
     time_ms: int
     agitated_ms: int
     dark: bool
+    source: int | None
 
 
 def summarize(plan: Plan, timeline: Timeline) -> list[StepSummary]:
@@ -33,6 +37,7 @@ def summarize(plan: Plan, timeline: Timeline) -> list[StepSummary]:
             step.end_ms - step.start_ms - _outside_clock_ms(plan, total),
             total["agitate"],
             step.dark,
+            step.source,
         )
         for step, total in zip(timeline.steps, totals, strict=True)
     ]

@@ -9,13 +9,18 @@ from typing import Any, NamedTuple
 
 
 class Step(NamedTuple):
-    """One bath or one piece of handwork, from the moment the hands turn to it to its end."""
+    """One bath or one piece of handwork, from the moment the hands turn to it to its end.
+
+    ``source`` is the index of the plan's step that it carries out, None for what is added. Repeats
+    of a step, and the two parts of one in which light becomes safe, share theirs.
+    """
 
     name: str
     kind: str
     start_ms: int
     end_ms: int
     dark: bool
+    source: int | None = None
 
 
 class Span(NamedTuple):

@@ -16,6 +16,7 @@ from darktimer.bench.shelf import (
 )
 from darktimer.document import read_document
 from darktimer.errors import FileError
+from darktimer.plan.baths import bath_key
 from darktimer.plan.reader import read_plan_file
 
 BAD = sorted((Path(__file__).parent.parent / "bad_recipes").glob("*.yaml"))
@@ -113,14 +114,14 @@ def test_a_bath_finds_its_recipe(bath: str, title: str, where: str, tmp_path: Pa
     write(tmp_path, "recipes/draft.yaml", "title: [a draft")
     write(tmp_path, "other.yaml", f"title: Other{rest}")
     plan = read_plan_file(write(tmp_path, "plan.yaml", PLAN.replace("BATH", bath)))
-    found = recipes_of(plan)[bath]
+    found = recipes_of(plan)[bath_key(bath)]
     assert found.recipe is not None
     assert (found.recipe.title, found.where) == (title, where)
 
 
 def test_a_bath_without_a_recipe_has_none(tmp_path: Path) -> None:
     plan = read_plan_file(write(tmp_path, "plan.yaml", PLAN.replace("BATH", "from the bottle")))
-    assert recipes_of(plan) == {"from the bottle": Found(None, "")}
+    assert recipes_of(plan) == {"from-the-bottle": Found(None, "")}
 
 
 def test_a_bath_whose_name_is_near_is_not_taken_for_another(tmp_path: Path) -> None:
@@ -152,7 +153,7 @@ def test_a_plan_carries_the_recipe_of_a_bath(bath: str, tmp_path: Path) -> None:
     body = "bath: developer, makes: 1 l, ingredients: [{substance: citric acid, amount: 1 g}]"
     write(tmp_path, "recipes/mine.yaml", "title: Another\nbath: stop\n")
     text = PLAN.replace("BATH", bath) + f"recipes:\n  mine: {{title: My own brew, {body}}}\n"
-    found = recipes_of(read_plan_file(write(tmp_path, "plan.yaml", text)))[bath]
+    found = recipes_of(read_plan_file(write(tmp_path, "plan.yaml", text)))[bath_key(bath)]
     assert found.recipe is not None
     assert (found.recipe.title, found.where) == ("My own brew", "in the plan itself")
 

@@ -112,7 +112,7 @@ def test_check_json_holds_the_place_of_a_fault(run, tmp_path):
 def test_timeline_json_is_the_contract(run):
     timeline = json.loads(run("timeline", PLAN, "--json").out)
     assert list(timeline) == ["title", "duration_ms", "steps", "spans", "cues", "notes"]
-    assert list(timeline["steps"][0]) == ["name", "kind", "start_ms", "end_ms", "dark"]
+    assert list(timeline["steps"][0]) == [*("name", "kind", "start_ms", "end_ms", "dark", "source")]
     assert list(timeline["spans"][0]) == ["step", "kind", "start_ms", "end_ms"]
     assert list(timeline["cues"][0]) == ["at_ms", "length_ms", "meaning", "step"]
 

@@ -32,7 +32,8 @@ def test_each_step_of_the_timeline_has_its_bath(tmp_path):
     named = dict(zip((step.kind for step in start.timeline.steps), start.baths, strict=True))
     assert named["develop"] == "nettle developer"
     assert named["fix"] == "plain fixer"
-    assert named["wash"] == named["load"] == named["done"] == ""
+    assert named["wash"] == "water"
+    assert named["load"] == named["done"] == ""
 
 
 def test_baths_keep_their_steps_whatever_the_lead_in(tmp_path):
@@ -46,7 +47,7 @@ def test_baths_keep_their_steps_whatever_the_lead_in(tmp_path):
         timeline = compile_plan(file.plan, lambda _: 500, lead_ms)
         start = about_to_start(file, "standard", timeline)
         kinds = [s.kind for s, bath in zip(timeline.steps, start.baths, strict=True) if bath]
-        assert kinds == ["develop", "fix"]
+        assert kinds == ["develop", "fix", "wash"]
 
 
 json_details = some.dictionaries(

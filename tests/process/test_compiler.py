@@ -232,6 +232,7 @@ def test_the_json_form_is_the_contract(compiled: Compiled) -> None:
     assert list(form) == ["title", "duration_ms", "steps", "spans", "cues", "notes"]
     assert type(form["title"]) is str
     assert type(form["duration_ms"]) is int
+    assert [each.pop("source") for each in form["steps"]] == [None, 0, 1, None]
     keys: dict[str, dict[str, type]] = {
         "steps": {"name": str, "kind": str, "start_ms": int, "end_ms": int, "dark": bool},
         "spans": {"step": int, "kind": str, "start_ms": int, "end_ms": int},

@@ -1,0 +1,47 @@
+"""What a step's bath is called, and when two names mean one bath.
+
+Everything that names a bath asks here: the bench sheet, the card, the journal, baths kept for
+another evening. A plan need not name a bath; then it has the name of its step's kind.
+"""
+
+import re
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Final, TypeVar
+
+if TYPE_CHECKING:  # the journal asks for names where no plan is loaded
+    from darktimer.plan.steps import AnyStep
+
+WATER: Final = "water"
+_WATER_KINDS: Final = ("soak", "rinse", "wash")
+_NOT_A_BATH: Final = ("load", "step")
+_GAPS: Final = re.compile(r"[\s_,.;:'\"()-]+")
+
+_Kept = TypeVar("_Kept")
+
+
+def bath_name(step: "AnyStep") -> str:
+    """The bath's name as the plan writes it, or that of its kind; empty where there is no bath."""
+    if step.bath:
+        return step.bath
+    if step.kind in _NOT_A_BATH:
+        return ""
+    return WATER if step.kind in _WATER_KINDS else step.title
+
+
+def bath_key(name: str) -> str:
+    """What two names have in common that mean one bath: "Plain  Fixer" and "plain-fixer" are one.
+
+    Case, gaps and stops do not tell baths apart, nor does a hyphen in place of a gap, since the
+    file of a recipe is named so. A plus does: "A" and "A+" are two.
+    """
+    return _GAPS.sub("-", name.casefold()).strip("-")
+
+
+def is_water(name: str) -> bool:
+    """Whether a bath of that name is plain water."""
+    return bath_key(name) == WATER
+
+
+def of_bath(step: "AnyStep", by_key: Mapping[str, _Kept]) -> _Kept | None:
+    """What a mapping by `bath_key` holds for the bath of ``step``."""
+    return by_key.get(bath_key(bath_name(step)))

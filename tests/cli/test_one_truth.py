@@ -1,0 +1,166 @@
+"""What a step is, and which bath it is done in, has one answer from the plan to the journal."""
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import pytest
+import yaml
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from darktimer import shipped
+from darktimer.cli.loading import Compiled, compiled
+from darktimer.errors import DarktimerError
+from darktimer.journal import Event, Journal, about_to_start
+from darktimer.journal.review import review
+from darktimer.paper.rows import rows
+from darktimer.plan.baths import bath_key, bath_name
+
+EVENING = """\
+title: A cool evening
+about: Invented for tests; untested on film.
+film: {format: 135-36, count: 2}
+vessel: {kind: tub, light: open, volume: 1.2 l, size: 15 x 20 cm}
+temperature: 24 C
+room: 18 C
+steps:
+  - load: by hand
+  - develop: 60 min
+    name: Long develop
+    time is for: 15 C
+    adjust: for drift
+    bath: nettle leaf developer
+    agitation: 1/2
+    note: keep the lid on
+  - stop: 1 min
+  - fix: 12 min
+    bath: plain fixer
+    clearing: 3 min
+    light after: 10 min
+  - wash: 5 min
+    repeat: 3
+"""
+
+
+def written_as(done: Compiled) -> Iterator[tuple[int, str]]:
+    """The index and kind of each step of the plan, as often as it is to be done."""
+    for index, step in enumerate(done.plan.steps):
+        for _ in range(step.repeat):
+            yield index, step.kind
+
+
+def carried_out(done: Compiled) -> Iterator[tuple[int, str]]:
+    """The same, as the timeline has it; a step split by the light is one."""
+    for step in done.timeline.steps:
+        if step.source is not None and not step.name.endswith(", in the light"):
+            yield step.source, step.kind
+
+
+def journalled(done: Compiled, folder: Path) -> tuple[Journal, int]:
+    """The journal of a run in which every step was begun."""
+    journal = Journal.open(folder)
+    start = about_to_start(done.file, "standard", done.timeline, 0.1)
+    number = journal.begin_run(start)
+    for index, step in enumerate(done.timeline.steps):
+        wall_ms = start.started.wall_utc_ms + step.start_ms
+        begun = Event(step.start_ms, wall_ms, "step-begun", step=index, planned_ms=step.start_ms)
+        journal.record(number, begun)
+    return journal, number
+
+
+def agree(done: Compiled, folder: Path) -> None:
+    """Timeline, card, journal and review name the same step and the same bath, row by row."""
+    assert list(carried_out(done)) == list(written_as(done))
+    journal, number = journalled(done, folder)
+    with journal:
+        found, kept = review(journal, number), journal.run(number)
+        assert journal.timeline(number) == done.timeline
+    lines = {row.start_ms: row for row in rows(done.plan, done.timeline) if row.is_bath}
+    line = None
+    for step, seen, bath in zip(done.timeline.steps, found.steps, kept.baths, strict=True):
+        expected = "" if step.source is None else bath_name(done.plan.steps[step.source])
+        assert (seen.source, seen.bath, bath) == (step.source, expected, expected)
+        line = lines.get(step.start_ms, line)
+        if step.source is not None:
+            assert line is not None
+            assert line.source == step.source
+            assert done.plan.steps[step.source].called in step.name
+            assert line.start_ms <= step.start_ms < line.end_ms
+
+
+CELSIUS = st.integers(14, 30).map("{} C".format)
+
+
+@given(
+    name=st.sampled_from(shipped.names("sequences")),
+    bath=CELSIUS,
+    room=st.integers(8, 35).map("{} C".format),
+    time_is_for=CELSIUS,
+    adjust=st.sampled_from(["for temperature", "for drift", ""]),
+)
+def test_every_shipped_plan_however_adjusted(
+    name: str, bath: str, room: str, time_is_for: str, adjust: str
+) -> None:
+    text = (shipped.folder("sequences") / f"{name}.yaml").read_text("utf-8")
+    content = yaml.load(text, yaml.BaseLoader)
+    content |= {"temperature": bath, "room": room}
+    for step in content["steps"]:
+        if "develop" in step:
+            step |= {"time is for": time_is_for} | ({"adjust": adjust} if adjust else {})
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "plan.yaml"
+        path.write_text(json.dumps(content), "utf-8")
+        try:
+            done = compiled(str(path), "standard", None)
+        except DarktimerError:  # too short for its agitation, or nothing tells how it drifts
+            assume(False)
+        agree(done, Path(folder))
+
+
+@pytest.mark.parametrize("name", shipped.names("sequences"))
+def test_every_shipped_plan_as_it_is(name: str, tmp_path: Path) -> None:
+    agree(compiled(name, "standard", 7_000), tmp_path)
+
+
+@pytest.fixture
+def evening(tmp_path: Path) -> Compiled:
+    path = tmp_path / "evening.yaml"
+    path.write_text(EVENING)
+    return compiled(str(path), "standard", None)
+
+
+def test_a_develop_that_becomes_much_shorter(evening: Compiled, tmp_path: Path) -> None:
+    develop = next(step for step in evening.timeline.steps if step.kind == "develop")
+    assert develop.end_ms - develop.start_ms < 40 * 60_000
+    agree(evening, tmp_path)
+
+
+def test_film_is_counted_for_the_baths_that_it_went_through(
+    evening: Compiled, tmp_path: Path
+) -> None:
+    """Names in a plan, on the sheet and in the journal may differ in case and gaps."""
+    from darktimer.journal.baths import all_baths, begin_bath
+
+    with Journal.open(tmp_path) as journal:
+        for name in ("Plain  Fixer", "stop", "nettle-leaf developer", "another bath"):
+            begin_bath(journal, name, 1_200, 0, None, 20.0)
+    journal, number = journalled(evening, tmp_path)
+    with journal:
+        journal.finish_run(number, "finished", 0)
+        used = {bath_key(bath.name): bath.used_m2 for bath in all_baths(journal)}
+    assert used == {
+        "plain-fixer": 0.1,
+        "stop": 0.1,
+        "nettle-leaf-developer": 0.1,
+        "another-bath": 0,
+    }
+
+
+def test_the_card_says_of_an_adjusted_step_what_the_plan_says(evening: Compiled) -> None:
+    lines = {row.name: row for row in rows(evening.plan, evening.timeline)}
+    assert lines["Long develop"].details[1:] == ("nettle leaf developer", "keep the lid on")
+    assert lines["Fix"].details == ("moving all the time", "plain fixer")
+    assert lines["Fix, in the light"].details == ("moving all the time", "plain fixer")
+    assert (lines["Wash"].number, lines["Wash"].details) == (3, ("5:00 each",))

@@ -1,23 +1,31 @@
-"""Signals that would end a program, taken as presses of a key.
+"""Signals that would end or stop a program: a press of a key, or nothing.
 
 Film does not stop developing when somebody ends a program. So a signal to end is taken for a key
-that is pressed by accident: it is answered, and five of them within two seconds ask to abort. The
-terminal's closing is noted and nothing more.
+that is pressed by accident: it is answered, and five of them within two seconds ask to abort. All
+others that can be are ignored: nobody means them in the dark, and a shell would write a line about
+each. The terminal's closing is noted elsewhere.
 """
 
 import signal
 from collections import deque
+from contextlib import suppress
 from typing import Any, Final
 
 from darktimer.live.gestures import Key
 from darktimer.live.keys import interrupt
 
 _ENDINGS: Final = ("SIGINT", "SIGTERM", "SIGQUIT", "SIGBREAK")
-_IGNORED: Final = ("SIGTSTP", "SIGTTIN", "SIGTTOU", "SIGPIPE", "SIGHUP")
+#: They end and stop nothing, and the system or a library counts on them.
+_HARMLESS: Final = ("SIGCHLD", "SIGCONT", "SIGURG", "SIGWINCH")
+#: A signal of a number alone, as those of real time are, has no name.
+_NAMES: Final = {each.value: each.name for each in signal.Signals}
 
 
 class Signals:
-    """In a ``with`` block, signals arrive here as keys; ``endings`` are those keys."""
+    """In a ``with`` block, signals arrive here as keys; ``endings`` are those keys.
+
+    A real `SIGSEGV` and its like, which no program can ignore, end it all the same.
+    """
 
     endings: Final = frozenset(interrupt(name) for name in _ENDINGS)
 
@@ -26,12 +34,10 @@ class Signals:
         self._before: dict[int, Any] = {}
 
     def __enter__(self) -> "Signals":
-        for name in _ENDINGS:
-            if hasattr(signal, name):
-                self._take(getattr(signal, name), self._note)
-        for name in _IGNORED:
-            if hasattr(signal, name):
-                self._take(getattr(signal, name), signal.SIG_IGN)
+        for number in map(int, signal.valid_signals()):
+            name = _NAMES.get(number, "")
+            if name not in _HARMLESS:
+                self._take(number, self._note if name in _ENDINGS else signal.SIG_IGN)
         return self
 
     def __exit__(self, *_: Any) -> None:
@@ -46,7 +52,9 @@ class Signals:
         return arrived
 
     def _take(self, number: int, handler: Any) -> None:
-        self._before[number] = signal.signal(number, handler)
+        with suppress(OSError, ValueError):  # some cannot be taken at all
+            before = signal.signal(number, handler)
+            self._before[number] = signal.SIG_DFL if before is None else before
 
     def _note(self, number: int, _frame: Any) -> None:
-        self._arrived.append(interrupt(signal.Signals(number).name))
+        self._arrived.append(interrupt(_NAMES[number]))

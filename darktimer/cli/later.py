@@ -1,4 +1,7 @@
-"""A view that begins when it is first wanted, once the screen is lit. Light to load until then."""
+"""A view that begins when it is first wanted. Until then it is light to load.
+
+Whatever a view may fail at, the sound does not depend on it: it ends, and the run is told so.
+"""
 
 from contextlib import ExitStack, suppress
 from typing import TYPE_CHECKING, Any
@@ -12,25 +15,33 @@ if TYPE_CHECKING:
 class Later:
     """A view to come; a context."""
 
-    def __init__(self, cue_set: "CueSet", silent: bool) -> None:
-        self._cue_set = cue_set
-        self._silent = silent
+    def __init__(self, cue_set: "CueSet", silent: bool, plain: bool = False) -> None:
+        self._asked = (cue_set, plain, silent)
         self._held = ExitStack()
         self._view: View | None = None
+        self._failed = False
 
     def __enter__(self) -> "Later":
         return self
 
     def __exit__(self, *_: Any) -> None:
-        with suppress(OSError):  # the terminal may be gone
+        with suppress(Exception):  # the terminal may be gone
             self._held.close()
 
     def __call__(self, session: "Session") -> None:
         """Shows the session's scene."""
+        if self._failed:
+            return
+        try:
+            self._show(session)
+        except Exception as error:
+            self._failed = True
+            self.__exit__()
+            found = f"nothing more could be shown: {error or type(error).__name__}"
+            session.troubles.append((session.now().heard_ms, found))
+
+    def _show(self, session: "Session") -> None:
         from darktimer.cli.view import view
 
-        with suppress(OSError):
-            if self._view is None:
-                self._view = view(self._cue_set, plain=False, silent=self._silent)
-                self._held.enter_context(self._view)
-            self._view(session)
+        self._view = self._view or self._held.enter_context(view(*self._asked))
+        self._view(session)

@@ -7,11 +7,11 @@ from typing import Final, NamedTuple
 
 import click
 
+from darktimer.cli.later import Later
 from darktimer.cli.live_options import Named, live_options
 from darktimer.cli.loading import compiled
 from darktimer.cli.options import json_option, plan_argument
 from darktimer.cli.page import console, print_json, table
-from darktimer.cli.view import View, view
 from darktimer.cues.cue_set import CueSet
 from darktimer.errors import UnreadableError
 from darktimer.live.answers import with_answers
@@ -63,7 +63,7 @@ def command(
     done = compiled(plan, cue_set, lights_out_after_ms)
     conductor = Conductor(done.timeline, with_answers(done.cue_set), waits_of(gates))
     from_ms = _begin_at(conductor, from_step) if from_step else 0
-    watch = view(with_answers(done.cue_set), plain, silent=as_json)
+    watch = Later(with_answers(done.cue_set), silent=as_json, plain=plain)
     session = _rehearse(
         conductor, with_answers(done.cue_set), Speakers(*named), from_ms, brisk, watch
     )
@@ -102,7 +102,7 @@ def _rehearse(
     speakers: Speakers,
     from_ms: int,
     brisk: bool,
-    watch: View,
+    watch: Later,
 ) -> Session:
     clock = SystemClock()
     begin_ns = clock.boot_ns() + LEAD_MS * 1_000_000

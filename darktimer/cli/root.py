@@ -8,6 +8,7 @@ import sys
 from difflib import get_close_matches
 from importlib import import_module
 from inspect import cleandoc
+from io import TextIOWrapper
 from typing import Final, NoReturn
 
 import click
@@ -97,6 +98,7 @@ def root(ctx: click.Context) -> None:
 
 def main(args: list[str] | None = None) -> NoReturn:
     """Runs the command line and leaves with its exit status."""
+    _steady_streams()
     try:
         status = root.main(args=args, prog_name="darktimer", standalone_mode=False)
     except DarktimerError as error:
@@ -109,6 +111,20 @@ def main(args: list[str] | None = None) -> NoReturn:
         complain("\nStopped.")
         status = 1
     sys.exit(status or 0)
+
+
+def _steady_streams() -> None:
+    """A stream that was closed leads nowhere, and none fails at a letter that it has not.
+
+    A file opened later would else take the place of a stream, and be written to as one.
+    """
+    for number, name in enumerate(("stdin", "stdout", "stderr")):
+        if getattr(sys, name) is None:
+            place = os.open(os.devnull, os.O_RDWR)  # the lowest that is free
+            setattr(sys, name, os.fdopen(place, "w" if number else "r"))
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
 
 
 def _wrong_usage(error: click.UsageError) -> str:

@@ -1,11 +1,11 @@
-"""Keeps the machine awake, and screen savers away, for as long as a run lasts.
+"""Keeps the machine running for as long as a run lasts; its display may sleep, and should.
 
 A library does it, by whatever the system has. Where nothing can, it says so in a sentence.
 """
 
 import warnings
 from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from typing import Final
 
 _CANNOT: Final = (
@@ -15,22 +15,24 @@ _CANNOT: Final = (
 
 @contextmanager
 def kept_awake() -> Iterator[str]:
-    """Holds sleep and screen savers off; yields what a person must be told, empty if all is well.
+    """Holds sleep off; yields what a person must be told, empty if all is well.
 
     What was held off is let go at the end of the block, and by the system if the program dies.
     """
-    with ExitStack() as held, warnings.catch_warnings():
+    held = ExitStack()
+    with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        yield _hold(held)
+        try:
+            yield "" if _holds(held) else _CANNOT
+        finally:
+            with suppress(Exception):
+                held.close()
 
 
-def _hold(held: ExitStack) -> str:
+def _holds(held: ExitStack) -> bool:
     try:
         from wakepy import keep
 
-        for mode in (keep.presenting, keep.running):
-            if held.enter_context(mode(on_fail="pass")).active:
-                return ""
+        return held.enter_context(keep.running(on_fail="pass")).active
     except Exception:  # whatever a system's message bus may throw: the film matters more
-        return _CANNOT
-    return _CANNOT
+        return False

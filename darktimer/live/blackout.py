@@ -6,18 +6,24 @@ dying interpreter included, goes to a log instead. Knows no plan and no display.
 
 import os
 import sys
+import time
+from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
 _STREAMS: Final = (1, 2)
+_CONTROLLING: Final = "CONOUT$" if sys.platform == "win32" else "/dev/tty"
+_ESCAPES: Final = 4
 #: The other screen, filled with black, its cursor hidden and at the top; and back.
 _BLACK: Final = b"\x1b[?1049h\x1b[0;30;40m\x1b[2J\x1b[H\x1b[?25l"
 _LIT: Final = b"\x1b[0m\x1b[?25h\x1b[?1049l"
 #: The window's own background, which shows at its edges; and back. Some consoles would print it.
 _BLACK_EDGE: Final = b"\x1b]11;#000000\x1b\\"
 _LIT_EDGE: Final = b"\x1b]111\x1b\\"
-_WITHOUT_EDGE: Final = ("linux", "dumb", "")
+_WITHOUT_EDGE: Final = ("linux", "")
+#: A terminal that takes nothing, as one that was frozen, holds up no run for longer.
+_PATIENCE_S: Final = 1.0
 
 
 class Blackout:
@@ -26,43 +32,46 @@ class Blackout:
     def __init__(self, log: Path) -> None:
         self._log = log
         self._kept: dict[int, int] = {}
-
-    @property
-    def dark(self) -> bool:
-        """Whether the terminal is black."""
-        return bool(self._kept)
+        self._terminal: int | None = None
 
     def begin(self) -> None:
-        """Blackens the terminal and turns both streams away; a second call does nothing.
-
-        The last bytes are on their way to the terminal when this returns.
-        """
-        if self._kept:
-            return
-        descriptor = _opened(self._log)
+        """Turns both streams away and blackens the terminal; its last byte when this returns."""
+        log = _opened(self._log)
         _flush()
-        for stream in _STREAMS:
-            if os.isatty(stream):
-                _write(stream, _BLACK_EDGE * _has_edge() + _BLACK)
-                break
         for stream in _STREAMS:
             self._kept[stream] = os.dup(stream)
-            os.dup2(descriptor, stream)
-        os.close(descriptor)
+            os.dup2(log, stream)
+        os.close(log)
+        self._terminal = _terminal(self._kept.values())
+        self._write(_BLACK_EDGE, _BLACK)
 
-    def end(self) -> None:
-        """Gives the streams back and the terminal its picture; never fails, also without one."""
-        if not self._kept:
-            return
+    def end(self, lit: bool) -> None:
+        """Gives the streams back, and the terminal its picture if that is to be ``lit``.
+
+        A stream that leads to a terminal that stays dark stays turned away from it.
+        """
         _flush()
         for stream, kept in self._kept.items():
-            os.dup2(kept, stream)
+            if lit or not os.isatty(kept):
+                os.dup2(kept, stream)
             os.close(kept)
-        self._kept = {}
-        for stream in _STREAMS:
-            if os.isatty(stream):
-                _write(stream, _LIT_EDGE * _has_edge() + _LIT)
-                break
+        if lit:
+            self._write(_LIT_EDGE, _LIT)
+        if self._terminal is not None:
+            os.close(self._terminal)
+
+    def _write(self, edge: bytes, screen: bytes) -> None:
+        kind = os.environ.get("TERM", "")
+        if self._terminal is None or kind == "dumb" or not _obeys(self._terminal):
+            return
+        left = screen if kind in _WITHOUT_EDGE else edge + screen
+        until = time.monotonic() + _PATIENCE_S
+        with suppress(OSError):  # a terminal that is gone shows no light
+            while left and time.monotonic() < until:
+                try:
+                    left = left[os.write(self._terminal, left) :]
+                except BlockingIOError:
+                    time.sleep(0.01)
 
 
 def _opened(log: Path) -> int:
@@ -74,16 +83,30 @@ def _opened(log: Path) -> int:
         return os.open(os.devnull, os.O_WRONLY)
 
 
-def _has_edge() -> bool:
-    return os.environ.get("TERM", "") not in _WITHOUT_EDGE
+def _terminal(streams: Iterable[int]) -> int | None:
+    """The terminal that a person sits at, wherever the streams lead; None where there is none.
+
+    It is opened anew, since writing to it must never wait, and others may rely on waiting there.
+    """
+    with suppress(OSError):
+        return os.open(_CONTROLLING, os.O_RDWR | getattr(os, "O_NONBLOCK", 0))
+    return next((os.dup(stream) for stream in (*streams, 0) if os.isatty(stream)), None)
 
 
-def _write(stream: int, sequence: bytes) -> None:
-    with suppress(OSError):  # a terminal that is gone shows no light
-        os.write(stream, sequence)
+def _obeys(terminal: int) -> bool:
+    """Whether a terminal obeys escape sequences: a Windows console only does when asked to."""
+    if sys.platform != "win32":
+        return True
+    import ctypes
+    import msvcrt
+
+    kernel, mode = ctypes.windll.kernel32, ctypes.c_ulong()
+    handle = ctypes.c_void_p(msvcrt.get_osfhandle(terminal))
+    asked = kernel.GetConsoleMode(handle, ctypes.byref(mode))
+    return bool(asked and kernel.SetConsoleMode(handle, mode.value | _ESCAPES))
 
 
 def _flush() -> None:
     for stream in (sys.stdout, sys.stderr):
-        with suppress(OSError, ValueError):
+        with suppress(AttributeError, OSError, ValueError):  # it may be closed, or none at all
             stream.flush()

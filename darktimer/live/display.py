@@ -1,7 +1,7 @@
-"""Switches the display off and on again, where the system has a tool for it.
+"""Keeps the display off, and wakes it again, where the system has a tool for that.
 
-Uses what is installed and nothing else. A key press may wake a display at any time; that is said
-beforehand, and the display is told again after each press. Knows no terminal.
+Uses what is installed and nothing else. A key wakes a display when it is pressed, and once more as
+it is let go; so does what nobody knows of. So the display is told again. Knows no terminal.
 """
 
 import os
@@ -9,10 +9,14 @@ import shutil
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Mapping
 from typing import Any, Final, NamedTuple
 
 _PATIENCE_S: Final = 3
+#: Told so often, and so long after the last key.
+EVERY_S: Final = 5.0
+AFTER_KEY_S: Final = 1.0
 _MUTTER: Final = "org.gnome.Mutter.DisplayConfig"
 _GNOME: Final = (
     "busctl", "--user", "set-property", _MUTTER, "/org/gnome/Mutter/DisplayConfig", _MUTTER,
@@ -67,30 +71,53 @@ def display_words() -> str:
 
 
 class Display:
-    """The display as one of ``candidates`` can switch it, one command after another."""
+    """The display as one of ``candidates`` can switch it, in a thread of its own."""
 
     def __init__(self, candidates: list[Tool]) -> None:
         self._candidates = candidates
         self._tool: Tool | None = None
-        self._at_work: threading.Thread | None = None
+        self._key_s = -AFTER_KEY_S
+        self._news = threading.Event()
+        self._wakes = self._ended = False
+        self._keeper = threading.Thread(target=self._keep_off, name="display", daemon=True)
 
     def off(self) -> None:
-        """Switches it off, once or once more; does not wait for it to happen."""
-        if self._candidates and not (self._at_work and self._at_work.is_alive()):
-            self._at_work = threading.Thread(target=self._off, name="display", daemon=True)
-            self._at_work.start()
+        """Switches it off and keeps it so; does not wait for it to happen."""
+        if self._candidates:
+            self._keeper.start()
 
-    def on(self) -> None:
-        """Wakes it, if this program put it to sleep."""
-        if self._at_work:
-            self._at_work.join(_PATIENCE_S)
-        if self._tool:
+    def woken(self) -> None:
+        """A key was pressed, which may have woken it."""
+        self._key_s = time.monotonic()
+        self._news.set()
+
+    def end(self, wakes: bool) -> None:
+        """It is kept off no longer, and woken if this program put it to sleep; or left as it is."""
+        self._wakes, self._ended = wakes, True
+        self._news.set()
+        if self._keeper.is_alive():
+            self._keeper.join(_PATIENCE_S)
+
+    def _keep_off(self) -> None:
+        while not self._ended:
+            self._tell_off()
+            told_s = time.monotonic()
+            while not self._ended and (left_s := due_s(told_s, self._key_s) - time.monotonic()) > 0:
+                self._news.wait(left_s)
+                self._news.clear()
+        if self._wakes and self._tool:
             _switch(self._tool, self._tool.on)
-        self._tool = self._at_work = None
 
-    def _off(self) -> None:
+    def _tell_off(self) -> None:
         likely = [self._tool] if self._tool else self._candidates
         self._tool = next((tool for tool in likely if _switch(tool, tool.off)), self._tool)
+
+
+def due_s(told_s: float, key_s: float) -> float:
+    """When a display that was told to be off is told again, if the last key was at ``key_s``."""
+    if key_s > told_s:
+        return max(key_s, told_s + AFTER_KEY_S)  # a key that is held is many
+    return key_s + AFTER_KEY_S if key_s > told_s - AFTER_KEY_S else told_s + EVERY_S
 
 
 def _switch(tool: Tool, command: tuple[str, ...]) -> bool:

@@ -16,6 +16,7 @@ from darktimer.journal.events import Event
 from darktimer.live.conductor import Conductor, Happening, Now
 from darktimer.live.gestures import Gesture, Key
 from darktimer.live.keys import Keyboard
+from darktimer.live.lights import Reason
 from darktimer.live.scribe import Scribe
 from darktimer.live.signals import Signals
 from darktimer.output.clock import Clock
@@ -53,7 +54,7 @@ class Screen(Protocol):
     def dark(self) -> bool: ...
     def out(self) -> None: ...
     def woken(self) -> None: ...
-    def on(self) -> None: ...
+    def on(self, reason: Reason) -> None: ...
 
 
 class Session:
@@ -124,6 +125,8 @@ class Session:
                 self._survive(traceback.format_exc())
             if not self._screen.dark:
                 watch(self)
+        if self._screen.dark:  # no key can come that would ask for it
+            self._light(Gesture.NOTHING, self.now())
 
     def tick(self) -> None:
         """Waits for a key for a moment, then does all that time, keys and troubles ask for."""
@@ -166,23 +169,29 @@ class Session:
     def _press(self, key: Key, now: Now) -> None:
         was_dark = self._screen.dark
         gesture = self.conductor.press(key, now)
-        if was_dark and self._may_light(gesture, now):
-            self._catch_up(now)
-            self._screen.on()
-        elif was_dark:
+        if was_dark:
             self._screen.woken()
+            self._light(gesture, now)
         elif key.name == _CONTROL_C or key in self._signals.endings:
             self.left_early = True
 
-    def _may_light(self, gesture: Gesture, now: Now) -> bool:
-        """Any key once light is safe; where it never will be, only the gesture that aborts."""
+    def _light(self, gesture: Gesture, now: Now) -> None:
+        """Gives light, if there is a reason to."""
+        if reason := self._reason_for_light(gesture, now):
+            self._catch_up(now)
+            self._write(now.heard_ms, kinds.NOTE, "light", reason=reason)
+            self._screen.on(reason)
+
+    def _reason_for_light(self, gesture: Gesture, now: Now) -> Reason | None:
+        """Where light is not safe and never will be, the gesture that aborts asks for it."""
         if self.conductor.light_safe(now.heard_ms):
-            return True
+            return Reason.SAFE
         end_ms = self.conductor.end_ms
-        over = end_ms is not None and now.heard_ms > end_ms
-        if not over:
-            return False
-        return gesture is Gesture.ABORT or self.light_is_safe()
+        if end_ms is None or now.heard_ms <= end_ms:
+            return None
+        if self.light_is_safe():
+            return Reason.NOTHING_DARK
+        return Reason.ASKED_FOR if gesture is Gesture.ABORT else None
 
     # Troubles
 

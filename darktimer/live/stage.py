@@ -122,7 +122,6 @@ class Stage:
                 start(session)
                 session.run(watch)
         finally:
-            self.screen.on()
             speaker.close()
 
 

@@ -1,23 +1,16 @@
 """The program in a terminal of its own, on a sound server of its own: what is written, and when."""
 
-import fcntl
 import os
-import pty
-import select
 import signal
-import struct
-import subprocess
 import sys
-import termios
-import threading
 import time
 from pathlib import Path
 
 from darktimer.journal import Event, Journal
 from tests.device.null_sink import Server
 from tests.live.faulty import NO_SAMPLES, SLEPT_MS
+from tests.live.terminal import ROOT, Terminal
 
-ROOT = Path(__file__).parents[2]
 BLACK = b"\x1b[?25l"
 #: The window's edge black, another screen, black ink on black, empty, no cursor.
 BLACK_FROM_THE_FIRST_BYTE = b"\x1b]11;#000000\x1b\\\x1b[?1049h\x1b[0;30;40m\x1b[2J\x1b[H" + BLACK
@@ -47,7 +40,7 @@ def written_plan(folder: Path, develop_s: int = 26) -> tuple[Path, Path]:
     return plan, sounds
 
 
-class DarkRoom:
+class DarkRoom(Terminal):
     """One process of the program, and everything that it writes to its terminal.
 
     With a folder of ``faults``, `faulty` puts those in that the folder holds.
@@ -65,57 +58,19 @@ class DarkRoom:
         self._home = home
         self._slept_ms = 0
         self._faults = faults
-        self._ours, theirs = pty.openpty()
-        fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", rows, 80, 0, 0))
-        self.began = time.monotonic()
-        self._process = subprocess.Popen(
-            [sys.executable, *program, *words],
-            cwd=ROOT,
-            env=server.environment | {"DARKTIMER_HOME": str(home), "TERM": "xterm"},
-            stdin=theirs,
-            stdout=theirs,
-            stderr=theirs,
-            start_new_session=True,
-        )
-        os.close(theirs)
-        self._closing = False
-        self._chunks: list[tuple[float, bytes]] = []
-        self._reader = threading.Thread(target=self._read, daemon=True)
-        self._reader.start()
-
-    def _read(self) -> None:
-        while not self._closing:
-            try:
-                ready, _, _ = select.select([self._ours], [], [], 0.05)
-                chunk = os.read(self._ours, 4096) if ready else b""
-            except OSError:
-                return
-            if ready and not chunk:
-                return
-            self._chunks.append((time.monotonic(), chunk))
-
-    @property
-    def written(self) -> bytes:
-        """Everything so far."""
-        return b"".join(chunk for _, chunk in self._chunks)
+        here = {"DARKTIMER_HOME": str(home), "TERM": "xterm"}
+        words = (sys.executable, *program, *words)
+        super().__init__(words, server.environment | here, rows)
 
     @property
     def since_black(self) -> bytes:
         """Everything after the terminal was made black."""
         return self.written.partition(BLACK)[2]
 
-    def wait_for(self, text: bytes, limit_s: float = 20) -> None:
-        """Until a text was written."""
-        end = time.monotonic() + limit_s
-        while text not in self.written:
-            if time.monotonic() > end or self._process.poll() is not None:
-                raise AssertionError(f"{text!r} never came, but {self.written[-2000:]!r}")
-            time.sleep(0.02)
-
     def press(self, *keys: bytes) -> None:
         """Presses keys, a quarter of a second apart."""
         for key in keys:
-            os.write(self._ours, key)
+            self.type(key)
             time.sleep(0.25)
 
     def turn_pages(self, until: bytes) -> None:
@@ -130,25 +85,7 @@ class DarkRoom:
 
     def signal(self, number: signal.Signals) -> None:
         """Sends the process a signal."""
-        os.kill(self._process.pid, number)
-
-    def close_terminal(self) -> None:
-        """The terminal goes away."""
-        self._closing = True
-        self._reader.join()
-        os.close(self._ours)
-
-    def ended(self, limit_s: float = 20) -> int:
-        """Waits for the end; returns the exit status."""
-        status = self._process.wait(limit_s)
-        self._reader.join(2)
-        return status
-
-    def kill(self) -> None:
-        """Ends it outright, if it still is there."""
-        if self._process.poll() is None:
-            self._process.kill()
-            self._process.wait()
+        os.kill(self.process.pid, number)
 
     def happened(self, run: int = 1) -> list[Event]:
         """What the journal has."""

@@ -8,6 +8,7 @@ from darktimer.journal import Event
 from darktimer.live.conductor import Conductor
 from darktimer.live.gates import Waits
 from darktimer.live.gestures import Key
+from darktimer.live.lights import Reason
 from darktimer.live.scribe import Scribe
 from darktimer.live.session import Session
 from darktimer.live.signals import Signals
@@ -72,6 +73,7 @@ class Screen:
 
     def __init__(self, dark: bool) -> None:
         self.dark = dark
+        self.reason: Reason | None = None
         self.woken_times = 0
 
     def out(self) -> None:
@@ -80,8 +82,8 @@ class Screen:
     def woken(self) -> None:
         self.woken_times += 1
 
-    def on(self) -> None:
-        self.dark = False
+    def on(self, reason: Reason) -> None:
+        self.dark, self.reason = False, reason
 
 
 class Notes(Scribe):

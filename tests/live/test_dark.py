@@ -181,7 +181,7 @@ def test_a_terminal_that_goes_away_takes_no_sound_along(server, tmp_path):
     room = _led_through_the_pages(server, tmp_path)
     try:
         room.wait_until(4_000)
-        room.close_terminal()
+        room.close()
         room.signal(signal.SIGHUP)
         room.wait_until(12_000)
         heard = [e.meaning for e in room.happened() if e.kind == "cue"]

@@ -1,73 +1,21 @@
-"""The terminal, the display, the journal's thread: each by itself."""
+"""The display, staying awake, the journal's thread: each by itself."""
 
 import os
 import pty
 import select
 import shutil
 import subprocess
-import sys
 import time
+from types import SimpleNamespace
 
 import pytest
+import wakepy
 
 from darktimer.journal import Event, JournalError
 from darktimer.live import display
 from darktimer.live.awake import kept_awake
-from darktimer.live.display import Display, Tool, tools
+from darktimer.live.display import AFTER_KEY_S, EVERY_S, due_s, tools
 from darktimer.live.scribe import Scribe
-
-_BLACKENED = """
-import os, sys
-from pathlib import Path
-from darktimer.live.blackout import Blackout
-black = Blackout(Path(sys.argv[1]))
-print("before", flush=True)
-black.begin()
-print("said in the dark")
-os.write(2, b"and by a library\\n")
-black.begin()
-black.end()
-print("after")
-black.end()
-"""
-
-
-def test_what_is_written_in_the_dark_goes_to_the_log(tmp_path):
-    log = tmp_path / "new" / "dark.log"
-    done = subprocess.run(
-        [sys.executable, "-c", _BLACKENED, str(log)], capture_output=True, text=True, check=True
-    )
-    assert (done.stdout, done.stderr) == ("before\nafter\n", "")
-    assert sorted(log.read_text().splitlines()) == ["and by a library", "said in the dark"]
-
-
-def test_a_log_that_cannot_be_written_makes_no_light(tmp_path):
-    done = subprocess.run(
-        [sys.executable, "-c", _BLACKENED, str(tmp_path)],
-        capture_output=True,
-        text=True,
-        check=True,
-    )
-    assert (done.stdout, done.stderr) == ("before\nafter\n", "")
-
-
-def test_the_display_is_switched_by_what_is_there(tmp_path):
-    off, on = tmp_path / "off", tmp_path / "on"
-    missing = Tool("Missing", ("no-such-program",), ("no-such-program",))
-    works = Tool("Works", ("touch", str(off)), ("touch", str(on)))
-    screen = Display([missing, works])
-    screen.off()
-    screen.on()
-    assert off.exists()
-    assert on.exists()
-
-
-def test_a_display_that_nothing_could_switch_off_is_not_switched_on(tmp_path):
-    on = tmp_path / "on"
-    screen = Display([Tool("Missing", ("no-such-program",), ("touch", str(on)))])
-    screen.off()
-    screen.on()
-    assert not on.exists()
 
 
 def test_tools_are_those_of_the_system_that_are_installed(monkeypatch):
@@ -79,6 +27,14 @@ def test_tools_are_those_of_the_system_that_are_installed(monkeypatch):
     monkeypatch.setattr(display.shutil, "which", lambda name: None)
     assert tools({"DISPLAY": ":0"}, "linux") == []
     assert "cover it" in display.display_words()
+
+
+def test_a_display_is_told_again_now_and_then_and_a_second_after_the_last_key():
+    told = 100.0
+    assert due_s(told, key_s=0) == told + EVERY_S
+    assert due_s(told, key_s=told + 3) == told + 3, "at once, as it is awake now"
+    assert due_s(told, key_s=told - 0.01) == told - 0.01 + AFTER_KEY_S, "as it was let go since"
+    assert due_s(told, key_s=told + 0.03) == told + AFTER_KEY_S, "no faster for a key that is held"
 
 
 @pytest.mark.skipif(not shutil.which("setterm"), reason="no Linux console's tool here")
@@ -102,12 +58,68 @@ def test_the_consoles_tool_writes_nothing_to_the_terminal_it_switches(switch):
         os.close(theirs)
 
 
-def test_staying_awake_says_so_where_it_cannot(monkeypatch, capfd):
-    for name in ("DBUS_SESSION_BUS_ADDRESS", "DISPLAY", "WAYLAND_DISPLAY"):
-        monkeypatch.delenv(name, raising=False)
+class Mode:
+    """What a system does to keep itself running, as the library has it."""
+
+    def __init__(self, active: bool, at_the_end: Exception | None = None) -> None:
+        self.active = active
+        self.held = False
+        self._at_the_end = at_the_end
+
+    def __enter__(self) -> "Mode":
+        self.held = True
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.held = False
+        if self._at_the_end:
+            raise self._at_the_end
+
+
+@pytest.fixture
+def system(monkeypatch):
+    """The modes that were asked of a library whose system is the one given."""
+
+    def of(mode: Mode) -> list[str]:
+        asked: list[str] = []
+
+        def ask(name: str):
+            return lambda **_: asked.append(name) or mode
+
+        monkeypatch.setattr(
+            wakepy, "keep", SimpleNamespace(running=ask("running"), presenting=ask("presenting"))
+        )
+        return asked
+
+    return of
+
+
+def test_the_system_is_kept_running_while_its_display_may_sleep(system):
+    mode = Mode(active=True)
+    asked = system(mode)
     with kept_awake() as told:
-        assert told == "" or "sleep" in told
-    assert capfd.readouterr() == ("", "")
+        assert mode.held
+        assert told == ""
+    assert not mode.held
+    assert asked == ["running"]
+
+
+def test_staying_awake_says_so_where_it_cannot(system):
+    system(Mode(active=False))
+    with kept_awake() as told:
+        assert "screen saver" in told
+
+
+def test_a_bus_that_fails_at_the_end_ends_nothing_else(system):
+    system(Mode(active=True, at_the_end=RuntimeError("no bus any more")))
+    with kept_awake() as told:
+        assert told == ""
+
+
+def test_a_library_that_fails_is_as_one_that_cannot(monkeypatch):
+    monkeypatch.setattr(wakepy, "keep", None)
+    with kept_awake() as told:
+        assert "sleep" in told
 
 
 class Disk:

@@ -7,6 +7,7 @@ from darktimer.cues.speaker import SPEAKERS
 from darktimer.live.gates import Waits
 from darktimer.live.gestures import Key
 from darktimer.live.keys import interrupt
+from darktimer.live.lights import Reason
 from darktimer.live.session import Session
 from darktimer.output.trouble import Trouble
 from darktimer.process import meanings
@@ -154,7 +155,7 @@ def test_a_fault_of_its_own_ends_no_run_in_the_dark(studio, monkeypatch):
         if len(calls) == 2:
             raise RuntimeError("a fault of the program's own")
         if len(calls) == 4:
-            session._screen.on()
+            session._screen.on(Reason.SAFE)
             session.left_early = True
 
     monkeypatch.setattr(Session, "tick", tick)

@@ -10,13 +10,15 @@ from statistics import linear_regression
 from typing import Final, NamedTuple
 
 from darktimer.bench.refusal import BenchError, above_zero
+from darktimer.plan.warmth import DOUBTFUL_OUTSIDE_KJ_PER_MOL, POSSIBLE_KJ_PER_MOL
 
 GAS_CONSTANT_KJ: Final = 8.314463e-3  # kJ/(mol K)
 ZERO_CELSIUS_K: Final = 273.15
 
-#: None is published for plant-based developers; ordinary ones lie at 45-75.
+#: None is published for plant-based developers.
 GUESS_KJ_PER_MOL: Final = 60.0
-DOUBTFUL_OUTSIDE_KJ_PER_MOL: Final = (35.0, 90.0)
+#: Nearer to each other, two temperatures tell of the thermometer rather than of the developer.
+_LEAST_APART_K: Final = 1.0
 
 
 class Activation(NamedTuple):
@@ -51,20 +53,23 @@ def given(kj_per_mol: float) -> Activation:
 def fitted(points: Sequence[tuple[float, int]]) -> Activation:
     """The activation energy behind two or more (celsius, time_ms) that give the same result.
 
-    Least squares of the logarithm of time on 1/T. Raises `BenchError` for fewer than two
-    temperatures, or where a warmer bath takes longer.
+    Least squares of the logarithm of time on 1/T. Raises `BenchError` for temperatures less than
+    1 C apart, or where no developer has such an energy: where a warmer bath takes longer, too.
     """
-    if len({celsius for celsius, _ in points}) < 2:
-        raise BenchError(
-            "activation energy", "fewer than two temperatures", "give times at two or more"
-        )
+    warmths = [celsius for celsius, _ in points]
+    if not warmths or max(warmths) - min(warmths) < _LEAST_APART_K:
+        found = f"no two temperatures {_LEAST_APART_K:g} C apart or more"
+        raise BenchError("activation energy", found, "give times at two or more")
     inverse = [1 / kelvin(celsius) for celsius, _ in points]
     logs = [log(above_zero("time", time_ms, "ms")) for _, time_ms in points]
-    slope = linear_regression(inverse, logs).slope
-    if slope <= 0:
-        found = "the warmer bath takes as long or longer"
+    kj_per_mol = linear_regression(inverse, logs).slope * GAS_CONSTANT_KJ
+    low, high = POSSIBLE_KJ_PER_MOL
+    if not low <= kj_per_mol <= high:
+        found = f"{kj_per_mol:.0f} kJ/mol by its times, and developers have {low:g} to {high:g}"
+        if kj_per_mol <= 0:
+            found = "the warmer bath takes as long or longer"
         raise BenchError("activation energy", found, "look at the times and temperatures again")
-    return Activation(slope * GAS_CONSTANT_KJ, "fitted")
+    return Activation(kj_per_mol, "fitted")
 
 
 def rate(celsius: float, at_celsius: float, kj_per_mol: float) -> float:

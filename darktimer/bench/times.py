@@ -25,9 +25,11 @@ from darktimer.plan.steps import Develop
 from darktimer.plan.warmth import Reading
 from darktimer.units import LONGEST_MS
 
+#: No film is put in and taken out again sooner; common practice, with no source.
+LEAST_MS: Final = 10_000
 OFFSETS_CELSIUS: Final = (-4.0, -2.0, 2.0, 4.0)
 _BY_READINGS: Final = "from two readings of the thermometer"
-_BY_VESSEL: Final = "roughly, from vessel and room"
+_BY_VESSEL: Final = "roughly, from vessel and room; evaporation, which cools, is left out"
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,15 +90,19 @@ def develop_time(
     activation = _activation(step, recipe)
     energy = activation.kj_per_mol
     steady_ms = time_at(step.develop, at, celsius, energy)
+    _refuse_absurd(step, place, steady_ms)
     own = _drift(plan, place, step, celsius, energy, vessel, None)
+    if own.drifting:
+        _refuse_absurd(step, place, own.drifting.time_ms)
     drift = _drift(plan, place, step, celsius, energy, vessel, reading) if reading else own
     offset = [celsius + each for each in OFFSETS_CELSIUS]
     warmths = [warm for warm in offset if 0 <= warm <= 100 and warm != at]
+    alike = [(warm, time_at(step.develop, at, warm, energy)) for warm in warmths]
     return DevelopTime(
         step=step.called,
         planned_ms=step.develop,
         celsius=celsius,
-        elsewhere=tuple((warm, time_at(step.develop, at, warm, energy)) for warm in warmths),
+        elsewhere=tuple((warm, ms) for warm, ms in alike if LEAST_MS <= ms <= LONGEST_MS),
         kj_per_mol=energy,
         warning=activation.warning,
         drifting=drift.drifting,
@@ -162,7 +168,15 @@ def _tonight_ms(step: Develop, place: int, steady_ms: int, drift: _Drift) -> int
             mend = "add drifts to: 22 C after 10 min; of an open vessel its size or diameter does"
             raise FindingsError([Finding(("steps", place, "adjust"), found, mend)])
         time_ms = drift.drifting.time_ms
+    return round(time_ms / 1000) * 1000
+
+
+def _refuse_absurd(step: Develop, place: int, time_ms: int) -> None:
+    """A time that no hand can keep to says that the bath, or what is written of it, is absurd."""
+    path: tuple[str | int, ...] = ("steps", place, "adjust") if step.adjust else ("steps", place)
+    if time_ms < LEAST_MS:
+        found = "in a bath as warm as this the develop would be over in under 10 s"
+        raise FindingsError([Finding(path, found, "cool the bath")])
     if time_ms > LONGEST_MS:
         found = "in a bath as cold as this the develop would last longer than 48 hours"
-        raise FindingsError([Finding(("steps", place, "adjust"), found, "warm the bath")])
-    return max(1, round(time_ms / 1000)) * 1000
+        raise FindingsError([Finding(path, found, "warm the bath")])

@@ -17,6 +17,10 @@ from darktimer.units import shown
 #: its cooling or warming while it works.
 Adjusting = Literal["for temperature", "for drift"]
 
+#: Published developers lie at 45-75; outside the second pair it is no reaction in a bath.
+DOUBTFUL_OUTSIDE_KJ_PER_MOL: Final = (35.0, 90.0)
+POSSIBLE_KJ_PER_MOL: Final = (10.0, 200.0)
+
 _READING_MEND: Final = "write a temperature and a time, such as 22 C after 10 min"
 
 
@@ -37,11 +41,13 @@ def reading(text: str) -> Reading:
 
 def energy_kj_per_mol(text: str) -> float:
     """An activation energy from ``60 kJ/mol``; raises `UnreadableError`."""
+    low, high = POSSIBLE_KJ_PER_MOL
     match = re.fullmatch(r"\s*(\d{1,4}(?:\.\d+)?)\s*kJ\s*/\s*mol\s*", text)
-    if match and float(match[1]) > 0:
+    if match and low <= float(match[1]) <= high:
         return float(match[1])
-    found = f"{shown(text)} is not an activation energy"
-    raise UnreadableError(found, "write a figure above 0 and its unit, such as 60 kJ/mol")
+    found = f"{shown(text)} is not an activation energy of a developer"
+    mend = f"write a figure from {low:g} to {high:g} and its unit, such as 60 kJ/mol"
+    raise UnreadableError(found, mend)
 
 
 ReadingAgain = Annotated[

@@ -12,6 +12,7 @@ from darktimer.bench.bath import Wishes
 from darktimer.bench.moving import agitation_rule, moving_share
 from darktimer.bench.sheet import bench_sheet
 from darktimer.bench.shelf import recipes_of
+from darktimer.bench.times import LEAST_MS
 from darktimer.cli.loading import compiled
 from darktimer.errors import FileError
 from darktimer.plan.reader import read_plan, read_plan_file
@@ -86,6 +87,7 @@ def test_the_vessel_tells_the_drift_where_nobody_read_twice(tmp_path: Path) -> N
     by_hand = 4180 / (0.0216 * 24.6 + wall * 9.5) / 60
     assert by_hand == pytest.approx(69.6, abs=0.1)
     assert f"time constant of {by_hand:.0f} min, roughly, from vessel and room" in note
+    assert "evaporation, which cools, is left out" in note
     with pytest.raises(FileError, match=r":10:13: steps\[2\]\.adjust: how fast the bath drifts"):
         made(tmp_path, text)
     with pytest.raises(FileError, match="how fast the bath drifts"):  # a lid keeps the warmth in
@@ -131,6 +133,34 @@ def test_what_cannot_be_adjusted_has_its_line(
         made(tmp_path, text)
     assert words in str(refusal.value)
     assert all(fault.line > 1 for fault in refusal.value.faults)
+
+
+@pytest.mark.parametrize("asked", ["    adjust: for temperature\n", ""])
+@pytest.mark.parametrize(("celsius", "mend"), [(90, "cool the bath"), (1, "warm the bath")])
+def test_no_time_that_no_hand_keeps_to(tmp_path: Path, asked: str, celsius: int, mend: str) -> None:
+    """C: at 200 kJ/mol 90 C does in 0.08 ms what takes 10 min at 20 C, and 1 C in 49 h."""
+    text = PLAN.replace("    adjust: ASKED\n", asked).replace(COOLS, "").replace("60 kJ", "200 kJ")
+    text = text.replace("temperature: 24 C", f"temperature: {celsius} C")
+    with pytest.raises(FileError, match=mend) as refusal:
+        made(tmp_path, text)
+    assert refusal.value.faults[0].line == (10 if asked else 8)
+
+
+def test_a_bath_that_drifts_into_the_cold_has_no_time_either(tmp_path: Path) -> None:
+    text = PLAN.replace("    adjust: ASKED\n", "").replace("60 kJ", "200 kJ")
+    text = text.replace("room: 18 C", "room: 1 C").replace("develop: 10 min", "develop: 10 h")
+    with pytest.raises(FileError, match="longer than 48 hours"):
+        made(tmp_path, text)
+
+
+def test_no_temperature_is_told_of_where_no_hand_keeps_to_the_time(tmp_path: Path) -> None:
+    """C: 200 kJ/mol; 36 C does in 8.6 s what takes 10 min at 20 C, 34 C in 14.3 s."""
+    text = PLAN.replace("    adjust: ASKED\n", "").replace(COOLS, "").replace("60 kJ", "200 kJ")
+    text = text.replace("temperature: 24 C", "temperature: 34 C")
+    file = read_plan_file(write(tmp_path, text))
+    (time,) = bench_sheet(file.plan, recipes_of(file), Wishes()).times
+    assert [warm for warm, _ in time.elsewhere] == [30, 32]
+    assert min(ms for _, ms in time.elsewhere) >= LEAST_MS
 
 
 def test_without_the_temperature_it_is_for_a_time_is_not_adjusted(tmp_path: Path) -> None:

@@ -50,6 +50,10 @@ def test_doubtful_energies_are_warned_of() -> None:
         (lambda: fitted([(20, MINUTE), (20, 2 * MINUTE)]), "two or more"),
         (lambda: fitted([(20, MINUTE), (24, 2 * MINUTE)]), "the warmer bath"),
         (lambda: fitted([(20, 0), (24, MINUTE)]), "more than 0"),
+        (lambda: fitted([]), "two or more"),
+        (lambda: fitted([(20, MINUTE), (20.99, MINUTE - 3000)]), "two or more"),
+        (lambda: fitted([(20, MINUTE), (24, MINUTE // 100)]), "developers have 10 to 200"),
+        (lambda: fitted([(20, MINUTE), (24, MINUTE - 1000)]), "developers have 10 to 200"),
         (lambda: stated(0), "more than 0"),
         (lambda: rate(120, 20, 60), "0 to 100 C"),
         (lambda: rate(-3, 20, 60), "0 to 100 C"),
@@ -71,6 +75,10 @@ def test_what_cannot_be_is_refused_with_the_mend(call, words: str) -> None:
     with pytest.raises(BenchError, match=r".+; .+") as refusal:
         call()
     assert words in str(refusal.value)
+
+
+def test_two_temperatures_a_degree_apart_are_two() -> None:
+    assert fitted([(20, time_at(MINUTE, 20, 20, 60)), (21, time_at(MINUTE, 20, 21, 60))])
 
 
 @given(

@@ -11,13 +11,14 @@ from darktimer.bench.alkali import AfterAcid, after_acid
 from darktimer.bench.amount import Need, need, shortfall
 from darktimer.bench.batch import Containers, containers, dilute
 from darktimer.bench.cautions import discarding
+from darktimer.bench.doing import in_order
 from darktimer.bench.film import ROLL_M2, Load
 from darktimer.bench.measures import METRIC, Measures
 from darktimer.bench.mixing import Item, Mixture, mixture
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.shelf import Found
 from darktimer.bench.solubility import undissolved
-from darktimer.bench.substances import FORMS, Form
+from darktimer.bench.substances import Form
 from darktimer.bench.tonight import Use
 from darktimer.bench.vessel import Vessel
 from darktimer.plan.baths import bath_key
@@ -140,6 +141,7 @@ def bath_sheet(
     volume_ml = filled.total_ml
     stock_ml, water_ml = dilute(*((recipe and recipe.dilution) or (1.0, 0.0)), volume_ml)
     mixed = _mixed(recipe, stock_ml, wishes)
+    masses = mixed.masses if mixed else ()
     kept = next((each for each in wishes.kept if bath_key(each.name) == bath_key(use.name)), None)
     page = BathSheet(
         name=use.name,
@@ -152,13 +154,14 @@ def bath_sheet(
         why=wanted.text(wishes.say),
         stock_ml=stock_ml if water_ml else 0.0,
         water_ml=water_ml,
-        items=mixed.items,
-        order=mixed.order,
+        items=mixed.items if mixed else (),
+        order=tuple(in_order(mixed, water_ml, wishes.say)) if mixed else (),
         acidity=_acidity(recipe, celsius),
         warnings=(
             *_misnamed(use, recipe),
-            *_warnings(recipe, wanted, vessel, film, celsius, wishes.say),
-            *filter(None, _undissolved(mixed, stock_ml, celsius)),
+            *_too_small(wanted, vessel, film, wishes.say),
+            *_warnings(recipe, celsius),
+            *_hard_to_mix(mixed, celsius),
         ),
         keeps_hours=recipe.keeps if recipe else None,
         used_again=bool(recipe and recipe.use == "again"),
@@ -168,13 +171,16 @@ def bath_sheet(
         container_ml=filled.size_ml,
         spare_ml=filled.spare_ml,
         kept=kept.text(wanted.volume_ml, film, wishes.say) if kept else "",
-        after_acid=after_acid(mixed.masses, volume_ml),
+        after_acid=after_acid(masses, volume_ml),
     )
     ready = kept is not None and kept.serves(wanted.volume_ml, film)
-    return _ready(page, use, recipe) if ready else page, mixed.forms
+    if ready:
+        doubts = (*_misnamed(use, recipe), *_too_small(wanted, vessel, film, wishes.say))
+        page = _ready(page, doubts)
+    return page, tuple(form for form, _ in masses)
 
 
-def _ready(page: BathSheet, use: Use, recipe: Recipe | None) -> BathSheet:
+def _ready(page: BathSheet, doubts: tuple[str, ...]) -> BathSheet:
     """The sheet of a bath that stands there mixed: how much of it, but nothing of mixing."""
     return replace(
         page,
@@ -184,7 +190,7 @@ def _ready(page: BathSheet, use: Use, recipe: Recipe | None) -> BathSheet:
         water_ml=0.0,
         items=(),
         order=(),
-        warnings=tuple(_misnamed(use, recipe)),
+        warnings=doubts,
         containers=0,
         spare_ml=0.0,
         after_acid=None,
@@ -197,9 +203,9 @@ def _filled(use: Use, volume_ml: float, wishes: Wishes) -> Containers:
     return Containers(0, 0.0, volume_ml, 0.0)
 
 
-def _mixed(recipe: Recipe | None, volume_ml: float, wishes: Wishes) -> Mixture:
+def _mixed(recipe: Recipe | None, volume_ml: float, wishes: Wishes) -> Mixture | None:
     if recipe is None:
-        return Mixture((), (), ())
+        return None
     return mixture(recipe, volume_ml, wishes.have, wishes.scale_g, wishes.say)
 
 
@@ -213,12 +219,13 @@ def _misnamed(use: Use, recipe: Recipe | None) -> Iterator[str]:
         yield f"{recipe.title} makes another bath ({recipe.bath}) than {use.steps[0]} calls for"
 
 
-def _warnings(
-    recipe: Recipe | None, wanted: Need, vessel: Vessel, film: Load, celsius: float, say: Measures
-) -> Iterator[str]:
+def _too_small(wanted: Need, vessel: Vessel, film: Load, say: Measures) -> Iterator[str]:
     short = shortfall(wanted, vessel, film, vessel.cover_ml + film.displaced_ml)
     if short:
         yield short.text(say)
+
+
+def _warnings(recipe: Recipe | None, celsius: float) -> Iterator[str]:
     if recipe and recipe.bath in _WEARING and not recipe.rolls_per_litre:
         yield "the recipe gives no capacity: the volume that covers may not be enough"
     if recipe and recipe.bath == "developer" and "carbonate" in recipe.parts():
@@ -227,11 +234,13 @@ def _warnings(
             yield found.warning
 
 
-def _undissolved(mixed: Mixture, volume_ml: float, celsius: float) -> Iterator[str]:
-    """What does not dissolve at tonight's temperature, which may be colder than the recipe's."""
-    for item in mixed.items:
-        if item.what in FORMS and item.mass_g:
-            yield undissolved(FORMS[item.what], 1000 * item.mass_g / volume_ml, celsius)
+def _hard_to_mix(mixed: Mixture | None, celsius: float) -> Iterator[str]:
+    """What cannot be weighed, and what does not dissolve tonight, maybe colder than the recipe."""
+    if mixed:
+        yield from (item.doubt for item in mixed.items if item.doubt)
+        for form, grams in mixed.masses:
+            if found := undissolved(form, 1000 * grams / mixed.volume_ml, celsius):
+                yield found
 
 
 def _discard(use: Use, recipe: Recipe | None) -> Iterator[str]:

@@ -1,23 +1,23 @@
 """A recipe made ready to weigh: for tonight's volume, in the forms at hand, on this scale.
 
-Knows how to scale, replace, round and order. Knows no plan and no film.
+Knows how to scale and round. What is then done with it is the business of `doing`.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from typing import Final
+from dataclasses import dataclass, replace
+from typing import Final, NamedTuple
 
-from darktimer.bench.alkali import foams
-from darktimer.bench.forms import BAKING_SODA, SODA, Replacement, replace
+from darktimer.bench.forms import Replacement
 from darktimer.bench.ingredients import Ingredient, Liquid, Plant, Substance, known_masses
 from darktimer.bench.measures import Measures
+from darktimer.bench.pouring import Waters
 from darktimer.bench.recipe import Recipe
-from darktimer.bench.refusal import BenchError
+from darktimer.bench.sharing import taken
+from darktimer.bench.solubility import limit_g_per_l
 from darktimer.bench.substances import Form
-from darktimer.bench.weighing import weigh
-from darktimer.units import clock
+from darktimer.bench.weighing import Stock, stock, weigh
 
-FIRST_WATER: Final = 0.75  # of the final volume, so that there is room to fill up
+_FINER: Final = "take a finer scale, or mix more at once"
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,30 +25,69 @@ class Item:
     """One thing to weigh, ``mass_g``, or to pour, ``volume_ml``; the other is None.
 
     ``shown_g`` is the mass as the scale shows it, ``error`` what that rounding brings, a fraction.
+    What a scale cannot show has None and 0 there, a ``doubt``, and a ``stock`` if one helps.
     ``instead_of`` is the form the recipe has, empty where it is the same.
     """
 
     what: str
-    mass_g: float | None
-    shown_g: float | None
-    error: float
-    volume_ml: float | None
-    instead_of: str
-    note: str
+    mass_g: float | None = None
+    shown_g: float | None = None
+    error: float = 0.0
+    volume_ml: float | None = None
+    instead_of: str = ""
+    note: str = ""
+    doubt: str = ""
+    stock: Stock | None = None
+
+    def amount(self, say: Measures) -> str:
+        """How much to weigh or pour; what no scale shows is said as the recipe has it."""
+        if self.volume_ml is not None:
+            return say.volume(self.volume_ml)
+        return say.mass((self.mass_g or 0.0) if self.shown_g is None else self.shown_g)
+
+
+class Part(NamedTuple):
+    """An ingredient of a recipe and what it comes to tonight, with all that is known in it."""
+
+    ingredient: Ingredient
+    item: Item
+    masses: tuple[tuple[Form, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Mixture:
-    """What to weigh and pour, the order of mixing in words, and grams of every form in it."""
+    """What makes ``volume_ml`` of ``recipe``, before any dilution."""
 
-    items: tuple[Item, ...]
-    order: tuple[str, ...]
-    masses: tuple[tuple[Form, float], ...]
+    recipe: Recipe
+    volume_ml: float
+    parts: tuple[Part, ...]
 
     @property
-    def forms(self) -> tuple[Form, ...]:
-        """Everything of known composition that is in it."""
-        return tuple(form for form, _ in self.masses)
+    def items(self) -> tuple[Item, ...]:
+        """What to weigh and pour, in the order of the recipe."""
+        return tuple(part.item for part in self.parts)
+
+    @property
+    def stocks_ml(self) -> float:
+        """What is used of stock solutions."""
+        return sum(item.stock.use_ml for item in self.items if item.stock)
+
+    @property
+    def waters(self) -> Waters:
+        """The water to begin with, ml."""
+        factor = self.volume_ml / self.recipe.batch_ml
+        return self.recipe.waters(self.stocks_ml / factor).times(factor)
+
+    @property
+    def filled_ml(self) -> float:
+        """What is in it before it is filled up, all water counted and nothing dry."""
+        poured_ml = sum(item.volume_ml or 0.0 for item in self.items)
+        return self.waters.all_ml + self.stocks_ml + poured_ml
+
+    @property
+    def masses(self) -> tuple[tuple[Form, float], ...]:
+        """Everything of known composition that is in it, with grams."""
+        return tuple(mass for part in self.parts for mass in part.masses)
 
 
 def mixture(
@@ -58,118 +97,57 @@ def mixture(
 
     Raises `BenchError` where a form at hand does not replace the recipe's.
     """
+    return Mixture(recipe, volume_ml, tuple(_parts(recipe, volume_ml, have, step_g, say)))
+
+
+def _parts(
+    recipe: Recipe, volume_ml: float, have: Sequence[Form], step_g: float, say: Measures
+) -> Iterator[Part]:
     factor = volume_ml / recipe.batch_ml
-    swaps = _swaps(recipe, have, factor)
-    items = tuple(
-        _item(each, swaps.get(index), factor, step_g)
-        for index, each in enumerate(recipe.ingredients)
-    )
-    masses = tuple(_masses(recipe, swaps, factor))
-    foaming = foams(form for form, _ in masses)
-    return Mixture(items, tuple(_order(recipe, items, volume_ml, foaming, say)), masses)
-
-
-def _swaps(recipe: Recipe, have: Sequence[Form], factor: float) -> dict[int, Replacement]:
-    """Replacements by place in the recipe, ``factor`` times its batch, with the soda set right.
-
-    A form that the recipe has itself stands in for nothing else.
-    """
-    own = [each.substance for each in recipe.ingredients if isinstance(each, Substance)]
-    spare = [form for form in have if form not in own]
-    swaps: dict[int, Replacement] = {}
+    room_ml = factor * recipe.room_ml / max(1, len(recipe.ingredients))
+    forms = taken(recipe, have, factor)
     for index, each in enumerate(recipe.ingredients):
-        if isinstance(each, Substance) and each.substance not in have:
-            for form in spare:
-                if _is_meant_for(each.substance, form):
-                    swaps[index] = replace(each.substance, each.amount * factor, form)
-    soda_g = sum(swap.soda_g for swap in swaps.values())
-    return _with_soda(recipe, swaps, soda_g, factor) if abs(soda_g) > 1e-9 else swaps
-
-
-def _is_meant_for(wanted: Form, form: Form) -> bool:
-    """Whether ``form`` is at hand for ``wanted``: baking soda is for soda, so as to be refused."""
-    return form.acts == wanted.acts or (form == BAKING_SODA and wanted.acts == "carbonate")
-
-
-def _with_soda(
-    recipe: Recipe, swaps: dict[int, Replacement], soda_g: float, factor: float
-) -> dict[int, Replacement]:
-    """The carbonate of the recipe, more or less by ``soda_g`` grams of anhydrous soda."""
-    for index, each in enumerate(recipe.ingredients):
-        if isinstance(each, Substance) and each.substance.acts == "carbonate":
-            own = swaps.get(index, Replacement(each.substance, each.amount * factor))
-            by_g = replace(SODA, abs(soda_g), own.form).mass_g
-            mass_g = own.mass_g + (by_g if soda_g > 0 else -by_g)
-            if mass_g > 0:
-                note = "set right for the alkali that the other form does not eat"
-                if soda_g > 0:
-                    note = "set right for the alkali that the other form eats"
-                return {**swaps, index: Replacement(own.form, mass_g, 0.0, note)}
-    found = f"the change of form leaves {soda_g:+.1f} g of soda that no carbonate takes up"
-    raise BenchError(recipe.title, found, "use the form the recipe has")
-
-
-def _item(each: Ingredient, swap: Replacement | None, factor: float, step_g: float) -> Item:
-    if isinstance(each, Liquid):
-        return Item(each.liquid, None, None, 0.0, each.amount * factor, "", _sentence(each.note))
-    own = each.plant if isinstance(each, Plant) else each.substance.name
-    name, grams = (swap.form.name, swap.mass_g) if swap else (own, each.amount * factor)
-    scale = weigh(grams, step_g)
-    notes = (each.note, swap.note if swap else None, scale.caution)
-    note = " ".join(_sentence(part) for part in notes if part)
-    instead_of = own if name != own else ""
-    return Item(name, scale.wanted_g, scale.shown_g, scale.error, None, instead_of, note)
-
-
-def _masses(
-    recipe: Recipe, swaps: dict[int, Replacement], factor: float
-) -> Iterator[tuple[Form, float]]:
-    for index, each in enumerate(recipe.ingredients):
-        if index in swaps:
-            yield swaps[index].form, swaps[index].mass_g
+        if isinstance(each, Liquid):
+            item = Item(each.liquid, volume_ml=each.amount * factor, note=_sentences((each.note,)))
+            acids = tuple((form, grams * factor) for form, grams in known_masses((each,)))
+            yield Part(each, item, acids)
+        elif isinstance(each, Plant):
+            yield Part(each, _weighed(each.plant, each.amount * factor, step_g, (each.note,), say))
         else:
-            yield from ((form, mass_g * factor) for form, mass_g in known_masses((each,)))
+            for swap in forms[index]:
+                limit = limit_g_per_l(swap.form, recipe.temperature)
+                helping = stock(swap.mass_g, step_g, limit, room_ml)
+                item = _dissolved(each, swap, step_g, helping, say)
+                yield Part(each, item, ((swap.form, swap.mass_g),))
 
 
-def _order(
-    recipe: Recipe,
-    items: Sequence[Item],
-    volume_ml: float,
-    foaming: bool,
+def _dissolved(
+    each: Substance, swap: Replacement, step_g: float, helping: Stock | None, say: Measures
+) -> Item:
+    """A substance in the form at hand, by way of a stock where the scale is too coarse for it."""
+    name, own = swap.form.name, each.substance.name
+    item = _weighed(name, swap.mass_g, step_g, (each.note, swap.note), say, helping)
+    return replace(item, instead_of=own if name != own else "")
+
+
+def _weighed(
+    name: str,
+    grams: float,
+    step_g: float,
+    notes: Sequence[str | None],
     say: Measures,
-) -> Iterator[str]:
-    if not items:
-        yield f"Take {say.volume(volume_ml)} of water."
-        return
-    first_ml = volume_ml if recipe.added_to else FIRST_WATER * volume_ml
-    if not recipe.has_plants:
-        yield f"Begin with {say.volume(first_ml)} of water."
-    for each, item in zip(recipe.ingredients, items, strict=True):
-        yield " ".join(_words(each, item, volume_ml / recipe.batch_ml, first_ml, say))
-    if foaming:
-        yield "It foams: add a little at a time, in an open vessel with room above."
-    if recipe.makes:
-        yield f"Fill up with water to {say.volume(volume_ml)}."
+    helping: Stock | None = None,
+) -> Item:
+    scale = weigh(grams, step_g)
+    caution = scale.caution(say)
+    if caution:
+        caution = f"{caution}: {helping.text(say) if helping else _FINER}"
+    if scale.lost:
+        return Item(name, grams, note=_sentences(notes), doubt=f"{name}: {caution}", stock=helping)
+    return Item(name, grams, scale.shown_g, scale.error, note=_sentences((*notes, caution)))
 
 
-def _words(
-    each: Ingredient, item: Item, factor: float, first_ml: float, say: Measures
-) -> Iterator[str]:
-    if isinstance(each, Plant):
-        water = say.volume(each.water * factor if each.water else first_ml)
-        hot = f" at {say.temperature(each.at)}" if each.at is not None else ""
-        grams = say.mass(item.shown_g or 0.0)
-        yield f"Steep {grams} of {item.what} in {water} of water{hot} for {clock(each.steep)}."
-    elif item.volume_ml is not None:
-        yield f"Stir in {say.volume(item.volume_ml)} of {item.what}."
-    else:
-        yield f"Stir in {say.mass(item.shown_g or 0.0)} of {item.what} until none is left to see."
-    if item.note:
-        yield item.note
-
-
-def _sentence(words: str | None) -> str:
-    if not words:
-        return ""
-    whole = words[0].upper() + words[1:]
-    return whole if whole.endswith((".", "!", "?")) else f"{whole}."
+def _sentences(parts: Sequence[str | None]) -> str:
+    """Notes as one text; each begins with a capital and ends with a full stop."""
+    whole = [part[0].upper() + part[1:] for part in parts if part]
+    return " ".join(part if part.endswith((".", "!", "?")) else f"{part}." for part in whole)

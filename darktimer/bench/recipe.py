@@ -14,6 +14,7 @@ from darktimer.bench.acidity import Acidity, estimate
 from darktimer.bench.alkali import dissolved
 from darktimer.bench.film import ROLL_M2
 from darktimer.bench.ingredients import (
+    Ingredient,
     IngredientRead,
     Liquid,
     Plant,
@@ -22,6 +23,8 @@ from darktimer.bench.ingredients import (
     known_masses,
     unmeasured,
 )
+from darktimer.bench.measures import METRIC
+from darktimer.bench.pouring import LEAST_ML_PER_GRAM_STEEPED, ML_PER_GRAM, Waters, waters
 from darktimer.bench.rate import GUESS, Activation, fitted, given
 from darktimer.bench.refusal import BenchError
 from darktimer.bench.solubility import undissolved
@@ -102,8 +105,31 @@ class Recipe(Section):
 
     @property
     def batch_ml(self) -> float:
-        """The volume the amounts are for; 1 l where there is nothing but water."""
-        return self.makes or self.added_to or 1000.0
+        """The volume the amounts are for, with liquids that are added to water; 1 l of mere water.
+
+        What powders take up is not known, and left out.
+        """
+        if self.added_to:
+            return self.added_to + sum(map(_poured_ml, self.ingredients))
+        return self.makes or 1000.0
+
+    @property
+    def room_ml(self) -> float:
+        """What liquids and decoctions leave of the batch."""
+        taken_ml = sum(_poured_ml(each) + _steeped_ml(each) for each in self.ingredients)
+        return max(0.0, self.batch_ml - taken_ml)
+
+    def waters(self, stocks_ml: float = 0.0) -> Waters:
+        """The water that the batch begins with; ``stocks_ml`` of stock solutions come on top."""
+        plants = [each for each in self.ingredients if isinstance(each, Plant)]
+        solids = [each.amount for each in self.ingredients if isinstance(each, Substance)]
+        return waters(
+            self.batch_ml,
+            bool(self.added_to),
+            [each.water for each in plants],
+            sum(map(_poured_ml, self.ingredients)) + stocks_ml,
+            ML_PER_GRAM * sum(solids),
+        )
 
     @property
     def capacity_m2_per_l(self) -> float | None:
@@ -139,9 +165,18 @@ class Recipe(Section):
         return estimate(parts, celsius, unmeasured(self.ingredients)) if parts else None
 
 
+def _poured_ml(each: Ingredient) -> float:
+    return each.amount if isinstance(each, Liquid) else 0.0
+
+
+def _steeped_ml(each: Ingredient) -> float:
+    return each.water or 0.0 if isinstance(each, Plant) else 0.0
+
+
 def faults(recipe: Recipe) -> Iterator[Finding]:
     """Everything in ``recipe`` that cannot be mixed as written."""
     yield from _batch(recipe)
+    yield from _overfull(recipe)
     yield from _energy(recipe)
     if not 0 <= recipe.temperature <= 100:
         found = f"{recipe.temperature:g} C is no bath of water"
@@ -154,7 +189,7 @@ def faults(recipe: Recipe) -> Iterator[Finding]:
         if isinstance(each, Plant):
             yield from _plant(recipe, each, path)
         if isinstance(each, Liquid):
-            yield from _liquid(recipe, each, path)
+            yield from _liquid(each, path)
 
 
 def _batch(recipe: Recipe) -> Iterator[Finding]:
@@ -182,21 +217,38 @@ def _dissolving(recipe: Recipe, each: Substance, path: tuple[str | int, ...]) ->
         yield Finding((*path, "amount"), found, "write less, or a warmer temperature")
 
 
+def _overfull(recipe: Recipe) -> Iterator[Finding]:
+    """The first ingredient with which more is in the batch than it holds."""
+    batch, poured_ml, solid_ml = recipe.batch_ml, 0.0, 0.0
+    for index, each in enumerate(recipe.ingredients):
+        poured_ml += _poured_ml(each) + _steeped_ml(each)
+        solid_ml += ML_PER_GRAM * each.amount if isinstance(each, Substance) else 0.0
+        whole_ml = poured_ml + solid_ml if recipe.makes else max(poured_ml, solid_ml)
+        if whole_ml > batch * (1 + 1e-9):
+            found = (
+                f"with this, {METRIC.volume(whole_ml)} go into a batch of {METRIC.volume(batch)}"
+            )
+            key = "water" if _steeped_ml(each) else "amount"
+            yield Finding(("ingredients", index, key), found, "write less, or a larger batch")
+            return
+
+
 def _plant(recipe: Recipe, each: Plant, path: tuple[str | int, ...]) -> Iterator[Finding]:
-    if each.water and each.water > recipe.batch_ml:
-        found = "the plant takes more water than the whole batch"
-        yield Finding((*path, "water"), found, "write less water")
+    plants = [plant for plant in recipe.ingredients if isinstance(plant, Plant)]
+    steeped_ml = recipe.waters().steeped_ml[plants.index(each)]
+    if steeped_ml < LEAST_ML_PER_GRAM_STEEPED * each.amount:
+        least = METRIC.volume(LEAST_ML_PER_GRAM_STEEPED * each.amount)
+        found = f"there is {METRIC.volume(max(0.0, steeped_ml))} of water to steep it in"
+        mend = f"it drinks most of that: give it {least} or more, or write less of it"
+        yield Finding((*path, "water" if each.water else "amount"), found, mend)
     if each.at is not None and not 0 <= each.at <= 100:
         found = f"{each.at:g} C is no temperature of water"
         yield Finding((*path, "at"), found, "write how hot the water is, such as 90 C")
 
 
-def _liquid(recipe: Recipe, each: Liquid, path: tuple[str | int, ...]) -> Iterator[Finding]:
+def _liquid(each: Liquid, path: tuple[str | int, ...]) -> Iterator[Finding]:
     if each.acid and not each.strength:
         found = f"how strong the {each.acid.name} in it is, is not said"
         yield Finding(path, found, "add strength: 5 % for 5 g in 100 ml")
     if each.strength and not each.acid:
         yield Finding((*path, "strength"), "a strength of nothing", "add acid: and its name")
-    if recipe.makes and each.amount > recipe.makes:
-        found = "more of it than the whole batch makes"
-        yield Finding((*path, "amount"), found, "write less, or a larger batch")

@@ -219,10 +219,8 @@ def _eaten(met: "AfterAcid", say: "Measures") -> str:
 
 
 def _row(item: "Item", say: "Measures") -> list[str]:
-    if item.volume_ml is not None:
-        return [say.volume(item.volume_ml), item.what, "", ""]
-    off = f"{100 * item.error:+.1f} %"
-    return [say.mass(item.shown_g or 0.0), item.what, off, item.instead_of]
+    off = f"{100 * item.error:+.1f} %" if item.shown_g is not None else ""
+    return [item.amount(say), item.what, off, item.instead_of]
 
 
 def _time_lines(time: "DevelopTime", say: "Measures") -> Iterator[str]:

@@ -8,7 +8,6 @@ from typing import Final, NamedTuple
 
 from darktimer.bench.bath import BathSheet
 from darktimer.bench.measures import METRIC, Measures
-from darktimer.bench.mixing import Item
 from darktimer.bench.sheet import Sheet
 from darktimer.bench.tonight import uses_of
 from darktimer.plan.baths import is_water
@@ -64,12 +63,6 @@ def _made_of(sheet: BathSheet, say: Measures) -> Iterator[str]:
     if sheet.items and sheet.fills > 1:
         yield f"{say.volume(sheet.volume_ml)} in all, of"
     for item in sheet.items[:_MOST_ITEMS]:
-        yield f"{_weighed(item, say)} {item.what}"
+        yield f"{item.amount(say)} {item.what}"
     if len(sheet.items) > _MOST_ITEMS:
         yield f"and {len(sheet.items) - _MOST_ITEMS} more"
-
-
-def _weighed(item: Item, say: Measures) -> str:
-    if item.volume_ml is not None:
-        return say.volume(item.volume_ml)
-    return say.mass(item.shown_g or 0.0)

@@ -11,7 +11,7 @@ from darktimer.bench.film import FORMATS, load
 from darktimer.bench.measures import IMPERIAL, METRIC, US, figures, measures_named
 from darktimer.bench.refusal import BenchError
 from darktimer.bench.vessel import circle, measured, rectangle, spiral_tank, standing, tub
-from darktimer.bench.weighing import weigh
+from darktimer.bench.weighing import stock, weigh
 
 POSITIVE = st.floats(0.1, 1e5)
 
@@ -138,9 +138,30 @@ def test_a_scale_is_off_by_half_a_step_at_most(grams: float, step: float) -> Non
 
 
 def test_a_scale_too_coarse_is_cautioned() -> None:
-    assert weigh(54, 0.1).caution == ""
-    assert "dissolve ten times as much" in weigh(0.3, 1).caution
-    assert weigh(0.3, 1).error == -1
+    assert weigh(54, 0.1).caution() == ""
+    assert weigh(3.3, 1).caution() == "a scale that steps by 1 g is 9% off here"
+    assert weigh(0.3, 1).caution() == "0.3 g is below half a step of the scale, 1 g"
+    assert weigh(0.5, 1).lost  # halves are rounded to even, and it is gone
+    assert not weigh(0.51, 1).lost
+
+
+def test_a_stock_solution_brings_what_no_scale_shows() -> None:
+    """By hand: 0.3 g of 25 g in a litre is 12 ml; half of 47 g/l of borax is 25 g in no less."""
+    assert stock(0.3, 1, None, 1000) == (25, 1000, pytest.approx(12))
+    assert stock(0.04, 0.1, None, 1000) == (2.5, 1000, pytest.approx(16))
+    assert stock(2.5, 0.1, None, 1000) == (2.5, 100, pytest.approx(100))
+    assert stock(2.5, 0.1, 20, 1000) == (2.5, 250, pytest.approx(250))
+    assert stock(0.02, 1, None, 1000) is None  # 0.8 ml is more than a kitchen measures
+    assert stock(2.5, 0.1, None, 50) is None
+
+
+@given(grams=st.floats(1e-4, 100), step=st.sampled_from([0.01, 0.1, 1.0, 5.0]))
+def test_a_stock_solution_is_within_two_per_cent(grams: float, step: float) -> None:
+    """Half a step in what is weighed is 2 % of it, and the share that is used holds the rest."""
+    found = stock(grams, step, None, 1000)
+    if found:
+        assert step / 2 / found.weighed_g <= 0.02
+        assert found.weighed_g * found.use_ml / found.makes_ml == pytest.approx(grams)
 
 
 @pytest.mark.parametrize("measures", [METRIC, US, IMPERIAL])

@@ -100,7 +100,53 @@ def test_json_is_in_plain_units(plan: str) -> None:
 
 
 def test_a_coarse_scale_is_cautioned_in_its_place(plan: str) -> None:
-    assert "dissolve ten times as much" in " ".join(mix(plan, "--scale", "5 g").output.split())
+    text = " ".join(mix(plan, "--scale", "2.5 g").output.split())
+    assert "until none is left to see. A scale that steps by 2.5 g is" in text
+    assert "off here: dissolve 62.5 g in water to make 1 l, and use" in text
+
+
+DOSED = """\
+title: Dosed
+bath: developer
+makes: 1 l
+ingredients:
+  - {plant: dried mint, amount: 0.3 g, steep: 10 min}
+  - {substance: potassium bromide, amount: 0.3 g}
+  - {substance: sodium carbonate anhydrous, amount: 40 g}
+"""
+
+
+def test_a_dose_that_no_scale_shows_is_doubtful_with_the_remedy(plan: str) -> None:
+    (Path(plan).parent / "dosed.yaml").write_text(DOSED)
+    Path(plan).write_text(PLAN.replace("tea developer", "dosed"))
+    text = " ".join(mix(plan, "--scale", "1 g").output.split())
+    assert "0 g " not in text.replace("40 g ", "")
+    assert "potassium bromide: 0.3 g is below half a step of the scale, 1 g: dissolve 25 g" in text
+    assert "Dissolve 25 g of potassium bromide in water to make 1 l, and stir in 12 ml" in text
+    assert "dried mint: 0.3 g is below half a step of the scale, 1 g: take a finer scale" in text
+    item = json.loads(mix(plan, "--scale", "1 g", "--json").output)["baths"][0]["items"][1]
+    assert (item["mass_g"], item["shown_g"]) == (0.3, None)
+
+
+def test_nobody_is_told_to_dissolve_a_leaf(plan: str) -> None:
+    text = " ".join(mix(plan, "--scale", "7 g").output.split())
+    steeped = text[text.index("Steep") : text.index("Stir in")]
+    assert "A scale that steps by 7 g is" in steeped
+    assert "issolve" not in steeped
+
+
+def test_two_forms_at_hand_share_the_work(plan: str) -> None:
+    """By hand: half of the recipe's soda as each, 105.989, 286.141 and 138.206 g/mol."""
+    crystals, potash = "sodium carbonate decahydrate", "potassium carbonate"
+    soda_g = json.loads(mix(plan, "--json").output)["baths"][0]["items"][1]["mass_g"]
+    shared = mix(plan, "--have", crystals, "--have", potash, "--json")
+    items = json.loads(shared.output)["baths"][0]["items"]
+    assert [item["what"] for item in items[1:3]] == [crystals, potash]
+    assert items[1]["mass_g"] == pytest.approx(soda_g / 2 / 105.9885 * 286.1414, rel=1e-5)
+    assert items[2]["mass_g"] == pytest.approx(soda_g / 2 / 105.9885 * 138.2056, rel=1e-5)
+    own = mix(plan, "--have", crystals, "--have", "sodium carbonate anhydrous", "--json")
+    items = json.loads(own.output)["baths"][0]["items"]
+    assert items[2]["mass_g"] == pytest.approx(soda_g / 2)
 
 
 def test_a_drifting_bath(plan: str) -> None:

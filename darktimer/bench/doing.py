@@ -1,0 +1,82 @@
+"""What is done with a recipe's ingredients, in the order in which hands do it.
+
+Knows the words for it, and how the batch fills up.
+"""
+
+from collections.abc import Iterator
+from typing import Final
+
+from darktimer.bench.alkali import foams
+from darktimer.bench.ingredients import Liquid, Plant
+from darktimer.bench.measures import Measures
+from darktimer.bench.mixing import Mixture, Part
+from darktimer.bench.substances import Form
+from darktimer.units import clock
+
+_STRAIN: Final = "Strain it through cloth and let it cool."
+_FULL: Final = 1 - 1e-9  # of the batch, whatever the last bit says
+_FOAMS: Final = "It foams: add a little at a time, in an open vessel with room above."
+
+
+def in_order(mixed: Mixture, dilute_ml: float, say: Measures) -> Iterator[str]:
+    """What to do, one sentence or two a line; ``dilute_ml`` of water goes in last."""
+    if not mixed.parts:
+        what = "the stock" if dilute_ml else "water"
+        yield f"Take {say.volume(mixed.volume_ml)} of {what}."
+    else:
+        yield from _mixing(mixed, say)
+    if dilute_ml:
+        water, whole = say.volume(dilute_ml), say.volume(mixed.volume_ml + dilute_ml)
+        yield f"Add {water} of water: {whole} to use."
+
+
+def _mixing(mixed: Mixture, say: Measures) -> Iterator[str]:
+    water = mixed.waters
+    plants = [part for part in mixed.parts if isinstance(part.ingredient, Plant)]
+    for part, steeped_ml in zip(plants, water.steeped_ml, strict=True):
+        yield _steeping(part, steeped_ml, say)
+    if len(plants) > 1:
+        yield "Pour together what was strained."
+    if water.first_ml:
+        begin = "Add {} of water to it." if plants else "Begin with {} of water."
+        yield begin.format(say.volume(water.first_ml))
+    yield from _stirring(mixed, bool(plants or water.first_ml), say)
+    if mixed.recipe.makes and mixed.filled_ml < _FULL * mixed.volume_ml:
+        yield f"Fill up with water to {say.volume(mixed.volume_ml)}."
+
+
+def _steeping(part: Part, water_ml: float, say: Measures) -> str:
+    plant, item = part.ingredient, part.item
+    assert isinstance(plant, Plant)
+    hot = f" at {say.temperature(plant.at)}" if plant.at is not None else ""
+    return (
+        f"Steep {item.amount(say)} of {item.what} in {say.volume(water_ml)} of water{hot} for "
+        f"{clock(plant.steep)}. {item.note or _STRAIN}"
+    )
+
+
+def _stirring(mixed: Mixture, begun: bool, say: Measures) -> Iterator[str]:
+    """Everything but plants; liquids go first where there is no water to begin with."""
+    parts = [part for part in mixed.parts if not isinstance(part.ingredient, Plant)]
+    if not begun:
+        parts.sort(key=lambda part: not isinstance(part.ingredient, Liquid))
+    forms = list[Form]()
+    for number, part in enumerate(parts):
+        before = foams(forms)
+        forms += [form for form, _ in part.masses]
+        if foams(forms) and not before:
+            yield _FOAMS
+        yield _adding(part, "Stir in" if begun or number else "Begin with", say)
+
+
+def _adding(part: Part, verb: str, say: Measures) -> str:
+    item = part.item
+    if item.stock:
+        weighed, makes = say.mass(item.stock.weighed_g), say.volume(item.stock.makes_ml)
+        done = f"Dissolve {weighed} of {item.what} in water to make {makes}, and stir in "
+        done += f"{say.volume(item.stock.use_ml)} of that."
+    elif isinstance(part.ingredient, Liquid):
+        done = f"{verb} {item.amount(say)} of {item.what}."
+    else:
+        done = f"{verb} {item.amount(say)} of {item.what} until none is left to see."
+    return f"{done} {item.note}".rstrip()

@@ -1,0 +1,156 @@
+"""What is poured into a bath: never more than it holds, in the order in which hands do it."""
+
+import re
+from typing import Any
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from darktimer import units
+from darktimer.bench.doing import in_order
+from darktimer.bench.measures import METRIC
+from darktimer.bench.mixing import mixture
+from darktimer.bench.recipe import Recipe, faults
+from darktimer.bench.substances import FORMS
+
+SODA = {"substance": "sodium carbonate anhydrous", "amount": "40 g"}
+LEAF = {"plant": "mint", "amount": "50 g", "steep": "20 min"}
+VINEGAR = {"liquid": "vinegar", "amount": "500 ml"}
+TEA = {"liquid": "strong tea", "amount": "800 ml"}
+DRINK = {"liquid": "instant coffee, brewed", "amount": "1 l"}
+
+_VOLUME = r"([\d.]+ m?l)\b"
+_POURED = re.compile(
+    rf"(?:Begin with|[Ss]tir in|Add|Steep [\d.]+ g of \w+ in) {_VOLUME} of (?!.*none is left)"
+)
+
+
+def recipe(*ingredients: dict[str, str], **more: Any) -> Recipe:
+    amount = {} if "added to" in more else {"makes": "1 l"}
+    return Recipe.read(
+        {"title": "R", "bath": "stop", "ingredients": list(ingredients), **amount, **more}, None
+    )
+
+
+def order(made: Recipe, volume_ml: float = 1000, water_ml: float = 0, step_g: float = 0.1):
+    mixed = mixture(made, volume_ml, (), step_g, METRIC)
+    return list(in_order(mixed, water_ml, METRIC))
+
+
+def poured_ml(lines: list[str]) -> list[float]:
+    return [units.volume_ml(found) for line in lines for found in _POURED.findall(line)]
+
+
+@pytest.mark.parametrize(
+    ("ingredients", "lines"),
+    [
+        ((VINEGAR,), ["Begin with 500 ml of water.", "Stir in 500 ml of vinegar."]),
+        (
+            (SODA, TEA),
+            [
+                "Begin with 800 ml of strong tea.",
+                "Stir in 40 g of sodium carbonate anhydrous until none is left to see.",
+                "Fill up with water to 1 l.",
+            ],
+        ),
+        ((DRINK,), ["Begin with 1 l of instant coffee, brewed."]),
+        (
+            (SODA,),
+            [
+                "Begin with 750 ml of water.",
+                "Stir in 40 g of sodium carbonate anhydrous until none is left to see.",
+                "Fill up with water to 1 l.",
+            ],
+        ),
+    ],
+)
+def test_water_first_is_what_is_left_of_the_batch(ingredients, lines: list[str]) -> None:
+    assert order(recipe(*ingredients)) == lines
+
+
+def test_two_plants_share_the_water_and_come_before_everything_else() -> None:
+    """By hand: half of 750 ml each; the soda that the recipe names first goes into the brew."""
+    lines = order(recipe(SODA, LEAF, {**LEAF, "plant": "thyme"}))
+    strain = "Strain it through cloth and let it cool."
+    assert lines[:3] == [
+        f"Steep 50 g of mint in 375 ml of water for 20:00. {strain}",
+        f"Steep 50 g of thyme in 375 ml of water for 20:00. {strain}",
+        "Pour together what was strained.",
+    ]
+
+
+def test_a_small_decoction_is_joined_by_water() -> None:
+    lines = order(recipe({**LEAF, "water": "300 ml"}, SODA))
+    assert lines[1] == "Add 450 ml of water to it."
+
+
+def test_a_bought_concentrate_is_diluted_last() -> None:
+    lines = order(recipe({"liquid": "concentrate", "amount": "1 l"}), 200, 800)
+    assert lines == ["Begin with 200 ml of concentrate.", "Add 800 ml of water: 1 l to use."]
+
+
+def test_a_stock_without_ingredients_is_no_water() -> None:
+    bottle = Recipe.read({"title": "R", "bath": "fixer", "dilution": "1+4"}, None)
+    assert order(bottle, 200, 800)[0] == "Take 200 ml of the stock."
+
+
+def test_what_is_added_to_water_makes_more_than_the_water() -> None:
+    """By hand: half a litre on a litre makes 1.5; a litre of bath takes two thirds of each."""
+    lines = order(recipe(VINEGAR, **{"added to": "1 l"}))
+    assert lines == ["Begin with 667 ml of water.", "Stir in 333 ml of vinegar."]
+
+
+def test_it_foams_is_said_before_it_does() -> None:
+    lines = order(recipe(SODA, {"substance": "citric acid", "amount": "5 g"}))
+    assert lines[2].startswith("It foams")
+    assert "citric acid" in lines[3]
+
+
+@pytest.mark.parametrize(
+    ("ingredients", "place", "words"),
+    [
+        ((TEA, VINEGAR), (1, "amount"), "with this, 1.3 l go into a batch of 1 l"),
+        ((TEA, {**LEAF, "water": "300 ml"}), (1, "water"), "1.1 l go into a batch of 1 l"),
+        ((DRINK, LEAF), (1, "amount"), "there is 0 ml of water to steep it in"),
+        (({**LEAF, "amount": "500 g"},), (0, "amount"), "there is 750 ml of water to steep it in"),
+        (({**SODA, "amount": "100000 g"},), (0, "amount"), "60 l go into a batch of 1 l"),
+    ],
+)
+def test_a_recipe_that_cannot_fit_is_a_fault_at_its_line(ingredients, place, words: str) -> None:
+    found = [(each.path, each.found) for each in faults(recipe(*ingredients))]
+    assert any(path == ("ingredients", *place) and words in said for path, said in found)
+
+
+amounts = st.integers(1, 1200)
+liquids = st.builds(lambda ml: {"liquid": "juice", "amount": f"{ml} ml"}, amounts)
+solids = st.builds(
+    lambda form, g: {"substance": form, "amount": f"{g / 10} g"}, st.sampled_from([*FORMS]), amounts
+)
+plants = st.builds(
+    lambda g, ml: {**LEAF, "amount": f"{g / 10} g", **({"water": f"{ml} ml"} if ml else {})},
+    amounts,
+    st.none() | amounts,
+)
+
+
+@given(
+    ingredients=st.lists(liquids | solids | plants, min_size=1, max_size=6),
+    added_to=st.booleans(),
+    volume_ml=st.integers(100, 20_000),
+    water_parts=st.integers(0, 9),
+    step_g=st.sampled_from([0.01, 0.1, 1.0, 5.0]),
+)
+def test_what_is_poured_ends_at_the_batch(
+    ingredients, added_to: bool, volume_ml: int, water_parts: int, step_g: float
+) -> None:
+    made = recipe(*ingredients, **({"added to": "1 l"} if added_to else {}))
+    assume(not list(faults(made)))
+    lines = order(made, volume_ml, water_parts * volume_ml, step_g)
+    *inside, last = poured_ml(lines) if water_parts else [*poured_ml(lines), 0.0]
+    assert sum(inside) <= volume_ml * 1.006  # three figures are shown
+    if not any(line.startswith("Fill up") for line in lines):
+        assert sum(inside) == pytest.approx(volume_ml, rel=0.006)
+    assert last == pytest.approx(water_parts * volume_ml, rel=0.006)
+    assert " 0 g" not in " ".join(lines)
+    assert lines[-1].endswith("to use.") == bool(water_parts)

@@ -43,7 +43,7 @@ _MAC: Final = Tool("macOS", ("pmset", "displaysleepnow"), ("caffeinate", "-u", "
 _CONSOLE: Final = Tool(
     "Linux console", ("setterm", "--blank", "force"), ("setterm", "--blank", "poke")
 )
-_WINDOWS: Final = Tool("Windows", (), ())
+_WINDOWS: Final = Tool("Windows", ("Windows", "off"), ("Windows", "on"))
 
 
 def tools(environment: Mapping[str, str] = os.environ, system: str = sys.platform) -> list[Tool]:
@@ -66,7 +66,7 @@ def display_words() -> str:
     """What a person must know beforehand of this display."""
     found = tools()
     if found:
-        return f"the display is switched off by {found[0].off[0] if found[0].off else 'Windows'}"
+        return f"the display is switched off by {found[0].off[0]}"
     return "nothing here can switch the display off: do it at its own switch, or cover it"
 
 
@@ -128,7 +128,12 @@ def _switch(tool: Tool, command: tuple[str, ...]) -> bool:
     try:
         with open(device, "r+b", buffering=0) as there:
             done = subprocess.run(
-                command, stdin=there, stdout=there, stderr=subprocess.DEVNULL, timeout=_PATIENCE_S
+                command,
+                stdin=there,
+                stdout=there,
+                stderr=subprocess.DEVNULL,
+                timeout=_PATIENCE_S,
+                start_new_session=tool is not _CONSOLE,  # so it has no terminal to talk to
             )
     except (OSError, subprocess.SubprocessError):
         return False

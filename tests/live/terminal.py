@@ -27,7 +27,8 @@ class Terminal:
         reads: bool = True,
         **streams: Any,
     ) -> None:
-        self._ours, theirs = pty.openpty()
+        self.ours, theirs = pty.openpty()
+        self._ends = [theirs, self.ours]  # held open as by a shell
         fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", rows, 80, 0, 0))
         self.process = subprocess.Popen(
             words,
@@ -37,22 +38,17 @@ class Terminal:
             preexec_fn=lambda: fcntl.ioctl(theirs, termios.TIOCSCTTY, 0),
             **({"stdin": theirs, "stdout": theirs, "stderr": theirs} | streams),
         )
-        os.close(theirs)
         self._closing = not reads
         self._chunks: list[bytes] = []
         self._reader = threading.Thread(target=self._read, daemon=True)
         self._reader.start()
 
     def _read(self) -> None:
-        while not self._closing:
-            try:
-                ready, _, _ = select.select([self._ours], [], [], 0.05)
-                chunk = os.read(self._ours, 4096) if ready else b""
-            except OSError:
-                return
-            if ready and not chunk:
-                return
-            self._chunks.append(chunk)
+        ready = [self.ours]
+        while ready or not self._closing:
+            ready, _, _ = select.select([self.ours], [], [], 0.05)
+            if ready:
+                self._chunks.append(os.read(self.ours, 4096))
 
     @property
     def written(self) -> bytes:
@@ -61,7 +57,7 @@ class Terminal:
 
     def type(self, sent: bytes) -> None:
         """Sends what keys send."""
-        os.write(self._ours, sent)
+        os.write(self.ours, sent)
 
     def wait_for(self, text: bytes, limit_s: float = 20) -> None:
         """Until a text was written."""
@@ -73,14 +69,18 @@ class Terminal:
 
     def close(self) -> None:
         """The terminal goes away."""
+        self._stop_reading()
+        while self._ends:
+            os.close(self._ends.pop())
+
+    def _stop_reading(self) -> None:
         self._closing = True
         self._reader.join()
-        os.close(self._ours)
 
     def ended(self, limit_s: float = 20) -> int:
-        """Waits for the end and for the last byte; returns the exit status."""
+        """Waits for the end; returns the exit status."""
         status = self.process.wait(limit_s)
-        self._reader.join(2)
+        self._stop_reading()
         return status
 
     def kill(self) -> None:
@@ -88,3 +88,4 @@ class Terminal:
         if self.process.poll() is None:
             self.process.kill()
             self.process.wait()
+        self.close()

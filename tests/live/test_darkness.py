@@ -1,5 +1,6 @@
 """The display, staying awake, the journal's thread: each by itself."""
 
+import ctypes
 import os
 import pty
 import select
@@ -14,7 +15,7 @@ import wakepy
 from darktimer.journal import Event, JournalError
 from darktimer.live import display
 from darktimer.live.awake import kept_awake
-from darktimer.live.display import AFTER_KEY_S, EVERY_S, due_s, tools
+from darktimer.live.display import AFTER_KEY_S, EVERY_S, Display, due_s, tools
 from darktimer.live.scribe import Scribe
 
 
@@ -27,6 +28,19 @@ def test_tools_are_those_of_the_system_that_are_installed(monkeypatch):
     monkeypatch.setattr(display.shutil, "which", lambda name: None)
     assert tools({"DISPLAY": ":0"}, "linux") == []
     assert "cover it" in display.display_words()
+
+
+def test_every_window_of_windows_is_told(monkeypatch):
+    """`WM_SYSCOMMAND` with `SC_MONITORPOWER`: 2 for off, -1 for on, as its makers document it."""
+    told: list[tuple[object, ...]] = []
+    user = SimpleNamespace(SendMessageTimeoutW=lambda *words: told.append(words) or 1)
+    monkeypatch.setattr(ctypes, "windll", SimpleNamespace(user32=user), raising=False)
+    screen = Display(tools({}, "win32"))
+    screen.off()
+    screen.end(wakes=True)
+    assert [words[:4] for words in told] == [
+        (0xFFFF, 0x0112, 0xF170, 2), (0xFFFF, 0x0112, 0xF170, -1),
+    ]  # fmt: skip
 
 
 def test_a_display_is_told_again_now_and_then_and_a_second_after_the_last_key():

@@ -1,12 +1,16 @@
 """Light is given for a reason or not at all: every way out, with every byte counted."""
 
+import ctypes
 import os
 import sys
 import time
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
+from darktimer.live import blackout
+from darktimer.live.blackout import Blackout
 from tests.live.terminal import Terminal
 
 BLACK = b"\x1b[?1049h\x1b[0;30;40m\x1b[2J\x1b[H\x1b[?25l"
@@ -152,3 +156,31 @@ def test_a_tool_that_hangs_holds_up_nothing(at_a_terminal, tools, tmp_path):
     written, _ = at_a_terminal("lights.on(Reason.SAFE)")
     assert b"afterwards" in written
     assert time.monotonic() - began < 15
+
+
+@pytest.mark.parametrize("obeys", [True, False])
+def test_a_windows_console_is_asked_to_obey_escapes(monkeypatch, tmp_path, obeys):
+    """By `SetConsoleMode` with `ENABLE_VIRTUAL_TERMINAL_PROCESSING`, as its makers document it."""
+    console, modes = tmp_path / "CONOUT$", []
+    console.write_bytes(b"")
+
+    class Kernel:
+        def GetConsoleMode(self, _handle, mode) -> int:  # noqa: N802
+            mode._obj.value = 3
+            return 1
+
+        def SetConsoleMode(self, _handle, mode) -> int:  # noqa: N802
+            modes.append(mode)
+            return obeys
+
+    kernel = SimpleNamespace(kernel32=Kernel())
+    monkeypatch.setitem(sys.modules, "msvcrt", SimpleNamespace(get_osfhandle=lambda _: 7))
+    monkeypatch.setattr(ctypes, "windll", kernel, raising=False)
+    monkeypatch.setattr(blackout, "_CONTROLLING", str(console))
+    monkeypatch.setattr(sys, "platform", "win32")
+    monkeypatch.setenv("TERM", "")
+    blackened = Blackout(tmp_path / "dark.log")
+    blackened.begin()
+    blackened.end(lit=False)
+    assert modes == [7]
+    assert console.read_bytes() == (BLACK if obeys else b"")

@@ -12,6 +12,7 @@ from darktimer.cli import view as views
 from darktimer.cli.beforehand import missing, print_last, print_plan
 from darktimer.cli.closing import closing_json, exit_status, print_closing
 from darktimer.cli.large import large
+from darktimer.cli.later import Later
 from darktimer.cli.loading import compiled
 from darktimer.cli.rehearse import _presses
 from darktimer.cli.root import root
@@ -145,6 +146,23 @@ def test_a_picture_fits_and_tells_where_one_is(width, monkeypatch):
     for words in ("Develop (4 of 9, in the dark)", "Keep it moving", "stop moving", "1:12 of"):
         assert words in text
     assert max(map(len, text.splitlines())) <= width
+
+
+def test_a_view_that_fails_stops_no_sound(monkeypatch):
+    class Broken(views.Nothing):
+        def __call__(self, session) -> None:
+            raise UnicodeEncodeError("latin-1", "光", 0, 1, "no such letter")
+
+        def __exit__(self, *_: object) -> None:
+            raise OSError("no terminal")
+
+    monkeypatch.setattr(views, "view", lambda *_: Broken())
+    studio = Studio(dark=False)
+    with Later(cue_set(), silent=False) as watch:
+        studio.session.run(watch)
+    assert studio.session.now().heard_ms > studio.conductor.end_ms
+    (trouble,) = studio.session.troubles
+    assert "nothing more could be shown" in trouble[1]
 
 
 def test_what_follows_a_key_is_shown_before_it_is_pressed():

@@ -11,7 +11,7 @@ from darktimer.live.lights import Reason
 from darktimer.live.session import Session
 from darktimer.output.trouble import Trouble
 from darktimer.process import meanings
-from tests.live.plans import OTHER, SPACE, cue_set
+from tests.live.plans import OPEN, OTHER, SPACE, cue_set
 from tests.live.studio import RATE, Studio
 
 WHOLE_MS = 10**7
@@ -48,6 +48,30 @@ def test_the_screen_stays_dark_until_a_key_after_light_safe(studio):
     assert not studio.screen.dark
 
 
+def test_a_key_a_moment_before_light_safe_gives_no_light(studio):
+    safe = safe_ms(studio)
+    studio.keys.press(safe - 200, OTHER)
+    studio.until(safe + 10_000)
+    assert studio.screen.dark
+    studio.keys.press(safe + 10_000, OTHER)
+    studio.until(safe + 11_000)
+    assert studio.screen.reason is Reason.SAFE
+
+
+def test_a_run_without_keys_is_lit_when_it_is_over_if_light_is_safe_then(studio):
+    studio.keys.gone = True
+    studio.session.run()
+    assert studio.screen.reason is Reason.SAFE
+
+
+def test_a_plan_that_never_makes_light_safe_runs_out_in_the_dark():
+    never = Studio(OPEN.replace("    light after: 60 s\n", "").replace("fix: 90 s", "stop: 90 s"))
+    assert not [c for c in never.conductor.cues if c.meaning == meanings.LIGHT_SAFE]
+    never.keys.gone = True
+    never.session.run()
+    assert never.screen.dark
+
+
 def test_a_run_that_is_over_stays_dark_until_a_key(studio):
     end = studio.conductor.end_ms
     studio.until(end + 60_000)
@@ -72,7 +96,7 @@ def test_after_an_abort_in_the_dark_only_the_same_gesture_lights_the_screen(stud
     for k in range(5):
         studio.keys.press(130_000 + 200 * k, OTHER)
     studio.until(135_000)
-    assert not studio.screen.dark
+    assert studio.screen.reason is Reason.ASKED_FOR
     assert studio.session.aborted
 
 

@@ -1,0 +1,233 @@
+"""Forty kinds of trouble at once, each with a run of its own at a terminal of its own.
+
+None may cost a run its end, and none may put a byte on its terminal before light-safe was heard. A
+sound card is left out, so that they can go on side by side and on a faster clock; `test_dark` has
+one.
+"""
+
+import fcntl
+import os
+import shutil
+import signal
+import sqlite3
+import struct
+import sys
+import termios
+import time
+from collections.abc import Callable, Mapping
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
+from pathlib import Path
+from types import MappingProxyType
+from typing import NamedTuple
+
+from darktimer.journal import Journal, JournalError
+from tests.live.terminal import ROOT, Terminal
+
+SPEED = 6
+BLACK = b"\x1b[?1049h\x1b[0;30;40m\x1b[2J\x1b[H\x1b[?25l"
+LIT = b"\x1b[0m\x1b[?25h\x1b[?1049l"
+PLAN = """
+title: "Nächte mit 20 °C 光, invented and untested on film"
+vessel: {kind: tub, light: open, volume: 1.5 l}
+habits:
+  {lights out after: 1 s, loading: 3 s, transfer: 3 s, drain: none, opening: none,
+   warnings: none, countdown: 0, tally: none, heartbeat: none, agitation: continuous}
+steps:
+  - load: by hand
+  - develop: 4 s
+  - fix: 9 s
+    light after: 5 s
+  - wash: 4 s
+"""
+SAFE_MS = 26_960
+EVERY_SIGNAL = signal.valid_signals() - {signal.SIGKILL, signal.SIGSTOP, signal.SIGTSTP}
+
+
+class Room(Terminal):
+    """A run at its terminal, and the folder that it has to itself."""
+
+    def __init__(self, folder: Path, shell: str, **environment: str) -> None:
+        self.folder = folder
+        folder.mkdir()
+        (folder / "plan.yaml").write_text(PLAN)
+        here = {k: v for k, v in os.environ.items() if k not in ("DISPLAY", "WAYLAND_DISPLAY")}
+        here |= {"TERM": "xterm", "DARKTIMER_HOME": str(folder / "home"), "HERE": str(folder)}
+        run = (sys.executable, "-m", "tests.live.silent", str(SPEED), "run")
+        plan = (f"{folder}/plan.yaml", "--no-gates", "--start-in", "0.1 s")
+        super().__init__(("sh", "-c", shell, "sh", *run, *plan), here | environment)
+
+    def signal(self, *numbers: int) -> None:
+        """Sends the program signals."""
+        for number in numbers:
+            os.kill(self.process.pid, number)
+            time.sleep(0.01)
+
+    def held(self, sent: bytes, seconds: float) -> None:
+        """A key that repeats itself."""
+        end = time.monotonic() + seconds
+        while time.monotonic() < end:
+            self.type(sent)
+            time.sleep(0.03)
+
+    def resize(self, rows: int, columns: int) -> None:
+        """The window has another size."""
+        fcntl.ioctl(self.ours, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
+
+
+class Trouble(NamedTuple):
+    """What a run is begun with, and what is done to it in the dark."""
+
+    shell: str = 'exec "$@"'
+    environment: Mapping[str, str] = MappingProxyType({})
+    happens: Callable[[Room], object] = lambda _: None
+    #: Without keys a run ends by itself; without a terminal it is not seen to.
+    keys: bool = True
+    seen: bool = True
+
+
+def _frozen(room: Room) -> None:
+    room.signal(signal.SIGSTOP)
+    time.sleep(1)
+    room.signal(signal.SIGCONT)
+
+
+def _in_other_hands(room: Room) -> None:
+    with closing(sqlite3.connect(room.folder / "home" / "journal.sqlite3")) as other:
+        other.execute("BEGIN EXCLUSIVE")
+        time.sleep(2)
+
+
+def _everything_pressed(room: Room) -> None:
+    for code in range(256):
+        room.type(bytes([code]))
+        time.sleep(0.002)
+
+
+TROUBLES = {
+    "nothing": Trouble(),
+    "no output": Trouble('exec "$@" >&-'),
+    "no error stream": Trouble('exec "$@" 2>&-'),
+    "neither": Trouble('exec "$@" >&- 2>&-'),
+    "no streams at all": Trouble('exec "$@" <&- >&- 2>&-', keys=False),
+    "no input": Trouble('exec "$@" <&-', keys=False),
+    "input from nowhere": Trouble('exec "$@" </dev/null', keys=False),
+    "output to a file": Trouble('exec "$@" >$HERE/out'),
+    "errors to a file": Trouble('exec "$@" 2>$HERE/err'),
+    "both to files": Trouble('exec "$@" >$HERE/out 2>$HERE/err'),
+    "output to a full disk": Trouble('exec "$@" --json >/dev/full'),
+    "errors to a full disk": Trouble('exec "$@" 2>/dev/full'),
+    "output to a pipe": Trouble('exec "$@" | cat >$HERE/out'),
+    "output to a pipe that is gone": Trouble('exec "$@" --json | true'),
+    "ASCII": Trouble(environment={"PYTHONIOENCODING": "ascii"}),
+    "Latin-1": Trouble(environment={"PYTHONIOENCODING": "latin-1"}),
+    "no locale": Trouble(
+        environment={"LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}
+    ),
+    "unbuffered": Trouble(environment={"PYTHONUNBUFFERED": "1"}),
+    "developing": Trouble(environment={"PYTHONDEVMODE": "1", "PYTHONWARNINGS": "always"}),
+    "faults told": Trouble(
+        environment={"PYTHONFAULTHANDLER": "1"},
+        happens=lambda room: room.signal(
+            signal.SIGSEGV, signal.SIGABRT, signal.SIGFPE, signal.SIGBUS, signal.SIGILL
+        ),
+    ),
+    "colours": Trouble(environment={"FORCE_COLOR": "1", "COLORTERM": "truecolor"}),
+    "one column": Trouble(environment={"COLUMNS": "1", "LINES": "1"}),
+    "a text console": Trouble(environment={"TERM": "linux"}),
+    "no kind of terminal": Trouble(environment={"TERM": ""}),
+    "every signal": Trouble(happens=lambda room: room.signal(*EVERY_SIGNAL)),
+    "an end, four times": Trouble(happens=lambda room: room.signal(*[signal.SIGTERM] * 4)),
+    "hung up": Trouble(happens=lambda room: room.signal(signal.SIGHUP)),
+    "stopped by the terminal": Trouble(
+        happens=lambda room: room.signal(signal.SIGTSTP, signal.SIGTTIN, signal.SIGTTOU)
+    ),
+    "frozen for a second": Trouble(happens=_frozen),
+    "another size": Trouble(
+        happens=lambda room: (room.resize(1, 1), room.resize(0, 0), room.resize(500, 500))
+    ),
+    "a flood": Trouble(happens=lambda room: [room.type(b"flood " * 300) for _ in range(20)]),
+    "Escape held": Trouble(happens=lambda room: room.held(b"\x1b", 1)),
+    "space held": Trouble(happens=lambda room: room.held(b" ", 1)),
+    "every byte": Trouble(happens=_everything_pressed),
+    "endless sequences": Trouble(
+        happens=lambda room: room.type(
+            b"\x1b[" + b"1;" * 900 + b"\x1b[200~pasted\x1b[201~\x1b[<0;1;1M"
+        )
+    ),
+    "ends of everything": Trouble(happens=lambda room: room.type(b"\x03\x04\x1a\x1c\x13\x11")),
+    "terminal closed": Trouble(happens=lambda room: room.close(), keys=False, seen=False),
+    "no home": Trouble(environment={"DARKTIMER_HOME": "/proc/nowhere"}),
+    "home taken away": Trouble(happens=lambda room: shutil.rmtree(room.folder / "home")),
+    "few files": Trouble('ulimit -n 24; exec "$@"'),
+    "files of no size": Trouble('ulimit -f 0; exec "$@"'),
+    "no more time": Trouble('ulimit -S -t 3; exec "$@"', happens=lambda room: room.held(b"x", 2)),
+    "nothing to be read": Trouble('umask 777; exec "$@"'),
+    "no folder to stand in": Trouble(
+        'mkdir "$HERE/gone"; cd "$HERE/gone"; rmdir "$HERE/gone"; exec "$@"',
+        {"PYTHONPATH": str(ROOT)},
+    ),
+    "no terminal of its own": Trouble('exec setsid -w "$@"'),
+    "immune to hanging up": Trouble('exec nohup "$@" >$HERE/out', keys=False),
+    "a log that is a folder": Trouble('mkdir -p "$HERE/home/dark.log"; exec "$@"'),
+    "a journal that is a folder": Trouble('mkdir -p "$HERE/home/journal.sqlite3"; exec "$@"'),
+    "a journal in other hands": Trouble(happens=_in_other_hands),
+    "a display's tool that talks": Trouble(
+        'mkdir $HERE/bin; printf "$TOOL" >$HERE/bin/xset; chmod +x $HERE/bin/xset; '
+        'PATH="$HERE/bin:$PATH" exec "$@"',
+        {"DISPLAY": ":0", "TOOL": "#!/bin/sh\\necho 1; echo 2 >&2; echo 3 >/dev/tty"},
+    ),
+    "a disk that takes nothing": Trouble(happens=lambda room: (room.folder / "home").chmod(0)),
+}
+
+
+def _went_through(folder: Path, trouble: Trouble) -> str:
+    """What was wrong with a run, nothing if all was well."""
+    room = Room(folder, trouble.shell, **trouble.environment)
+    try:
+        return _lived(room, trouble)
+    finally:
+        room.kill()
+
+
+def _lived(room: Room, trouble: Trouble) -> str:
+    room.wait_for(BLACK, 60)
+    began = time.monotonic()
+    time.sleep(1)
+    trouble.happens(room)
+    while trouble.seen and LIT not in room.written and time.monotonic() < began + 20:
+        time.sleep(0.4)
+        if trouble.keys and room.process.poll() is None:
+            room.type(b"x")
+    dark = room.written.partition(BLACK)[2].partition(b"\x1b]111\x1b\\")[0].partition(LIT)[0]
+    if trouble.seen and LIT not in room.written:
+        return f"never lit, {room.process.poll()}, {dark!r}"
+    if dark:
+        return f"light: {dark[:200]!r}"
+    if trouble.keys:
+        room.type(b"\x03")
+    status = room.ended(30)
+    if status not in (0, 3, 4):
+        return f"ended with {status}, {room.written[-500:]!r}"
+    return _told(room.folder / "home")
+
+
+def _told(home: Path) -> str:
+    """What the journal, if there is one, says of the light."""
+    try:
+        with Journal.open(home) as journal:
+            events = journal.events(1)
+    except JournalError:
+        return ""
+    lit_ms = [event.at_ms for event in events if event.meaning == "light"]
+    return "" if all(at_ms >= SAFE_MS for at_ms in lit_ms) else f"lit at {lit_ms}"
+
+
+def test_forty_kinds_of_trouble_cost_no_run_its_end_and_give_no_light(tmp_path):
+    with ThreadPoolExecutor(14) as side_by_side:
+        runs = {
+            name: side_by_side.submit(_went_through, tmp_path / str(number), trouble)
+            for number, (name, trouble) in enumerate(TROUBLES.items())
+        }
+    told = {name: run.exception() or run.result() for name, run in runs.items()}
+    assert {name: wrong for name, wrong in told.items() if wrong} == {}

@@ -18,7 +18,7 @@ from darktimer.live.answers import with_answers
 from darktimer.live.conductor import Conductor
 from darktimer.live.gates import waits_of
 from darktimer.live.keys import keyboard
-from darktimer.live.lights import Daylight
+from darktimer.live.lights import Lights
 from darktimer.live.row import acts
 from darktimer.live.scribe import Scribe
 from darktimer.live.session import Session
@@ -107,7 +107,7 @@ def _rehearse(
     clock = SystemClock()
     begin_ns = clock.boot_ns() + LEAD_MS * 1_000_000
     with keyboard() as keys, Signals() as signals, watch:
-        stage = Stage(speakers, keys, signals, Daylight(), Scribe(None), clock, begin_ns)
+        stage = Stage(speakers, keys, signals, Lights(None), Scribe(None), clock, begin_ns)
         if brisk:
             return stage.perform_briskly(conductor, cue_set, from_ms, watch)
         stage = replace(stage, begin_ns=begin_ns - from_ms * 1_000_000)

@@ -91,7 +91,7 @@ def _run(
     from darktimer.live.display import display_words
     from darktimer.live.gates import waits_of
     from darktimer.live.keys import keyboard
-    from darktimer.live.lights import screen
+    from darktimer.live.lights import Lights
     from darktimer.live.signals import Signals
     from darktimer.live.stage import LEAD_MS, Speakers, Stage
     from darktimer.live.trial import Trial
@@ -113,7 +113,7 @@ def _run(
         begin_ns = (clock.boot_ns() // 1_000_000 + LEAD_MS) * 1_000_000
         scribe = _scribe(done, cue_set_name, begin_ns)
         dark = any(step.dark for step in done.timeline.steps)
-        with screen(dark, _log()) as lights, Later(cue_set, silent=as_json) as watch:
+        with Lights(_log() if dark else None) as lights, Later(cue_set, silent=as_json) as watch:
             stage = Stage(speakers, keys, signals, lights, scribe, clock, begin_ns)
             try:
                 session = stage.perform(
@@ -132,7 +132,7 @@ def _take_up(named: Named, as_json: bool) -> None:
     """Dark first; all that takes time comes after."""
     from darktimer.journal.journal import Journal
     from darktimer.live.keys import keyboard
-    from darktimer.live.lights import screen
+    from darktimer.live.lights import Lights
     from darktimer.live.resume import cut_off
     from darktimer.live.signals import Signals
 
@@ -147,7 +147,7 @@ def _take_up(named: Named, as_json: bool) -> None:
             f"{found.run.title}: by its plan this was over {ago} ago; it is closed in the journal, "
             "and a new run begins with darktimer run PLAN"
         )
-    with keyboard() as keys, Signals() as signals, screen(found.dark, _log()) as lights:
+    with keyboard() as keys, Signals() as signals, Lights(_log() if found.dark else None) as lights:
         lights.out()
         from darktimer.cli.later import Later
         from darktimer.live.awake import kept_awake

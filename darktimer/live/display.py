@@ -27,23 +27,20 @@ _GNOME: Final = (
 class Tool(NamedTuple):
     """A command that puts the display to sleep, and the one that wakes it."""
 
-    system: str
     off: tuple[str, ...]
     on: tuple[str, ...]
 
 
 _WAYLAND: Final = (
-    Tool("Wayland", ("wlopm", "--off", "*"), ("wlopm", "--on", "*")),
-    Tool("Wayland", ("swaymsg", "output * power off"), ("swaymsg", "output * power on")),
-    Tool("Wayland", ("kscreen-doctor", "--dpms", "off"), ("kscreen-doctor", "--dpms", "on")),
-    Tool("Wayland", (*_GNOME, "1"), (*_GNOME, "0")),
+    Tool(("wlopm", "--off", "*"), ("wlopm", "--on", "*")),
+    Tool(("swaymsg", "output * power off"), ("swaymsg", "output * power on")),
+    Tool(("kscreen-doctor", "--dpms", "off"), ("kscreen-doctor", "--dpms", "on")),
+    Tool((*_GNOME, "1"), (*_GNOME, "0")),
 )
-_X11: Final = Tool("X11", ("xset", "dpms", "force", "off"), ("xset", "dpms", "force", "on"))
-_MAC: Final = Tool("macOS", ("pmset", "displaysleepnow"), ("caffeinate", "-u", "-t", "1"))
-_CONSOLE: Final = Tool(
-    "Linux console", ("setterm", "--blank", "force"), ("setterm", "--blank", "poke")
-)
-_WINDOWS: Final = Tool("Windows", ("Windows", "off"), ("Windows", "on"))
+_X11: Final = Tool(("xset", "dpms", "force", "off"), ("xset", "dpms", "force", "on"))
+_MAC: Final = Tool(("pmset", "displaysleepnow"), ("caffeinate", "-u", "-t", "1"))
+_CONSOLE: Final = Tool(("setterm", "--blank", "force"), ("setterm", "--blank", "poke"))
+_WINDOWS: Final = Tool(("Windows", "off"), ("Windows", "on"))
 
 
 def tools(environment: Mapping[str, str] = os.environ, system: str = sys.platform) -> list[Tool]:

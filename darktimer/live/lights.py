@@ -4,10 +4,9 @@ Light is given by one act, which takes one of three reasons. Every other way out
 much as the end of the program, leaves all dark. Knows no plan.
 """
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from enum import StrEnum
 from pathlib import Path
+from typing import Any
 
 from darktimer.live.blackout import Blackout
 from darktimer.live.display import Display, tools
@@ -22,16 +21,25 @@ class Reason(StrEnum):
 
 
 class Lights:
-    """The screen of a run in the dark."""
+    """The screen of a run; a context, no way out of which lights anything but `on`.
 
-    def __init__(self, log: Path) -> None:
+    What is written in the dark goes to ``log``; None is a run in the light.
+    """
+
+    def __init__(self, log: Path | None) -> None:
         self.dark = False
-        self._blackout = Blackout(log)
+        self._blackout = Blackout(log) if log else None
         self._display = Display(tools())
+
+    def __enter__(self) -> "Lights":
+        return self
+
+    def __exit__(self, *_: Any) -> None:
+        self._end(lit=False)
 
     def out(self) -> None:
         """Everything dark; the terminal first, as writing to it may wake a display."""
-        if not self.dark:
+        if self._blackout and not self.dark:
             self.dark = True
             self._blackout.begin()
             self._display.off()
@@ -44,40 +52,8 @@ class Lights:
         """As it was before; whoever calls this has to say why that may be."""
         self._end(lit=True)
 
-    def leave(self) -> None:
-        """Nobody keeps it dark any more, and nobody has lit it; the streams are given back."""
-        self._end(lit=False)
-
     def _end(self, lit: bool) -> None:
-        if self.dark:
+        if self._blackout and self.dark:
             self.dark = False
             self._display.end(wakes=lit)
             self._blackout.end(lit)
-
-
-class Daylight:
-    """The screen of a run in the light: a rehearsal, or a plan without darkness."""
-
-    dark = False
-
-    def out(self) -> None:
-        """It stays light."""
-
-    def woken(self) -> None:
-        """It may be awake."""
-
-    def on(self, reason: Reason) -> None:
-        """It is."""
-
-
-@contextmanager
-def screen(dark: bool, log: Path) -> Iterator[Lights | Daylight]:
-    """The screen of a run that needs the dark, or needs none; no way out but `on` lights it."""
-    if not dark:
-        yield Daylight()
-        return
-    lights = Lights(log)
-    try:
-        yield lights
-    finally:
-        lights.leave()

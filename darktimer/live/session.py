@@ -48,7 +48,7 @@ class Stream(Protocol):
 
 
 class Screen(Protocol):
-    """What may shine; `darktimer.live.lights` has two of them."""
+    """What may shine; `darktimer.live.lights` has it."""
 
     @property
     def dark(self) -> bool: ...

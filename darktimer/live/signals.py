@@ -46,10 +46,7 @@ class Signals:
 
     def taken(self) -> list[Key]:
         """The keys that arrived as signals since the last call."""
-        arrived = []
-        while self._arrived:
-            arrived.append(self._arrived.popleft())
-        return arrived
+        return [self._arrived.popleft() for _ in range(len(self._arrived))]
 
     def _take(self, number: int, handler: Any) -> None:
         with suppress(OSError, ValueError):  # some cannot be taken at all

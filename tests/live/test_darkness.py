@@ -22,7 +22,7 @@ from darktimer.live.scribe import Scribe
 def test_tools_are_those_of_the_system_that_are_installed(monkeypatch):
     monkeypatch.setattr(display.shutil, "which", lambda name: name)
     assert tools({"DISPLAY": ":0"}, "linux")[0].off[0] == "xset"
-    assert tools({"DISPLAY": ":0", "WAYLAND_DISPLAY": "w"}, "linux")[0].system == "Wayland"
+    assert tools({"DISPLAY": ":0", "WAYLAND_DISPLAY": "w"}, "linux")[0].off[0] == "wlopm"
     assert tools({"TERM": "linux"}, "linux")[0].off[0] == "setterm"
     assert tools({}, "darwin")[0].off[0] == "pmset"
     monkeypatch.setattr(display.shutil, "which", lambda name: None)

@@ -21,10 +21,10 @@ LIT = b"\x1b]111\x1b\\\x1b[0m\x1b[?25h\x1b[?1049l"
 _RUN = """
 import atexit, os, signal, sys, threading, time
 from pathlib import Path
-from darktimer.live.lights import Reason, screen
+from darktimer.live.lights import Lights, Reason
 print("before")
 atexit.register(print, "at the very end")
-with screen(True, Path(sys.argv[1]) / "new" / "dark.log") as lights:
+with Lights(Path(sys.argv[1]) / "new" / "dark.log") as lights:
     lights.out()
     print("said in the dark")
     os.write(2, b"and by a library\\n")

@@ -10,6 +10,7 @@ import time
 from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
+from stat import S_ISREG
 from typing import Final
 
 _STREAMS: Final = (1, 2)
@@ -48,11 +49,12 @@ class Blackout:
     def end(self, lit: bool) -> None:
         """Gives the streams back, and the terminal its picture if that is to be ``lit``.
 
-        A stream that leads to a terminal that stays dark stays turned away from it.
+        Where that stays dark a stream is given back only to a file: what is at the other end of a
+        pipe may show it.
         """
         _flush()
         for stream, kept in self._kept.items():
-            if lit or not os.isatty(kept):
+            if lit or S_ISREG(os.fstat(kept).st_mode):
                 os.dup2(kept, stream)
             os.close(kept)
         if lit:

@@ -63,10 +63,7 @@ class Gestures:
         return self._plain(key, at_ms)
 
     def rest(self, ms: int) -> None:
-        """A keyboard that was asked for so long had no key; time that went by unasked is no rest.
-
-        A key that is held while the program stands still would else have been let go of.
-        """
+        """A keyboard that was asked for so long had no key: what goes by unasked is no rest."""
         self._rest_ms += ms
 
     def _plain(self, key: Key, at_ms: int) -> Gesture:

@@ -5,13 +5,18 @@ switches and presenter remotes send, are those for "go on"; every other key is o
 Knows no plan.
 """
 
+import re
 import sys
-from collections.abc import Iterator
 from typing import Any, Final, Protocol
 
 from darktimer.live.gestures import Key
 
-ESCAPE: Final = 0x1B
+#: ESC [ up to a final byte, ESC O and one byte, ESC and the key it was pressed with; a letter of
+#: several bytes; a byte. And what any of the first may begin with.
+_ONE: Final = re.compile(
+    rb"\x1b\[[^@-~]*[@-~]?|\x1bO.?|\x1b[^\x1b]?|[\xc0-\xff][\x80-\xbf]{0,3}|.", re.DOTALL
+)
+_BEGUN: Final = re.compile(rb"\x1b(\[[^@-~]*|O)?\Z")
 _GOES_ON: Final = {
     b" ": "space",
     b"\r": "enter",
@@ -25,17 +30,14 @@ _GOES_ON: Final = {
 AT_ONCE: Final = 256
 
 
-def interrupt(name: str) -> Key:
-    """The key that a signal to end the program counts as."""
-    return Key(name, goes_on=False)
-
-
-def keys(sent: bytes) -> Iterator[Key]:
+def keys(sent: bytes) -> list[Key]:
     """The keys in what a terminal sent; an escape sequence or a letter of any alphabet is one."""
-    while sent:
-        length = _length(sent)
-        yield _named(sent[:length])
-        sent = sent[length:]
+    return [_named(each) for each in _ONE.findall(sent)]
+
+
+def cut_short(sent: bytes) -> bool:
+    """Whether more bytes may belong to the last key."""
+    return bool(_BEGUN.search(sent))
 
 
 def _named(sent: bytes) -> Key:
@@ -43,24 +45,6 @@ def _named(sent: bytes) -> Key:
         return Key(_GOES_ON[sent], goes_on=True)
     text = sent.decode("utf-8", "replace")
     return Key(text if text.isprintable() else sent.hex(" "), goes_on=False)
-
-
-def _length(sent: bytes) -> int:
-    """How many bytes the first key sent."""
-    if sent[0] == ESCAPE and sent[1:2] not in (b"", b"\x1b"):
-        return _sequence_length(sent)
-    if sent[0] >= 0xC0:
-        follow = next((i for i, b in enumerate(sent[1:4], 1) if not 0x80 <= b < 0xC0), 4)
-        return min(follow, len(sent))
-    return 1
-
-
-def _sequence_length(sent: bytes) -> int:
-    """ESC [ up to a final byte, ESC O and one byte, or ESC and the key it was pressed with."""
-    if sent[1:2] == b"[":
-        final = (i for i, byte in enumerate(sent[2:], 3) if 0x40 <= byte <= 0x7E)
-        return next(final, len(sent))
-    return min(3 if sent[1:2] == b"O" else 2, len(sent))
 
 
 class Keyboard(Protocol):

@@ -12,7 +12,6 @@ from contextlib import suppress
 from typing import Any, Final
 
 from darktimer.live.gestures import Key
-from darktimer.live.keys import interrupt
 
 _ENDINGS: Final = ("SIGINT", "SIGTERM", "SIGQUIT", "SIGBREAK")
 #: They end and stop nothing, and the system or a library counts on them.
@@ -27,7 +26,7 @@ class Signals:
     A real `SIGSEGV` and its like, which no program can ignore, end it all the same.
     """
 
-    endings: Final = frozenset(interrupt(name) for name in _ENDINGS)
+    endings: Final = frozenset(Key(name, False) for name in _ENDINGS)
 
     def __init__(self) -> None:
         self._arrived: deque[Key] = deque()
@@ -54,4 +53,4 @@ class Signals:
             self._before[number] = signal.SIG_DFL if before is None else before
 
     def _note(self, number: int, _frame: Any) -> None:
-        self._arrived.append(interrupt(_NAMES[number]))
+        self._arrived.append(Key(_NAMES[number], False))

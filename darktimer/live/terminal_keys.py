@@ -9,11 +9,10 @@ import sys
 import termios
 import time
 from contextlib import suppress
-from types import TracebackType
 from typing import Any, Final
 
 from darktimer.live.gestures import Key
-from darktimer.live.keys import AT_ONCE, ESCAPE, keys
+from darktimer.live.keys import AT_ONCE, cut_short, keys
 
 assert sys.platform != "win32", "which the type checker must know"
 
@@ -39,9 +38,7 @@ class TerminalKeyboard:
             termios.tcsetattr(self._descriptor, termios.TCSAFLUSH, raw)
         return self
 
-    def __exit__(
-        self, _: type[BaseException] | None, __: BaseException | None, ___: TracebackType | None
-    ) -> None:
+    def __exit__(self, *_: Any) -> None:
         if self._as_it_was is not None:
             with suppress(termios.error, OSError):  # the terminal may be gone by now
                 termios.tcflush(self._descriptor, termios.TCIFLUSH)
@@ -54,7 +51,7 @@ class TerminalKeyboard:
             return []
         sent = self._sent(wait_s)
         until = time.monotonic() + _TOGETHER_S
-        while sent and _cut_short(sent) and (left_s := until - time.monotonic()) > 0:
+        while sent and cut_short(sent) and (left_s := until - time.monotonic()) > 0:
             sent += self._sent(left_s)
         return list(keys(sent))
 
@@ -66,10 +63,3 @@ class TerminalKeyboard:
             ready, sent = [self._descriptor], b""
         self.gone = self.gone or bool(ready and not sent)
         return sent
-
-
-def _cut_short(sent: bytes) -> bool:
-    """Whether more bytes may belong to the last key."""
-    start = sent.rfind(ESCAPE)
-    begun = start >= 0 and sent[start:] in (b"\x1b", b"\x1b[", b"\x1bO")
-    return begun or (start >= 0 and sent[start : start + 2] == b"\x1b[" and sent[-1] < 0x40)

@@ -2,6 +2,7 @@
 
 import ctypes
 import os
+import subprocess
 import sys
 import time
 from pathlib import Path
@@ -123,6 +124,18 @@ def test_a_terminal_is_black_wherever_the_streams_lead(at_a_terminal, tmp_path):
     assert "on" not in told
     assert (tmp_path / "out").read_text() == "before\nat the very end\n", "the streams are back"
     assert "a fault" in (tmp_path / "err").read_text()
+
+
+def test_what_is_behind_a_pipe_shows_nothing_either(at_a_terminal, tmp_path):
+    out = (tmp_path / "out").open("wb")
+    with subprocess.Popen(["cat"], stdin=subprocess.PIPE, stdout=out) as shown, out:
+        pipe = {"stdout": shown.stdin, "stderr": shown.stdin}
+        written, _ = at_a_terminal("raise RuntimeError('a fault')", **pipe)
+        assert shown.stdin
+        shown.stdin.close()
+        shown.wait()
+    assert written == EDGE + BLACK
+    assert (tmp_path / "out").read_text() == "before\n"
 
 
 def test_a_log_that_cannot_be_written_makes_no_light(at_a_terminal, tmp_path):

@@ -6,7 +6,6 @@ from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
 from darktimer.live.gates import Waits
 from darktimer.live.gestures import Key
-from darktimer.live.keys import interrupt
 from darktimer.live.lights import Reason
 from darktimer.live.session import Session
 from darktimer.output.trouble import Trouble
@@ -116,7 +115,7 @@ def test_a_key_held_while_the_program_stands_still_aborts_nothing(studio, stall_
 
 
 def test_a_signal_in_the_dark_is_a_key_and_in_the_light_an_end(studio):
-    studio.signals._arrived.append(interrupt("SIGTERM"))
+    studio.signals._arrived.append(Key("SIGTERM", False))
     studio.until(1_000)
     assert studio.notes.told("key") == ["where am I"]
     assert not studio.session.over()

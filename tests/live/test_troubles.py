@@ -118,6 +118,7 @@ TROUBLES = {
     "output to a full disk": Trouble('exec "$@" --json >/dev/full'),
     "errors to a full disk": Trouble('exec "$@" 2>/dev/full'),
     "output to a pipe": Trouble('exec "$@" | cat >$HERE/out'),
+    "output that a pipe shows": Trouble('exec "$@" 2>&1 | tee $HERE/out'),
     "output to a pipe that is gone": Trouble('exec "$@" --json | true'),
     "ASCII": Trouble(environment={"PYTHONIOENCODING": "ascii"}),
     "Latin-1": Trouble(environment={"PYTHONIOENCODING": "latin-1"}),

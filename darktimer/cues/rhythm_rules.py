@@ -26,7 +26,13 @@ from darktimer.process.spacing import CLEAR_MS
 RHYTHM_RULES: Final[list[Rule]] = []
 
 _OURS: Final = "our own choice; no figure is published"
-_LONGEST_MS: Final = {"enter": 900, meanings.MOVE: 600, meanings.STAND: 600, meanings.LIFT: 1000}
+_LONGEST_MS: Final = {
+    "enter": 900,
+    meanings.MOVE: 600,
+    meanings.STAND: 600,
+    meanings.LIFT: 1000,
+    meanings.TURN: 900,
+}
 _LONGEST_SIGNATURE_MS: Final = 900
 #: Light-safe and the alarm are so many clear changes away from all else.
 _ALONE_STEPS: Final = 4

@@ -9,7 +9,14 @@ from itertools import pairwise
 from typing import Final
 
 from darktimer.errors import Finding
-from darktimer.plan.agitation import Inversions, Rotation, ShareOfTime, Shuffle
+from darktimer.plan.agitation import (
+    BEFORE_TURNS_MS,
+    LEAST_TURN_MS,
+    Inversions,
+    Rotation,
+    ShareOfTime,
+    Shuffle,
+)
 from darktimer.plan.film import CINE_FORMATS, ROLL_FORMATS, SHEET_FORMATS
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Develop, Fix, Load
@@ -17,7 +24,6 @@ from darktimer.units import clock
 
 #: Shorter, and two cues that follow each other could not both be heard.
 LEAST_HABIT_MS: Final = 3_000
-_LEAST_TURN_MS: Final = 500
 _LEAST_SHEET_MS: Final = 1_000
 #: A shorter develop risks unevenness (common practice, no source).
 _SHORT_DEVELOP_MS: Final = 300_000
@@ -187,9 +193,10 @@ def _inversions(
     if bool(scheme.every) == bool(scheme.at):
         found = "both 'every' and 'at' are written" if scheme.at else "when to turn is not said"
         yield Finding(where, found, "write either every: 1 min, or at: with a list of moments")
-    if scheme.within < scheme.inversions * _LEAST_TURN_MS:
-        found = f"{scheme.inversions} turns in {scheme.within / 1000:g} s"
-        yield Finding((*where, "within"), found, "allow at least half a second for each turn")
+    least_ms = BEFORE_TURNS_MS + scheme.inversions * LEAST_TURN_MS
+    if scheme.within < least_ms:
+        found = f"{scheme.inversions} turns in {scheme.within / 1000:g} s cannot be told one by one"
+        yield Finding((*where, "within"), found, f"write at least {least_ms / 1000:g} s")
     if scheme.every and scheme.every < scheme.within + 1000:
         found = (
             f"turning for {scheme.within / 1000:g} s every {scheme.every / 1000:g} s never rests"

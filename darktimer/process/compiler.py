@@ -9,18 +9,22 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import accumulate
 from typing import Final
 
+from darktimer.errors import Finding, FindingsError
+from darktimer.plan.agitation import Inversions
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Fix, Load
 from darktimer.process import meanings
 from darktimer.process.announce import announce, some, uncounted, without_room
 from darktimer.process.darkness import dark_from_ms, safe_ms, split_at
 from darktimer.process.layout import Laid, lay_out
-from darktimer.process.spacing import space
+from darktimer.process.spacing import Spaced, space
 from darktimer.process.timeline import Cue, Span, Step, Timeline
 from darktimer.units import clock
 
 #: A sound file rests this long after its last cue, so that no player cuts it short.
 _REST_MS: Final = 2_000
+#: A tick that is due as long before light-safe would not be over when that begins.
+_AROUND_LIGHT_SAFE_MS: Final = 2_500
 
 
 def compile_plan(
@@ -38,6 +42,7 @@ def compile_plan(
     laid = lay_out(plan, lights_out_after_ms).steps
     dark, light = dark_from_ms(plan, laid), safe_ms(plan, laid)
     spaced = space(announce(plan, laid, dark, light), length_ms)
+    _refuse_lost_acts(laid, spaced)
     laid = _ended(laid, spaced.cues[-1])
     parts = [split_at(step, light) for step in laid]
     firsts = [0, *accumulate(len(part) for part in parts)]
@@ -53,8 +58,9 @@ def compile_plan(
             *notes,
             *_notes(plan, laid, light),
             *without_room(plan, laid),
+            *_without_turns(plan, laid),
             *uncounted(plan, laid),
-            *_left_out(laid, spaced.left_out),
+            *_left_out(laid, spaced),
         ),
     )
 
@@ -105,6 +111,21 @@ def _notes(plan: Plan, laid: tuple[Laid, ...], light_ms: int | None) -> Iterator
         yield "The clearing time is not stated: find it in the light with a scrap of the same film."
 
 
+def _without_turns(plan: Plan, laid: tuple[Laid, ...]) -> Iterator[str]:
+    """Where the last turns of an interval would run into the drain, and are not asked for."""
+    names = []
+    for step in laid:
+        scheme = None if step.source is None else plan.agitation(plan.steps[step.source])
+        if isinstance(scheme, Inversions) and scheme.every:
+            last = (step.change_ms - step.clock_ms - 1) // scheme.every * scheme.every
+            at = step.clock_ms + last
+            kind = next(kind for kind, start, end in step.spans if start <= at < end)
+            if kind == "stand" and at + scheme.within > step.change_ms:
+                names.append(f"{step.name} at {clock(last)}")
+    if names:
+        yield f"No room for a last bout of turns before the drain, in: {some(names)}."
+
+
 def _convention(plan: Plan) -> str:
     if plan.sheets:
         return (
@@ -120,15 +141,41 @@ def _reason(plan: Plan) -> str:
     return "the film is fixed" if plan.vessel.light == "open" else "the vessel is loaded and closed"
 
 
-def _left_out(laid: tuple[Laid, ...], left_out: Counter[tuple[str, int]]) -> Iterator[str]:
+def _left_out(laid: tuple[Laid, ...], spaced: Spaced) -> Iterator[str]:
     """One note for each family of cues that had to give way, and in which steps."""
+    left_out = Counter((meanings.family(wish.meaning), wish.step) for wish in spaced.left_out)
     for family in dict.fromkeys(family for family, _ in left_out):
         steps = sorted(index for each, index in left_out if each == family)
         count = sum(left_out[family, index] for index in steps)
         named = some([laid[index].name for index in steps])
-        one, many = _WORDS.get(family, (family, f"{family}s"))
-        what = f"{count} {many if count > 1 else one}, in {named}"
+        what = f"{_counted(family, count)}, in {named}"
         yield f"Not played, so that more important cues stay clear: {what}."
+
+
+def _refuse_lost_acts(laid: tuple[Laid, ...], spaced: Spaced) -> None:
+    """Whoever follows the sound does what the plan asks only where each act is told.
+
+    Hands that shuffle or rotate go on at their pace while the long light-safe cue sounds.
+    """
+    light = [cue for cue in spaced.cues if cue.meaning == meanings.LIGHT_SAFE]
+    lost = Counter(
+        (meanings.family(wish.meaning), wish.step)
+        for wish in spaced.left_out
+        if wish.meaning in meanings.TICKS
+        and not any(cue.at_ms - _AROUND_LIGHT_SAFE_MS < wish.at_ms < cue.end_ms for cue in light)
+    )
+    faults = []
+    for (family, index), count in lost.items():
+        path = ("steps", laid[index].source or 0, laid[index].kind)
+        found = f"{_counted(family, count)} cannot be told clear of other cues"
+        faults.append(Finding(path, found, "give each more time, or take shorter cues"))
+    if faults:
+        raise FindingsError(faults)
+
+
+def _counted(family: str, count: int) -> str:
+    one, many = _WORDS.get(family, (family, f"{family}s"))
+    return f"{count} {many if count > 1 else one}"
 
 
 _WORDS: Final = {

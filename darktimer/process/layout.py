@@ -5,7 +5,7 @@ Decides when each thing happens. Knows nothing of light or sounds.
 
 from dataclasses import dataclass, replace
 
-from darktimer.errors import Finding, FindingsError, UnreadableError
+from darktimer.errors import Finding, FindingsError
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Load
 from darktimer.process import meanings
@@ -66,13 +66,22 @@ def _place(plan: Plan, lead_ms: int) -> tuple[list[Laid], list[Finding]]:
             at = steps[-1].end_ms if steps else 0
             try:
                 laid = _lay_step(plan, index, at)
-            except UnreadableError as error:
-                faults.append(Finding(("steps", index, step.kind), error.found, error.mend))
+            except FindingsError as error:
+                faults += [
+                    each._replace(path=_written_at(index, step, each.path))
+                    for each in error.findings
+                ]
                 break
             steps.append(replace(laid, name=_name(step, turn)))
             if isinstance(step, Load) and plan.vessel.light == "closed":
                 steps.append(_added("Lights on", "ready", laid.end_ms, plan.habits.lights_on))
     return [*steps, _done(plan, steps)], faults
+
+
+def _written_at(index: int, step: AnyStep, path: tuple[str | int, ...]) -> tuple[str | int, ...]:
+    """The place of ``path`` in a step; the step itself where it goes by the plan's habit."""
+    own = path and getattr(step, str(path[0])) is not None
+    return ("steps", index, *path) if own else ("steps", index, step.kind)
 
 
 def _added(name: str, kind: str, start_ms: int, length_ms: int) -> Laid:
@@ -151,12 +160,12 @@ def _body(plan: Plan, step: AnyStep, start_ms: int) -> tuple[Body, int]:
         else (clock_end_ms, clock_end_ms + drain_ms)
     )
     if ends_ms - begins_ms < LEAST_SPAN_MS:
-        raise UnreadableError(
-            f"{clock(time_ms)} leaves no time between transfer and drain",
-            "write a longer time, or a shorter transfer or drain",
-        )
-    opening_ms = plan.habit(step, "opening")
-    return Body(clock_ms, time_ms, begins_ms, ends_ms, opening_ms, plan.sheets), end_ms
+        found = f"{clock(time_ms)} leaves no time between transfer and drain"
+        mend = "write a longer time, or a shorter transfer or drain"
+        raise FindingsError([Finding((), found, mend)])
+    opening_ms, countdown_ms = plan.habit(step, "opening"), 1_000 * plan.habit(step, "countdown")
+    body = Body(clock_ms, time_ms, begins_ms, ends_ms, opening_ms, plan.sheets, countdown_ms)
+    return body, end_ms
 
 
 def _moved_and_standing(body: Body, moved: Moving) -> list[tuple[str, int, int]]:

@@ -22,6 +22,9 @@ TURN: Final = "turn"  # one inversion
 REVERSE: Final = "reverse"  # rotate the other way
 SHEET: Final = "sheet"  # take the next sheet
 ROUND: Final = "round"  # take the first sheet of a new round
+#: One more of what the hands are doing: each asks for an act, so that a plan that has no room for
+#: one of them cannot be carried out.
+TICKS: Final = frozenset({TURN, REVERSE, SHEET, ROUND})
 HEARTBEAT: Final = "heartbeat"  # all is well, the film is standing
 
 MARKED: Final = "marked"  # a key press was noted

@@ -8,8 +8,10 @@ from collections.abc import Callable, Iterator
 from itertools import pairwise
 from typing import Any, Final, NamedTuple
 
-from darktimer.errors import UnreadableError
+from darktimer.errors import Finding, FindingsError
 from darktimer.plan.agitation import (
+    BEFORE_TURNS_MS,
+    LEAST_TURN_MS,
     Continuous,
     Inversions,
     Rotation,
@@ -20,6 +22,7 @@ from darktimer.plan.agitation import (
     Still,
 )
 from darktimer.process import meanings
+from darktimer.units import clock
 
 #: Two cues that begin a bout and end it must both be heard as what they are.
 LEAST_SPAN_MS: Final = 1_000
@@ -28,7 +31,10 @@ SHORT_SPAN_MS: Final = 3_000
 
 
 class Body(NamedTuple):
-    """Where a step's film lies in its bath: ``begins_ms`` to ``ends_ms``, and its clock."""
+    """Where a step's film lies in its bath: ``begins_ms`` to ``ends_ms``, and its clock.
+
+    ``countdown_ms`` is how long before ``ends_ms`` a pip a second is heard.
+    """
 
     clock_ms: int
     time_ms: int
@@ -36,6 +42,7 @@ class Body(NamedTuple):
     ends_ms: int
     opening_ms: int
     sheets: int
+    countdown_ms: int
 
     @property
     def length_ms(self) -> int:
@@ -50,9 +57,16 @@ class Moving(NamedTuple):
 
 
 def moving(scheme: Scheme, body: Body) -> Moving:
-    """The bouts and ticks of ``scheme``; raises `UnreadableError` where it does not fit."""
+    """The bouts and ticks of ``scheme``.
+
+    Raises `FindingsError` where it does not fit, with paths into the step.
+    """
     bouts, ticks = _BY_SCHEME[type(scheme)](scheme, body)
     return Moving(_joined(bouts), ticks)
+
+
+def _misfit(found: str, mend: str, *path: str) -> FindingsError:
+    return FindingsError([Finding(path, found, mend)])
 
 
 def _joined(bouts: list[tuple[int, int]]) -> list[tuple[int, int]]:
@@ -89,7 +103,7 @@ def _share(scheme: ShareOfTime, body: Body) -> Moving:
     """
     target = round(body.time_ms * scheme.share)
     if target > body.length_ms:
-        raise UnreadableError(
+        raise _misfit(
             f"{scheme.share} of the time is {target / 1000:g} s, "
             f"but transfer and drain leave only {body.length_ms / 1000:g} s",
             "ask for less, or write continuous",
@@ -168,33 +182,74 @@ def _cycles(after_ms: int, body: Body, cycle_ms: int) -> list[tuple[int, int]]:
 
 def _inversions(scheme: Inversions, body: Body) -> Moving:
     """An opening at the same pace, then a bout at each moment that has room before the drain."""
-    start, end = _opening(body, body.length_ms)
-    turns_in_opening = max(1, (end - start) * scheme.inversions // scheme.within)
-    ticks = _evenly(start, end, turns_in_opening) if end > start else []
-    bouts = [(start, end)]
-    for moment in _moments(scheme, body):
-        bout = (body.clock_ms + moment, body.clock_ms + moment + scheme.within)
-        if bout[0] >= bouts[-1][1] and bout[1] <= body.ends_ms:
-            bouts.append(bout)
-            ticks += _evenly(*bout, scheme.inversions)
-    return Moving(bouts, ticks)
+    opening = _opening(body, body.length_ms)
+    begun = [body.clock_ms + moment for moment in _moments(scheme, body)]
+    bouts = [(start, start + scheme.within) for start in begun]
+    played = [(a, b) for a, b in bouts if a >= opening[1] and b <= body.ends_ms]
+    if scheme.at and played != bouts:
+        raise FindingsError(list(_unplayed(scheme, body, opening[1])))
+    ticks = _turns(opening, _turns_in_opening(scheme, opening[1] - opening[0]), body)
+    for bout in played:
+        ticks += _turns(bout, scheme.inversions, body)
+    return Moving([opening, *played], ticks)
 
 
 def _moments(scheme: Inversions, body: Body) -> list[int]:
+    """When turns are asked for, on the step's clock: those of an interval begin after the opening.
+
+    What is left of it before the drain may be too short for one more bout.
+    """
     if scheme.every is None:
         return list(scheme.at)
     first = 0 if not body.opening_ms and body.begins_ms == body.clock_ms else scheme.every
     return list(range(first, body.time_ms, scheme.every))
 
 
-def _evenly(start: int, end: int, turns: int) -> list[tuple[int, str]]:
-    """One tick in the middle of each turn's share of the bout, clear of the cue that begins it."""
-    length = end - start
-    return [(start + length * (2 * k + 1) // (2 * turns), meanings.TURN) for k in range(turns)]
+def _unplayed(scheme: Inversions, body: Body, opened_ms: int) -> Iterator[Finding]:
+    """What is wrong with each moment that somebody wrote and that cannot be kept."""
+    opened, drained = clock(opened_ms - body.clock_ms), clock(body.ends_ms - body.clock_ms)
+    opens = "the opening is over" if body.opening_ms else "the film is covered"
+    for place, moment in enumerate(scheme.at):
+        path, start = ("agitation", "at", place), body.clock_ms + moment
+        if start < opened_ms:
+            found = f"turns at {clock(moment)} come before {opens}, at {opened}"
+            yield Finding(path, found, "write a later moment")
+        elif start + scheme.within > body.ends_ms:
+            until = clock(moment + scheme.within)
+            found = f"turns from {clock(moment)} to {until} run into the drain, at {drained}"
+            yield Finding(path, found, "write an earlier moment, or a longer step")
+
+
+def _turns_in_opening(scheme: Inversions, length_ms: int) -> int:
+    """As many as come at the pace of a bout, none where nothing opens."""
+    most = (length_ms - BEFORE_TURNS_MS) // LEAST_TURN_MS
+    if length_ms and most < 1:
+        raise _misfit(
+            f"an opening of {length_ms / 1000:g} s has no room for a turn",
+            f"write at least {(BEFORE_TURNS_MS + LEAST_TURN_MS) / 1000:g} s, or none",
+            "opening",
+        )
+    at_pace = length_ms * scheme.inversions // scheme.within
+    return max(1, min(most, at_pace)) if length_ms else 0
+
+
+def _turns(bout: tuple[int, int], turns: int, body: Body) -> list[tuple[int, str]]:
+    """A tick at the beginning of each turn, and the same time for each.
+
+    In a bout that runs into the countdown to the drain they come closer together, so that as much
+    of that as possible can be heard after the last of them.
+    """
+    start = bout[0] + BEFORE_TURNS_MS
+    pips = range(body.ends_ms - body.countdown_ms, bout[1], 1_000)
+    least_ms = start + turns * LEAST_TURN_MS
+    end = next((pip for pip in pips if pip >= least_ms), bout[1])
+    return [(start + (end - start) * k // turns, meanings.TURN) for k in range(turns)]
 
 
 def _rotation(scheme: Rotation, body: Body) -> Moving:
-    moments = range(body.begins_ms + scheme.reverse_every, body.ends_ms, scheme.reverse_every)
+    """The other way round at each interval, but not just before the film leaves."""
+    last_ms = body.ends_ms - SHORT_SPAN_MS
+    moments = range(body.begins_ms + scheme.reverse_every, last_ms + 1, scheme.reverse_every)
     return Moving(
         [(body.begins_ms, body.ends_ms)], [(moment, meanings.REVERSE) for moment in moments]
     )
@@ -207,7 +262,7 @@ def _shuffle(scheme: Shuffle, body: Body) -> Moving:
     rounds = scheme.rounds or fitting
     if not 1 <= rounds <= fitting:
         asked = f"{rounds or 1} x {round_ms / 1000:g} s for a round of the sheets"
-        raise UnreadableError(
+        raise _misfit(
             f"{asked} do not fit into the {body.length_ms / 1000:g} s between transfer and drain",
             f"write {'fewer rounds' if fitting else 'a longer step'}, or less time for each sheet",
         )

@@ -3,10 +3,11 @@
 The rule: what asks for an act keeps its exact moment. Everything else is placed after it in order
 of importance, at its own moment if that is free, else at the nearest free moment within its slack,
 later before earlier, else it is left out. Free means 500 ms clear of every cue placed before it.
-Light-safe and end yield only later, and are never left out.
+Light-safe and end yield only later, and are never left out; light-safe waits for turns, which are
+counted, and who shuffles or rotates goes on at that pace while it sounds.
 """
 
-from collections import Counter, deque
+from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from functools import cache
 from itertools import islice, pairwise
@@ -38,13 +39,13 @@ class _Slack(NamedTuple):
 _FIXED: Final = frozenset({"enter", "move", "stand", "lift", "lights-out"})
 #: What yields, the most important first, and how far.
 _YIELDING: Final[dict[str, _Slack]] = {
+    meanings.TURN: _Slack(400, 0),
     meanings.LIGHT_SAFE: _Slack(LONGEST_MS, 0),
     meanings.END: _Slack(LONGEST_MS, 0),
-    meanings.PIP: _Slack(0, 0),
     meanings.SHEET: _Slack(1000, 0),
     meanings.ROUND: _Slack(1000, 0),
-    meanings.TURN: _Slack(400, 0),
     meanings.REVERSE: _Slack(1000, 0),
+    meanings.PIP: _Slack(0, 0),
     "ready": _Slack(2000, 2000),
     # Two pulses and then the minutes could be taken for one longer cue, so that the minutes keep
     # further off than the longest rest within any cue.
@@ -54,10 +55,10 @@ _YIELDING: Final[dict[str, _Slack]] = {
 
 
 class Spaced(NamedTuple):
-    """Cues in order of time, and how many of each (family, step) were left out."""
+    """Cues in order of time, and the wishes that were left out."""
 
     cues: list[Cue]
-    left_out: Counter[tuple[str, int]]
+    left_out: list[Wish]
 
 
 def space(wishes: Iterable[Wish], length_ms: Callable[[str], int]) -> Spaced:
@@ -70,7 +71,7 @@ def space(wishes: Iterable[Wish], length_ms: Callable[[str], int]) -> Spaced:
     by_family = _by_family(wish for wish in wishes if length_ms(wish.meaning))
     placed = [_cue(wish, wish.at_ms, length_ms) for wish in by_family.pop("", ())]
     _refuse_covering(placed)
-    left_out: Counter[tuple[str, int]] = Counter()
+    left_out: list[Wish] = []
     for family, slack in _YIELDING.items():
         if family in by_family:
             taken = _place(by_family.pop(family), slack, placed, length_ms, left_out)
@@ -118,7 +119,7 @@ def _place(
     slack: _Slack,
     placed: list[Cue],
     length_ms: Callable[[str], int],
-    left_out: Counter[tuple[str, int]],
+    left_out: list[Wish],
 ) -> list[Cue]:
     """Places the wishes of one family among ``placed`` in one pass; both are in order of time."""
     taken: list[Cue] = []
@@ -133,7 +134,7 @@ def _place(
         windows = _windows(earliest, length, placed, following, slack.clear_ms)
         at = _nearest_free(wish.at_ms, slack, windows)
         if at is None:
-            left_out[meanings.family(wish.meaning), wish.step] += 1
+            left_out.append(wish)
             continue
         taken.append(Cue(at, length, wish.meaning, wish.step))
         free_from = at + length + CLEAR_MS

@@ -19,7 +19,7 @@ RUNS = 7
 
 def day_long(turns: int, every_s: int) -> Plan:
     """24 hours with some turns at every interval, in steps of 4 hours."""
-    bouts = {"inversions": f"{turns}", "within": f"{turns} s", "every": f"{every_s} s"}
+    bouts = {"inversions": f"{turns}", "within": f"{2 * turns} s", "every": f"{every_s} s"}
     develop = {"develop": "4 h", "repeat": "6", "agitation": bouts, "heartbeat": "none"}
     vessel = {"kind": "spiral tank", "light": "closed"}
     return Plan.read({"title": "A day", "vessel": vessel, "steps": [develop]})
@@ -38,7 +38,7 @@ def compile_ms(plan: Plan) -> float:
 def main() -> None:
     print(f"{'cues':>8} {'ms':>8} {'us a cue':>9} {'growth':>7}")
     before = None
-    for turns, every_s in ((2, 700), (2, 30), (8, 9)):
+    for turns, every_s in ((2, 700), (2, 30), (8, 17)):
         plan = day_long(turns, every_s)
         cues = len(compile_plan(plan, LENGTH_MS).cues)
         ms = compile_ms(plan)

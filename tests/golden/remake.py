@@ -21,6 +21,7 @@ _LENGTHS_MS = {
     meanings.MOVE: 600,
     meanings.STAND: 600,
     meanings.LIFT: 1_000,
+    meanings.TURN: 900,
     meanings.LIGHTS_OUT: 1_500,
     meanings.LIGHT_SAFE: 10_000,
     meanings.END: 2_000,

@@ -99,13 +99,6 @@ def test_a_step_overrides_the_habits_of_the_plan(compiled: Compiled) -> None:
     assert spans(timeline, "rinse")[1] == ("agitate", 40)
 
 
-def test_each_turn_ticks_within_its_bout(compiled: Compiled) -> None:
-    turns = {"inversions": "4", "within": "10 s", "at": ["1 min"]}
-    timeline = compiled(steps=[{"develop": "2 min", "opening": "none", "agitation": turns}])
-    first = moments(timeline, "move")[0]
-    assert [tick - first for tick in moments(timeline, "turn")] == [1250, 3750, 6250, 8750]
-
-
 def test_rotation_turns_round_at_every_interval(compiled: Compiled) -> None:
     timeline = compiled(steps=[{"develop": "2 min", "agitation": {"reverse every": "40 s"}}])
     first = moments(timeline, "move")[0]

@@ -40,8 +40,8 @@ WHOLE_FILM = st.one_of(
     ),
     st.fixed_dictionaries(
         {
-            "inversions": st.integers(1, 8).map(str),
-            "within": seconds(3, 20),
+            "inversions": st.integers(1, 6).map(str),
+            "within": seconds(7, 20),
             "every": seconds(10, 200),
         }
     ),

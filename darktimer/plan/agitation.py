@@ -44,9 +44,9 @@ class Inversions(Section):
     at: tuple[Duration, ...] = ()
 
 
-#: A bout of turns begins with a cue that asks for none of them: it takes 600 ms at most (a rule of
-#: cue sets), and half a second is quiet after it.
-BEFORE_TURNS_MS: Final = 1_100
+#: The cue that begins or ends moving takes 600 ms at most (a rule of cue sets), and half a second
+#: is quiet after it. In a bout of turns it asks for none of them.
+LEAST_SPAN_MS: Final = 1_100
 #: Each turn begins with a tick of its own, of 900 ms at most, and half a second after that.
 LEAST_TURN_MS: Final = 1_400
 

@@ -10,7 +10,7 @@ from typing import Final
 
 from darktimer.errors import Finding
 from darktimer.plan.agitation import (
-    BEFORE_TURNS_MS,
+    LEAST_SPAN_MS,
     LEAST_TURN_MS,
     Inversions,
     Rotation,
@@ -193,17 +193,17 @@ def _inversions(
     if bool(scheme.every) == bool(scheme.at):
         found = "both 'every' and 'at' are written" if scheme.at else "when to turn is not said"
         yield Finding(where, found, "write either every: 1 min, or at: with a list of moments")
-    least_ms = BEFORE_TURNS_MS + scheme.inversions * LEAST_TURN_MS
+    least_ms = LEAST_SPAN_MS + scheme.inversions * LEAST_TURN_MS
     if scheme.within < least_ms:
         found = f"{scheme.inversions} turns in {scheme.within / 1000:g} s cannot be told one by one"
         yield Finding((*where, "within"), found, f"write at least {least_ms / 1000:g} s")
-    if scheme.every and scheme.every < scheme.within + 1000:
+    if scheme.every and scheme.every < scheme.within + LEAST_SPAN_MS:
         found = (
             f"turning for {scheme.within / 1000:g} s every {scheme.every / 1000:g} s never rests"
         )
         yield Finding((*where, "every"), found, "write a longer interval, or continuous")
     for one, two in pairwise(scheme.at):
-        if two < one + scheme.within + 1000:
+        if two < one + scheme.within + LEAST_SPAN_MS:
             found = f"{clock(two)} comes before the turns at {clock(one)} are over"
             yield Finding((*where, "at"), found, "write moments in order, further apart")
     for moment in scheme.at:

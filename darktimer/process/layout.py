@@ -6,10 +6,11 @@ Decides when each thing happens. Knows nothing of light or sounds.
 from dataclasses import dataclass, replace
 
 from darktimer.errors import Finding, FindingsError
+from darktimer.plan.agitation import LEAST_SPAN_MS
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Load
 from darktimer.process import meanings
-from darktimer.process.schemes import LEAST_SPAN_MS, SHORT_SPAN_MS, Body, Moving, moving
+from darktimer.process.schemes import SHORT_SPAN_MS, Body, Moving, moving
 from darktimer.units import LONGEST_MS, clock
 
 

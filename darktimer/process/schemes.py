@@ -10,7 +10,7 @@ from typing import Any, Final, NamedTuple
 
 from darktimer.errors import Finding, FindingsError
 from darktimer.plan.agitation import (
-    BEFORE_TURNS_MS,
+    LEAST_SPAN_MS,
     LEAST_TURN_MS,
     Continuous,
     Inversions,
@@ -24,8 +24,6 @@ from darktimer.plan.agitation import (
 from darktimer.process import meanings
 from darktimer.units import clock
 
-#: Two cues that begin a bout and end it must both be heard as what they are.
-LEAST_SPAN_MS: Final = 1_000
 #: Below this the hands hardly have time to follow: a crumb, joined to its neighbour if possible.
 SHORT_SPAN_MS: Final = 3_000
 
@@ -222,11 +220,11 @@ def _unplayed(scheme: Inversions, body: Body, opened_ms: int) -> Iterator[Findin
 
 def _turns_in_opening(scheme: Inversions, length_ms: int) -> int:
     """As many as come at the pace of a bout, none where nothing opens."""
-    most = (length_ms - BEFORE_TURNS_MS) // LEAST_TURN_MS
+    most = (length_ms - LEAST_SPAN_MS) // LEAST_TURN_MS
     if length_ms and most < 1:
         raise _misfit(
             f"an opening of {length_ms / 1000:g} s has no room for a turn",
-            f"write at least {(BEFORE_TURNS_MS + LEAST_TURN_MS) / 1000:g} s, or none",
+            f"write at least {(LEAST_SPAN_MS + LEAST_TURN_MS) / 1000:g} s, or none",
             "opening",
         )
     at_pace = length_ms * scheme.inversions // scheme.within
@@ -239,7 +237,7 @@ def _turns(bout: tuple[int, int], turns: int, body: Body) -> list[tuple[int, str
     In a bout that runs into the countdown to the drain they come closer together, so that as much
     of that as possible can be heard after the last of them.
     """
-    start = bout[0] + BEFORE_TURNS_MS
+    start = bout[0] + LEAST_SPAN_MS
     pips = range(body.ends_ms - body.countdown_ms, bout[1], 1_000)
     least_ms = start + turns * LEAST_TURN_MS
     end = next((pip for pip in pips if pip >= least_ms), bout[1])

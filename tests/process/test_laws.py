@@ -9,12 +9,10 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from darktimer.errors import DarktimerError
-from darktimer.process import meanings
 from darktimer.process.timeline import Timeline
 from darktimer.units import duration_ms
 
 Compiled = Callable[..., Timeline]
-FIXED = {"enter", "move", "stand", "lift", "lights-out"}
 
 
 def seconds(least: int, most: int) -> st.SearchStrategy[str]:
@@ -145,10 +143,9 @@ def tiles(timeline: Timeline) -> None:
 
 
 def cues_apart(timeline: Timeline) -> None:
-    """None covers another, and half a second lies around all that may yield."""
+    """Half a second lies between any two."""
     for one, two in pairwise(timeline.cues):
-        both_fixed = {meanings.family(one.meaning), meanings.family(two.meaning)} <= FIXED
-        assert one.at_ms + one.length_ms + (0 if both_fixed else 500) <= two.at_ms
+        assert one.at_ms + one.length_ms + 500 <= two.at_ms
     assert all(cue.at_ms + cue.length_ms <= timeline.duration_ms for cue in timeline.cues)
 
 

@@ -1,47 +1,84 @@
-"""The cautions for exactly what is on the bench, and what becomes of it afterwards.
+"""What to mind, said once: of the baths, of the work in the dark, and of what becomes of a bath.
 
-Knows the usual cautions of the trade. Makers' safety sheets and local codes go before them.
+The usual cautions of the trade, common practice without a source, the heaviest first. Every page
+that prints cautions takes them from here. Makers' safety sheets and local codes go before them.
 """
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from typing import Final
 
 from darktimer.bench.alkali import alkali_of, foams
-from darktimer.bench.substances import Form
-from darktimer.plan.cautions import KITCHEN, LOCAL_CODES
+from darktimer.bench.ingredients import Plant, known_masses
+from darktimer.bench.recipe import Recipe
+from darktimer.bench.substances import FORMS, Form
+from darktimer.bench.tonight import uses_of
+from darktimer.plan.baths import bath_key
+from darktimer.plan.model import Plan
 
 _SCALDS_CELSIUS: Final = 50.0
 
-_OF: Final = {
-    "carbonate": "{} harms the eyes; its dust and its solution irritate: goggles and gloves.",
+_BURNS: Final = {
     "hydroxide": "{} burns skin and eyes: stir it into cold water, never water onto it.",
-    "acetic acid": "Strong {} burns, and its vapour too: pour the acid into the water.",
+    "acetic acid": "Strong {} burns, and so does its vapour: pour the acid into the water.",
+}
+_HARMS: Final = {
+    "borate": "{} may harm an unborn child: gloves, no dust, and not for who is pregnant.",
+    "sulphite": "{} can set off asthma: raise no dust.",
+    "bromide": "{} harms if swallowed and irritates the eyes.",
+    "carbonate": "{} harms the eyes; dust and solution irritate.",
     "citric acid": "{} stings in eyes and cuts; its dust irritates.",
 }
+#: What may be in a bath that has no recipe, for the gases that baths give off together.
+_MAY_HOLD: Final = {
+    "develop": "sodium carbonate anhydrous",
+    "stop": "acetic acid",
+    "fix": "sodium thiosulphate pentahydrate",
+}
+_GENERAL: Final = (
+    "Gloves, goggles, moving air; no food or drink. Vessels that held chemistry, or plants steeped "
+    "for it, never go back to the kitchen.",
+    "Label every vessel; no drinks bottles; away from children and animals. Never mix spent baths.",
+    "On the skin or in the eyes: running water at once, then medical help.",
+)
+LOCAL_CODES: Final = "Makers' safety sheets and local codes go before all this."
 
-GENERAL: Final = (KITCHEN, LOCAL_CODES)
+
+def cautions(plan: Plan, recipes: Mapping[str, Recipe]) -> list[str]:
+    """All that concern ``plan``; ``recipes`` by the key of their bath, where one is known."""
+    return [*of_the_baths(plan, recipes), *of_the_work(plan), LOCAL_CODES]
 
 
-def cautions_of(forms: Collection[Form], hottest_celsius: float | None = None) -> Iterator[str]:
-    """The cautions for ``forms`` on one bench, together; ``hottest_celsius`` of what is steeped."""
-    for form in {form.name: form for form in forms}.values():
-        if form.acts in _OF:
-            words = _OF[form.acts].format(form.name)
-            yield words[0].upper() + words[1:]
-    if foams(forms):
-        yield "Acid meeting carbonate foams: never seal that vessel."
-    yield from _gases(forms)
-    if hottest_celsius is not None and hottest_celsius >= _SCALDS_CELSIUS:
+def of_the_baths(
+    plan: Plan, recipes: Mapping[str, Recipe], weighed: Collection[Form] | None = None
+) -> Iterator[str]:
+    """What to mind while mixing and pouring; ``weighed`` where other forms are at hand."""
+    forms = _forms(recipes) if weighed is None else weighed
+    near = [*forms, *_unknown(plan, recipes)]
+    for recipe in recipes.values():
+        yield from recipe.cautions
+    yield from _named(_BURNS, near)
+    yield from _gases(plan, near)
+    yield from _named(_HARMS, forms)
+    if _hottest(recipes) >= _SCALDS_CELSIUS:
         yield "Hot water scalds: let what was steeped cool before you handle it."
+    if any(not use.is_water for use in uses_of(plan)):
+        yield from _GENERAL
 
 
-def _gases(forms: Collection[Form]) -> Iterator[str]:
-    parts = {part for form in forms for part in form.parts}
-    acid = any(alkali_of(form) < 0 for form in forms)
-    if acid and parts & {"sulphite", "thiosulphate"}:
-        yield "Acid meeting fixer or sulphite gives off sulphur dioxide: keep the air moving."
-    if "ammonium" in parts and any(alkali_of(form) > 0 for form in forms):
-        yield "Alkali meeting an ammonium fixer gives off ammonia: rinse between, keep air moving."
+def of_the_work(plan: Plan) -> Iterator[str]:
+    """What to mind whatever the baths are made of."""
+    kinds = {step.kind for step in plan.steps}
+    if "fix" in kinds:
+        yield "Spent fixer holds silver: hand it in as local rules say, never into a septic tank."
+    yield (
+        "Battery power or a protected (RCD/GFCI) socket; mains gear off the wet bench. Clear the "
+        "floor before the lights go out. Volume: start low."
+    )
+    if plan.vessel.light == "open" or "load" in kinds:
+        yield (
+            "Total darkness: cover or switch off screens, keyboard, charger and router lights; "
+            "take off luminous watches. A key press can wake a sleeping display."
+        )
 
 
 def discarding(holds_silver: bool, own: str | None) -> Iterator[str]:
@@ -55,3 +92,49 @@ def discarding(holds_silver: bool, own: str | None) -> Iterator[str]:
         yield "Discard as local rules say, never into a septic tank."
     if own:
         yield own
+
+
+def _forms(recipes: Mapping[str, Recipe]) -> list[Form]:
+    return [form for r in recipes.values() for form, _ in known_masses(r.ingredients)]
+
+
+def _unknown(plan: Plan, recipes: Mapping[str, Recipe]) -> Iterator[Form]:
+    """What may be in the baths that have no recipe, so that no caution is left out."""
+    for use in uses_of(plan):
+        if bath_key(use.name) not in recipes and use.kind in _MAY_HOLD:
+            yield FORMS[_MAY_HOLD[use.kind]]
+
+
+def _named(cautions: Mapping[str, str], forms: Collection[Form]) -> Iterator[str]:
+    for acts, words in cautions.items():
+        for name in dict.fromkeys(form.name for form in forms if form.acts == acts):
+            told = words.format(name)
+            yield told[0].upper() + told[1:]
+
+
+def _gases(plan: Plan, forms: Collection[Form]) -> Iterator[str]:
+    parts = {part for form in forms for part in form.parts}
+    if foams(forms):
+        yield _foam(plan)
+    if gives_off := parts & {"sulphite", "thiosulphate"}:
+        what = " and ".join(sorted(gives_off))
+        yield f"Acid frees choking sulphur dioxide from {what}: keep the air moving."
+    if "ammonium" in parts and any(alkali_of(form) > 0 for form in forms):
+        yield "Alkali meeting an ammonium fixer gives off ammonia: rinse between, keep air moving."
+
+
+def _foam(plan: Plan) -> str:
+    """What acid does with carbonate: in a lidded tank it is felt when a stop follows."""
+    if plan.vessel.light == "closed" and any(step.kind == "stop" for step in plan.steps):
+        return (
+            "Acid meeting carbonate gives off gas: let it out of a lidded tank after the first "
+            "turn, by the cap, and never open the light lid while the film needs the dark. Never "
+            "seal a vessel that holds both."
+        )
+    return "Acid meeting carbonate foams: never seal that vessel."
+
+
+def _hottest(recipes: Mapping[str, Recipe]) -> float:
+    each_of = [each for recipe in recipes.values() for each in recipe.ingredients]
+    warmths = [each.at for each in each_of if isinstance(each, Plant) and each.at is not None]
+    return max(warmths, default=0.0)

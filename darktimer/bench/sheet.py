@@ -10,14 +10,13 @@ from typing import Any, Final
 from darktimer.bench.afterwards import fixing_and_washing
 from darktimer.bench.amount import need, shortfall
 from darktimer.bench.bath import BathSheet, Wishes, bath_sheet
-from darktimer.bench.cautions import GENERAL, cautions_of
+from darktimer.bench.cautions import LOCAL_CODES, of_the_baths
 from darktimer.bench.film import Load
-from darktimer.bench.ingredients import Plant
 from darktimer.bench.measures import Measures
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.refusal import BenchError
 from darktimer.bench.shelf import Found
-from darktimer.bench.substances import FORMS, Form
+from darktimer.bench.substances import Form
 from darktimer.bench.times import DevelopTime, develop_time
 from darktimer.bench.tonight import bath_celsius, film_of, uses_of, usual_vessel, vessel_of
 from darktimer.bench.vessel import Vessel
@@ -30,8 +29,6 @@ from darktimer.plan.warmth import Reading
 #: A volume this much under what is usual is worth a warning; tanks differ, so not less.
 _MUCH_LESS: Final = 0.8
 _NOTHING_FOUND: Final = Found(None, "")
-
-_MAY_HOLD: Final = {"stop": "acetic acid", "fix": "sodium sulphite anhydrous"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +73,6 @@ def bench_sheet(plan: Plan, found: Mapping[str, Found], wishes: Wishes) -> Sheet
         baths.append(page)
         forms += held
     _all_used(wishes.have, forms)
-    forms += _unknown(plan, recipes)
     return Sheet(
         plan.title,
         f"{film.pieces} x {film.format}",
@@ -89,7 +85,7 @@ def bench_sheet(plan: Plan, found: Mapping[str, Found], wishes: Wishes) -> Sheet
         tuple(baths),
         tuple(_times(plan, recipes, vessel, wishes.reading)),
         tuple(fixing_and_washing(plan, recipes, vessel.cover_ml, film, wishes.say)),
-        (*_own_cautions(recipes), *cautions_of(forms, _hottest(recipes)), *GENERAL),
+        (*of_the_baths(plan, recipes, forms), LOCAL_CODES),
     )
 
 
@@ -120,22 +116,6 @@ def _times(
         elif reading:
             found = "the temperature it begins at is not said, so a reading tells nothing"
             raise FindingsError([Finding(("steps", place), found, "add temperature: 20 C")])
-
-
-def _unknown(plan: Plan, recipes: Mapping[str, Recipe]) -> list[Form]:
-    """What may be in the baths that have no recipe, so that no caution is left out."""
-    kinds = [use.kind for use in uses_of(plan) if bath_key(use.name) not in recipes]
-    return [FORMS[_MAY_HOLD[kind]] for kind in kinds if kind in _MAY_HOLD]
-
-
-def _own_cautions(recipes: Mapping[str, Recipe]) -> list[str]:
-    return [caution for recipe in recipes.values() for caution in recipe.cautions]
-
-
-def _hottest(recipes: Mapping[str, Recipe]) -> float | None:
-    each_of = [each for recipe in recipes.values() for each in recipe.ingredients]
-    warmths = [each.at for each in each_of if isinstance(each, Plant) and each.at is not None]
-    return max(warmths, default=None)
 
 
 def _all_used(have: Sequence[Form], forms: Sequence[Form]) -> None:

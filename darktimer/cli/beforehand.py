@@ -8,7 +8,6 @@ from collections.abc import Iterable, Iterator
 from darktimer.cli.loading import Compiled
 from darktimer.cli.page import console, print_head, print_list, table
 from darktimer.plan.baths import bath_name
-from darktimer.plan.cautions import cautions
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Load
 from darktimer.units import clock
@@ -47,7 +46,7 @@ def print_plan(done: Compiled) -> None:
     out.print(table(columns, _baths(plan)))
     print_list("Missing", missing(plan))
     print_doubts_and_notes(done)
-    print_list("Cautions", cautions(plan))
+    print_list("Cautions", done.cautions())
 
 
 def print_doubts_and_notes(done: Compiled, first: Iterable[str] = ()) -> None:

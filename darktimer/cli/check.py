@@ -11,7 +11,6 @@ from darktimer.cli.loading import Compiled, compiled
 from darktimer.cli.options import cues_option, json_option, plans_argument
 from darktimer.cli.page import complain, console, print_head, print_json, print_list, table
 from darktimer.errors import DarktimerError, FileError
-from darktimer.plan.cautions import cautions
 from darktimer.process.summary import StepSummary, summarize
 from darktimer.units import clock
 
@@ -39,11 +38,11 @@ def command(plans: tuple[str, ...], cue_set: str, as_json: bool) -> None:
 
 
 def _report(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
-    from darktimer.bench.shelf import recipes_of, with_carried
+    from darktimer.bench.shelf import with_carried
 
     try:
         done = compiled(plan, cue_set, None)
-        recipes_of(done.file)  # what is wrong with a recipe is wrong with the plan that uses it
+        cautions = done.cautions()  # a recipe's faults are faults of the plan that uses it
     except DarktimerError as found:
         error = with_carried(found) if isinstance(found, FileError) else found
         if not as_json:
@@ -52,7 +51,7 @@ def _report(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
         return {"plan": plan, "faults": [asdict(f) for f in faults] or [{"found": str(error)}]}
     steps = summarize(done.plan, done.timeline)
     if not as_json:
-        _print(done, steps)
+        _print(done, steps, cautions)
     return {
         "plan": plan,
         "faults": [],
@@ -62,17 +61,17 @@ def _report(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
         "steps": [step._asdict() for step in steps],
         "warnings": [asdict(doubt) for doubt in done.doubtful()],
         "notes": [*done.remarks, *done.timeline.notes],
-        "cautions": list(cautions(done.plan)),
+        "cautions": cautions,
     }
 
 
-def _print(done: Compiled, steps: list[StepSummary]) -> None:
+def _print(done: Compiled, steps: list[StepSummary], cautions: list[str]) -> None:
     out = console()
     print_head(done.timeline)
     columns = [("Starts", "point"), ("Step", "left"), ("Time", "point"), ("Moving", "right")]
     out.print(table([*columns, ("Light", "left")], map(_row, steps)))
     print_doubts_and_notes(done)
-    print_list("Cautions", cautions(done.plan))
+    print_list("Cautions", cautions)
     out.print()
 
 

@@ -35,6 +35,14 @@ class Compiled(NamedTuple):
         """What is allowed and yet doubtful in the plan as it is carried out, with its places."""
         return self.file.located([*warnings(self.plan), *lay_out(self.plan).warnings])
 
+    def cautions(self) -> list[str]:
+        """What to mind of the plan's baths and of the work; `FileError` for a faulty recipe."""
+        from darktimer.bench.cautions import cautions
+        from darktimer.bench.shelf import recipes_of
+
+        found = recipes_of(self.file)
+        return cautions(self.plan, {n: each.recipe for n, each in found.items() if each.recipe})
+
 
 def compiled(plan: str, cue_set: str, lights_out_after_ms: int | None) -> Compiled:
     """Reads, adjusts and compiles; raises `DarktimerError` with everything that is wrong."""

@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
-from darktimer.bench.cautions import GENERAL
+from darktimer.bench.cautions import cautions, of_the_work
 from darktimer.bench.measures import METRIC, Measures
 from darktimer.bench.sheet import Sheet
 from darktimer.cues.cue_set import CueSet
@@ -13,7 +13,6 @@ from darktimer.paper.rhythms import Sounds, sounds_of
 from darktimer.paper.rows import Row, rows
 from darktimer.paper.small_print import Paragraph
 from darktimer.paper.timeline_picture import dark_words
-from darktimer.plan.cautions import of_the_work, of_usual_baths
 from darktimer.plan.film import Film
 from darktimer.plan.model import Plan
 from darktimer.process.timeline import Timeline
@@ -86,10 +85,9 @@ def _small_print(plan: Plan, timeline: Timeline, sheet: Sheet | None) -> Iterato
     yield from (Paragraph("", caution) for caution in rest)
 
 
-def _cautions(plan: Plan, sheet: Sheet | None) -> Iterator[str]:
+def _cautions(plan: Plan, sheet: Sheet | None) -> list[str]:
     """Those of what is weighed tonight, or of what is usual; then the rest."""
     if sheet is None:
-        yield from of_usual_baths(plan)
-    else:
-        yield from (caution for caution in sheet.cautions if caution not in GENERAL)
-    yield from of_the_work(plan)
+        return cautions(plan, {})
+    *baths, last = sheet.cautions
+    return [*baths, *of_the_work(plan), last]

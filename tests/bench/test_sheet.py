@@ -61,8 +61,8 @@ def test_the_sheet_of_an_evening(plan: str) -> None:
         "lowered by unmeasured acids in",
         "use it once; keeps 1 h",
         "It foams: add a little at a time",
-        "Acid meeting carbonate foams: never seal that vessel.",
-        "gives off sulphur dioxide",
+        "let it out of a lidded tank after the first turn",
+        "Acid frees choking sulphur dioxide from thiosulphate",
         "Spent fixer holds silver",
         "water: 3 l",
         "is a guess (an activation energy of 60 kJ/mol): make a test",
@@ -200,7 +200,7 @@ def test_baths_without_a_recipe_leave_no_caution_out(plan: str) -> None:
     printed = " ".join(mix(plan).output.split())
     assert printed.count("no recipe is known for it") == 2
     assert "Strong acetic acid burns" in printed
-    assert "gives off sulphur dioxide" in printed
+    assert "Acid frees choking sulphur dioxide" in printed
     assert "Spent fixer holds silver" in printed
 
 

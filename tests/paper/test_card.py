@@ -7,7 +7,10 @@ import pytest
 from matplotlib.colors import to_rgb
 from pypdf import PdfReader
 
+from darktimer.bench.cautions import cautions
+from darktimer.bench.shelf import recipes_of
 from darktimer.paper.page import settings
+from darktimer.plan.reader import read_plan
 from darktimer.units import clock
 
 from . import plans
@@ -142,8 +145,8 @@ def test_what_is_weighed_is_named_whole(paper: str) -> None:
 def test_paragraphs_of_small_print_are_told_apart() -> None:
     texts = plans.page_texts("open-tub-half-agitation", "A4")
     lefts = {text.get_text(): box.x0 for text, box in texts}
-    first = next(x for words, x in lefts.items() if words.startswith("Undeveloped film wants"))
-    after = next(x for words, x in lefts.items() if words.startswith("keyboard, charger"))
+    first = next(x for words, x in lefts.items() if words.startswith("Total darkness: cover"))
+    after = next(x for words, x in lefts.items() if "luminous watches" in words)
     assert after > first + 4
     left = [(text.get_text(), box.y1) for text, box in texts if box.x0 < 100]
     tops = dict(left)
@@ -151,3 +154,12 @@ def test_paragraphs_of_small_print_are_told_apart() -> None:
     heading = tops["Cautions"]
     above = min(top for _, top in left if top > heading)
     assert above - heading > 1.3 * (tops["Time"] - line)
+
+
+@pytest.mark.parametrize("name", SHIPPED)
+def test_the_card_has_the_cautions_of_check_and_says_each_once(name: str) -> None:
+    file = read_plan(name)
+    known = {n: each.recipe for n, each in recipes_of(file).items() if each.recipe}
+    told = [each.text for each in plans.shown(name).small_print]
+    wanted = cautions(file.plan, known)
+    assert told[-len(wanted) :] == wanted

@@ -4,7 +4,7 @@ Knows a plan in and a plan out, with a reason for every time that is not as writ
 does not ask comes back as it is.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Final, NamedTuple
 
 from darktimer.bench.measures import METRIC
@@ -39,20 +39,29 @@ def adjusted(plan: Plan, found: Mapping[str, Found]) -> Adjusted:
     `FindingsError` where what is asked cannot be told, or where the plan no longer agrees.
     """
     steps, notes, remarks = list(plan.steps), [], []
-    vessel = _vessel(plan)
-    for place, step in enumerate(plan.steps):
-        if not isinstance(step, Develop):
-            continue
-        time = develop_time(plan, place, _recipe(found, step), vessel)
-        if time and time.adjust:
+    for time in develop_times(plan, found):
+        if time.adjust:
             settled = {"develop": time.tonight_ms, **dict.fromkeys(_ASKING)}
-            steps[place] = step.changed(**settled)
+            steps[time.source] = steps[time.source].changed(**settled)
             notes.append(_adjustment(time))
-        elif time and _differs(time):
+        elif _differs(time):
             remarks.append(_remark(time))
     changed = plan.changed(steps=tuple(steps))
     _refuse_disagreement(changed)
     return Adjusted(changed, tuple(notes), tuple(remarks))
+
+
+def develop_times(plan: Plan, found: Mapping[str, Found]) -> Iterator[DevelopTime]:
+    """The times of each develop of ``plan`` as written, where it gives a temperature.
+
+    Raises `FindingsError` as `adjusted` does.
+    """
+    vessel = _vessel(plan)
+    for place, step in enumerate(plan.steps):
+        if isinstance(step, Develop):
+            time = develop_time(plan, place, _recipe(found, step), vessel)
+            if time:
+                yield time
 
 
 def _adjustment(time: DevelopTime) -> str:

@@ -36,6 +36,7 @@ _BY_VESSEL: Final = "roughly, from vessel and room; evaporation, which cools, is
 class DevelopTime:
     """What is written, what would do the same tonight, and what the plan makes of it.
 
+    ``source`` is the step's index in the plan.
     ``planned_ms`` is written for ``for_celsius``; the bath begins at ``celsius``, where
     ``steady_ms`` does the same. ``elsewhere`` holds pairs of degrees Celsius and ms. ``drifting``
     is None where nothing tells how the bath drifts; ``constant_ms`` is then 0. ``adjust`` is what
@@ -43,6 +44,7 @@ class DevelopTime:
     """
 
     step: str
+    source: int
     planned_ms: int
     celsius: float
     elsewhere: tuple[tuple[float, int], ...]
@@ -100,6 +102,7 @@ def develop_time(
     alike = [(warm, time_at(step.develop, at, warm, energy)) for warm in warmths]
     return DevelopTime(
         step=step.called,
+        source=place,
         planned_ms=step.develop,
         celsius=celsius,
         elsewhere=tuple((warm, ms) for warm, ms in alike if LEAST_MS <= ms <= LONGEST_MS),

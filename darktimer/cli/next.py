@@ -11,7 +11,7 @@ from darktimer.cli.page import print_json, print_list, say
 from darktimer.document.reader import written_path
 
 if TYPE_CHECKING:
-    from darktimer.journal.suggest import Suggestion
+    from darktimer.journal.suggestion import Suggestion
 
 
 @click.command("next")
@@ -43,11 +43,12 @@ def command(run: int, target: Path | None, force: bool, as_json: bool) -> None:
         print_json({"file": written, "suggestions": [*map(_as_json, proposal.suggestions)]})
         return
     lines = [
-        f"{each.found}: {each.mend} (rule of thumb: {each.source})" for each in proposal.suggestions
+        f"{each.found}: {each.remedy} (rule of thumb: {each.source})"
+        for each in proposal.suggestions
     ]
     say(f"{written}: written" if written else "Nothing in the plan is to change.")
     print_list("Suggested", lines)
-    if not lines:
+    if not proposal.judged:
         say(f"Say how it turned out with darktimer journal add-result {run}.")
 
 

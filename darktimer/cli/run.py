@@ -17,7 +17,6 @@ if TYPE_CHECKING:  # a run that is taken up again has no time for what it does n
     from darktimer.cues.cue_set import CueSet
     from darktimer.live.scribe import Scribe
     from darktimer.live.session import Session
-    from darktimer.plan.model import Plan
 
 _WITH_FAULTS = 3
 #: A run whose plan ended so long ago is not taken up any more.
@@ -212,20 +211,12 @@ def _scribe(done: "Compiled", cue_set_name: str, begin_ns: int) -> "Scribe":
         journal = Journal.open()
         for notice in journal.notices:
             click.echo(notice, err=True)
-        area_m2 = _film_area_m2(done.plan)
-        start = about_to_start(done.file, cue_set_name, done.timeline, area_m2, started)
+        start = about_to_start(done.file, cue_set_name, done.timeline, started)
         return Scribe(journal, journal.begin_run(start))
     except DarktimerError as error:
         scribe = Scribe(None)
         scribe.troubles.append(str(error))
         return scribe
-
-
-def _film_area_m2(plan: "Plan") -> float | None:
-    """What the run adds to its baths; None where the plan does not say how much film it is."""
-    from darktimer.bench.tonight import film_of
-
-    return film_of(plan).area_m2 if plan.film else None
 
 
 def _close(session: "Session", scribe: "Scribe", as_json: bool) -> None:

@@ -110,31 +110,24 @@ def review_json(found: Review, happened: Sequence[Event], plan_text: str) -> dic
 
 
 def developed(found: Review) -> Iterator[str]:
-    """The development each developing step really gave: its time, and what its warmth makes of it.
+    """What each develop really lasted by its own clock, and what that was worth.
 
-    The temperature measured afterwards counts for every developing step. Another temperature than
-    the plan's is reckoned by an activation energy that is a guess.
+    The temperature measured afterwards counts for every develop.
     """
-    for step in found.steps:
-        if step.kind != "develop" or step.real_ms is None:
+    measured = found.result.celsius
+    done_steps = {step.source: step for step in found.steps if step.real_ms is not None}
+    for source, basis in found.bases.items():
+        if source not in done_steps:
             continue
-        line = f"{step.name}: {_clock(step.real_ms)} of {_clock(step.planned_ms)}"
-        measured, planned = found.result.celsius, step.celsius
-        if planned is not None:
-            line += f", planned at {planned:g} C"
-        if measured is None:
-            yield f"{line}; no temperature was measured"
-        elif planned is None:
-            yield f"{line}, measured at {measured:g} C"
-        else:
-            yield f"{line}, {_equivalent(step.real_ms, measured, planned)}"
-
-
-def _equivalent(real_ms: int, measured: float, planned: float) -> str:
-    from darktimer.bench.rate import GUESS, time_at
-
-    worth = time_at(real_ms, measured, planned, GUESS.kj_per_mol)
-    return f"measured at {measured:g} C, worth {_clock(worth)} at {planned:g} C ({GUESS.warning})"
+        name, lasted = done_steps[source].name, _clock(found.developed_ms(source))
+        line = f"{name}: {lasted} of {_clock(basis.carried_ms)}"
+        if basis.celsius is not None:
+            line += f", planned at {basis.celsius:g} °C"
+        line += ", no temperature measured" if measured is None else f", measured {measured:g} °C"
+        done = found.worth(source)
+        if done.celsius is not None:
+            line += f"; worth {_clock(round(done.done_ms))} at {done.celsius:g} °C"
+        yield f"{line} ({basis.doubt})" if basis.doubt and measured is not None else line
 
 
 def _step(step: StepReview) -> list[str]:

@@ -17,7 +17,7 @@ from darktimer.journal.clocks import Reading, read_clocks
 from darktimer.journal.events import Event, detail_of, detail_text
 from darktimer.journal.folder import home
 from darktimer.journal.refusal import JournalError
-from darktimer.journal.runs import FINISHED, Run, RunStart, State, timeline_of
+from darktimer.journal.runs import FINISHED, Basis, Run, RunStart, State, timeline_of
 from darktimer.journal.store import FILE_NAME, Row, Store
 from darktimer.process.timeline import Timeline
 
@@ -26,7 +26,7 @@ PATIENCE_MS: Final = 2_000
 
 _RUN_COLUMNS: Final = (
     "number, key, started_utc_ms, started_boot_ms, boot_id, title, planned_ms, plan_source, "
-    "cue_set, light, film, film_area_m2, baths, state, ended_utc_ms, exit"
+    "cue_set, light, film, film_area_m2, baths, bases, state, ended_utc_ms, exit"
 )
 
 
@@ -173,6 +173,7 @@ def _insert_run(
         "film": start.film,
         "film_area_m2": start.film_area_m2,
         "baths": json.dumps(start.baths, ensure_ascii=False, separators=(",", ":")),
+        "bases": json.dumps([basis._asdict() for basis in start.bases], ensure_ascii=False),
         "state": "unfinished",
     }
     names, marks = ", ".join(values), ", ".join("?" * len(values))
@@ -197,7 +198,8 @@ def keep_text(connection: sqlite3.Connection, text: str, number: int | None = No
 
 
 def _run(row: Row) -> Run:
-    number, key, wall_ms, boot_ms, boot_id, *middle, baths, state, ended_utc_ms, status = row
-    started = Reading(wall_ms, boot_ms, boot_id)
-    ended = tuple(json.loads(baths)), state, ended_utc_ms, status
-    return Run._make((number, key, started, *middle, *ended))
+    number, key, *clocks = row[:5]
+    *middle, baths, bases = row[5:-3]
+    started = Reading(*clocks)
+    lists = tuple(json.loads(baths)), tuple(Basis(**each) for each in json.loads(bases))
+    return Run._make((number, key, started, *middle, *lists, *row[-3:]))

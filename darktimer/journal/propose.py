@@ -11,33 +11,39 @@ from typing import NamedTuple
 from darktimer.errors import FileError
 from darktimer.journal.journal import Journal
 from darktimer.journal.refusal import JournalError
+from darktimer.journal.results import Result
 from darktimer.journal.review import review
 from darktimer.journal.revise import Changes, revise
-from darktimer.journal.suggest import Suggestion, suggest
+from darktimer.journal.suggest import suggest
+from darktimer.journal.suggestion import Suggestion
 from darktimer.plan.reader import PlanFile, read_plan_text
 from darktimer.process.layout import lay_out
 
 
 class Proposal(NamedTuple):
-    """The suggestions, and the new plan's text; empty where nothing in the plan is to change."""
+    """The suggestions, and the new plan's text; empty where nothing in the plan is to change.
+
+    ``judged`` is False where nobody has said yet how the film turned out.
+    """
 
     suggestions: tuple[Suggestion, ...]
     text: str
+    judged: bool
 
 
 def propose(journal: Journal, run: int) -> Proposal:
     """What a run suggests; raises `JournalError` where its plan can no longer be read."""
     found, text = review(journal, run), journal.plan_text(run)
-    file = _read(run, text)
-    suggestions = tuple(suggest(found, file.plan))
+    file, judged = _read(run, text), found.result != Result()
+    suggestions = tuple(suggest(found, file))
     changes = {path: value for each in suggestions for path, value in each.changes.items()}
     if not changes:
-        return Proposal(suggestions, "")
+        return Proposal(suggestions, "", judged)
     titled: Changes = {**changes, ("title",): _title(file.plan.title, run)}
     body = revise(text, file.document, titled)
     proposed = "".join(_head(run, suggestions, body)) + body
     _read(run, proposed)
-    return Proposal(suggestions, proposed)
+    return Proposal(suggestions, proposed, judged)
 
 
 def _read(run: int, text: str) -> PlanFile:
@@ -63,5 +69,5 @@ def _head(run: int, suggestions: tuple[Suggestion, ...], body: str) -> list[str]
     lines = [f"Proposed after run {run}, by rules of thumb; untested on film."]
     for each in suggestions:
         where = "" if each.changes else " (nothing in the plan)"
-        lines.append(f"- {each.found}: {each.mend}{where}. Rule of thumb: {each.source}.")
+        lines.append(f"- {each.found}: {each.remedy}{where}. Rule of thumb: {each.source}.")
     return [f"# {line}{end}" for line in lines]

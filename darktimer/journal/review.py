@@ -4,18 +4,22 @@ A cue counts as heard where the journal has it; moving that was never asked for 
 counted as given.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from darktimer.errors import FileError
 from darktimer.journal import events as kinds
 from darktimer.journal.events import Event
 from darktimer.journal.journal import Journal
 from darktimer.journal.results import Result, result_of
-from darktimer.journal.runs import Run
+from darktimer.journal.runs import Basis, Run
+from darktimer.journal.worth import Worth, worth
 from darktimer.process import meanings
 from darktimer.process.timeline import Span, Timeline
+
+if TYPE_CHECKING:
+    from darktimer.plan.model import Plan
 
 _MOVING: Final = frozenset(
     {meanings.MOVE, meanings.TURN, meanings.REVERSE, meanings.SHEET, meanings.ROUND}
@@ -44,7 +48,10 @@ class StepReview(NamedTuple):
 
 
 class Review(NamedTuple):
-    """A run in full. ``faults`` holds what failed and what was mended, ``marks`` noted keys."""
+    """A run in full. ``faults`` holds what failed and what was mended, ``marks`` noted keys.
+
+    ``bases`` holds what the time of each develop rests on, by the index of its step in the plan.
+    """
 
     run: Run
     steps: tuple[StepReview, ...]
@@ -52,23 +59,35 @@ class Review(NamedTuple):
     marks: tuple[Event, ...]
     real_ms: int | None
     result: Result
+    bases: Mapping[int, Basis]
+
+    def developed_ms(self, source: int) -> int:
+        """How long a develop of the plan really lasted, by its own clock; as planned if unknown."""
+        done = (s for s in self.steps if s.source == source and s.real_ms is not None)
+        step, carried_ms = next(done, None), self.bases[source].carried_ms
+        return carried_ms if step is None else carried_ms + (step.real_ms or 0) - step.planned_ms
+
+    def worth(self, source: int) -> Worth:
+        """What that develop was worth; a temperature measured counts for every develop."""
+        return worth(self.bases[source], self.developed_ms(source), self.result.celsius)
 
 
 def review(journal: Journal, number: int) -> Review:
     """Planned against real for one run; raises `JournalError` where there is none."""
     run, happened = journal.run(number), journal.events(number)
-    timeline = journal.timeline(number)
+    timeline, plan = journal.timeline(number), _plan(journal, number)
     begun = _begun_ms(happened)
     return Review(
         run=run,
         steps=tuple(
-            _step(index, run, timeline, happened, begun, celsius)
-            for index, celsius in enumerate(_celsius(journal, number, timeline))
+            _step(index, run, timeline, happened, begun, plan)
+            for index in range(len(timeline.steps))
         ),
         faults=tuple(e for e in happened if e.kind == kinds.FAULT),
         marks=tuple(e for e in happened if e.kind == kinds.KEY and e.meaning == meanings.MARKED),
         real_ms=happened[-1].at_ms if happened else None,
         result=result_of(journal, number),
+        bases=_bases(plan, run.bases),
     )
 
 
@@ -79,19 +98,24 @@ def plan_content(text: str) -> Any:
     return yaml.load(text, Loader=yaml.BaseLoader)
 
 
-def _celsius(journal: Journal, number: int, timeline: Timeline) -> list[float | None]:
-    """How warm each step of the timeline was to be; not known of a plan that is one no longer."""
+def _plan(journal: Journal, number: int) -> "Plan | None":
+    """The plan as it was written; None where it is a plan no longer."""
     from darktimer.document import parse_document, validate
     from darktimer.plan.model import Plan
 
     try:
-        plan = validate(Plan, parse_document(journal.plan_text(number), Path("plan")))
+        return validate(Plan, parse_document(journal.plan_text(number), Path("plan")))
     except FileError:  # written for an earlier version of this program
-        return [None] * len(timeline.steps)
-    return [
-        None if step.source is None else plan.celsius(plan.steps[step.source])
-        for step in timeline.steps
-    ]
+        return None
+
+
+def _bases(plan: "Plan | None", kept: Sequence[Basis]) -> dict[int, Basis]:
+    """What was written down of the develops, and of others their time alone."""
+    from darktimer.plan.steps import Develop
+
+    steps = enumerate(plan.steps if plan else ())
+    plain = {i: Basis(i, s.develop, s.develop) for i, s in steps if isinstance(s, Develop)}
+    return plain | {basis.source: basis for basis in kept}
 
 
 def _begun_ms(happened: list[Event]) -> dict[int, int]:
@@ -109,7 +133,7 @@ def _step(
     timeline: Timeline,
     happened: list[Event],
     begun: dict[int, int],
-    celsius: float | None,
+    plan: "Plan | None",
 ) -> StepReview:
     step = timeline.steps[index]
     start, end = begun.get(index), _ended_ms(index, happened, begun)
@@ -120,7 +144,7 @@ def _step(
         kind=step.kind,
         bath=run.baths[index],
         source=step.source,
-        celsius=celsius,
+        celsius=plan.celsius(plan.steps[step.source]) if plan and step.source is not None else None,
         planned_ms=step.end_ms - step.start_ms,
         real_ms=real,
         planned_moving_ms=sum(span.end_ms - span.start_ms for span in spans),

@@ -4,6 +4,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, Literal, NamedTuple
 
+from darktimer.errors import DarktimerError
 from darktimer.journal.clocks import Reading, read_clocks
 from darktimer.process.timeline import Cue, Span, Step, Timeline
 
@@ -19,10 +20,33 @@ FINISHED: Final = "finished"
 ABORTED: Final = "aborted"
 
 
+class Basis(NamedTuple):
+    """What the time of a develop rests on, as it was known when the run began.
+
+    ``written_ms`` stands in the plan for ``for_celsius``; ``carried_ms`` is what was to be carried
+    out in a bath that begins at ``celsius``, None where the plan gives no temperature. ``adjust``
+    is what the plan asks for, or empty; ``constant_ms`` is 0 where nothing tells how the bath
+    drifts; ``doubt`` is what speaks against the activation energy. ``source`` is the step's index
+    in the plan.
+    """
+
+    source: int
+    written_ms: int
+    carried_ms: int
+    adjust: str = ""
+    for_celsius: float = 0.0
+    celsius: float | None = None
+    kj_per_mol: float = 0.0
+    doubt: str = ""
+    room_celsius: float | None = None
+    constant_ms: float = 0.0
+
+
 class RunStart(NamedTuple):
     """Everything that is known when a run begins.
 
     ``baths`` names the bath of each step of the timeline, empty where it has none.
+    ``bases`` holds what the time of each develop rests on, where the plan gives a temperature.
     ``started`` is the run's first moment, from which its events are counted.
     """
 
@@ -35,6 +59,7 @@ class RunStart(NamedTuple):
     baths: tuple[str, ...]
     film_area_m2: float | None
     started: Reading
+    bases: tuple[Basis, ...] = ()
 
 
 class Run(NamedTuple):
@@ -51,6 +76,7 @@ class Run(NamedTuple):
     film: str
     film_area_m2: float | None
     baths: tuple[str, ...]
+    bases: tuple[Basis, ...]
     state: State
     ended_utc_ms: int | None
     exit: int | None
@@ -71,13 +97,14 @@ def about_to_start(
     file: "PlanFile",
     cue_set: str,
     timeline: Timeline,
-    film_area_m2: float | None = None,
     started: Reading | None = None,
 ) -> RunStart:
     """What the journal keeps of a plan that was read, compiled and is about to be run.
 
     ``started`` is now where it is not given. Reads the plan's file once more for its text.
     """
+    from darktimer.bench.tonight import film_of
+
     return RunStart(
         plan_source=file.document.source,
         plan_text=Path(file.document.source).read_bytes().decode("utf-8-sig"),
@@ -86,9 +113,23 @@ def about_to_start(
         light=file.plan.vessel.light,
         film=film_text(file.plan.film),
         baths=baths_of(file.plan, timeline),
-        film_area_m2=film_area_m2,
+        film_area_m2=film_of(file.plan).area_m2 if file.plan.film else None,
         started=started or read_clocks(),
+        bases=_bases(file),
     )
+
+
+def _bases(file: "PlanFile") -> tuple[Basis, ...]:
+    """What the develop times rest on; a recipe that cannot be read holds up no run."""
+    from darktimer.bench.adjusting import develop_times
+    from darktimer.bench.shelf import recipes_of
+    from darktimer.journal.worth import basis_of
+
+    try:
+        times = develop_times(file.written, recipes_of(file))
+    except DarktimerError:
+        times = develop_times(file.written, {})
+    return tuple(map(basis_of, times))
 
 
 def film_text(film: "Film | None") -> str:

@@ -94,7 +94,10 @@ _RESULTS_AND_BATHS: Final = (
     ) WITHOUT ROWID""",
 )
 
-VERSIONS: Final[tuple[tuple[str, ...], ...]] = (_RUNS_AND_EVENTS, _RESULTS_AND_BATHS)
+#: What the time of each develop rested on when a run began, as a list in JSON.
+_BASES: Final = ("ALTER TABLE runs ADD COLUMN bases TEXT NOT NULL DEFAULT '[]'",)
+
+VERSIONS: Final[tuple[tuple[str, ...], ...]] = (_RUNS_AND_EVENTS, _RESULTS_AND_BATHS, _BASES)
 VERSION: Final = len(VERSIONS)
 #: Every table of the latest version, each after those that it refers to.
 TABLES: Final = ("texts", "runs", "events", "results", "baths", "bath_notes")

@@ -61,7 +61,7 @@ def carried_out(done: Compiled) -> Iterator[tuple[int, str]]:
 def journalled(done: Compiled, folder: Path) -> tuple[Journal, int]:
     """The journal of a run in which every step was begun."""
     journal = Journal.open(folder)
-    start = about_to_start(done.file, "standard", done.timeline, 0.1)
+    start = about_to_start(done.file, "standard", done.timeline)
     number = journal.begin_run(start)
     for index, step in enumerate(done.timeline.steps):
         wall_ms = start.started.wall_utc_ms + step.start_ms
@@ -150,12 +150,12 @@ def test_film_is_counted_for_the_baths_that_it_went_through(
     with journal:
         journal.finish_run(number, "finished", 0)
         used = {bath_key(bath.name): bath.used_m2 for bath in all_baths(journal)}
-    assert used == {
-        "plain-fixer": 0.1,
-        "stop": 0.1,
-        "nettle-leaf-developer": 0.1,
-        "another-bath": 0,
-    }
+    through = 2 * 0.0516128  # two rolls of 80 square inches: a rule of the trade
+    assert used == pytest.approx(
+        {"plain-fixer": through, "stop": through, "nettle-leaf-developer": through}
+        | {"another-bath": 0},
+        rel=1e-6,
+    )
 
 
 def test_the_card_says_of_an_adjusted_step_what_the_plan_says(evening: Compiled) -> None:

@@ -34,7 +34,8 @@ def write_plan(folder: Path, text: str = PLAN) -> Path:
 def run_start(folder: Path, text: str = PLAN, area_m2: float | None = 0.05) -> RunStart:
     file = read_plan_file(write_plan(folder, text))
     timeline = compile_plan(file.plan, lambda _: 500)
-    return about_to_start(file, "standard", timeline, area_m2, STARTED)
+    start = about_to_start(file, "standard", timeline, STARTED)
+    return start._replace(film_area_m2=area_m2)
 
 
 def cue(at_ms: int, meaning: str = "move", step: int = 2) -> Event:

@@ -23,7 +23,7 @@ def home(tmp_path, monkeypatch):
 def two_runs(home):
     with Journal.open() as journal:
         played(journal, home)
-        played(journal, home, late={"fix": 7_000}.items())
+        played(journal, home, late={"fix": 7_000, "wash": 3_000}.items())
     return home
 
 
@@ -72,7 +72,7 @@ def test_a_result_is_added_and_shown(two_runs):
     page = typed("journal", "1")
     assert "Temperature" in page
     assert max(map(len, page.splitlines())) <= 80
-    assert "measured at 20 C" in page
+    assert "measured 20 °C; worth 10:00 at 20 °C" in " ".join(page.split())
     assert "better at the edges" in page
     assert "allowed" not in typed("journal", "add-result", "1", "--fog", "9", status=2)
     assert "nothing is said" in refused("journal", "add-result", "1")
@@ -84,7 +84,7 @@ def test_search_and_compare(two_runs):
     ]  # fmt: skip
     assert "No run holds: anchovy." in typed("journal", "search", "anchovy")
     differing = [row["what"] for row in json.loads(typed("journal", "compare", "1", "2", "--json"))]
-    assert differing == ["Develop: real time"]
+    assert differing == ["Develop: real time", "Fix: real time"]
     typed("journal", "compare", "1", status=2)
 
 
@@ -106,7 +106,7 @@ def test_a_name_that_is_neither_is_wrong_usage(home):
 
 def test_next_writes_a_new_plan_and_leaves_the_old(two_runs):
     old = (two_runs / "invented.yaml").read_bytes()
-    assert "Fix 7 s" in typed("next", "2")
+    assert "Fix 7 s late, Wash 3 s late" in typed("next", "2")
     assert "transfer: 15 s" in (two_runs / "after-run-2.yaml").read_text("utf-8")
     assert (two_runs / "invented.yaml").read_bytes() == old
     assert "already there" in refused("next", "2")
@@ -115,7 +115,11 @@ def test_next_writes_a_new_plan_and_leaves_the_old(two_runs):
     assert "transfer: 15 s" in (two_runs / "after-run-2.yaml").read_text("utf-8")
     found = json.loads(typed("next", "2", "-o", "other.yaml", "--json"))
     assert found["suggestions"][0]["changes"] == {"habits.transfer": "15 s"}
-    assert "Nothing in the plan" in typed("next", "1")
+    page = typed("next", "1")
+    assert "Nothing in the plan" in page
+    assert "Say how it turned out" in page
+    typed("journal", "add-result", "1", "--density", "0")
+    assert "Say how it turned out" not in typed("next", "1")
     typed("check", "after-run-2.yaml")
 
 

@@ -22,7 +22,7 @@ MAY_IMPORT = {
     "output": GROUND | {"cues"},
     "ear": GROUND | {"cues", "process"},
     "learn": GROUND | {"cues", "process", "journal"},
-    "journal": GROUND | {"process", "plan"},
+    "journal": GROUND | {"process", "plan", "bench"},
     "live": GROUND | {"plan", "process", "cues", "output", "journal"},
     "paper": GROUND | {"plan", "process", "bench", "cues", "journal"},
 }

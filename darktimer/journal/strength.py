@@ -1,0 +1,155 @@
+"""Density and contrast: how much more or less to develop, and by time or by agitation.
+
+One step of the scale is worth the same share of the development, whatever brings it about. What is
+changed is what was really done, not what was planned: a bath that stood too warm, or a film that
+was lifted late, is counted in.
+"""
+
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import Final, NamedTuple
+
+from darktimer.bench.custom import CONTINUOUS_SHORTENS, INTERMITTENT, agitated_time
+from darktimer.bench.moving import moving_share
+from darktimer.document.reader import Path_
+from darktimer.journal.results import Result, word
+from darktimer.journal.review import Review
+from darktimer.journal.revise import Changes
+from darktimer.journal.suggestion import COMMON, Suggestion, is_block, place_of, written
+from darktimer.journal.worth import Worth, written_for
+from darktimer.plan.agitation import Continuous, ShareOfTime
+from darktimer.plan.model import Plan
+from darktimer.plan.reader import PlanFile
+from darktimer.plan.steps import Develop
+from darktimer.units import clock
+
+#: How much of the development one step of the scale is worth (common practice, no source).
+STEP: Final = 0.15
+#: Agitation does for a time where its effect is so near to what is wanted.
+_NEAR: Final = 0.05
+#: Two develops this close are one: no result tells them apart.
+_ALIKE: Final = 0.025
+_TO_MS: Final = 5_000
+#: The usual shares of the time, from most to least.
+_SHARES: Final = ("3/4", "1/2", "1/3", "1/4", "1/6", "1/8")
+
+
+class _Way(NamedTuple):
+    """Another agitation: what it is called, what to write for it, the share in which film moves."""
+
+    called: str
+    changes: Changes
+    moving: float
+
+
+def strength(found: Review, file: PlanFile) -> Iterator[Suggestion]:
+    """What density and contrast ask for, for each develop of the plan."""
+    result = found.result
+    density, contrast = result.density or 0, result.contrast or 0
+    wanted = density if density * contrast >= 0 and density else contrast
+    if density * contrast < 0:
+        exposure = "less" if density > 0 else "more"
+        yield Suggestion(
+            f"{_figures(result)}: they point to different ends",
+            f"give the film {exposure} exposure; the plan follows the contrast",
+            f"{COMMON}: exposure makes density, development makes contrast",
+            {},
+        )
+    if wanted:
+        for index, step in enumerate(file.plan.steps):
+            if isinstance(step, Develop):
+                yield _for_develop(found, file, index, step, wanted)
+
+
+def _for_develop(
+    found: Review, file: PlanFile, index: int, step: Develop, wanted: int
+) -> Suggestion:
+    done, change = found.worth(index), -STEP * wanted
+    target_ms, said = done.done_ms * (1 + change), _figures(found.result) + _done(done)
+    if abs(target_ms / done.planned_ms - 1) < _ALIKE:
+        kept = "keep the plan, and keep to its times and temperatures: that alone is "
+        return Suggestion(said, f"{kept}{_percent(change)} development", COMMON, {})
+    uneven = (found.result.evenness or 0) < 0
+    as_planned = abs(done.done_ms / done.planned_ms - 1) < _ALIKE
+    contrast_alone = not (found.result.density and found.result.density * change < 0)
+    if contrast_alone and as_planned and not (uneven and change < 0):
+        way = _agitation(file, index, step, change)
+        if way:
+            return _by_agitation(said, file.plan, step, way)
+    return _by_time(found, said, index, step, target_ms, change)
+
+
+def _by_time(
+    found: Review, said: str, index: int, step: Develop, target_ms: float, change: float
+) -> Suggestion:
+    basis = found.bases[index]
+    time_ms = max(1, round(written_for(basis, target_ms) / _TO_MS)) * _TO_MS
+    at = f" as written for {basis.for_celsius:g} °C" if basis.adjust else ""
+    remedy = (
+        f"{_percent(change)} development: {clock(time_ms)} in place of {clock(step.develop)}{at}"
+    )
+    return Suggestion(said, remedy, COMMON, {("steps", index, "develop"): written(time_ms)})
+
+
+def _by_agitation(said: str, plan: Plan, step: Develop, way: _Way) -> Suggestion:
+    effect = _effect(plan, step, way)
+    remedy = (
+        f"{'less' if effect < 0 else 'more'} agitation, and the same time: {way.called} is worth "
+        f"{_percent(effect)} development, where continuous agitation shortens by "
+        f"{CONTINUOUS_SHORTENS:.0%}"
+    )
+    return Suggestion(said, remedy, COMMON, way.changes)
+
+
+def _agitation(file: PlanFile, index: int, step: Develop, change: float) -> _Way | None:
+    """The way of agitation whose effect is near the change wanted, by the rule of the bench."""
+    scheme = file.plan.agitation(step)
+    if not isinstance(scheme, Continuous | ShareOfTime):
+        return None
+    if moving_share(file.plan, step) < INTERMITTENT:  # for film that stands no rule is known
+        return None
+    ways = _ways(file, place_of(file.plan, index, "agitation"))
+    off = {abs(_effect(file.plan, step, way) - change): way for way in ways}
+    return off[min(off)] if min(off) <= _NEAR else None
+
+
+def _effect(plan: Plan, step: Develop, way: _Way) -> float:
+    """How much more or less is developed in the same time, a plain fraction."""
+    moving = moving_share(plan, step)
+    return step.develop / agitated_time(step.develop, way.moving, moving) - 1
+
+
+def _ways(file: PlanFile, place: Path_) -> Iterator[_Way]:
+    """Continuous agitation, and the usual shares of the time that the rule holds for."""
+    if is_block(file, place):
+        place = (*place, "share")
+    else:
+        yield _Way("continuous agitation", {place: "continuous"}, 1.0)
+    for share in _SHARES:
+        yield _Way(f"moving {share} of the time", {place: share}, float(Fraction(share)))
+
+
+def _figures(result: Result) -> str:
+    figures = {"density": result.density, "contrast": result.contrast}
+    return ", ".join(
+        f"{scale} {value:+d} ({word(scale, value)})" for scale, value in figures.items() if value
+    )
+
+
+def _done(done: Worth) -> str:
+    """What was really done, where that is not what was planned."""
+    if abs(done.done_ms / done.planned_ms - 1) < _ALIKE:
+        return ""
+    at = "" if done.celsius is None else f" at {done.celsius:g} °C"
+    return (
+        f" after a develop worth {_clock(done.done_ms)}{at}, where {_clock(done.planned_ms)} were "
+        "planned"
+    )
+
+
+def _clock(ms: float) -> str:
+    return clock(round(ms / 1000) * 1000)
+
+
+def _percent(change: float) -> str:
+    return f"{abs(change):.0%} {'less' if change < 0 else 'more'}".replace("%", " %")

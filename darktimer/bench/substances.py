@@ -5,11 +5,11 @@ masses are computed by molmass from the formula, on first use.
 """
 
 from collections.abc import Mapping
-from difflib import get_close_matches
 from functools import cache
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
+from darktimer.bench.misspelling import misspelt
 from darktimer.bench.refusal import BenchError
 
 
@@ -78,11 +78,14 @@ _OTHER_NAMES: Final[Mapping[str, str]] = MappingProxyType(
     }
 )
 
+_SODAS: Final = tuple(name for name in FORMS if name.startswith("sodium carbonate"))
 #: Names that stand for several forms, or for a solution of unknown strength: asked, never assumed.
 _UNCLEAR: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
     {
         "soda": ("sodium carbonate anhydrous", "sodium carbonate decahydrate", "baking soda"),
-        "sodium carbonate": tuple(name for name in FORMS if name.startswith("sodium carbonate")),
+        "sodium carbonate": _SODAS,
+        "sodium carbonate crystals": _SODAS,
+        "soda crystals": _SODAS,  # the decahydrate in some countries, and any of them in others
         "borax": ("borax decahydrate", "borax pentahydrate"),
         "sodium sulphite": ("sodium sulphite anhydrous", "sodium sulphite heptahydrate"),
         "sodium thiosulphate": tuple(n for n in FORMS if n.startswith("sodium thiosulphate")),
@@ -95,7 +98,7 @@ def form_named(name: str) -> Form:
     """The form called ``name``: case, commas, hyphens and American spelling do not matter.
 
     Raises `BenchError` for a name that stands for several forms, with those forms, and for a
-    name that is not known, with the nearest.
+    name that is not known, with the one it is a slip of the pen for.
     """
     plain = _plain(name)
     if plain in _UNCLEAR:
@@ -103,10 +106,11 @@ def form_named(name: str) -> Form:
     known = _OTHER_NAMES.get(plain, plain)
     if known in FORMS:
         return FORMS[known]
-    near = get_close_matches(plain, [*FORMS, *_OTHER_NAMES, *_UNCLEAR], n=1)
-    raise BenchError(
-        name, "no such substance", f"did you mean {near[0]!r}?" if near else _choice(FORMS)
+    near = next(
+        (each for each in (*FORMS, *_OTHER_NAMES, *_UNCLEAR) if misspelt(plain, each)), None
     )
+    mend = f"did you mean {near!r}?" if near else _choice(FORMS)
+    raise BenchError(name, "no such substance", mend)
 
 
 def molar_mass(form: Form) -> float:

@@ -11,7 +11,7 @@ from darktimer.bench.alkali import after_acid, alkali_of, dissolved, foams
 from darktimer.bench.forms import BAKING_SODA, SODA, replace
 from darktimer.bench.refusal import BenchError
 from darktimer.bench.shelf import read_recipe_file
-from darktimer.bench.solubility import limit_g_per_l, soda_limit_g_per_l, undissolved
+from darktimer.bench.solubility import limit_g_per_l, undissolved
 from darktimer.bench.substances import FORMS, form_named
 
 GRAMS = st.floats(0.01, 500)
@@ -93,7 +93,13 @@ def test_names_people_write(written: str, name: str) -> None:
         ("soda", "baking soda"),
         ("borax", "borax pentahydrate"),
         ("hypo", "sodium thiosulphate anhydrous"),
+        ("soda crystals", "sodium carbonate decahydrate"),
+        ("washing soda crystals", "stands for several forms"),
         ("ascorbic acud", "did you mean 'ascorbic acid'?"),
+        ("asorbic acid", "did you mean 'ascorbic acid'?"),
+        ("potassium bromid", "did you mean 'potassium bromide'?"),
+        ("potassium carbnoate", "did you mean 'potassium carbonate'?"),
+        ("anhydrous sodium carbonate", "did you mean 'sodium carbonate anhydrous'?"),
         ("xyzzy", "no such substance"),
     ],
 )
@@ -101,6 +107,46 @@ def test_names_that_need_a_question(written: str, words: str) -> None:
     with pytest.raises(BenchError) as refusal:
         form_named(written)
     assert words in str(refusal.value)
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        "sodium metabisulphite",
+        "sodium metabisulfite anhydrous",
+        "sodium bisulphite",
+        "sodium sulphate anhydrous",
+        "sodium sulphide",
+        "sodium bicarbonite",
+        "sodium chlorite",
+        "sodium chlorate",
+        "sodium hydride",
+        "sodium hydrogen sulphate",
+        "potassium bromate",
+        "potassium chloride",
+        "ammonium sulphate",
+        "ammonium thiosulphite",
+        "nitric acid",
+        "isoascorbic acid",
+        "calcium ascorbate",
+        "lithium carbonate",
+        "sodium carbonate hexahydrate",
+        "borax anhydrous",
+        "vitamin e",
+    ],
+)
+def test_another_substance_is_never_taken_for_a_slip_of_the_pen(other: str) -> None:
+    with pytest.raises(BenchError, match="no such substance; write one of"):
+        form_named(other)
+
+
+@given(name=st.sampled_from([*FORMS]), data=st.data())
+def test_a_letter_left_out_is_asked_about(name: str, data: st.DataObject) -> None:
+    """Within a word; a first letter may be what another substance differs in."""
+    inner = [at for at in range(1, len(name)) if name[at - 1 : at + 1].isalpha()]
+    at = data.draw(st.sampled_from(inner))
+    with pytest.raises(BenchError, match=f"did you mean '{name}'"):
+        form_named(name[:at] + name[at + 1 :])
 
 
 @given(soda=st.floats(5, 200), less=st.floats(0, 50), more=st.floats(0.1, 50))
@@ -217,9 +263,16 @@ def test_what_foams(names: tuple[str, ...], expected: bool) -> None:
 def test_more_than_dissolves_is_said() -> None:
     assert undissolved(SODA, 200, 20) == ""
     assert undissolved(FORMS["citric acid"], 5000, 20) == ""
+    assert undissolved(FORMS["potassium carbonate"], 900, 20) == ""
+    assert "50 g/l of borax decahydrate do not dissolve at 20 C: about 48" in undissolved(
+        FORMS["borax decahydrate"], 50, 20
+    )
+    assert "100 g/l of baking soda do not dissolve at 20 C: about 96" in undissolved(
+        BAKING_SODA, 100, 20
+    )
     assert "about 218 do" in undissolved(SODA, 300, 20)
     with pytest.raises(BenchError, match="0 C or more"):
-        soda_limit_g_per_l(-1)
+        limit_g_per_l(SODA, -1)
 
 
 def test_limits_follow_what_acts() -> None:
@@ -231,7 +284,12 @@ def test_limits_follow_what_acts() -> None:
     assert limit_g_per_l(FORMS["citric acid"], 20) is None
 
 
-@given(st.floats(0, 60), st.floats(0, 60))
-def test_warmer_water_dissolves_no_less(one: float, other: float) -> None:
-    cold, warm = sorted((one, other))
-    assert soda_limit_g_per_l(cold) <= soda_limit_g_per_l(warm) + 1e-9
+@given(
+    name=st.sampled_from(["sodium carbonate anhydrous", "baking soda", "borax decahydrate"]),
+    one=st.floats(0, 60),
+    other=st.floats(0, 60),
+)
+def test_warmer_water_dissolves_no_less(name: str, one: float, other: float) -> None:
+    limits = [limit_g_per_l(FORMS[name], celsius) for celsius in sorted((one, other))]
+    assert None not in limits
+    assert limits[0] <= limits[1] + 1e-9  # type: ignore[operator]

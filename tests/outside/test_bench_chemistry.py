@@ -13,7 +13,7 @@ from scipy.optimize import brentq
 from darktimer.bench.acidity import _balanced_ph, estimate
 from darktimer.bench.alkali import after_acid, dissolved
 from darktimer.bench.forms import replace, to_bake
-from darktimer.bench.solubility import soda_limit_g_per_l
+from darktimer.bench.solubility import limit_g_per_l
 from darktimer.bench.substances import FORMS, form_named, molar_mass
 
 SODA = FORMS["sodium carbonate anhydrous"]
@@ -160,4 +160,25 @@ def test_charge_balance_against_a_root_finder_of_scipy() -> None:
     ],
 )
 def test_how_much_washing_soda_dissolves(celsius: float, g_per_l: float) -> None:
-    assert soda_limit_g_per_l(celsius) == pytest.approx(g_per_l, rel=0.05)
+    assert limit_g_per_l(SODA, celsius) == pytest.approx(g_per_l, rel=0.05)
+
+
+@pytest.mark.parametrize(
+    ("name", "mineral", "element", "atoms"),
+    [("baking soda", "Nahcolite", "C", 1), ("borax decahydrate", "Borax", "B", 4)],
+)
+def test_what_dissolves_at_25_celsius(name: str, mineral: str, element: str, atoms: int) -> None:
+    """C: PHREEQC 3 with pitzer.dat, there after Harvie, Moller & Weare 1984, Felmy & Weare 1986.
+
+    A kilogram of water with as much of the mineral as it takes; litres by M: 1 l for the
+    bicarbonate's water, 1.036 l for a solution of borax of 1.025 g/ml.
+    """
+    solver = pytest.importorskip("phreeqpython").PhreeqPython(database="pitzer.dat")
+    solver.ip.run_string(
+        f"SOLUTION 1\n temp 25\nEQUILIBRIUM_PHASES 1\n {mineral} 0 20\n"
+        f"SELECTED_OUTPUT\n -reset false\n -totals {element}\n -water true\nEND\n"
+    )
+    *_, (water_kg, per_kg) = solver.ip.get_selected_output_array()
+    grams = water_kg * per_kg / atoms * molar_mass(FORMS[name])
+    litres = {"Nahcolite": 1.0, "Borax": 1.036}[mineral]
+    assert limit_g_per_l(FORMS[name], 25) == pytest.approx(grams / litres, rel=0.05)

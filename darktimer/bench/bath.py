@@ -12,12 +12,12 @@ from darktimer.bench.amount import Need, need, shortfall
 from darktimer.bench.batch import Containers, containers, dilute
 from darktimer.bench.cautions import discarding
 from darktimer.bench.doing import in_order
+from darktimer.bench.doubts import of_mixture
 from darktimer.bench.film import ROLL_M2, Load
 from darktimer.bench.measures import METRIC, Measures
 from darktimer.bench.mixing import Item, Mixture, mixture
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.shelf import Found
-from darktimer.bench.solubility import undissolved
 from darktimer.bench.substances import Form
 from darktimer.bench.tonight import Use
 from darktimer.bench.vessel import Vessel
@@ -235,12 +235,11 @@ def _warnings(recipe: Recipe | None, celsius: float) -> Iterator[str]:
 
 
 def _hard_to_mix(mixed: Mixture | None, celsius: float) -> Iterator[str]:
-    """What cannot be weighed, and what does not dissolve tonight, maybe colder than the recipe."""
+    """What cannot be weighed, or does not go together at tonight's temperature."""
     if mixed:
         yield from (item.doubt for item in mixed.items if item.doubt)
-        for form, grams in mixed.masses:
-            if found := undissolved(form, 1000 * grams / mixed.volume_ml, celsius):
-                yield found
+        for doubt in of_mixture(mixed.masses, mixed.volume_ml, celsius):
+            yield f"{doubt.found}; {doubt.mend}"
 
 
 def _discard(use: Use, recipe: Recipe | None) -> Iterator[str]:

@@ -212,6 +212,9 @@ def _energy(recipe: Recipe) -> Iterator[Finding]:
 
 
 def _dissolving(recipe: Recipe, each: Substance, path: tuple[str | int, ...]) -> Iterator[Finding]:
+    """Carbonate beyond its limit; what else is in a bath changes that of other substances."""
+    if each.substance.acts != "carbonate":
+        return
     g_per_l = 1000 * each.amount / recipe.batch_ml
     if found := undissolved(each.substance, g_per_l, recipe.temperature):
         yield Finding((*path, "amount"), found, "write less, or a warmer temperature")

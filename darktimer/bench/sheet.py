@@ -8,17 +8,16 @@ from dataclasses import asdict, dataclass
 from typing import Any, Final
 
 from darktimer.bench.afterwards import fixing_and_washing
-from darktimer.bench.amount import need, shortfall
 from darktimer.bench.bath import BathSheet, Wishes, bath_sheet
 from darktimer.bench.cautions import LOCAL_CODES, of_the_baths
-from darktimer.bench.film import Load
+from darktimer.bench.doubts import of_plan
 from darktimer.bench.measures import Measures
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.refusal import BenchError
-from darktimer.bench.shelf import Found
+from darktimer.bench.shelf import Found, recipes_in
 from darktimer.bench.substances import Form
 from darktimer.bench.times import DevelopTime, develop_time
-from darktimer.bench.tonight import bath_celsius, film_of, uses_of, usual_vessel, vessel_of
+from darktimer.bench.tonight import bath_celsius, film_of, uses_of, vessel_of
 from darktimer.bench.vessel import Vessel
 from darktimer.errors import Finding, FindingsError
 from darktimer.plan.baths import bath_key, of_bath
@@ -26,8 +25,6 @@ from darktimer.plan.model import Plan
 from darktimer.plan.steps import Develop
 from darktimer.plan.warmth import Reading
 
-#: A volume this much under what is usual is worth a warning; tanks differ, so not less.
-_MUCH_LESS: Final = 0.8
 _NOTHING_FOUND: Final = Found(None, "")
 
 
@@ -42,7 +39,7 @@ class Sheet:
     displaced_ml: float
     vessel: str
     cover_ml: float
-    doubt: str
+    doubts: tuple[str, ...]
     baths: tuple[BathSheet, ...]
     times: tuple[DevelopTime, ...]
     afterwards: tuple[str, ...]
@@ -64,7 +61,7 @@ def bench_sheet(plan: Plan, found: Mapping[str, Found], wishes: Wishes) -> Sheet
     """
     film = film_of(plan)
     vessel = vessel_of(plan, film)
-    recipes = {key: each.recipe for key, each in found.items() if each.recipe}
+    recipes = recipes_in(found)
     baths, forms = [], list[Form]()
     for use in uses_of(plan):
         celsius = bath_celsius(plan, plan.steps[use.places[0]])
@@ -81,7 +78,7 @@ def bench_sheet(plan: Plan, found: Mapping[str, Found], wishes: Wishes) -> Sheet
         film.displaced_ml,
         vessel.basis,
         vessel.cover_ml,
-        _too_small(plan, vessel, film, wishes.say) or vessel.doubt,
+        tuple(_doubts(plan, recipes, vessel, wishes.say)),
         tuple(baths),
         tuple(_times(plan, recipes, vessel, wishes.reading)),
         tuple(fixing_and_washing(plan, recipes, vessel.cover_ml, film, wishes.say)),
@@ -89,16 +86,13 @@ def bench_sheet(plan: Plan, found: Mapping[str, Found], wishes: Wishes) -> Sheet
     )
 
 
-def _too_small(plan: Plan, vessel: Vessel, film: Load, say: Measures) -> str:
-    """What is wrong where much more is usual for this film than was measured."""
-    usual = usual_vessel(plan, film)
-    if plan.vessel.volume is None or usual is None:
-        return ""
-    if vessel.cover_ml >= _MUCH_LESS * usual.cover_ml:
-        return ""
-    short = shortfall(need(usual, film), usual, film, vessel.cover_ml + film.displaced_ml)
-    usually = f"{say.volume(usual.cover_ml)} are usual for this film ({usual.basis})"
-    return f"{usually}, and the film must be covered: {short.text(say)}" if short else ""
+def _doubts(
+    plan: Plan, recipes: Mapping[str, Recipe], vessel: Vessel, say: Measures
+) -> Iterator[str]:
+    for doubt in of_plan(plan, recipes, say):
+        yield f"{doubt.found}; {doubt.mend}"
+    if vessel.doubt:
+        yield vessel.doubt
 
 
 def _times(

@@ -3,7 +3,7 @@
 This is the one place of the bench that opens files. Knows nothing of what a recipe says.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from difflib import get_close_matches
 from pathlib import Path
 from typing import ClassVar, Final, NamedTuple
@@ -81,6 +81,11 @@ def recipes_of(file: PlanFile) -> dict[str, Found]:
         elif not use.is_water:
             found[bath_key(use.name)] = _carried_as(own, use.name) or _lying(use.name, beside, own)
     return found
+
+
+def recipes_in(found: Mapping[str, Found]) -> dict[str, Recipe]:
+    """The recipes among what was ``found``, by the same keys."""
+    return {key: each.recipe for key, each in found.items() if each.recipe}
 
 
 def _named_file(file: PlanFile, use: Use, beside: Path) -> Found:

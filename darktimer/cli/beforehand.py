@@ -39,6 +39,7 @@ _NEVER_SAFE = (
 
 def print_plan(done: Compiled) -> None:
     """The first page: what will be done, with what, and what to mind."""
+    done = done.with_recipes()
     out, plan = console(), done.plan
     print_head(done.timeline)
     out.print("The baths as they stand, from left to right:")

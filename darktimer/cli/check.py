@@ -41,8 +41,7 @@ def _report(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
     from darktimer.bench.shelf import with_carried
 
     try:
-        done = compiled(plan, cue_set, None)
-        cautions = done.cautions()  # a recipe's faults are faults of the plan that uses it
+        done = compiled(plan, cue_set, None).with_recipes()
     except DarktimerError as found:
         error = with_carried(found) if isinstance(found, FileError) else found
         if not as_json:
@@ -51,7 +50,7 @@ def _report(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
         return {"plan": plan, "faults": [asdict(f) for f in faults] or [{"found": str(error)}]}
     steps = summarize(done.plan, done.timeline)
     if not as_json:
-        _print(done, steps, cautions)
+        _print(done, steps)
     return {
         "plan": plan,
         "faults": [],
@@ -61,17 +60,17 @@ def _report(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
         "steps": [step._asdict() for step in steps],
         "warnings": [asdict(doubt) for doubt in done.doubtful()],
         "notes": [*done.remarks, *done.timeline.notes],
-        "cautions": cautions,
+        "cautions": done.cautions(),
     }
 
 
-def _print(done: Compiled, steps: list[StepSummary], cautions: list[str]) -> None:
+def _print(done: Compiled, steps: list[StepSummary]) -> None:
     out = console()
     print_head(done.timeline)
     columns = [("Starts", "point"), ("Step", "left"), ("Time", "point"), ("Moving", "right")]
     out.print(table([*columns, ("Light", "left")], map(_row, steps)))
     print_doubts_and_notes(done)
-    print_list("Cautions", cautions)
+    print_list("Cautions", done.cautions())
     out.print()
 
 

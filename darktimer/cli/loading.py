@@ -1,7 +1,9 @@
 """What nearly every command begins with: a plan read, adjusted where it asks, and compiled."""
 
+from collections.abc import Mapping
 from dataclasses import replace
-from typing import NamedTuple
+from types import MappingProxyType
+from typing import TYPE_CHECKING, NamedTuple
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
@@ -14,17 +16,22 @@ from darktimer.process.compiler import compile_plan
 from darktimer.process.layout import lay_out
 from darktimer.process.timeline import Timeline
 
+if TYPE_CHECKING:
+    from darktimer.bench.recipe import Recipe
+
 
 class Compiled(NamedTuple):
     """A plan as it is carried out, the cue set it is told with, and its timeline.
 
-    ``remarks`` say what would do the same as a time that nobody asked to adjust.
+    ``remarks`` say what would do the same as a time that nobody asked to adjust. ``recipes`` are
+    by the key of their bath, and there once they were asked for.
     """
 
     file: PlanFile
     cue_set: CueSet
     timeline: Timeline
     remarks: tuple[str, ...]
+    recipes: "Mapping[str, Recipe]" = MappingProxyType({})
 
     @property
     def plan(self) -> Plan:
@@ -33,15 +40,22 @@ class Compiled(NamedTuple):
 
     def doubtful(self) -> list[Fault]:
         """What is allowed and yet doubtful in the plan as it is carried out, with its places."""
-        return self.file.located([*warnings(self.plan), *lay_out(self.plan).warnings])
+        from darktimer.bench.doubts import doubts
+
+        found = [*warnings(self.plan), *lay_out(self.plan).warnings]
+        return self.file.located([*found, *doubts(self.plan, self.recipes)])
 
     def cautions(self) -> list[str]:
-        """What to mind of the plan's baths and of the work; `FileError` for a faulty recipe."""
+        """What to mind of the plan's baths and of the work."""
         from darktimer.bench.cautions import cautions
-        from darktimer.bench.shelf import recipes_of
 
-        found = recipes_of(self.file)
-        return cautions(self.plan, {n: each.recipe for n, each in found.items() if each.recipe})
+        return cautions(self.plan, self.recipes)
+
+    def with_recipes(self) -> "Compiled":
+        """The same with the recipes of its baths; `FileError` for a faulty one."""
+        from darktimer.bench.shelf import recipes_in, recipes_of
+
+        return self._replace(recipes=recipes_in(recipes_of(self.file)))
 
 
 def compiled(plan: str, cue_set: str, lights_out_after_ms: int | None) -> Compiled:

@@ -150,7 +150,7 @@ def _print(sheet: "Sheet", say: "Measures") -> None:
     out.print(sheet.title, style="bold")
     out.print(f"{sheet.film}: {sheet.area_m2:.4f} m2{_in_rolls(sheet)}")
     out.print(f"{say.volume(sheet.cover_ml)} cover the film ({sheet.vessel})")
-    print_list("Doubtful", [sheet.doubt] if sheet.doubt else [])
+    print_list("Doubtful", sheet.doubts)
     for bath in sheet.baths:
         out.print()
         _print_bath(out, bath, say)

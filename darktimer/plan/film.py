@@ -1,7 +1,7 @@
 """What is processed and in what: the film and the vessel as a plan names them."""
 
 import re
-from typing import Annotated, ClassVar, Final, Literal
+from typing import Annotated, ClassVar, Final, Literal, NamedTuple
 
 from darktimer.document import Field, Section
 from darktimer.document.fields import Described, ReadBy
@@ -15,7 +15,7 @@ from darktimer.document.quantities import (
 )
 from darktimer.document.section import one_of
 from darktimer.errors import UnreadableError
-from darktimer.units import length_m, shown
+from darktimer.units import count, length_m, shown
 
 RollFormat = Literal["135-36", "135-24", "135-12", "120"]
 CineFormat = Literal["16 mm", "double-8", "8 mm type R", "8 mm type S", "35 mm"]
@@ -62,6 +62,23 @@ Sides = Annotated[
 ]
 
 
+class Holds(NamedTuple):
+    """How much film a vessel takes: rolls or sheets, or motion-picture film; the other is 0."""
+
+    pieces: int
+    length_m: float
+
+
+def _holds(raw: str) -> Holds:
+    """``2``, ``2 rolls``, ``6 sheets`` or ``50 ft``; raises `UnreadableError`."""
+    if match := re.fullmatch(r"\s*(\d{1,3})\s*(rolls?|sheets?)?\s*", raw):
+        return Holds(count(match[1], 1, 999), 0.0)
+    try:
+        return Holds(0, length_m(raw))
+    except UnreadableError as error:
+        raise UnreadableError(error.found, "write such as 2 rolls, 6 sheets or 50 ft") from None
+
+
 _LIGHT: Final = {
     "open": "dark until the fix has done its work",
     "closed": "dark while loading",
@@ -90,5 +107,8 @@ class Vessel(Section):
     reels: Few | None = Field(None, description="reels in a spiral tank, the empty ones too")
     size: Sides | None = Field(None, description="width and length of the floor, inside")
     diameter: Length | None = Field(None, description="inside, of a round vessel")
+    holds: Annotated[Holds | None, ReadBy(_holds), described("", "2 rolls", "50 ft")] = Field(
+        None, description="how much film it takes at once"
+    )
     depth: Length | None = Field(None, description="how deep the bath stands")
     name: Words | None = None

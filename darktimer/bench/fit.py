@@ -1,0 +1,78 @@
+"""Whether the film fits into the vessel: by its sides, its reels, what it holds, what covers it.
+
+Knows the plan's film and vessel, and where in the plan a doubt belongs. Knows no bath.
+"""
+
+from collections.abc import Iterator
+from math import hypot
+from typing import Final
+
+from darktimer.bench.amount import need, shortfall
+from darktimer.bench.film import Load, format_named
+from darktimer.bench.measures import METRIC, Measures
+from darktimer.bench.tonight import film_of, usual_vessel
+from darktimer.errors import Finding
+from darktimer.plan.film import CINE_FORMATS, ROLL_FORMATS, SHEET_FORMATS, Holds
+from darktimer.plan.model import Plan
+
+#: A volume this much under what is usual is worth a warning; tanks differ, so not less.
+_MUCH_LESS: Final = 0.8
+#: Of the bath, taken up by film: coils in a bucket push 1.6 % aside, a spiral 2 %. From memory.
+_PACKED: Final = 0.1
+
+
+def misfits(plan: Plan, say: Measures = METRIC) -> Iterator[Finding]:
+    """What is doubtful about this film in this vessel; nothing where the film is not said."""
+    if plan.film is None:
+        return
+    film = film_of(plan)
+    if film.format in SHEET_FORMATS and plan.vessel.kind == "tray":
+        yield from _sheets(plan, film)
+    if film.format in ROLL_FORMATS and plan.vessel.reels and film.pieces > plan.vessel.reels:
+        found = f"{film.pieces} rolls, and {plan.vessel.reels} reels"
+        yield Finding(("vessel", "reels"), found, "split the film into several loads")
+    if plan.vessel.holds:
+        yield from _held(plan.vessel.holds, film)
+    if plan.vessel.volume is not None:
+        yield from _covered(plan, plan.vessel.volume, film, say)
+
+
+def _sheets(plan: Plan, film: Load) -> Iterator[Finding]:
+    """Sheets lie flat, either way round; a round tray holds their diagonal."""
+    width_mm, length_mm = sorted((format_named(film.format).width_mm, film.length_mm))
+    if plan.vessel.size:
+        short, long = sorted(1000 * side for side in plan.vessel.size)
+        if width_mm > short or length_mm > long:
+            found = f"a sheet of {film.format} is larger than the tray"
+            yield Finding(("vessel", "size"), found, "take a larger tray")
+    if plan.vessel.diameter and hypot(width_mm, length_mm) > 1000 * plan.vessel.diameter:
+        corners = f"{hypot(width_mm, length_mm):.0f} mm from corner to corner"
+        found = f"a sheet of {film.format} is {corners}"
+        yield Finding(("vessel", "diameter"), found, "take a larger tray")
+
+
+def _held(holds: Holds, film: Load) -> Iterator[Finding]:
+    by_length = film.format in CINE_FORMATS
+    if by_length != (holds.pieces == 0):
+        what = "a length" if by_length else "how many pieces"
+        mend = "write such as holds: 50 ft" if by_length else "write such as holds: 2"
+        yield Finding(("vessel", "holds"), f"{film.format} film needs {what} here", mend)
+    elif film.pieces > holds.pieces > 0 or (by_length and film.length_mm > 1000 * holds.length_m):
+        mend = "split the film into several loads, or take a larger vessel"
+        yield Finding(("vessel", "holds"), "the film is more than the vessel holds", mend)
+
+
+def _covered(plan: Plan, volume_ml: float, film: Load, say: Measures) -> Iterator[Finding]:
+    """Much less bath than is usual for the film, or than its own volume lets flow about it."""
+    usual = usual_vessel(plan, film)
+    if usual and volume_ml < _MUCH_LESS * usual.cover_ml:
+        short = shortfall(need(usual, film), usual, film, volume_ml + film.displaced_ml)
+        assert short
+        found = f"{say.volume(usual.cover_ml)} are usual for this film ({usual.basis})"
+        mend = f"the film must be covered: {short.text(say)}"
+        yield Finding(("vessel", "volume"), found, mend)
+    elif film.displaced_ml > _PACKED * volume_ml:
+        alone, whole = say.volume(film.displaced_ml), say.volume(volume_ml)
+        found = f"the film alone takes up {alone} of {whole}"
+        mend = "packed so close it is not wetted evenly: take a larger vessel, or several loads"
+        yield Finding(("vessel", "volume"), found, mend)

@@ -48,7 +48,7 @@ def _boric(warmth: float) -> tuple[float, ...]:
     return (2237.94 / warmth - 3.305 + 0.016883 * warmth,)
 
 
-#: Textbook values at 25 C and no ionic strength; only carbonic and boric ones follow temperature.
+#: From memory, at 25 C and no ionic strength; only carbonic and boric ones follow temperature.
 _ACIDS: Final[Mapping[str, _Acid]] = MappingProxyType(
     {
         "sodium": _Acid(1),

@@ -12,7 +12,7 @@ from darktimer.bench.refusal import BenchError, above_zero
 from darktimer.bench.vessel import Vessel
 
 #: Heat lost by an open tank of hot water, W/(m2 K): 130 and 50 Btu/(ft2 h) at 90 F in air of 60 F,
-#: an engineering handbook. Nearer to the room a surface loses less, so a bath drifts no faster.
+#: from memory, no source. Nearer to the room a surface loses less, so a bath drifts no faster.
 SURFACE_W_PER_M2_K: Final = 24.6
 WALL_W_PER_M2_K: Final = 9.5
 

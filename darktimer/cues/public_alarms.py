@@ -1,7 +1,7 @@
 """The two patterns that empty a house, which nothing of ours may resemble.
 
 Evacuation: three pulses of half a second and a pause (ISO 8201). Carbon monoxide: four pulses of a
-tenth of a second and a pause of about five (building-code practice). Resemblance is judged more
+tenth of a second and a pause of about five (UL 2034, from memory). Resemblance is judged more
 widely than either is defined.
 """
 

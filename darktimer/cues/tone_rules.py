@@ -21,7 +21,7 @@ QUIET: Final = (meanings.PIP, meanings.TURN, meanings.SHEET, meanings.HEARTBEAT)
 #: What lies further than this above a set's band counts as lost: 3 kHz for the dependable band.
 _BEYOND: Final = 1.2
 _STEEP_HZ: Final = 800
-_IEC: Final = "IEC 60601-1-8 Table 4 as a transducer maker quotes it"
+_IEC: Final = "IEC 60601-1-8 Table 4 (from memory)"
 _BAND: Final = (
     "components in 500-2500 Hz (ISO 7731:2003 as cited publicly), narrowed by the roll-off of "
     "small speakers at 600 Hz (Chang & Wang 2018)"
@@ -31,7 +31,7 @@ _BAND: Final = (
 @rule(
     TONE_RULES,
     "ramps last 10 to 40 ms, so that nothing clicks",
-    "20-30 ms in application notes, 25 ms in Haas & Edworthy 1996",
+    "20-30 ms is common practice, no source; 25 ms in Haas & Edworthy 1996 (from memory)",
 )
 def _ramps_are_soft(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
     if not 10 <= cue_set.voice.ramp_ms <= 40:

@@ -1,7 +1,7 @@
 """Noise like a running tap, and cues mixed into it as loud as it is. Knows no device.
 
-The octave levels are those of a cistern that refills, from an acoustics consultant's table, which
-stands in for a tap. Loudness is by A-weighting (IEC 61672-1, its formula).
+The octave levels are those of a cistern that refills, which stands in for a tap (from memory, no
+source). Loudness is by A-weighting (IEC 61672-1, its formula).
 """
 
 from typing import Final

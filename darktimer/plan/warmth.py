@@ -17,7 +17,7 @@ from darktimer.units import shown
 #: its cooling or warming while it works.
 Adjusting = Literal["for temperature", "for drift"]
 
-#: Published developers lie at 45-75; outside the second pair it is no reaction in a bath.
+#: Ordinary developers lie at 45-75, from memory; outside the second pair no reaction in a bath.
 DOUBTFUL_OUTSIDE_KJ_PER_MOL: Final = (35.0, 90.0)
 POSSIBLE_KJ_PER_MOL: Final = (10.0, 200.0)
 

@@ -24,8 +24,8 @@ Wave = NDArray[np.floating]
 
 RATE = 48_000
 
-#: A cistern refilling, dB in octaves from 63 Hz to 8 kHz: an acoustics consultant's table, quoted
-#: as 63 dBA in all. The stand-in for a running tap.
+#: A cistern refilling, dB in octaves from 63 Hz to 8 kHz, 63 dBA in all (from memory, no source):
+#: the stand-in for a running tap.
 OCTAVES_HZ = (63, 125, 250, 500, 1000, 2000, 4000, 8000)
 CISTERN_DB = (50, 55, 53, 54, 57, 56, 57, 52)
 

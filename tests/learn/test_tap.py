@@ -11,7 +11,7 @@ from darktimer.learn.tap import OCTAVES, a_weight, a_weighted_power, over_tap, t
 
 RATE = 48_000
 
-# A cistern that refills, from an acoustics consultant's table: octaves of 63 Hz to 8 kHz.
+# A cistern that refills, from memory, no source: octaves of 63 Hz to 8 kHz.
 CISTERN_DB = {63: 50, 125: 55, 250: 53, 500: 54, 1000: 57, 2000: 56, 4000: 57, 8000: 52}
 # A-weighting of octaves from 31.5 Hz to 8 kHz, IEC 61672-1, recomputed.
 A_WEIGHTING_DB = {31.5: -39.4, 63: -26.2, 125: -16.1, 250: -8.6, 500: -3.2} | {

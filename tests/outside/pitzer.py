@@ -5,7 +5,7 @@ bicarbonate parameters are put back to those of Harvie, Moller & Weare 1984, by 
 with the published buffer, and borate is given the heat of ionization that PHREEQC's own
 phreeqc.dat has, since there it does not follow temperature. What it does not know is added here:
 
-- ascorbate: pK 4.17 and 11.79, a handbook's, from memory; as acetate (Pitzer & Mayorga 1973), its
+- ascorbate: pK 4.17 and 11.79, from memory; as acetate (Pitzer & Mayorga 1973), its
   second ion as a salt of two charges: estimates;
 - sulphite: pK 1.86 and 7.20; parameters of Rosenblatt 1981, from memory;
 - citrate: pK of Bates & Pinching 1949; parameters estimated after salts of the same charges.

@@ -105,7 +105,7 @@ def test_the_same_buffer_at_other_temperatures(celsius: float, ph: float) -> Non
 
 @pytest.mark.parametrize(
     ("masses", "ideal", "davies", "within"),
-    [  # C: pK from textbooks, Davies' activities
+    [  # C: pK as in test_bench_ph, Davies' activities
         ({"soda 0.1 mol": 10.59885}, 11.655, 11.389, 0.01),
         ({"baking soda": 8.40067}, 8.340, 8.125, 0.01),
     ],
@@ -151,11 +151,11 @@ def test_charge_balance_against_a_root_finder_of_scipy() -> None:
 @pytest.mark.parametrize(
     ("celsius", "g_per_l"),
     [
-        (0, 70),  # P, an encyclopaedia, as are the next three, which the table holds
+        (0, 70),  # P, Wikipedia, Sodium carbonate, as are the next three; the table holds them
         (15, 164),
         (27.8, 341),
         (34.8, 487),
-        (20, 215),  # M, from a handbook: between the points of the table
+        (20, 215),  # M: between the points of the table
         (25, 294),  # M, likewise
     ],
 )

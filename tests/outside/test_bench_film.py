@@ -42,7 +42,7 @@ def test_50_ft_of_8_mm() -> None:
     [("135-36", 1, 0.002), ("120", 1, 0.04), ("4x5 in", 4, 1e-9), ("8x10 in", 1, 1e-9)],
 )
 def test_80_square_inches_are_one_roll(name: str, pieces: int, within: float) -> None:
-    """P: a trade rule, published widely; a 120 by its own measures comes out 3 % less."""
+    """T: a rule of the trade; C: a 120 by its own measures comes out 3 % less."""
     assert pytest.approx(0.0516, abs=5e-5) == ROLL_M2
     assert load(name, pieces).area_m2 == pytest.approx(ROLL_M2, rel=within)
 

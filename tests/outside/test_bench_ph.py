@@ -78,7 +78,7 @@ def test_the_citrate_buffer() -> None:
         ("citrate", 2, 4.761),
         ("citrate", 3, 6.396),
         ("acetate", 1, 4.756),  # Harned & Ehlers 1933, J. Am. Chem. Soc. 55:652
-        ("ascorbate", 1, 4.10),  # textbooks, as quoted
+        ("ascorbate", 1, 4.10),  # from memory, no source
         ("ascorbate", 2, 11.7),
     ],
 )

@@ -28,7 +28,7 @@ from darktimer.cli.mix import command
 SEQUENCES = Path(shipped.folder("sequences"))
 PLANS = shipped.names("sequences")
 UNIT = pint.UnitRegistry()
-ROLL = 80 * 0.0254**2  # P: the trade's roll, 80 square inches
+ROLL = 80 * 0.0254**2  # T: the trade's roll, 80 square inches
 KJ = 60.0  # what is stated as a guess, where no recipe says another
 
 # Width and length, mm, thickness, mm. P: ISO 1007, SMPTE 101/109, 120 about 61 x 820 mm. T: 38 mm
@@ -162,7 +162,7 @@ def dissolved(bath: str) -> dict[str, float]:
 
 
 def ph(bath: str, at: float) -> float:
-    """Charge balance by scipy; P: textbook pK; M: those of carbonic acid and water by temperature.
+    """Charge balance by scipy; M: pK, those of carbonic acid and water by temperature.
 
     Activities after Davies, whose last term is held from 0.5 mol/l on, as the program says it is.
     """

@@ -1,4 +1,4 @@
-"""Times of the bench against published tables, a textbook exercise and an integrator of scipy.
+"""Times of the bench against published tables, an exercise and an integrator of scipy.
 
 Marks: P read in a published source or a public copy of it, C computed from published constants,
 T common practice with no source, M from memory.
@@ -75,8 +75,8 @@ def test_continuous_agitation_shortens() -> None:
     assert agitated_time(10 * MINUTE, 0.125) == 10 * MINUTE
 
 
-def test_newtons_law_in_a_textbook_exercise() -> None:
-    """P: 150 to 140 in 6 min, surroundings 60; C: 118 is reached at 22.38 min."""
+def test_newtons_law_in_an_exercise() -> None:
+    """M, an exercise: 150 to 140 in 6 min, surroundings 60; C: 118 is reached at 22.38 min."""
     bath = Bath(150, 60, constant_from_readings(150, 140, 6 * MINUTE, 60))
     assert bath.celsius_at(22.38 * MINUTE) == pytest.approx(118, abs=0.01)
 
@@ -96,7 +96,7 @@ def test_ten_minutes_asked_of_a_bath_that_cools() -> None:
 
 
 def test_heat_lost_by_an_open_tank() -> None:
-    """P: water 90 F, air 60 F: surface 130, bare wall 50 Btu/(ft2 h); C: in W/(m2 K), 1 %."""
+    """M: water 90 F, air 60 F: surface 130, bare wall 50 Btu/(ft2 h); C: in W/(m2 K), 1 %."""
     btu_per_ft2_h_f = 5.678263  # W/(m2 K)
     assert pytest.approx(130 / 30 * btu_per_ft2_h_f, rel=0.01) == SURFACE_W_PER_M2_K
     assert pytest.approx(50 / 30 * btu_per_ft2_h_f, rel=0.01) == WALL_W_PER_M2_K

@@ -94,7 +94,7 @@ def test_margin_against_a_periodogram(tmp_path: Path) -> None:
 
 
 def test_the_rooms_weigh_noise_as_the_standard_does() -> None:
-    """IEC 61672-1's octave figures, and the consultant's table for a cistern: 63 dBA in all."""
+    """IEC 61672-1's octave figures; a cistern's, from memory, are 63 dBA in all."""
     octaves = 1000 * 10 ** (0.3 * np.arange(-5, 4))  # the exact middles of 31.5 Hz to 8 kHz
     quoted = [-39.4, -26.2, -16.1, -8.6, -3.2, 0, 1.2, 1.0, -1.1]
     assert a_weighting_db(octaves) == pytest.approx(quoted, abs=0.1)

@@ -77,7 +77,7 @@ def test_time_runs_from_when_the_tank_is_full() -> None:
 
 
 def test_time_can_run_from_the_first_drop() -> None:
-    # Navy: other manuals start at the first drop, so that a plan must say which.
+    # Common practice: others start at the first drop, so that a plan must say which.
     made = compiled({"develop": "10 min", "agitation": "stand"}, **{"clock starts": "pour"})
     develop = next(step for step in made.steps if step.kind == "develop")
     assert develop.end_ms - develop.start_ms == 600_000
@@ -96,8 +96,7 @@ def test_fixing_takes_twice_the_clearing_time() -> None:
 
 @pytest.mark.parametrize("name", OPEN)
 def test_light_waits_for_the_clearing_time(name: str) -> None:
-    # Navy: no white light before the clearing time has passed in the fixer (the safe rule is from
-    # memory; one manual allows light after seconds).
+    # From memory: no white light before the clearing time has passed in the fixer.
     made = timeline(name)
     fixes = [step for step in read_plan(name).plan.steps if isinstance(step, Fix)]
     fixing = [step for step in made.steps if step.kind == "fix"]

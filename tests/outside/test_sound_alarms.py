@@ -1,7 +1,7 @@
 """Every shipped plan, whole, and a day of cues are searched for the patterns that empty a house.
 
-Sources: ISO 8201 for three pulses of 0.5 s with 0.5 s between and 1.5 s after; building-code
-practice for four of 0.1 s with 0.1 s between and about 5 s after. The search is wider than either:
+Sources: ISO 8201 for three pulses of 0.5 s with 0.5 s between and 1.5 s after; UL 2034, from
+memory, for four of 0.1 s with 0.1 s between and about 5 s after. The search is wider than either:
 any spacing within the row, and pulses of 0.3 to 0.8 s or of 50 to 200 ms. It shares no code with
 the rules of the package: it hears only samples. What it must find instead is light-safe, and that
 only where a plan says so.

@@ -1,7 +1,7 @@
 """What small speakers, running water and older ears let through, measured on samples by scipy.
 
 The figures: fundamentals of 150-1000 Hz and at least four harmonics in 300-4000 Hz within 15 dB of
-the fundamental, as a transducer maker quotes IEC 60601-1-8 Table 4; the dependable band 600-2500
+the fundamental, as IEC 60601-1-8 Table 4 has it (from memory); the dependable band 600-2500
 Hz from the roll-off of small speakers (Chang & Wang 2018) and the age curves of ISO 7029:2017;
 separate events at least 80-90 ms apart (Jurado et al. 2021); A4 = 440 Hz (ISO 16, from memory).
 Checked against these figures; conformity is not claimed.

@@ -17,7 +17,7 @@ from darktimer.learn.lesson import LESSONS, Lesson, lesson, says
 if TYPE_CHECKING:  # load numpy, which scores can be shown without
     from darktimer.cues.tone import Samples
     from darktimer.learn.sounds import Sounds
-    from darktimer.output.once import Player
+    from darktimer.output.player import Player
 
 _KEYS: Final = "123456789abcdefghijklmnoprstuvwxyz"  # q ends
 _AGAIN: Final = " "
@@ -71,7 +71,7 @@ def command(
     if as_json:
         raise click.UsageError("--json goes with --scores")
     from darktimer.learn.sounds import Sounds
-    from darktimer.output.once import Player
+    from darktimer.output.player import Player
 
     cues = load_cue_set(cue_set)
     sounds = Sounds(cues, _first_seed(seed))

@@ -17,7 +17,8 @@ if TYPE_CHECKING:  # load numpy and the sound library, which help can do without
     from darktimer.cues.tone import Samples
     from darktimer.ear.audible import Audible
     from darktimer.output.devices import Device
-    from darktimer.output.once import Player, Recorder
+    from darktimer.output.microphone import Recorder
+    from darktimer.output.player import Player
 
 _RATE: Final = 48_000  # that of the sounds to learn
 #: One cue for each act, in the order of work; the bath that is hardest to go back from.
@@ -86,14 +87,15 @@ def command(
       darktimer soundcheck
       darktimer soundcheck --ask --level "-6 dB"
     """
-    from darktimer.output import once
+    from darktimer.output import microphone as ears
+    from darktimer.output.player import Player
 
     cues = load_cue_set(cue_set)
-    ear = None if ask else once.microphone(microphone)
+    ear = None if ask else ears.microphone(microphone)
     if ear is None and as_json:
         raise click.UsageError("--json needs a microphone, and there is none")
     _say(_CAUTION, as_json)
-    with once.Player(_RATE, device) as player:
+    with Player(_RATE, device) as player:
         clear = (
             _ask(cues, player, most_db)
             if ear is None
@@ -130,7 +132,7 @@ def _samples(cues: CueSet, meaning: str, level_db: int) -> "Samples":
 def _measure(cues: CueSet, player: "Player", ear: "Device", most_db: int, as_json: bool) -> bool:
     """Plays and listens; returns whether every cue is clear."""
     from darktimer.ear.audible import advice
-    from darktimer.output.once import Recorder
+    from darktimer.output.microphone import Recorder
 
     _say(f"Listening to the room with {ear.name}, then playing.", as_json)
     with Recorder(_RATE, ear) as recorder:

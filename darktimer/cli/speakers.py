@@ -6,7 +6,7 @@ import click
 
 from darktimer.cli.options import json_option
 from darktimer.cli.page import console, print_json, table
-from darktimer.output.devices import Device, chosen, devices
+from darktimer.output.devices import Device
 
 if TYPE_CHECKING:
     from darktimer.cues.score import Score
@@ -32,9 +32,12 @@ def command(play: bool, device: str | None, as_json: bool) -> None:
       darktimer speakers --play
       darktimer speakers --play --device usb
     """
-    found = devices()
-    meant = chosen(device, found)
-    heard = _play(meant) if play else ()
+    from darktimer.output.portaudio import listed
+    from darktimer.output.search import meant
+    from darktimer.output.simple import offered
+
+    found, speaker = (*listed(), *offered()), meant(device)
+    heard = _play(speaker) if play else ()
     if as_json:
         print_json({"speakers": [_row(each) for each in found], "troubles": list(heard)})
         return
@@ -42,7 +45,7 @@ def command(play: bool, device: str | None, as_json: bool) -> None:
     columns = [("", "left"), ("Speaker", "left"), ("Sound system", "left")]
     out.print(table(columns, [["*" * each.is_default, each.name, each.system] for each in found]))
     if play:
-        out.print(f"\nPlayed on {meant.name}: {'; '.join(heard) or 'no fault noticed'}.")
+        out.print(f"\nPlayed on {speaker.name}: {'; '.join(heard) or 'no fault noticed'}.")
 
 
 def _row(device: Device) -> dict[str, str | int | bool]:
@@ -56,9 +59,13 @@ def _row(device: Device) -> dict[str, str | int | bool]:
 
 
 def _play(device: Device) -> tuple[str, ...]:
-    from darktimer.output.speaker import SpeakerOutput
+    from darktimer.output.player import Player
 
-    return SpeakerOutput(device.name).play(_test_sound())
+    sound = _test_sound()
+    with Player(sound.rate, device.name) as player:
+        player.begin(sound.fill(0, sound.frames))
+        player.wait()
+    return tuple(f"{each.kind} {each.detail}".strip() for each in player.trouble())
 
 
 def _test_sound() -> "Score":

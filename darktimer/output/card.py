@@ -1,64 +1,38 @@
 """One stream of PortAudio's, from its opening to its end, fed with a sound at the right place.
 
-The library calls back in a thread of its own. There, samples are sliced and copied and nothing
-else: an error becomes a silent block and a record. Opening and closing may block for as long as a
-sound server is frozen, so closing is left to a thread that nobody waits for longer than a limit.
+The library calls back in a thread of its own. There, samples are copied and clocks are read; an
+error becomes a silent block and a note. All that takes thought is done by who tends the card.
 """
 
-import threading
-import time
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
+from collections.abc import Callable
 from typing import Any, Final
 
 from darktimer.cues.tone import BED_PEAK, Samples
-from darktimer.errors import OutputError
 from darktimer.output.clock import Clock
-from darktimer.output.devices import RENDER_INSTEAD, Device, portaudio
+from darktimer.output.devices import Device
 from darktimer.output.pace import Change, Pace, Request
+from darktimer.output.portaudio import Stream, portaudio
 from darktimer.output.precedence import take_precedence
 from darktimer.output.protocol import Sound
+from darktimer.output.taking import Taking
 from darktimer.output.trouble import Kind
 from darktimer.units import frames
 
 #: Told of what goes wrong, from the device's thread: kind, detail, gap_ms, and the frame that it
-#: is about, where it is not about now.
+#: is about, where it is not about now. Does not block.
 Report = Callable[[Kind, str, int, int | None], None]
 
-_TURN: Final = threading.Lock()
-_TURN_S: Final = 1.0
-_CATCH_UP_S: Final = 0.03
 #: Sound servers work in steps of this; they ask for a whole number of them at even times.
 _TICK_MS: Final = 20
-#: Streams whose closing has not come back; their callbacks must outlive it.
-_closing: Final[set["Card"]] = set()
-
-
-@contextmanager
-def turn() -> Iterator[None]:
-    """PortAudio's lists take one caller at a time; a caller that hangs is not waited for."""
-    mine = _TURN.acquire(timeout=_TURN_S)
-    try:
-        yield
-    finally:
-        if mine:
-            _TURN.release()
-
-
-def closing() -> int:
-    """How many streams are being closed right now."""
-    return len(_closing)
+_CLOCK_READINGS: Final = 5
 
 
 class Card:
-    """A playing device. Raises `OutputError` where it cannot be opened.
+    """A `Playing` device. Raises `OutputError` where it cannot be opened.
 
     Three blocks make up the buffer, one being filled and two waiting. So long a block needs the
     interpreter seldom: other threads may hold it for a third of the buffer at a time, again and
     again, and nothing is lost.
-
-    ``heard_ns`` is the boot clock at the last request that was answered with sound in its place:
-    until then all that was handed over was heard, and what was not has been reported.
     """
 
     def __init__(
@@ -73,7 +47,6 @@ class Card:
         self.name = device.name
         self.finished = False
         self.first_frame: int | None = None
-        self.last_asked_ns = clock.monotonic_ns()
         self.heard_ns: int | None = None
         self._sound = sound
         self._clock = clock
@@ -82,71 +55,52 @@ class Card:
         self._goes_first = False
         self._failing = False
         self._end: int | None = None
-        self._library = portaudio()
+        self._taken = 0
+        self._asked_ns = clock.monotonic_ns()
+        self._abort = portaudio().CallbackAbort
         block_ms = max(buffer_ms // 3 // _TICK_MS, 1) * _TICK_MS
-        self._stream = self._opened(device, block_ms)
-        latency_s: float = self._stream.latency
-        self.buffer_ms = block_ms + round(latency_s * 1000)
-        self._pace = Pace(sound.rate, begin_ns, latency_s, self._quiet)
-        self._start()
+        latency_s = 2 * block_ms / 1000
+        self._taking = Taking(block_ms, self._asked_ns)
+        self._stream = Stream(
+            "output",
+            device,
+            sound.rate,
+            latency_s,
+            blocksize=frames(block_ms, sound.rate),
+            callback=self._answer,
+            finished_callback=self._finish,
+        )
+        self.buffer_ms = block_ms + round(self._stream.latency_s * 1000)
+        self._pace = Pace(sound.rate, begin_ns, self._stream.latency_s, self._quiet)
+        self._stream.start()
+        self._pace.compare(*self._both_clocks())
 
     @property
     def next_frame(self) -> int | None:
-        """The first frame not yet handed over; None while the card is settling."""
         return self._pace.next_frame
 
+    def tend(self, now_ns: int) -> str:
+        if self.finished:
+            return "the device went away"
+        self._pace.judge()
+        return self._taking.fault(now_ns, self._taken * 1000 / self._sound.rate, self._asked_ns)
+
+    def proven(self, now_ns: int) -> bool:
+        return self.first_frame is not None and self._taking.proven(now_ns)
+
+    def excuse(self, now_ns: int) -> None:
+        self._taking.excuse(now_ns)
+
     def retire(self, limit_s: float = 0.0) -> None:
-        """Ends the sound at once and closes the stream, waiting no longer than the limit."""
         self._retired = True
-        _closing.add(self)
-        thread = threading.Thread(target=self._close, name="closing a speaker", daemon=True)
-        thread.start()
-        thread.join(limit_s)
-
-    def _opened(self, device: Device, block_ms: int) -> Any:
-        """A stream of one channel, or of two where the device takes no single one."""
-        fault: Exception | None = None
-        for channels in (1, 2)[: device.channels]:
-            try:
-                return self._library.OutputStream(
-                    samplerate=self._sound.rate,
-                    device=device.number,
-                    channels=channels,
-                    dtype="int16",
-                    latency=2 * block_ms / 1000,
-                    blocksize=frames(block_ms, self._sound.rate),
-                    callback=self._answer,
-                    finished_callback=self._finish,
-                )
-            except (self._library.PortAudioError, ValueError) as error:
-                fault = error
-        raise self._unopened(device, fault)
-
-    def _start(self) -> None:
-        try:
-            self._stream.start()
-            self._pace.compare(*self._both_clocks())
-        except self._library.PortAudioError as error:
-            self.retire()
-            raise self._unopened(None, error) from None
+        self._stream.close(limit_s)
 
     def _both_clocks(self) -> tuple[int, float]:
         """Ours and the card's, closest to one moment of a few readings: one may be interrupted."""
-        readings = [(self._clock.monotonic_ns(), self._stream.time) for _ in range(5)]
+        readings = [
+            (self._clock.monotonic_ns(), self._stream.time_s) for _ in range(_CLOCK_READINGS)
+        ]
         return max(readings, key=lambda reading: reading[0] - round(reading[1] * 1e9))
-
-    def _unopened(self, device: Device | None, fault: Exception | None) -> OutputError:
-        mend = f"choose another speaker, {RENDER_INSTEAD}"
-        reason = f"it cannot be opened ({fault})"
-        if device and device.rate != self._sound.rate and "rate" in str(fault):
-            reason = f"it takes {device.rate} samples a second, not {self._sound.rate}"
-        return OutputError(self.name, reason, mend)
-
-    def _close(self) -> None:
-        with suppress(Exception), turn():
-            self._stream.abort()
-            self._stream.close()
-        _closing.discard(self)
 
     def _finish(self) -> None:
         self.finished = True
@@ -155,7 +109,7 @@ class Card:
         """The library's callback; its buffer comes uncleared and in any size."""
         out.fill(0)
         if self._retired:
-            raise self._library.CallbackAbort
+            raise self._abort
         if not self._goes_first:
             self._goes_first = True
             take_precedence()
@@ -164,7 +118,8 @@ class Card:
         except Exception as error:
             out.fill(0)
             self._fail(error)
-        self.last_asked_ns = self._clock.monotonic_ns()
+        self._taken += count
+        self._asked_ns = self._clock.monotonic_ns()
 
     def _fail(self, error: Exception) -> None:
         """Told once, not block by block."""
@@ -183,8 +138,6 @@ class Card:
         )
         start, change = self._pace.place(request)
         if start is None:
-            if self.first_frame is not None:  # stood still: the sound system must catch up first
-                time.sleep(_CATCH_UP_S)
             return
         out[:] = self._sound.fill(start, count).reshape(-1, 1)
         self._tell(start, change)

@@ -8,7 +8,7 @@ half a minute when the machine is busy. So the first is measured by, and the sec
 
 from collections import deque
 from statistics import median, quantiles
-from typing import Final
+from typing import Final, NamedTuple
 
 #: So long a busy machine may keep every single request waiting; a card creeps 2 ms in it at most.
 _RECENT_NS: Final = 12_000_000_000
@@ -23,24 +23,46 @@ _DISAGREE_MS: Final = 3.0
 _STILL_MS: Final = 1.0
 
 
+class Placed(NamedTuple):
+    """Where the sound has been put: so many losses, and moved ahead by so much since the last."""
+
+    losses: int = 0
+    moved: int = 0
+
+
+class Seen(NamedTuple):
+    """One request: its distance from the frame that is due now, and when it will be heard."""
+
+    placed: Placed
+    at_ns: int
+    asked: int
+    heard: int
+
+
 class Drift:
     """Errors of one stream in frames, positive where the sound lags behind our clock.
 
-    ``constant`` is what the card's word on when a block is heard is to be lessened by.
+    ``constant`` is what the card's word on when a block is heard is to be lessened by. What was
+    seen is kept as if nothing had been moved since the last loss.
     """
 
     def __init__(self, rate: int) -> None:
         self._per_ms = rate / 1000
-        self._seen: deque[tuple[int, int, int]] = deque()
+        self._seen: deque[Seen] = deque()
         self._usual: int | None = None
         self._first_ns: int | None = None
         self._learnt = False
+        self.placed = Placed()
         self.constant = 0
 
-    def add(self, at_ns: int, asked: int, heard: int) -> None:
-        """One request: its distance from the frame that is due now, and when it will be heard."""
-        self._seen.append((at_ns, asked, heard))
-        while at_ns - self._seen[0][0] > _CALM_NS:
+    def add(self, seen: Seen) -> None:
+        """What was seen before a loss says nothing about the time after it, but for the usual."""
+        if seen.placed.losses != self.placed.losses:
+            self._seen.clear()
+            self._learnt = self._usual is not None
+        self.placed, moved = seen.placed, seen.placed.moved
+        self._seen.append(seen._replace(asked=seen.asked + moved, heard=seen.heard + moved))
+        while seen.at_ns - self._seen[0].at_ns > _CALM_NS:
             self._seen.popleft()
 
     def asked_error(self, asked: int) -> int:
@@ -48,17 +70,19 @@ class Drift:
         return 0 if self._usual is None else asked - self._usual
 
     def error(self) -> int:
-        """The error over the last seconds; 0 where none is certain."""
-        at_ns = self._seen[-1][0]
-        recent = [each for each in self._seen if at_ns - each[0] <= _RECENT_NS]
-        asked = min(each[1] for each in recent)
-        heard = round(median(each[2] for each in recent))
+        """The error over the last seconds, of what is ``placed``; 0 where none is certain."""
+        if not self._seen:
+            return 0
+        at_ns = self._seen[-1].at_ns
+        recent = [each for each in self._seen if at_ns - each.at_ns <= _RECENT_NS]
+        asked = min(each.asked for each in recent) - self.placed.moved
+        heard = round(median(each.heard for each in recent)) - self.placed.moved
         if self._learns(at_ns, asked):
             return 0
         if abs(heard - self.asked_error(asked)) > _DISAGREE_MS * self._per_ms and self._calm():
             heard = self._agreed(asked, heard)
         error = self.asked_error(asked)
-        lasted_ns = at_ns - recent[0][0]
+        lasted_ns = at_ns - recent[0].at_ns
         plain = lasted_ns >= _AFTER_LOSS_NS and abs(error) > _PLAIN_MS * self._per_ms
         if not plain and lasted_ns < _RECENT_NS * 9 // 10:
             return 0
@@ -74,8 +98,9 @@ class Drift:
         if abs(error) > _STILL_MS * self._per_ms:
             self._usual = asked - heard
             return heard
-        self.constant += heard - error
-        self._shift(asked=0, heard=heard - error)
+        wrong = heard - error
+        self.constant += wrong
+        self._seen = deque(each._replace(heard=each.heard - wrong) for each in self._seen)
         return error
 
     def _learns(self, at_ns: int, asked: int) -> bool:
@@ -90,21 +115,9 @@ class Drift:
         self._learnt = age_ns >= _USUAL_TO_NS
         return True
 
-    def moved(self, by: int) -> None:
-        """The sound was moved ahead by so many frames, which ends that much of the error."""
-        self._shift(asked=by, heard=by)
-
-    def forget(self) -> None:
-        """What was seen before a loss says nothing about the time after it, but for the usual."""
-        self._seen.clear()
-        self._learnt = self._usual is not None
-
-    def _shift(self, asked: int, heard: int) -> None:
-        self._seen = deque((at_ns, a - asked, h - heard) for at_ns, a, h in self._seen)
-
     def _calm(self) -> bool:
         """Whether the card has said the same for long enough to be believed alone."""
-        if self._seen[-1][0] - self._seen[0][0] < _CALM_NS * 9 // 10:
+        if self._seen[-1].at_ns - self._seen[0].at_ns < _CALM_NS * 9 // 10:
             return False
-        tenths = quantiles((each[2] for each in self._seen), n=10)
+        tenths = quantiles((each.heard for each in self._seen), n=10)
         return tenths[-1] - tenths[0] <= _CALM_MS * self._per_ms

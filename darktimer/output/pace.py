@@ -2,7 +2,7 @@
 
 A card asks for block after block. Here its requests are held against the clock: once to find the
 place, then to see whether sound was lost, and all the time to see whether the card runs fast or
-slow. Knows no device; a simulated card drives it in the tests.
+slow, which another thread thinks about. Knows no device; a simulated card drives it in the tests.
 
 A card tells, in a clock of its own, when it asks and when the block will be heard. Their
 difference says when a request is due. How long the request then waited for the interpreter shows
@@ -15,7 +15,7 @@ from collections import deque
 from collections.abc import Callable
 from typing import Final, NamedTuple
 
-from darktimer.output.drift import Drift
+from darktimer.output.drift import Drift, Placed, Seen
 from darktimer.units import frames
 
 #: An error above this is sound lost, and put right at once; below it, it waits for quiet.
@@ -79,6 +79,9 @@ class Pace:
         self._dry_at = 0
         self._stood_at: int | None = None
         self._last_error = 0
+        self._placed = Placed()
+        self._wish = self._placed, 0
+        self._seen: deque[tuple[int, Seen]] = deque(maxlen=_REQUESTS_REMEMBERED)
         self._offsets_ns: deque[int] = deque(maxlen=_REQUESTS_REMEMBERED)
         self._least_ns: int | None = None
         self._drift = Drift(rate)
@@ -92,6 +95,22 @@ class Pace:
     def next_frame(self) -> int | None:
         """The first frame not yet handed over; None while the card is settling."""
         return self._next
+
+    def judge(self) -> None:
+        """Thinks about the requests since the last time; what is to be moved is moved in quiet.
+
+        For a thread that has time, a few times a second.
+        """
+        while self._seen:
+            offset_ns, seen = self._seen.popleft()
+            self._offsets_ns.append(offset_ns)
+            self._drift.add(seen)
+        self._wish = self._drift.placed, self._drift.error()
+        full = len(self._offsets_ns) == _REQUESTS_REMEMBERED
+        if full and self._least_ns is not None:
+            lately_ns = min(self._offsets_ns)
+            if lately_ns - self._least_ns > _SET_BACK_NS:
+                self._least_ns = lately_ns
 
     def place(self, request: Request) -> tuple[int | None, Change | None]:
         """The first frame of the block asked for, None for silence, and what was moved for it."""
@@ -112,15 +131,9 @@ class Pace:
         if request.card_s <= 0:
             return 0
         offset_ns = request.monotonic_ns - round(request.card_s * 1e9)
-        self._offsets_ns.append(offset_ns)
-        lately_ns = min(self._offsets_ns)
-        full = len(self._offsets_ns) == _REQUESTS_REMEMBERED
-        least_ns = self._least_ns
-        was_set = full and least_ns is not None and lately_ns - least_ns > _SET_BACK_NS
-        if least_ns is None or lately_ns < least_ns or was_set:
-            least_ns = lately_ns
-        self._least_ns = least_ns
-        return offset_ns - least_ns
+        if self._least_ns is None or offset_ns < self._least_ns:
+            self._least_ns = offset_ns
+        return offset_ns - self._least_ns
 
     def _due(self, request: Request, late_ns: int) -> int:
         """The frame that is due when the block will be heard, which is never before now."""
@@ -157,20 +170,25 @@ class Pace:
         said = self._due(request, late_ns), self._due(request, 0)
         heard = min((due - place - self._drift.constant for due in said), key=abs)
         if self._is_lost(request, asked, heard):
-            self._drift.forget()
+            self._placed = Placed(self._placed.losses + 1)
             if self._stood_still(request):
                 self._next, self._stood_at = None, place
                 self._first_ns = None
                 return self._settle(request, self._due(request, late_ns))
             self._next = place + heard
             return Change(heard * 1000 / self._rate, lost=True)
-        self._drift.add(request.monotonic_ns, asked, heard)
-        error = self._drift.error()
-        if abs(error) <= frames(DRIFT_MS, self._rate):
+        offset_ns = request.monotonic_ns - round(request.card_s * 1e9)
+        self._seen.append((offset_ns, Seen(self._placed, request.monotonic_ns, asked, heard)))
+        return self._move_in_quiet(request, place)
+
+    def _move_in_quiet(self, request: Request, place: int) -> Change | None:
+        """Where what is left out or heard twice, and the block itself, is quiet."""
+        placed, error = self._wish
+        if placed != self._placed or abs(error) <= frames(DRIFT_MS, self._rate):
             return None
         if not self._quiet(place - abs(error), 2 * abs(error) + request.size):
-            return None  # what is left out or heard twice, and the block itself, must be quiet
-        self._drift.moved(error)
+            return None
+        self._placed = placed._replace(moved=placed.moved + error)
         self._next = place + error
         return Change(error * 1000 / self._rate, lost=False)
 

@@ -1,66 +1,82 @@
 """Looks for a speaker by name until one opens, without making anybody wait.
 
 Each try runs in a thread of its own, because opening blocks for as long as a sound server is
-frozen. While one hangs, the next name is tried.
+frozen, and hands over what came of it. While one hangs, the next name is tried.
 """
 
 import threading
 from collections.abc import Callable
 from contextlib import suppress
 from itertools import cycle
-from typing import Final
+from typing import Final, NamedTuple
 
 from darktimer.errors import OutputError
-from darktimer.output.card import Card, closing, turn
-from darktimer.output.devices import RENDER_INSTEAD, Device, chosen, devices, look_again
+from darktimer.output.devices import RENDER_INSTEAD, Device, chosen
+from darktimer.output.portaudio import listed, look_again, turn
+from darktimer.output.protocol import Playing
+from darktimer.output.simple import DEVICE as SIMPLE
 
 _HANGS_MS: Final = 1500
 _PAUSE_MS: Final = 100
 
 
-class Search:
-    """Tries ``names`` in turn, again and again; None is the system's default."""
+def meant(name: str | None) -> Device:
+    """The speaker that a name means, of those that were last listed. Raises `OutputError`."""
+    if name and name.casefold() == SIMPLE.name:
+        return SIMPLE
+    return chosen(name, listed())
 
-    def __init__(self, names: tuple[str | None, ...], opened: Callable[[Device], Card]) -> None:
+
+class Tried(NamedTuple):
+    """What came of a try to open the speaker of that name: one of the two."""
+
+    name: str | None
+    card: Playing | None
+    fault: OutputError | None
+
+
+class Search:
+    """Tries ``names`` in turn, again and again; None is the system's default.
+
+    All but the tries themselves belongs to one thread. ``hand_over`` is called from others.
+    """
+
+    def __init__(
+        self,
+        names: tuple[str | None, ...],
+        opened: Callable[[Device], Playing],
+        hand_over: Callable[[Tried], None],
+    ) -> None:
+        self.running: set[str | None] = set()
         self.fault: OutputError | None = None
         self._names = cycle(names)
         self._opened = opened
+        self._hand_over = hand_over
         self._untried = self._number = len(names)
-        self._tried_ns = 0
-        self._running: dict[str | None, threading.Thread] = {}
-        self._found: list[Card] = []
-        self._over = False
-        self._lock = threading.Lock()
+        self._tried_ns: int | None = None
 
     @property
     def exhausted(self) -> bool:
         """Whether every name was tried and none of the tries is still running."""
-        return not (self._untried > 0 or self._running or self._found)
+        return self._untried <= 0 and not self.running
 
-    def poll(self, now_ns: int) -> Card | None:
-        """The card that has opened since, if any; else sees that a try is running."""
-        with self._lock:
-            card = self._found.pop() if self._found else None
-            self._over = card is not None
-        if card is None and now_ns - self._tried_ns > self._wait_ms() * 1_000_000:
+    def look(self, now_ns: int) -> None:
+        """Sees that a try is running."""
+        if self._tried_ns is None or now_ns - self._tried_ns > self._wait_ms() * 1_000_000:
             self._try(now_ns)
-        return card
+
+    def take(self, tried: Tried) -> None:
+        """A try has been handed over."""
+        self.running.discard(tried.name)
+        self.fault = tried.fault or self.fault
 
     def restart(self) -> None:
-        """A card was lost: the name after the one tried last has its turn first."""
+        """A speaker was lost: the name after the one tried last has its turn first."""
         self._untried = self._number
         self.fault = None
 
-    def stop(self) -> None:
-        """Whatever opens from now on is closed again."""
-        with self._lock:
-            self._over = True
-            found, self._found = self._found, []
-        for card in found:
-            card.retire()
-
     def _wait_ms(self) -> int:
-        if self._running:
+        if self.running:
             return _HANGS_MS
         return 0 if self._untried > 0 else _PAUSE_MS
 
@@ -68,35 +84,24 @@ class Search:
         name = next(self._names)
         self._untried -= 1
         self._tried_ns = now_ns
-        if name not in self._running:
-            thread = threading.Thread(
-                target=self._open, args=(name,), name="opening a speaker", daemon=True
-            )
-            self._running[name] = thread
-            thread.start()
+        if name not in self.running:
+            self.running.add(name)
+            tries = threading.Thread(target=self._open, args=(name,), daemon=True)
+            tries.start()
 
     def _open(self, name: str | None) -> None:
         try:
-            self._take(self._first_or_afresh(name))
+            done = Tried(name, self._first_or_afresh(name), None)
         except OutputError as error:
-            self.fault = error
+            done = Tried(name, None, error)
         except Exception as error:  # a thread that dies would write to the error stream
-            self.fault = OutputError("speaker", repr(error), RENDER_INSTEAD)
-        finally:
-            del self._running[name]
+            done = Tried(name, None, OutputError("speaker", repr(error), RENDER_INSTEAD))
+        self._hand_over(done)
 
-    def _take(self, card: Card) -> None:
-        with self._lock:
-            if not self._over:
-                self._found.append(card)
-                return
-        card.retire()
-
-    def _first_or_afresh(self, name: str | None) -> Card:
+    def _first_or_afresh(self, name: str | None) -> Playing:
         """The list of devices is as old as the library's start, so a failure reads it again."""
-        with turn():
+        with turn() as ours:
             with suppress(OutputError):
-                return self._opened(chosen(name, devices()))
-            if len(self._running) == 1 and not self._found and not closing():
-                look_again()
-            return self._opened(chosen(name, devices()))
+                return self._opened(meant(name))
+            look_again(ours)
+            return self._opened(meant(name))

@@ -45,10 +45,10 @@ class Room:
 
             def __exit__(self, *_): ...
 
-        monkeypatch.setattr("darktimer.output.once.Player", Player)
-        monkeypatch.setattr("darktimer.output.once.Recorder", Recorder)
+        monkeypatch.setattr("darktimer.output.player.Player", Player)
+        monkeypatch.setattr("darktimer.output.microphone.Recorder", Recorder)
         microphone = Device(0, "a microphone", "", 1, RATE, True)
-        monkeypatch.setattr("darktimer.output.once.microphone", lambda name: microphone)
+        monkeypatch.setattr("darktimer.output.microphone.microphone", lambda name: microphone)
         monkeypatch.setattr("time.sleep", lambda s: room.hear(np.zeros(int(s * RATE))))
 
     def hear(self, sound):
@@ -105,7 +105,7 @@ def test_a_level_above_a_run_or_out_of_reach_is_wrong_usage(run, level):
 
 def test_without_a_microphone_it_asks_and_rises_when_told(run, monkeypatch):
     room = Room(monkeypatch, tap=0)
-    monkeypatch.setattr("darktimer.output.once.microphone", lambda name: None)
+    monkeypatch.setattr("darktimer.output.microphone.microphone", lambda name: None)
     answers = [False, False, True, True, True, True, True, True]
     monkeypatch.setattr("click.confirm", lambda *_, **__: answers.pop(0))
     ran = run("soundcheck")

@@ -10,12 +10,12 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from null_sink import Ear, Server, missing
+from null_sink import Ear, Server
 from stage import Hogs, Player
 
 
 def _started(*, short: bool) -> Server:
-    if program := missing():
+    if program := Server.missing():
         pytest.skip(f"{program} is not installed (Debian: pulseaudio, pulseaudio-utils)")
     server = Server(short=short)
     server.start()

@@ -11,25 +11,31 @@ import subprocess
 import tempfile
 import threading
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 RATE = 48_000
-PROGRAMS = ("pulseaudio", "pactl", "parec")
 
 _ASOUNDRC = """
 pcm.!default { type pulse }
 ctl.!default { type pulse }
 pcm.spare { type pulse device spare hint.description "spare speaker" }
 """
+#: What decides where PipeWire's streams go, without the devices and the message bus of a desktop.
+_WIREPLUMBER = {
+    "main.lua.d": """
+        default_access.properties["enable-flatpak-portal"] = false
+        load_module("metadata")
+        default_access.enable()
+        device_defaults.enable()
+        stream_defaults.enable()
+        """,
+    "bluetooth.lua.d": "",
+}
 _SINK = f"module-null-sink rate={RATE} channels=1 format=s16le"
-
-
-def missing() -> str | None:
-    """The program that is not installed, if any."""
-    return next((program for program in PROGRAMS if not shutil.which(program)), None)
 
 
 class Server:
@@ -39,12 +45,19 @@ class Server:
     ``short`` buffers, like a real card's, it cannot; but then its own clock is less even.
     """
 
+    PROGRAMS: tuple[str, ...] = ("pulseaudio", "pactl", "parec")
+
+    @classmethod
+    def missing(cls) -> str | None:
+        """The program that is not installed, if any."""
+        return next((program for program in cls.PROGRAMS if not shutil.which(program)), None)
+
     def __init__(self, *, short: bool = False) -> None:
         self._sink = _SINK + (" norewinds=1" if short else "")
         self._folder = Path(tempfile.mkdtemp(prefix="null-sink-"))
         (self._folder / ".asoundrc").write_text(_ASOUNDRC)
-        self._socket = self._folder / "native.sock"
-        self._process: subprocess.Popen[bytes] | None = None
+        self._socket = self._folder / "native"
+        self._processes: list[subprocess.Popen[bytes]] = []
         kept = {k: v for k, v in os.environ.items() if not k.startswith(("DBUS_", "PULSE_"))}
         here = dict.fromkeys(
             (
@@ -60,25 +73,30 @@ class Server:
 
     def start(self) -> None:
         self._socket.unlink(missing_ok=True)
-        self._process = subprocess.Popen(
-            [
+        self._processes = [
+            self._begun(
                 *("pulseaudio", "-n", "--daemonize=no", "--use-pid-file=no"),
                 *("--exit-idle-time=-1", "--disable-shm=yes"),
                 *("-L", f"module-native-protocol-unix socket={self._socket} auth-anonymous=1"),
                 *("-L", f"{self._sink} sink_name=nullsink"),
                 *("-L", f"{self._sink} sink_name=spare"),
-            ],
+            )
+        ]
+        self._wait_for(lambda: self._asked("info").returncode == 0)
+        self.tell("set-default-sink", "nullsink")
+
+    def _begun(self, *words: str) -> subprocess.Popen[bytes]:
+        return subprocess.Popen(
+            words,
             env=self.environment,
             start_new_session=True,
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,
         )
-        self._wait_for_answer()
-        self.tell("set-default-sink", "nullsink")
 
-    def _wait_for_answer(self) -> None:
+    def _wait_for(self, ready: Callable[[], bool]) -> None:
         for _ in range(200):
-            if self._asked("info").returncode == 0:
+            if ready():
                 return
             time.sleep(0.02)
         raise RuntimeError("the sound server does not answer")
@@ -112,19 +130,46 @@ class Server:
 
     def kill(self) -> None:
         self._signal(signal.SIGKILL)
-        assert self._process
-        self._process.wait()
-        self._process = None
+        for process in self._processes:
+            process.wait()
+        self._processes = []
 
     def end(self) -> None:
-        if self._process:
-            self.thaw()
-            self.kill()
+        self.thaw()
+        self.kill()
         shutil.rmtree(self._folder, ignore_errors=True)
 
     def _signal(self, number: signal.Signals) -> None:
-        assert self._process
-        os.kill(self._process.pid, number)
+        for process in self._processes:
+            os.kill(process.pid, number)
+
+
+class PipeWire(Server):
+    """The same sinks on PipeWire, by the face that it shows to PulseAudio's programs.
+
+    Three processes; without a message bus it has no real-time rank. Its sinks keep a clock of their
+    own, in steps of the quantum.
+    """
+
+    PROGRAMS = ("pipewire", "wireplumber", "pipewire-pulse", "pactl", "parec")
+
+    def __init__(self, *, short: bool = False) -> None:
+        super().__init__(short=short)
+        for part, text in _WIREPLUMBER.items():
+            file = self._folder / "wireplumber" / part / "90-enable-all.lua"
+            file.parent.mkdir(parents=True)
+            file.write_text(text)
+
+    def start(self) -> None:
+        for name in ("pipewire-0", "pipewire-0.lock", "pid", self._socket.name):
+            (self._folder / name).unlink(missing_ok=True)
+        first, *others = self.PROGRAMS[:3]
+        self._processes = [self._begun(first)]
+        self._wait_for(lambda: (self._folder / "pipewire-0").exists())
+        self._processes += map(self._begun, others)
+        self._wait_for(lambda: self._asked("info").returncode == 0)
+        for name in ("spare", "nullsink"):
+            self.return_sink(name)
 
 
 class Ear:

@@ -12,23 +12,20 @@ import pytest
 from null_sink import Ear, Server
 from test_faults import lateness_ms
 
-from darktimer.errors import OutputError
-from darktimer.output.clock import ManualClock
-from darktimer.output.recording import Recording
-from darktimer.output.simple import SimpleStream
+from darktimer.output.simple import offered, unusable
 
 _PLAY = """
 import json, time
 from marks import Marks
 from darktimer.output.clock import SystemClock
-from darktimer.output.simple import SimpleStream
+from darktimer.output.speaker import SpeakerStream
 clock = SystemClock()
-begin_ns = clock.boot_ns() + 1_000_000_000
-stream = SimpleStream(Marks(60), clock=clock, begin_ns=begin_ns)
+begin_ns = clock.boot_ns() + 2_000_000_000
+stream = SpeakerStream(Marks(60), device="simpleaudio", clock=clock, begin_ns=begin_ns)
 stream.start()
-time.sleep(4)
-stream._player.kill()
-time.sleep(3)
+time.sleep(5)
+stream._card._child.kill()
+time.sleep(3.5)
 stream.close()
 lag_ns = clock.boot_ns() - clock.monotonic_ns()
 print(json.dumps({"begin_ns": begin_ns - lag_ns, "trouble": stream.trouble()}))
@@ -64,16 +61,28 @@ def test_every_mark_begins_within_its_coarse_time_and_a_crash_is_survived(
     assert told["trouble"][1][3] < 1500
 
 
+def test_a_device_that_takes_no_sound_is_refused_here_too(server: Server) -> None:
+    pytest.importorskip("simpleaudio", reason="the extra simpleaudio is not installed")
+    server.tell("suspend-sink", "nullsink", "1")
+    ran = subprocess.run(
+        [sys.executable, "-m", "darktimer", "speakers", "--play", "--device", "simpleaudio"],
+        env=server.environment,
+        cwd=Path(__file__).parents[2],
+        capture_output=True,
+        text=True,
+    )
+    assert ran.returncode == 1
+    assert "simpleaudio: the device takes no sound; choose another" in ran.stderr
+
+
 @pytest.mark.skipif(sys.version_info < (3, 12), reason="it plays on this Python")
 def test_pythons_on_which_it_crashes_are_refused() -> None:
-    stream = SimpleStream(Recording(48_000), clock=ManualClock(), begin_ns=0)
-    with pytest.raises(OutputError, match=r"run darktimer on Python 3\.11"):
-        stream.start()
+    assert "run darktimer on Python 3.11" in str(unusable())
+    assert offered() == ()
 
 
 @pytest.mark.skipif(sys.version_info >= (3, 12), reason="it is refused on this Python")
 def test_where_it_is_missing_the_extra_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("darktimer.output.simple.find_spec", lambda name: None)
-    stream = SimpleStream(Recording(48_000), clock=ManualClock(), begin_ns=0)
-    with pytest.raises(OutputError, match=r"pip install 'darktimer\[simpleaudio\]'"):
-        stream.start()
+    assert "pip install 'darktimer[simpleaudio]'" in str(unusable())
+    assert offered() == ()

@@ -41,7 +41,7 @@ class Ears:
                 ears.played += 1
 
         monkeypatch.setattr(Sounds, "_made", listened)
-        monkeypatch.setattr("darktimer.output.once.Player", Player)
+        monkeypatch.setattr("darktimer.output.player.Player", Player)
         monkeypatch.setattr("click.getchar", self.key)
 
     def key(self) -> str:
@@ -105,7 +105,7 @@ def test_a_missing_speaker_is_an_error_with_a_mend(ears, capsys, monkeypatch):
     def missing(*_: object) -> None:
         raise OutputError("speaker", "PortAudio is not installed", "install libportaudio2")
 
-    monkeypatch.setattr("darktimer.output.once.Player", missing)
+    monkeypatch.setattr("darktimer.output.player.Player", missing)
     status, _, err = learn(capsys)
     assert status == 1
     assert err == "speaker: PortAudio is not installed; install libportaudio2\n"

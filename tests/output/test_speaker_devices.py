@@ -1,14 +1,12 @@
-"""Which speaker is meant, and what a stream does with what it is told; without any device."""
+"""Which speaker is meant."""
 
 import sys
 
 import pytest
 
 from darktimer.errors import OutputError
-from darktimer.output import devices
-from darktimer.output.card import Card
+from darktimer.output import portaudio
 from darktimer.output.devices import Device, chosen
-from darktimer.output.search import Search
 
 BUILT_IN = Device(0, "Built-in Audio", "ALSA", 2, 48_000, False)
 DEFAULT = Device(1, "default", "ALSA", 32, 44_100, True)
@@ -56,62 +54,5 @@ def test_a_name_that_is_no_use(name: str | None, among: tuple[Device, ...], says
 def test_without_the_library_the_package_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "sounddevice", None)
     with pytest.raises(OutputError, match=r"libportaudio2.*darktimer render") as refused:
-        devices.portaudio()
+        portaudio.portaudio()
     assert "\n" not in str(refused.value)
-
-
-class Opening:
-    """Opens or refuses as it is told."""
-
-    def __init__(self, monkeypatch: pytest.MonkeyPatch, *, works: tuple[str, ...]) -> None:
-        self.asked: list[str] = []
-        self._works = works
-        monkeypatch.setattr("darktimer.output.search.devices", lambda: ALL)
-        monkeypatch.setattr("darktimer.output.search.look_again", lambda: None)
-
-    def __call__(self, device: Device) -> Card:
-        self.asked.append(device.name)
-        if device.name not in self._works:
-            raise OutputError(device.name, "it cannot be opened", "choose another")
-        card: Card = object.__new__(Card)
-        card.name = device.name
-        return card
-
-
-def _found(search: Search) -> Card | None:
-    """Polls for as long as a second choice takes to have its turn."""
-    for tick in range(1, 200):
-        if card := search.poll(tick * 100_000_000):
-            return card
-        while search._running:
-            pass
-    return None
-
-
-def test_the_second_choice_has_its_turn(monkeypatch: pytest.MonkeyPatch) -> None:
-    opening = Opening(monkeypatch, works=("Built-in Audio",))
-    search = Search(("front", "built-in"), opening)
-    card = _found(search)
-    assert card
-    assert card.name == "Built-in Audio"
-    assert opening.asked[0] == "USB speaker: front"
-    assert "front" in str(search.fault)
-
-
-def test_after_a_loss_the_other_is_tried_first(monkeypatch: pytest.MonkeyPatch) -> None:
-    opening = Opening(monkeypatch, works=("Built-in Audio", "USB speaker: front"))
-    search = Search(("front", "built-in"), opening)
-    assert _found(search)
-    search.restart()
-    card = _found(search)
-    assert card
-    assert card.name == "Built-in Audio"
-
-
-def test_a_search_that_finds_nothing_says_so_and_goes_on(monkeypatch: pytest.MonkeyPatch) -> None:
-    opening = Opening(monkeypatch, works=())
-    search = Search(("front",), opening)
-    assert _found(search) is None
-    assert search.exhausted
-    assert "cannot be opened" in str(search.fault)
-    assert len(opening.asked) > 10

@@ -11,6 +11,7 @@ RATE = 48_000
 BLOCK = 4800
 LATENCY_NS = 200_000_000
 BEGIN_NS = 2_000_000_000
+JUDGED_EVERY_NS = 250_000_000
 
 
 class Card:
@@ -27,6 +28,7 @@ class Card:
         self.slept_ns = 0
         self.pace.compare(0, self.wall_s)
         self.block_ns = BLOCK / RATE * 1e9 * (1 + ppm / 1e6)
+        self.judged_ns = 0.0
         self.changes: list[Change] = []
         self.errors_ms: list[float] = []
 
@@ -55,6 +57,9 @@ class Card:
         heard_s = card_s + LATENCY_NS / 1e9 + wander_ms / 1e3
         request = Request(BLOCK, now_ns + self.slept_ns, now_ns, card_s, heard_s, False)
         start, change = self.pace.place(request)
+        if now_ns - self.judged_ns > JUDGED_EVERY_NS:
+            self.judged_ns = now_ns
+            self.pace.judge()
         if change:
             self.changes.append(change)
         if start is not None:

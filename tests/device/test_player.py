@@ -13,19 +13,20 @@ import json, sys, time
 import numpy as np
 from darktimer.cues.reader import load_cue_set
 from darktimer.learn.sounds import Sounds
-from darktimer.output.once import Player, Recorder, microphone, play_once
+from darktimer.output.microphone import Recorder, microphone
+from darktimer.output.player import Player
 sounds = Sounds(load_cue_set("standard"), seed=1)
 cue = sounds.quiet("move")
-ear = Recorder(sounds.rate, microphone())
-time.sleep(0.5)
-with Player(sounds.rate) as player:
-    player.begin(sounds.quiet("light-safe"))  # cut short by the next
-    time.sleep(0.2)
-    player.begin(cue)
-    player.wait()
-play_once(cue, sounds.rate)
-heard = ear.heard()
-ear.close()
+with Recorder(sounds.rate, microphone()) as ear:
+    time.sleep(0.5)
+    with Player(sounds.rate) as player:
+        player.begin(sounds.quiet("light-safe"))  # cut short by the next
+        time.sleep(0.2)
+        player.begin(cue)
+        player.wait()
+        player.begin(cue)
+        player.wait()
+    heard = ear.heard()
 print(json.dumps({"sent": int((np.abs(cue.astype(int)) > 100).sum()),
                   "heard": int((np.abs(heard.astype(int)) > 100).sum())}))
 """

@@ -1,0 +1,161 @@
+"""One supervisor: what it does with speakers that refuse, fall silent and come back."""
+
+import time
+from collections.abc import Callable, Iterator
+
+import numpy as np
+import pytest
+
+from darktimer.errors import OutputError
+from darktimer.output.clock import SystemClock
+from darktimer.output.speaker import SpeakerStream
+from darktimer.output.trouble import Trouble
+from tests.output.speakers import Shop
+
+
+class Silence:
+    rate = 48_000
+    frames = 0
+
+    def fill(self, start: int, count: int) -> np.ndarray:
+        return np.zeros(count, np.int16)
+
+    def cuts(self) -> tuple[int, ...]:
+        return ()
+
+
+@pytest.fixture
+def shop(monkeypatch: pytest.MonkeyPatch) -> Shop:
+    return Shop(monkeypatch, "front", "back")
+
+
+@pytest.fixture
+def stream() -> Iterator[SpeakerStream]:
+    made = _stream()
+    yield made
+    made.close()
+
+
+def _stream() -> SpeakerStream:
+    clock = SystemClock()
+    return SpeakerStream(
+        Silence(), device="front", second_choice="back", clock=clock, begin_ns=clock.boot_ns()
+    )
+
+
+def _until(wanted: Callable[[], object]) -> None:
+    end = time.monotonic() + 5
+    while not wanted():
+        assert time.monotonic() < end
+        time.sleep(0.005)
+
+
+def _kinds(troubles: list[Trouble]) -> list[str]:
+    return [each.kind for each in troubles]
+
+
+def test_the_first_choice_plays_and_nothing_is_told(shop: Shop, stream: SpeakerStream) -> None:
+    stream.start()
+    assert stream.playing
+    assert (shop["front"].opened, shop["back"].opened) == (1, 0)
+    stream.close()
+    assert not stream.playing
+    assert shop["front"].retired == 1
+    assert stream.trouble() == []
+
+
+def test_the_second_choice_has_its_turn_and_the_first_is_told(
+    shop: Shop, stream: SpeakerStream
+) -> None:
+    shop["front"].opens = False
+    stream.start()
+    assert shop["back"].opened == 1
+    (told,) = stream.trouble()
+    assert (told.kind, told.gap_ms) == ("no-device", 0)
+    assert "front: it cannot be opened" in told.detail
+
+
+def test_a_speaker_that_keeps_no_time_is_refused_in_the_light(
+    shop: Shop, stream: SpeakerStream
+) -> None:
+    for name in ("front", "back"):
+        shop[name].fault = "the device takes sound faster than it can be heard"
+        shop[name].proves = False
+    with pytest.raises(OutputError, match=r"faster than it can be heard; choose .* render"):
+        stream.start()
+    assert shop["front"].opened == shop["front"].retired >= 1
+    assert not stream.playing
+
+
+def test_a_start_waits_until_the_speaker_has_kept_time(shop: Shop, stream: SpeakerStream) -> None:
+    shop["front"].proves = False
+    began = time.monotonic()
+
+    def prove() -> None:
+        time.sleep(0.3)
+        shop["front"].proves = True
+
+    import threading
+
+    threading.Thread(target=prove).start()
+    stream.start()
+    assert time.monotonic() - began > 0.29
+
+
+def test_after_a_loss_the_other_is_tried_first(shop: Shop, stream: SpeakerStream) -> None:
+    stream.start()
+    shop["front"].fault = "the device takes no sound"
+    _until(lambda: shop["back"].opened and stream.playing)
+    lost, back = stream.trouble()
+    assert (lost.kind, back.kind) == ("lost", "back")
+    assert lost.detail == "front: the device takes no sound"
+    assert 0 <= lost.gap_ms < 300 + 200, "since it last took sound"
+    assert back.detail == "on back"
+
+
+def test_what_cannot_be_had_is_told_once_for_each_speaker_and_kind_and_counted(
+    shop: Shop, stream: SpeakerStream
+) -> None:
+    stream.start()
+    for name in ("front", "back"):
+        shop[name].opens = False
+    shop["front"].fault = "the device went away"
+    _until(lambda: sum(stream._missed.values()) > 8)
+    told = stream.trouble()
+    assert _kinds(told) == ["lost", "no-device", "no-device"]
+    assert {each.detail.split(":")[0] for each in told[1:]} == {"front", "back"}
+    shop["front"].fault = ""
+    shop["front"].opens = True
+    _until(lambda: stream.playing)
+    (back,) = stream.trouble()
+    assert back.kind == "back"
+    assert int(back.detail.split("tried ")[1].split()[0]) > 8
+
+
+def test_a_patient_start_waits_for_a_speaker_and_then_tells_how_long(
+    shop: Shop, stream: SpeakerStream
+) -> None:
+    for name in ("front", "back"):
+        shop[name].opens = False
+    stream.start(patient=True)
+    _until(lambda: stream._missed)
+    assert not stream.playing
+    shop["back"].opens = True
+    _until(lambda: stream.playing)
+    assert _kinds(stream.trouble())[-1] == "back"
+
+
+def test_a_speaker_that_opens_after_the_end_is_closed_again(shop: Shop) -> None:
+    stream, opened = _stream(), shop["front"].open
+
+    def slow() -> object:
+        time.sleep(0.2)
+        return opened()
+
+    shop["front"].open = slow
+    shop["back"].opens = False
+    stream.start(patient=True)
+    time.sleep(0.1)
+    stream.close()
+    _until(lambda: shop["front"].opened)
+    _until(lambda: shop["front"].retired == shop["front"].opened)

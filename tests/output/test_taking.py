@@ -1,0 +1,83 @@
+"""A device that keeps time is let be; one that is silent, too fast or too slow is found out."""
+
+import pytest
+
+from darktimer.output.taking import Taking
+
+BLOCK_MS = 160
+LOOK_MS = 50
+
+
+def told(
+    rate: float, seconds: float, block_ms: int = BLOCK_MS, begins_ms: float = 0
+) -> tuple[str, float]:
+    """What is found in a device that takes ``rate`` times real time in blocks, and after how long.
+
+    It fills its buffer of three blocks at once.
+    """
+    taking = Taking(block_ms, 0)
+    asked_ns = 0
+    taken = 0
+    for now_ms in range(0, round(seconds * 1000), LOOK_MS):
+        since_ms = now_ms - begins_ms
+        due = 3 + int(since_ms * rate / block_ms) if since_ms >= 0 and rate else 0
+        if due > taken:
+            taken, asked_ns = due, now_ms * 1_000_000
+        fault = taking.fault(now_ms * 1_000_000, taken * block_ms, asked_ns)
+        if fault:
+            return fault, now_ms / 1000
+    return "proven" if taking.proven(now_ms * 1_000_000) else "", seconds
+
+
+@pytest.mark.parametrize("block_ms", [20, 160, 1060, 1660])
+@pytest.mark.parametrize("rate", [0.9, 1.0, 1.1])
+def test_about_real_time_is_real_time_in_blocks_of_any_length(block_ms: int, rate: float) -> None:
+    assert told(rate, 60, block_ms) == ("proven", 60)
+
+
+def test_it_is_proven_after_a_second_and_not_before() -> None:
+    assert told(1, 0.9)[0] == ""
+    assert told(1, 1.2)[0] == "proven"
+    assert told(1, 3.0, block_ms=1060)[0] == "", "three blocks must have been asked for"
+
+
+@pytest.mark.parametrize("rate", [1000.0, 20.0, 2.0])
+def test_too_fast(rate: float) -> None:
+    fault, after_s = told(rate, 20)
+    assert "faster" in fault
+    assert after_s <= (0.1 if rate > 100 else 2.5)
+
+
+def test_too_slow() -> None:
+    fault, after_s = told(0.3, 20)
+    assert "more slowly" in fault
+    assert after_s < 4
+
+
+def test_one_that_never_begins_and_one_that_begins_late() -> None:
+    assert told(0, 20) == ("the device takes no sound", 3.05)
+    assert told(1, 20, begins_ms=2900)[0] == "proven"
+
+
+@pytest.mark.parametrize(("block_ms", "within_s"), [(160, 1.05), (1060, 3.3)])
+def test_silence_is_noticed_after_a_second_or_three_blocks(block_ms: int, within_s: float) -> None:
+    taking = Taking(block_ms, 0)
+    assert not taking.fault(0, 3 * block_ms, 0)
+    found = [ms for ms in range(50, 9000, 50) if taking.fault(ms * 1_000_000, 3 * block_ms, 0)]
+    assert within_s - 0.15 < found[0] / 1000 <= within_s
+
+
+def test_who_was_held_up_blames_nobody() -> None:
+    taking = Taking(BLOCK_MS, 0)
+    assert not taking.fault(0, 480, 0)
+    assert not taking.fault(3_000_000_000, 480, 0), "the process stood still"
+    assert not taking.fault(3_900_000_000, 960, 3_850_000_000)
+
+
+def test_a_sleep_is_excused() -> None:
+    taking = Taking(BLOCK_MS, 0)
+    assert not taking.fault(0, 480, 0)
+    assert not taking.fault(990_000_000, 480, 0)
+    taking.excuse(1_000_000_000)
+    assert not taking.fault(1_900_000_000, 480, 0)
+    assert taking.fault(2_050_000_000, 480, 0)

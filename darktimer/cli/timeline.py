@@ -7,6 +7,7 @@ import click
 from darktimer.cli.loading import Compiled, compiled
 from darktimer.cli.options import cues_option, json_option, lights_out_option, plan_argument
 from darktimer.cli.page import console, print_json, print_list, table
+from darktimer.process.summary import summarize
 from darktimer.process.timeline import Cue
 from darktimer.units import clock
 
@@ -37,15 +38,15 @@ def command(plan: str, cue_set: str, lights_out_after_ms: int | None, as_json: b
 
 
 def _rows(done: Compiled) -> Iterator[list[str]]:
-    """A heading row for each step, then a row for each of its cues."""
+    """A heading row for each step with its own time, then a row for each cue heard in it."""
     timeline = done.timeline
     by_step: dict[int, list[Cue]] = {}
     for cue in timeline.cues:
         by_step.setdefault(cue.step, []).append(cue)
-    for index, step in enumerate(timeline.steps):
+    for index, step in enumerate(summarize(done.plan, timeline)):
         light = "dark" if step.dark else "light"
-        length = clock(step.end_ms - step.start_ms)
-        yield [clock(step.start_ms), "", f"-- {step.name}", f"{length}, {light} --"]
+        yield [clock(step.start_ms), "", f"-- {step.name}", f"{clock(step.time_ms)}, {light} --"]
         for cue in by_step.get(index, []):
-            inside = clock(cue.at_ms - step.start_ms)
-            yield [clock(cue.at_ms), inside, cue.meaning, done.cue_set.says(cue.meaning)]
+            inside = cue.at_ms - step.clock_ms
+            shown = clock(inside) if inside >= 0 else f"-{clock(-inside)}"
+            yield [clock(cue.at_ms), shown, cue.meaning, done.cue_set.says(cue.meaning)]

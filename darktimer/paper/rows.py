@@ -59,7 +59,7 @@ def _steps(plan: Plan, timeline: Timeline) -> Iterator[Row]:
 
 
 def _row(plan: Plan, step: StepSummary) -> Row:
-    name, kind, start_ms, end_ms, time_ms, agitated_ms, dark, source = step
+    name, kind, start_ms, end_ms, time_ms, agitated_ms, dark, source, _ = step
     said = () if source is None else tuple(details(plan, plan.steps[source], agitated_ms))
     return Row(name, kind, start_ms, end_ms, time_ms, 1, dark, said, source)
 
@@ -87,13 +87,16 @@ def _folded(plan: Plan, same: list[Row]) -> Row:
 
 
 def _moments(timeline: Timeline) -> Iterator[Row]:
-    """When the lights go out, and when light is safe; the sound of it may come a little later."""
+    """When the lights go out, and when light is safe; its cue may have to wait for another."""
     dark = [step for step in timeline.steps if step.dark]
     if not dark:
         return
     yield _moment("Lights out", dark[0].start_ms, dark=True)
-    if any(cue.meaning == meanings.LIGHT_SAFE for cue in timeline.cues):
-        yield _moment("Light is safe", dark[-1].end_ms, dark=False)
+    safe_ms = dark[-1].end_ms
+    for cue in timeline.cues:
+        if cue.meaning == meanings.LIGHT_SAFE:
+            said = (f"its cue comes at {clock(cue.at_ms)}",) if cue.at_ms > safe_ms else ()
+            yield _moment("Light is safe", safe_ms, dark=False)._replace(details=said)
 
 
 def _moment(name: str, at_ms: int, *, dark: bool) -> Row:

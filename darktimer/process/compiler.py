@@ -4,9 +4,9 @@ Lays the steps out, finds where the dark begins and ends, wishes for cues, gives
 says in notes what a person should know of the result.
 """
 
+from bisect import bisect_right
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
-from itertools import accumulate
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Final
 
 from darktimer.errors import Finding, FindingsError
@@ -44,19 +44,18 @@ def compile_plan(
     spaced = space(announce(plan, laid, dark, light), length_ms)
     _refuse_lost_acts(laid, spaced)
     laid = _ended(laid, spaced.cues[-1])
-    parts = [split_at(step, light) for step in laid]
-    firsts = [0, *accumulate(len(part) for part in parts)]
-    steps = tuple(_step(part, dark, light) for split in parts for part in split)
+    parts = [part for step in laid for part in split_at(step, light)]
     return Timeline(
         title=plan.title,
         duration_ms=laid[-1].end_ms,
-        steps=steps,
+        steps=tuple(_step(part, dark, light) for part in parts),
         spans=tuple(_all_spans(parts)),
-        cues=tuple(_of_part(cue, parts, firsts) for cue in spaced.cues),
+        cues=tuple(_within(parts, spaced.cues)),
         notes=(
             _convention(plan),
             *notes,
-            *_notes(plan, laid, light),
+            *_notes(plan),
+            *_light(plan, light, spaced.cues),
             *without_room(plan, laid),
             *_without_turns(plan, laid),
             *uncounted(plan, laid),
@@ -80,20 +79,21 @@ def _step(laid: Laid, dark_ms: int | None, light_ms: int | None) -> Step:
     return Step(laid.name, laid.kind, laid.start_ms, laid.end_ms, dark, laid.source)
 
 
-def _all_spans(parts: list[list[Laid]]) -> Iterator[Span]:
-    for index, part in enumerate(part for split in parts for part in split):
+def _all_spans(parts: list[Laid]) -> Iterator[Span]:
+    for index, part in enumerate(parts):
         for kind, start, end in part.spans:
             yield Span(index, kind, start, end)
 
 
-def _of_part(cue: Cue, parts: list[list[Laid]], firsts: list[int]) -> Cue:
-    """The cue with the index of the step that it speaks of, once steps are split at the light."""
-    later = len(parts[cue.step]) > 1 and cue.at_ms >= parts[cue.step][1].start_ms
-    index = firsts[cue.step] + later
-    return cue if index == cue.step else cue._replace(step=index)
+def _within(parts: list[Laid], cues: Iterable[Cue]) -> Iterator[Cue]:
+    """Each cue with the step in which it is heard, which may be later than the one it tells of."""
+    starts = [part.start_ms for part in parts]
+    for cue in cues:
+        index = bisect_right(starts, cue.at_ms) - 1
+        yield cue if index == cue.step else cue._replace(step=index)
 
 
-def _notes(plan: Plan, laid: tuple[Laid, ...], light_ms: int | None) -> Iterator[str]:
+def _notes(plan: Plan) -> Iterator[str]:
     for step in plan.steps:
         if isinstance(step, Load):
             allowed = clock(step.time_ms or plan.habits.loading)
@@ -102,13 +102,19 @@ def _notes(plan: Plan, laid: tuple[Laid, ...], light_ms: int | None) -> Iterator
             )
             if plan.vessel.light == "closed":
                 yield "If the vessel is not closed by then, keep the light off whatever you hear."
-    if light_ms is not None:
-        yield f"Light is safe at {clock(light_ms)}, and not before: {_reason(plan)}."
-    elif plan.vessel.light == "open":
-        yield "Nothing in this plan makes light safe: the film must stay in the dark."
     fixes = [step for step in plan.steps if isinstance(step, Fix)]
     if fixes and not any(step.clearing for step in fixes):
         yield "The clearing time is not stated: find it in the light with a scrap of the same film."
+
+
+def _light(plan: Plan, light_ms: int | None, cues: Iterable[Cue]) -> Iterator[str]:
+    """When light is safe, and when that is heard, if something else has to be told first."""
+    if light_ms is not None:
+        heard_ms = next(cue.at_ms for cue in cues if cue.meaning == meanings.LIGHT_SAFE)
+        later = f"; its cue comes at {clock(heard_ms)}" if heard_ms > light_ms else ""
+        yield f"Light is safe at {clock(light_ms)}, and not before: {_reason(plan)}{later}."
+    elif plan.vessel.light == "open":
+        yield "Nothing in this plan makes light safe: the film must stay in the dark."
 
 
 def _without_turns(plan: Plan, laid: tuple[Laid, ...]) -> Iterator[str]:

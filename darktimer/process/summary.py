@@ -3,11 +3,12 @@
 from typing import NamedTuple
 
 from darktimer.plan.model import Plan
-from darktimer.process.timeline import Timeline
+from darktimer.process.timeline import Step, Timeline
 
 
 class StepSummary(NamedTuple):
-    """One step in figures. ``time_ms`` is its own time, by the plan's convention of time.
+    """One step in figures. ``time_ms`` is its own time, by the plan's convention of time, and
+    ``clock_ms`` the moment that this runs from.
 
     ``source`` is its index in the plan, None for what is added.
     """
@@ -20,6 +21,7 @@ class StepSummary(NamedTuple):
     agitated_ms: int
     dark: bool
     source: int | None
+    clock_ms: int
 
 
 def summarize(plan: Plan, timeline: Timeline) -> list[StepSummary]:
@@ -28,25 +30,21 @@ def summarize(plan: Plan, timeline: Timeline) -> list[StepSummary]:
     for span in timeline.spans:
         total = totals[span.step]
         total[span.kind] = total.get(span.kind, 0) + span.end_ms - span.start_ms
-    return [
-        StepSummary(
-            step.name,
-            step.kind,
-            step.start_ms,
-            step.end_ms,
-            step.end_ms - step.start_ms - _outside_clock_ms(plan, total),
-            total["agitate"],
-            step.dark,
-            step.source,
-        )
-        for step, total in zip(timeline.steps, totals, strict=True)
-    ]
+    return [_summary(plan, step, total) for step, total in zip(timeline.steps, totals, strict=True)]
 
 
-def _outside_clock_ms(plan: Plan, total: dict[str, int]) -> int:
-    """What of a step lies outside its own time: a transfer before it, a drain after it."""
-    if plan.sheets:
-        return 0
-    before = total["transfer"] if plan.clock_starts == "full" else 0
-    after = total["drain"] if plan.drain_is == "after" else 0
-    return before + after
+def _summary(plan: Plan, step: Step, total: dict[str, int]) -> StepSummary:
+    """The transfer may come before the step's own time, the drain after it."""
+    before_ms = total["transfer"] if plan.clock_starts == "full" and not plan.sheets else 0
+    after_ms = total["drain"] if plan.drain_is == "after" and not plan.sheets else 0
+    return StepSummary(
+        step.name,
+        step.kind,
+        step.start_ms,
+        step.end_ms,
+        step.end_ms - step.start_ms - before_ms - after_ms,
+        total["agitate"],
+        step.dark,
+        step.source,
+        step.start_ms + before_ms,
+    )

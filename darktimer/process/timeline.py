@@ -33,7 +33,7 @@ class Span(NamedTuple):
 
 
 class Cue(NamedTuple):
-    """A sound that begins at ``at_ms``; ``step`` is the index of the step it speaks of."""
+    """A sound that begins at ``at_ms``; ``step`` is the index of the step it is heard in."""
 
     at_ms: int
     length_ms: int

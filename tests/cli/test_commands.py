@@ -11,6 +11,7 @@ from jsonschema import Draft202012Validator
 
 from darktimer import __version__, shipped
 from darktimer.cli.root import COMMANDS, root
+from darktimer.units import clock
 
 PLAN = "open-tub-half-agitation"
 SHORT = """
@@ -177,6 +178,29 @@ def test_render_says_what_the_speaker_adds_and_what_to_mind(run, short, tmp_path
     out = run("render", short, "-o", tmp_path / "a.flac", "--speaker", "sleepy").out
     assert "1.2 s of soft noise" in out
     assert "Volume: start low" in out
+
+
+@pytest.mark.parametrize("plan", shipped.names("sequences"))
+def test_timeline_and_check_give_a_step_one_length(run, plan):
+    checked = json.loads(run("check", plan, "--json").out)[0]["steps"]
+    lines = [line.partition(" -- ")[2] for line in run("timeline", plan).out.splitlines()]
+    told = [
+        line.removesuffix("--").rsplit(maxsplit=2)[-2:] for line in map(str.strip, lines) if line
+    ]
+    wanted = [
+        [f"{clock(step['time_ms'])},", "dark" if step["dark"] else "light"] for step in checked
+    ]
+    assert told == wanted
+
+
+def test_a_minute_of_the_timeline_is_one_of_the_steps_own_time(run):
+    told = run("timeline", "open-tub-half-agitation").out.splitlines()
+    rows = [line.split()[:3] for line in told]
+    assert ["4:35", "-0:05", "enter-develop"] in rows
+    assert ["11:40", "7:00", "move"] in rows
+    assert rows.count(["28:55.96", "0:00.96", "light-safe"]) == 1
+    at = rows.index(["28:55.96", "0:00.96", "light-safe"])
+    assert "Wash 1 of 3" in next(line for line in reversed(told[:at]) if " -- " in line)
 
 
 def test_render_doubts_what_check_doubts(run, tmp_path):

@@ -161,6 +161,21 @@ def test_an_open_vessel_is_dark_to_the_end_of_the_fix(compiled: Compiled) -> Non
     assert 0 <= moments(timeline, "light-safe")[0] - fix.end_ms <= 10_000
 
 
+def test_when_light_is_safe_and_when_it_is_heard_are_told_once(compiled: Compiled) -> None:
+    steps = [LOAD, {"fix": "5 min"}, {"wash": "5 min"}]
+    timeline = compiled(vessel=TUB, steps=steps)
+    fix = timeline.steps[2]
+    assert [at for at, meaning in heard(timeline, "wash") if meaning == "light-safe"] == [6.1]
+    told = [note for note in timeline.notes if note.startswith("Light is safe")]
+    assert fix.end_ms == 515_000
+    assert told == [
+        "Light is safe at 8:35, and not before: the film is fixed; its cue comes at 8:41.1."
+    ]
+    at_once = compiled(steps=[LOAD, {"soak": "5 min"}])
+    told = [note for note in at_once.notes if note.startswith("Light is safe")]
+    assert told == ["Light is safe at 3:30, and not before: the vessel is loaded and closed."]
+
+
 def test_a_fix_can_end_in_the_light(compiled: Compiled) -> None:
     steps = [LOAD, {"fix": "5 min", "light after": "3 min"}, {"wash": "5 min"}]
     timeline = compiled(vessel=TUB, steps=steps)

@@ -126,6 +126,7 @@ def test_timeline_keeps_its_laws(compiled: Compiled, plan: dict[str, Any]) -> No
     timeline = accepted(compiled, plan)
     tiles(timeline)
     cues_apart(timeline)
+    cues_in_the_steps_they_are_heard_in(timeline)
     acts_on_their_moments(timeline)
     light_only_when_safe(timeline, plan)
 
@@ -147,6 +148,11 @@ def cues_apart(timeline: Timeline) -> None:
     for one, two in pairwise(timeline.cues):
         assert one.at_ms + one.length_ms + 500 <= two.at_ms
     assert all(cue.at_ms + cue.length_ms <= timeline.duration_ms for cue in timeline.cues)
+
+
+def cues_in_the_steps_they_are_heard_in(timeline: Timeline) -> None:
+    for cue in timeline.cues:
+        assert timeline.steps[cue.step].start_ms <= cue.at_ms < timeline.steps[cue.step].end_ms
 
 
 def acts_on_their_moments(timeline: Timeline) -> None:

@@ -10,7 +10,7 @@ from darktimer import units
 from darktimer.cli.journal_plot import plot
 from darktimer.cli.keeping import journal
 from darktimer.cli.options import WholeLines, json_option
-from darktimer.cli.page import console, print_json, say, table
+from darktimer.cli.page import console, print_json, print_list, say, table
 from darktimer.cli.run_page import print_review, print_runs, review_json
 from darktimer.errors import UnreadableError
 from darktimer.journal.results import SCALES, Result, add_result, figure, result_of, written_scale
@@ -144,12 +144,13 @@ def compare_command(runs: tuple[int, ...], as_json: bool) -> None:
     Example:
       darktimer journal compare 11 12
     """
+    from darktimer.journal.clocks import local_text, utc_text
     from darktimer.journal.compare import compare
 
     if len(runs) < 2:
         raise click.UsageError("name two runs or more")
     with journal() as opened:
-        rows = compare(opened, runs)
+        rows = compare(opened, runs, utc_text if as_json else local_text)
     if as_json:
         keys = [str(run) for run in runs]
         print_json([{"what": r.what, **dict(zip(keys, r.values, strict=True))} for r in rows])
@@ -158,6 +159,28 @@ def compare_command(runs: tuple[int, ...], as_json: bool) -> None:
     else:
         columns = [("", "left"), *((f"Run {run}", "left") for run in runs)]
         console().print(table(columns, [[row.what, *row.values] for row in rows]))
+
+
+@command.command("check")
+@json_option
+@click.pass_context
+def check(ctx: click.Context, as_json: bool) -> None:
+    """Look at every row; name each that the disk has damaged, exit with 1 if there is one.
+
+    \b
+    Example:
+      darktimer journal check
+    """
+    with journal() as opened:
+        rows, damaged = opened.store.check(), list(opened.store.damage)
+        opened.store.damage.clear()  # it is told here
+    if as_json:
+        print_json({"rows": rows, "damaged": damaged})
+    else:
+        whole = f"{_counted(rows['runs'], 'run')}, {_counted(rows['events'], 'event')}"
+        say(f"Whole: {whole}, {_counted(rows['baths'], 'bath')}")
+        print_list("Damaged, and left out wherever something is shown", damaged)
+    ctx.exit(1 if damaged else 0)
 
 
 @command.command("export")

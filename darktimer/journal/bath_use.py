@@ -42,7 +42,8 @@ def add_note(
 ) -> None:
     """One note: film that went through, with its run if it is known, or a clearing time."""
     connection.execute(
-        "INSERT INTO bath_notes SELECT ?1, coalesce(max(number), 0) + 1, ?2, ?3, ?4, ?5 "
+        "INSERT INTO bath_notes (bath, number, at_utc_ms, run, area_m2, clearing_ms) "
+        "SELECT ?1, coalesce(max(number), 0) + 1, ?2, ?3, ?4, ?5 "
         "FROM bath_notes WHERE bath = ?1",
         (bath, at_utc_ms, run, area_m2, clearing_ms),
     )

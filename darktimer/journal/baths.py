@@ -95,10 +95,10 @@ class Bath(NamedTuple):
 def all_baths(journal: Journal, *, discarded: bool = False) -> list[Bath]:
     """The baths in use, and also those discarded if that is asked for, in order of their birth."""
     condition = "" if discarded else "WHERE discarded_utc_ms IS NULL"
-    rows = journal.store.read(f"SELECT {_COLUMNS} FROM baths {condition} ORDER BY born_utc_ms")
+    rows = journal.store.rows("baths", _COLUMNS, f"{condition} ORDER BY born_utc_ms")
     notes: dict[int, list[BathNote]] = {}
-    for bath, *note in journal.store.read(
-        "SELECT bath, at_utc_ms, run, area_m2, clearing_ms FROM bath_notes ORDER BY bath, number"
+    for bath, *note in journal.store.rows(
+        "bath_notes", "bath, at_utc_ms, run, area_m2, clearing_ms", "ORDER BY bath, number"
     ):
         notes.setdefault(bath, []).append(BathNote(*note))
     return [Bath._make((*row, tuple(notes.get(row[0], ())))) for row in rows]

@@ -1,13 +1,16 @@
 """Several runs side by side, with only what differs between them."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
+from pathlib import Path
 from typing import Any, NamedTuple
 
 from darktimer.document.reader import written_path
-from darktimer.journal.clocks import utc_text
+from darktimer.errors import FileError
+from darktimer.journal.clocks import local_text
 from darktimer.journal.journal import Journal
 from darktimer.journal.results import SCALES, word
-from darktimer.journal.review import Review, plan_content, review
+from darktimer.journal.review import Review, review
 from darktimer.units import clock
 
 
@@ -18,26 +21,39 @@ class Difference(NamedTuple):
     values: tuple[str, ...]
 
 
-def compare(journal: Journal, runs: Sequence[int]) -> list[Difference]:
-    """What differs, in the order: the run, its plan, its times, its result."""
-    facts = [_facts(review(journal, run), journal.plan_text(run)) for run in runs]
+def compare(
+    journal: Journal, runs: Sequence[int], moment: Callable[[int], str] = local_text
+) -> list[Difference]:
+    """What differs, in the order: the run, its plan, its times, its result.
+
+    ``moment`` writes a moment given in UTC.
+    """
+    facts = [_facts(review(journal, run), journal.plan_text(run), moment) for run in runs]
     names = dict.fromkeys(name for each in facts for name in each)
     rows = [Difference(name, tuple(each.get(name, "-") for each in facts)) for name in names]
     return [row for row in rows if len(set(row.values)) > 1]
 
 
-def _facts(found: Review, plan_text: str) -> dict[str, str]:
+def _facts(found: Review, plan_text: str, moment: Callable[[int], str]) -> dict[str, str]:
     run = found.run
     return {
-        "started": utc_text(run.started.wall_utc_ms),
+        "started": moment(run.started.wall_utc_ms),
         "cue set": run.cue_set,
         "state": run.state,
-        **{f"plan: {path}": value for path, value in _flat(plan_content(plan_text))},
+        **{f"plan: {path}": value for path, value in _plan(plan_text)},
         **dict(_times(found)),
         "faults": str(len(found.faults)),
         "marks": str(len(found.marks)),
         **dict(_result(found)),
     }
+
+
+def _plan(text: str) -> Iterator[tuple[str, str]]:
+    """Every value of a plan as it is written; nothing of a text that is none."""
+    from darktimer.document import parse_document
+
+    with suppress(FileError):
+        yield from _flat(parse_document(text, Path("plan")).content)
 
 
 def _flat(content: Any, path: tuple[str | int, ...] = ()) -> Iterator[tuple[str, str]]:

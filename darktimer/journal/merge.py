@@ -1,18 +1,26 @@
 """Rows of another journal taken into this one, all or none.
 
 A run or bath that is here already, by its key, is left as it is, with all that belongs to it. A
-number that is taken here is replaced by a free one, wherever it stands.
+number that is taken here is replaced by a free one, wherever it stands; so is the name of a bath in
+use.
 """
 
 import json
 import sqlite3
 from collections.abc import Callable, Iterable
-from typing import Any, NamedTuple
+from itertools import chain, count
+from pathlib import Path
+from typing import Any, NamedTuple, get_type_hints
 
+from darktimer.document import parse_document
+from darktimer.errors import FileError
 from darktimer.journal.events import detail_of
 from darktimer.journal.journal import Journal, keep_text
 from darktimer.journal.refusal import JournalError
-from darktimer.journal.runs import timeline_of
+from darktimer.journal.runs import Basis, timeline_of
+from darktimer.process.timeline import Cue, Span, Step, Timeline
+
+_LONGEST_MS = 1_000_000_000  # eleven days; no plan lasts longer than two
 
 
 class Row(NamedTuple):
@@ -33,11 +41,15 @@ class Merged(NamedTuple):
 
 
 def merge(journal: Journal, rows: Iterable[Row]) -> Merged:
-    """Takes rows in, each after those it refers to; raises `JournalError` with nothing kept."""
+    """Takes rows in, each after those it refers to; raises `JournalError` with nothing kept.
+
+    The journal's notices say which baths got another name.
+    """
     with journal.store.writing() as connection:
         merging = _Merging(connection)
         for row in rows:
             merging.take(row)
+    journal.store.notices += merging.renamed
     return merging.merged()
 
 
@@ -45,9 +57,11 @@ class _Merging:
     """What has been taken in so far, and the numbers it has here."""
 
     def __init__(self, connection: sqlite3.Connection) -> None:
+        self.renamed: list[str] = []
         self._connection = connection
         self._texts: dict[int, int] = {}
-        self._timelines: set[int] = set()
+        self._plans: set[int] = set()
+        self._steps: dict[int, int] = {}  # of each timeline that was looked at
         self._numbers: dict[str, dict[int, int]] = {"runs": {}, "baths": {}}
         self._known: dict[str, set[int]] = {"runs": set(), "baths": set()}
         self._takes: dict[str, Callable[[dict[str, Any]], None]] = {
@@ -55,7 +69,7 @@ class _Merging:
             "runs": self._take_run,
             "events": self._take_event,
             "results": self._take_result,
-            "baths": lambda columns: self._take_owner("baths", columns),
+            "baths": self._take_bath,
             "bath_notes": self._take_bath_note,
         }
 
@@ -66,7 +80,13 @@ class _Merging:
         except KeyError as error:
             found = f"this refers to number {error.args[0]}, which has not come yet"
             raise JournalError(row.place, found, "give the whole export, unsorted") from None
-        except (sqlite3.IntegrityError, OverflowError, ValueError) as error:
+        except (
+            sqlite3.IntegrityError,
+            OverflowError,
+            ValueError,
+            TypeError,
+            RecursionError,
+        ) as error:
             mend = "give the export as it was written"
             raise JournalError(row.place, f"this row cannot be kept: {error}", mend) from None
 
@@ -83,8 +103,12 @@ class _Merging:
     def _take_run(self, columns: dict[str, Any]) -> None:
         for name in ("plan", "timeline"):
             columns[name] = self._texts[columns[name]]
-        _list_of_text(columns["baths"])
-        self._check_timeline(columns["timeline"])
+        self._check_plan(columns["plan"])
+        baths, steps = _list_of_text(columns["baths"]), self._steps_of(columns["timeline"])
+        if len(baths) != steps:
+            raise ValueError(f"it has {len(baths)} baths for {steps} steps")
+        for each in json.loads(columns.get("bases", "[]")):
+            _check_kinds(Basis(**each))
         self._take_owner("runs", columns)
 
     def _take_event(self, columns: dict[str, Any]) -> None:
@@ -95,6 +119,26 @@ class _Merging:
     def _take_result(self, columns: dict[str, Any]) -> None:
         _list_of_text(columns["photographs"])
         self._take_part("results", "runs", "run", columns)
+
+    def _take_bath(self, columns: dict[str, Any]) -> None:
+        """A name that a bath in use has here is given a number, and both are kept."""
+        known = self._number_of("baths", "key", columns["key"]) is not None
+        if not known and columns["discarded_utc_ms"] is None:
+            name = columns["name"]
+            columns["name"] = self._free_name(name)
+            if columns["name"] != name:
+                self.renamed.append(f"a bath {name!r} is in use here: {columns['name']!r} came in")
+        self._take_owner("baths", columns)
+
+    def _free_name(self, name: str) -> str:
+        in_use = {
+            used
+            for (used,) in self._connection.execute(
+                "SELECT name FROM baths WHERE discarded_utc_ms IS NULL"
+            )
+        }
+        numbered = (f"{name} ({turn})" for turn in count(2))
+        return next(each for each in chain([name], numbered) if each not in in_use)
 
     def _take_owner(self, table: str, columns: dict[str, Any]) -> None:
         """A run or a bath, which other rows refer to."""
@@ -107,17 +151,35 @@ class _Merging:
             known = self._insert(table, columns)
         self._numbers[table][number] = known
 
-    def _check_timeline(self, number: int) -> None:
-        """Raises `ValueError` where the text of that number is no timeline."""
-        if number in self._timelines:
+    def _check_plan(self, number: int) -> None:
+        """Raises `ValueError` where the text of that number is no plan.
+
+        One that an earlier version of this program took may have words that are none any more.
+        """
+        if number in self._plans:
             return
-        sql = "SELECT text FROM texts WHERE number = ?"
-        (text,) = self._connection.execute(sql, (number,)).fetchone()
         try:
-            timeline_of(text)
-        except (ValueError, KeyError, TypeError):
-            raise ValueError("its timeline cannot be read") from None
-        self._timelines.add(number)
+            content = parse_document(self._text(number), Path("plan")).content
+        except FileError as error:
+            raise ValueError(f"its plan cannot be read: {error.faults[0].found}") from None
+        if not isinstance(content, dict) or not isinstance(content.get("steps"), list):
+            raise ValueError("its plan is none")
+        self._plans.add(number)
+
+    def _steps_of(self, number: int) -> int:
+        """How many steps a timeline has; raises `ValueError` where that text is none."""
+        if number not in self._steps:
+            try:
+                timeline = timeline_of(self._text(number))
+                _check_timeline(timeline)
+            except (ValueError, KeyError, TypeError, RecursionError):
+                raise ValueError("its timeline cannot be read") from None
+            self._steps[number] = len(timeline.steps)
+        return self._steps[number]
+
+    def _text(self, number: int) -> str:
+        sql = "SELECT text FROM texts WHERE number = ?"
+        return str(self._connection.execute(sql, (number,)).fetchone()[0])
 
     def _take_part(self, table: str, owners: str, name: str, columns: dict[str, Any]) -> None:
         """A row that belongs to a run or a bath, and stays away with it."""
@@ -147,8 +209,31 @@ class _Merging:
         return None if found is None else int(found[0])
 
 
-def _list_of_text(text: str) -> None:
+def _check_timeline(timeline: Timeline) -> None:
+    """Raises `ValueError` where a part is not of its kind, or at no time."""
+    parts: tuple[Step | Span | Cue, ...] = (*timeline.steps, *timeline.spans, *timeline.cues)
+    for part in parts:
+        _check_kinds(part)
+    texts = (timeline.title, *timeline.notes)
+    if not isinstance(timeline.duration_ms, int) or not all(isinstance(t, str) for t in texts):
+        raise ValueError("its head is not of its kind")
+    if not all(0 <= span.step < len(timeline.steps) for span in timeline.spans):
+        raise ValueError("a span has no step")
+
+
+def _check_kinds(part: NamedTuple) -> None:
+    """Raises `ValueError` where a value is not of its field's kind, or is a time that none is."""
+    values = part._asdict()
+    for name, kind in get_type_hints(type(part)).items():
+        if not isinstance(values[name], kind if kind is not float else float | int):
+            raise ValueError(f"its {name} is {str(values[name])[:40]!r}")
+        if name.endswith("_ms") and not 0 <= values[name] <= _LONGEST_MS:
+            raise ValueError(f"its {name} is {values[name]}")
+
+
+def _list_of_text(text: str) -> list[str]:
     """Raises `ValueError` for anything but a JSON list of texts."""
     content = json.loads(text)
     if not isinstance(content, list) or not all(isinstance(part, str) for part in content):
         raise ValueError(f"{text[:40]!r} is no list of texts")
+    return content

@@ -3,13 +3,16 @@
 Errors of the database never leave this room as such. Knows what they mean, not where they arise.
 """
 
+import errno
+import shutil
 import sqlite3
 from pathlib import Path
 from typing import Final, Literal
 
 from darktimer.errors import DarktimerError
 
-Cause = Literal["full", "locked", "damaged", "forbidden", "newer", "other"]
+#: "unwritable": what was given can never be written, so that trying again is of no use.
+Cause = Literal["full", "locked", "damaged", "forbidden", "newer", "unwritable", "other"]
 
 _DAMAGED: Final = frozenset({sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB})
 _CAUSES: Final[dict[int, Cause]] = {
@@ -20,8 +23,21 @@ _CAUSES: Final[dict[int, Cause]] = {
     sqlite3.SQLITE_CANTOPEN: "forbidden",
     sqlite3.SQLITE_PERM: "forbidden",
     sqlite3.SQLITE_AUTH: "forbidden",
+    sqlite3.SQLITE_CONSTRAINT: "unwritable",
+    sqlite3.SQLITE_TOOBIG: "unwritable",
+    sqlite3.SQLITE_MISMATCH: "unwritable",
     **dict.fromkeys(_DAMAGED, "damaged"),
 }
+_ERRNO_CAUSES: Final[dict[int, Cause]] = {
+    errno.ENOSPC: "full",
+    errno.EDQUOT: "full",
+    errno.EACCES: "forbidden",
+    errno.EPERM: "forbidden",
+    errno.EROFS: "forbidden",
+}
+#: What SQLite says, among others, of a disk that has no room for a file's index or log.
+_IF_NO_ROOM: Final = frozenset({sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CANTOPEN})
+_ROOM_BYTES: Final = 65_536  # the index of a log takes half of that
 _SAYS: Final[dict[Cause, tuple[str, str]]] = {
     "full": ("the disk is full", "free some space"),
     "locked": ("another program is writing to it", "wait, or end that program"),
@@ -42,14 +58,33 @@ class JournalError(DarktimerError):
 
 
 def refusal(path: Path, error: Exception) -> JournalError:
-    """What an error of the database, or of the values given to it, comes to."""
-    cause = cause_of(error)
-    fallback = (str(error) or type(error).__name__, "look at the disk and at the file")
+    """What an error of the database, its file, or the values given to it comes to."""
+    cause = cause_of(error, path)
+    reason = str(getattr(error, "strerror", None) or error) or type(error).__name__
+    fallback = (reason, "look at the disk and at the file")
     return JournalError(path, *_SAYS.get(cause, fallback), cause)
 
 
-def cause_of(error: Exception) -> Cause:
-    """The kind of trouble behind an error of the database."""
-    code = getattr(error, "sqlite_errorcode", None)
-    # The low byte is the kind of error; what stands above it only narrows it down.
-    return "other" if code is None else _CAUSES.get(code & 0xFF, "other")
+def cause_of(error: Exception, path: Path) -> Cause:
+    """The kind of trouble behind an error that arose with the database at ``path``."""
+    if isinstance(error, OSError):
+        return _ERRNO_CAUSES.get(error.errno or 0, "other")
+    if isinstance(error, UnicodeError | OverflowError | sqlite3.ProgrammingError):
+        return "unwritable"
+    # The low byte is the kind of error; what is above it only narrows it down.
+    kind = getattr(error, "sqlite_errorcode", 0) & 0xFF
+    if kind in _IF_NO_ROOM and _no_room(path):
+        return "full"
+    return _CAUSES.get(kind, "other")
+
+
+def is_locked(error: sqlite3.Error) -> bool:
+    """Whether another process, or thread, holds what is needed: asking again may help."""
+    return _CAUSES.get(error.sqlite_errorcode & 0xFF) == "locked"
+
+
+def _no_room(path: Path) -> bool:
+    try:
+        return shutil.disk_usage(path.parent).free < _ROOM_BYTES
+    except OSError:
+        return False

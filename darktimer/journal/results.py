@@ -79,8 +79,10 @@ def add_result(journal: Journal, run: int, result: Result) -> None:
     photographs = json.dumps(result.photographs, ensure_ascii=False)
     with journal.store.writing() as connection:
         connection.execute(
-            "INSERT INTO results SELECT ?1, coalesce(max(number), 0) + 1, "
-            "?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11 FROM results WHERE run = ?1",
+            "INSERT INTO results (run, number, added_utc_ms, density, contrast, evenness, grain, "
+            "fog, celsius, usable_for, notes, photographs) "
+            "SELECT ?1, coalesce(max(number), 0) + 1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11 "
+            "FROM results WHERE run = ?1",
             (run, read_clocks().wall_utc_ms, *result[:-1], photographs),
         )
 
@@ -92,9 +94,10 @@ def result_of(journal: Journal, run: int) -> Result:
 
 def results_of(journal: Journal, first: int, last: int) -> dict[int, Result]:
     """What stands of the results of the runs from ``first`` to ``last``, by run."""
-    rows = journal.store.read(
-        "SELECT run, density, contrast, evenness, grain, fog, celsius, usable_for, notes, "
-        "photographs FROM results WHERE run BETWEEN ? AND ? ORDER BY run, number",
+    rows = journal.store.rows(
+        "results",
+        "run, density, contrast, evenness, grain, fog, celsius, usable_for, notes, photographs",
+        "WHERE run BETWEEN ? AND ? ORDER BY run, number",
         (first, last),
     )
     found: dict[int, Result] = {}

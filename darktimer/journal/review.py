@@ -6,7 +6,7 @@ counted as given.
 
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from darktimer.errors import FileError
 from darktimer.journal import events as kinds
@@ -89,13 +89,6 @@ def review(journal: Journal, number: int) -> Review:
         result=result_of(journal, number),
         bases=_bases(plan, run.bases),
     )
-
-
-def plan_content(text: str) -> Any:
-    """A plan as it is written: mappings, lists and text, whose places are not kept."""
-    import yaml
-
-    return yaml.load(text, Loader=yaml.BaseLoader)
 
 
 def _plan(journal: Journal, number: int) -> "Plan | None":

@@ -3,9 +3,17 @@
 A file is brought from version n to n + 1 by the statements at index n; they are never changed once
 they have been used, only added to. Moments are milliseconds since 1970 in UTC. Text that is not
 known is empty; a number that is not known is NULL.
+
+To add a column, add a tuple of statements to `VERSIONS`, such as ``ALTER TABLE runs ADD COLUMN
+celsius REAL`` or ``ADD COLUMN place TEXT NOT NULL DEFAULT ''``, and use the column: backup,
+migration, checksums, export and the import of older exports follow from the table itself. What an
+import may hold follows from the column's name (`limits`).
 """
 
-from typing import Final
+import sqlite3
+from contextlib import closing
+from itertools import chain
+from typing import Final, NamedTuple
 
 #: Written into each file, so that another program's database is not taken for a journal.
 APPLICATION_ID: Final = 0x6461726B
@@ -97,7 +105,83 @@ _RESULTS_AND_BATHS: Final = (
 #: What the time of each develop rested on when a run began, as a list in JSON.
 _BASES: Final = ("ALTER TABLE runs ADD COLUMN bases TEXT NOT NULL DEFAULT '[]'",)
 
-VERSIONS: Final[tuple[tuple[str, ...], ...]] = (_RUNS_AND_EVENTS, _RESULTS_AND_BATHS, _BASES)
+#: A sum of all the other columns of a row, by which what the disk changed is found (`sums`).
+SUM: Final = "crc32"
+_SUMS: Final = (
+    "ALTER TABLE texts ADD COLUMN crc32 INTEGER",
+    "ALTER TABLE runs ADD COLUMN crc32 INTEGER",
+    "ALTER TABLE events ADD COLUMN crc32 INTEGER",
+    "ALTER TABLE results ADD COLUMN crc32 INTEGER",
+    "ALTER TABLE baths ADD COLUMN crc32 INTEGER",
+    "ALTER TABLE bath_notes ADD COLUMN crc32 INTEGER",
+)
+
+VERSIONS: Final[tuple[tuple[str, ...], ...]] = (
+    _RUNS_AND_EVENTS,
+    _RESULTS_AND_BATHS,
+    _BASES,
+    _SUMS,
+)
 VERSION: Final = len(VERSIONS)
+SUMMED_SINCE: Final = VERSIONS.index(_SUMS) + 1
+
+
+class Table(NamedTuple):
+    """The columns by which a table's rows are told apart, and what a row is called by them."""
+
+    keys: tuple[str, ...]
+    row: str
+
+    def ordered(self, way: str = "ASC") -> str:
+        """The keys as SQL orders by them."""
+        return ", ".join(f"{key} {way}" for key in self.keys)
+
+
 #: Every table of the latest version, each after those that it refers to.
-TABLES: Final = ("texts", "runs", "events", "results", "baths", "bath_notes")
+TABLES: Final = {
+    "texts": Table(("number",), "text {}"),
+    "runs": Table(("number",), "run {}"),
+    "events": Table(("run", "number"), "event {1} of run {0}"),
+    "results": Table(("run", "number"), "result {1} of run {0}"),
+    "baths": Table(("number",), "bath {}"),
+    "bath_notes": Table(("bath", "number"), "note {1} of bath {0}"),
+}
+
+
+class Column(NamedTuple):
+    """A column of a table. Text is never NULL; a number is where it is not known."""
+
+    name: str
+    kind: str
+    required: bool
+
+
+def columns(version: int) -> dict[str, list[Column]]:
+    """The columns of each table of a version, in order, but for the sums."""
+    with closing(_made(version)) as connection:
+        found = {
+            table: [
+                Column(name, kind, bool(required or key))
+                for _, name, kind, required, _, key in connection.execute(
+                    f"PRAGMA table_info({table})"
+                )
+                if name != SUM
+            ]
+            for table in TABLES
+        }
+    return {table: has for table, has in found.items() if has}
+
+
+def definitions(version: int) -> dict[str, str]:
+    """What each table and index of a version is made by, as SQLite keeps it."""
+    with closing(_made(version)) as connection:
+        found = connection.execute("SELECT name, sql FROM sqlite_master WHERE sql <> ''")
+        return dict(found.fetchall())
+
+
+def _made(version: int) -> sqlite3.Connection:
+    """An empty journal of a version, in memory."""
+    connection = sqlite3.connect(":memory:")
+    for statement in chain.from_iterable(VERSIONS[:version]):
+        connection.execute(statement)
+    return connection

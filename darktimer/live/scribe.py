@@ -12,6 +12,7 @@ from typing import Any, Final
 from darktimer.errors import DarktimerError
 from darktimer.journal.events import FAULT, Event
 from darktimer.journal.journal import Journal
+from darktimer.journal.refusal import JournalError
 from darktimer.journal.runs import ABORTED, FINISHED
 
 _AGAIN_S: Final = 1.0
@@ -75,11 +76,12 @@ class Scribe:
         return kept
 
     def _try(self, call: Any, *what: Any) -> bool:
+        """Whether it is done with: written down, or such that it never can be."""
         try:
             call(self.run, *what)
         except DarktimerError as error:
             self._complain(str(error))
-            return False
+            return isinstance(error, JournalError) and error.cause == "unwritable"
         return True
 
     def _complain(self, trouble: str) -> None:

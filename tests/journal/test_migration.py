@@ -6,9 +6,18 @@ from pathlib import Path
 import pytest
 
 from darktimer.journal import Event, Journal, JournalError, schema
+from darktimer.journal.baths import all_baths
+from darktimer.journal.exchange import (
+    export_csv,
+    export_json_lines,
+    import_csv,
+    import_json_lines,
+)
 from darktimer.journal.results import Result, add_result, result_of
+from tests.journal.samples import run_start
 
 VERSION_1 = Path(__file__).with_name("version_1.sql").read_text("utf-8")
+VERSION_2 = Path(__file__).with_name("version_2.sql").read_text("utf-8")
 
 
 @pytest.fixture
@@ -17,6 +26,45 @@ def old(tmp_path):
     connection.executescript(VERSION_1)
     connection.close()
     return tmp_path
+
+
+def test_everything_of_version_2_is_there_after_it(tmp_path):
+    connection = sqlite3.connect(tmp_path / "journal.sqlite3")
+    connection.executescript(VERSION_2)
+    connection.close()
+    with Journal.open(tmp_path) as journal:
+        assert "brought from version 2" in journal.notices[0]
+        assert journal.run(1).baths == ("", "", "", "plain fixer", "")
+        assert [event.at_ms for event in journal.events(1)] == [1000, 5000]
+        assert result_of(journal, 1).notes == '"dense"\nat the edges'
+        assert journal.timeline(1).steps[3].kind == "fix"
+        assert journal.plan_text(1).startswith("title: Invented")
+        (bath,) = all_baths(journal)
+        assert (bath.name, bath.used_m2) == ("plain fixer", 0.05)
+        assert not journal.store.damage
+
+
+def test_a_column_is_added_by_a_statement(tmp_path, monkeypatch):
+    """Old rows keep their sums, damaged ones do not become good, and old exports are taken."""
+    with Journal.open(tmp_path) as journal:
+        for _ in range(2):
+            journal.begin_run(run_start(tmp_path))
+        export_csv(journal, tmp_path / "out")
+        export_json_lines(journal, tmp_path / "out.jsonl")
+    damaged = sqlite3.connect(tmp_path / "journal.sqlite3")
+    damaged.execute("UPDATE runs SET title = 'Invended' WHERE number = 2")
+    damaged.commit()
+    damaged.close()
+    added = "ALTER TABLE runs ADD COLUMN place TEXT NOT NULL DEFAULT 'a cellar'"
+    monkeypatch.setattr(schema, "VERSIONS", (*schema.VERSIONS, (added,)))
+    monkeypatch.setattr(schema, "VERSION", schema.VERSION + 1)
+    with Journal.open(tmp_path) as journal:
+        assert journal.store.rows("runs", "number, place") == [(1, "a cellar")]
+        assert list(journal.store.damage) == ["run 2"]
+    for way, name in ((import_csv, "out"), (import_json_lines, "out.jsonl")):
+        with Journal.open(tmp_path / f"there-{name}") as journal:
+            assert way(journal, tmp_path / name) == (2, 0, 0, 0)
+            assert journal.store.rows("runs", "place") == [("a cellar",)] * 2
 
 
 def _dump(path):

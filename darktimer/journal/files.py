@@ -1,0 +1,165 @@
+"""The journal's file on the disk: its companions, its lock, and how a damaged one is set aside.
+
+Whoever writes into the file holds its lock together with others; whoever puts another file in its
+place holds it alone. So no commit ever goes into a file that is just being set aside. Writers stand
+in line: the first of it waits for the file, the others wait for its place.
+"""
+
+import sqlite3
+import time
+from collections.abc import Iterator, Sequence
+from contextlib import closing, contextmanager, suppress
+from pathlib import Path
+from typing import Any, Final
+
+from darktimer.journal.refusal import JournalError, is_locked
+
+#: Bringing a long journal up to date, or saving what can be read of a damaged one, takes seconds.
+_PATIENCE_S: Final = 60
+#: No database is smaller than its smallest page.
+_LEAST_BYTES: Final = 512
+_COMPANIONS: Final = ("", "-wal", "-shm")
+
+
+class Files:
+    """The file at ``path`` with what SQLite keeps beside it."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self._lock, self._line = (_lock_on(path.with_suffix(".lock")) for _ in range(2))
+
+    def close(self) -> None:
+        """Ends the use of the locks."""
+        self._lock.close()
+        self._line.close()
+
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """While this is held, the file is not replaced."""
+        with _held(self._lock, _PATIENCE_S, "BEGIN", "SELECT 1 FROM sqlite_master"):
+            yield
+
+    @contextmanager
+    def alone(self) -> Iterator[None]:
+        """While this is held, nobody else opens the file, writes into it or replaces it."""
+        with _held(self._lock, _PATIENCE_S, "BEGIN EXCLUSIVE"):
+            yield
+
+    @contextmanager
+    def first_in_line(self, patience_s: float) -> Iterator[None]:
+        """While this is held, nobody else begins to write."""
+        with _held(self._line, patience_s, "BEGIN IMMEDIATE"):
+            yield
+
+    def identity(self) -> tuple[int, ...]:
+        """What tells this very file from another of the same name; empty where there is none."""
+        try:
+            found = self.path.stat()
+        except OSError:
+            return ()
+        return found.st_dev, found.st_ino
+
+    def trouble(self) -> str:
+        """What is wrong with the file before it is even opened, or nothing.
+
+        SQLite would take an empty file for a new one, and delete a log that has no file.
+        """
+        if self.path.exists():
+            size = self.path.stat().st_size
+            return "" if size >= _LEAST_BYTES else "was cut short" if size else "was empty"
+        log = self._companion("-wal")
+        return "was gone, but not its log" if log.exists() and log.stat().st_size else ""
+
+    def set_aside(self) -> Path:
+        """Gives the file and its companions another name, which nothing has; returns that."""
+        target = self.unused("damaged")
+        for end in _COMPANIONS:
+            with suppress(FileNotFoundError):
+                self._companion(end).rename(target.with_name(target.name + end))
+        return target
+
+    def last_set_aside(self) -> Path | None:
+        """What was set aside last."""
+        found = (path.name.removesuffix("-wal") for path in self._beside("damaged-*"))
+        return max((self.path.with_name(name) for name in found), default=None)
+
+    def unused(self, word: str) -> Path:
+        """A name beside the file that nothing has: with the word, the moment, if need be more."""
+        stamp = time.strftime("%Y%m%dT%H%M%SZ", time.gmtime())
+        for turn in range(1, 1000):
+            more = f"-{turn}" if turn > 1 else ""
+            name = f"{self.path.stem}-{word}-{stamp}{more}{self.path.suffix}"
+            if not any(self.path.with_name(name + end).exists() for end in _COMPANIONS):
+                return self.path.with_name(name)
+        raise JournalError(self.path, "a thousand copies are beside it", "clear its folder")
+
+    def growing(self) -> Path:
+        """Where a new file is made, to be moved when it is whole; what a kill left is deleted."""
+        for left in (*self._beside("before-*.part*"), *self.path.parent.glob(self._part + "*")):
+            left.unlink()
+        return self.path.with_name(self._part)
+
+    def was_interrupted(self) -> bool:
+        """Whether a new file was being made when its process was killed."""
+        return self.path.with_name(self._part).exists()
+
+    @property
+    def _part(self) -> str:
+        return f"{self.path.name}.part"
+
+    def _beside(self, pattern: str) -> list[Path]:
+        return list(self.path.parent.glob(f"{self.path.stem}-{pattern}"))
+
+    def _companion(self, end: str) -> Path:
+        return self.path.with_name(self.path.name + end)
+
+
+def ask(
+    connection: sqlite3.Connection, sql: str, values: Sequence[Any], patience_s: float
+) -> sqlite3.Cursor:
+    """One statement, asked again each millisecond while another process holds what it needs.
+
+    SQLite's own waiting grows to a tenth of a second, and so misses the short gaps between the
+    commits of a process that writes on and on.
+    """
+    deadline = time.monotonic() + patience_s
+    while True:
+        try:
+            return connection.execute(sql, values)
+        except sqlite3.OperationalError as error:
+            if not is_locked(error) or time.monotonic() > deadline:
+                raise
+            time.sleep(0.001)
+
+
+def _lock_on(path: Path) -> sqlite3.Connection:
+    """A database that stays empty: its locks are the same on every system, and end with a process.
+
+    Nothing is ever written, so that a full disk cannot refuse it.
+    """
+    connection = sqlite3.connect(path, timeout=0, isolation_level=None, check_same_thread=False)
+    ask(connection, "PRAGMA journal_mode = MEMORY", (), _PATIENCE_S)
+    return connection
+
+
+@contextmanager
+def _held(lock: sqlite3.Connection, patience_s: float, *statements: str) -> Iterator[None]:
+    try:
+        for statement in statements:
+            ask(lock, statement, (), patience_s).fetchall()
+        yield
+    finally:
+        if lock.in_transaction:
+            lock.execute("ROLLBACK")
+
+
+def stand_in(target: Path) -> None:
+    """Puts an empty database before a log that lost its own, which SQLite then reads."""
+    lost = not target.exists() or not target.stat().st_size
+    if not lost or not target.with_name(f"{target.name}-wal").exists():
+        return
+    target.unlink(missing_ok=True)
+    growing = target.with_name(f"{target.name}.part")
+    with closing(sqlite3.connect(growing)) as connection:
+        connection.execute("PRAGMA journal_mode = WAL")
+    growing.replace(target)

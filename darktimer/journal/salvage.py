@@ -1,0 +1,64 @@
+"""What can still be read of a damaged file, row by row, copied into a new one.
+
+Knows nothing of what the rows say; those that are damaged come along with their sums, by which they
+are told later.
+"""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, suppress
+from pathlib import Path
+from typing import Any
+
+from darktimer.journal import schema
+from darktimer.journal.files import stand_in
+from darktimer.journal.sums import crc32
+
+
+def salvage(damaged: Path, connection: sqlite3.Connection) -> int:
+    """Copies every row that can be read, in one transaction; returns how many there were."""
+    stand_in(damaged)
+    kept = 0
+    with closing(sqlite3.connect(":memory:", isolation_level=None)) as copy:
+        copy.text_factory = bytes
+        with suppress(sqlite3.Error):
+            _copy(damaged, copy)
+            for table in schema.TABLES:
+                kept += sum(_insert(connection, table, row) for row in _readable(copy, table))
+    return kept
+
+
+def _copy(damaged: Path, copy: sqlite3.Connection) -> None:
+    """In memory, since its tables' definitions may be damaged too, and are written anew."""
+    with closing(sqlite3.connect(f"{damaged.absolute().as_uri()}?mode=ro", uri=True)) as source:
+        source.backup(copy)
+    (version,) = copy.execute("PRAGMA user_version").fetchone()
+    copy.execute("PRAGMA writable_schema = ON")
+    for name, sql in schema.definitions(version).items():
+        copy.execute("UPDATE sqlite_master SET sql = ? WHERE name = ?", (sql, name))
+    copy.execute("PRAGMA writable_schema = RESET")
+
+
+def _readable(copy: sqlite3.Connection, table: str) -> Iterator[dict[str, Any]]:
+    """The rows from the front and, where that ends at a damaged page, those from the back."""
+    for order in ("ASC", "DESC"):
+        with suppress(sqlite3.Error):
+            keys = schema.TABLES[table].ordered(order)
+            rows = copy.execute(f"SELECT * FROM {table} NOT INDEXED ORDER BY {keys}")
+            names = [column[0] for column in rows.description]
+            yield from (dict(zip(names, row, strict=True)) for row in rows)
+            return
+
+
+def _insert(connection: sqlite3.Connection, table: str, row: dict[str, Any]) -> bool:
+    if row.get(schema.SUM) == crc32(*(row[name] for name in row if name != schema.SUM)):
+        del row[schema.SUM]  # it is summed anew, with columns that it did not have yet
+    names, marks = ", ".join(row), ", ".join("?" * len(row))
+    values = [v.decode(errors="replace") if isinstance(v, bytes) else v for v in row.values()]
+    try:
+        cursor = connection.execute(
+            f"INSERT OR IGNORE INTO {table} ({names}) VALUES ({marks})", values
+        )
+    except (sqlite3.Error, OverflowError):  # what it belongs to could not be read
+        return False
+    return cursor.rowcount > 0

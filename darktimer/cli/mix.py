@@ -219,7 +219,7 @@ def _eaten(met: "AfterAcid", say: "Measures") -> str:
 
 
 def _row(item: "Item", say: "Measures") -> list[str]:
-    off = f"{100 * item.error:+.1f} %" if item.shown_g is not None else ""
+    off = f"{round(100 * item.error, 1) + 0.0:+.1f} %" if item.shown_g is not None else ""
     return [item.amount(say), item.what, off, item.instead_of]
 
 

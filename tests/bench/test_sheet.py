@@ -46,6 +46,7 @@ def test_every_shipped_plan_has_a_sheet(name: str) -> None:
     printed = mix(name)
     assert printed.exit_code == 0, printed.exception
     assert "local codes go before all this" in printed.output
+    assert "-0.0 %" not in printed.output
     assert json.loads(mix(name, "--json").output)["baths"]
 
 

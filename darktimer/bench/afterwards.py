@@ -1,19 +1,28 @@
-"""Fixing and washing tonight: what a cold bath adds, and what the changes of water leave behind.
+"""Fixing and washing tonight: what a cold bath adds, and what the washes leave behind.
 
-Knows the plan's fix and wash and what the rest of the bench computes of them.
+Knows the plan's fix and wash and what the rest of the bench computes of them. Washes add up: each
+begins with what the one before it left.
 """
 
 from collections.abc import Iterator, Mapping
 from typing import Final
 
-from darktimer.bench.custom import USUAL_CELSIUS, cold_wash_factor, fixing_factor
+from darktimer.bench.custom import cold_wash_factor
 from darktimer.bench.film import Load
 from darktimer.bench.measures import Measures, figures
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.substances import formula_mass
 from darktimer.bench.tonight import bath_celsius
-from darktimer.bench.washing import LIMIT_G_PER_M2, USUAL_CHANGES, running, wash
+from darktimer.bench.washing import (
+    LIMIT_G_PER_M2,
+    USUAL_CHANGES,
+    Washed,
+    clinging_g_per_m2,
+    in_changes,
+    in_running_water,
+)
 from darktimer.plan.baths import of_bath
+from darktimer.plan.fixing import USUAL_CELSIUS, Slower, doubts, light_before_clearing
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Fix, Wash
 from darktimer.units import clock
@@ -21,60 +30,76 @@ from darktimer.units import clock
 #: What clings to a roll and its reel when a bath is poured off; common practice, with no source.
 CLINGING_ML_PER_ROLL: Final = 10.0
 
-_WORTH_SAYING: Final = 1.005
+_TO_LAST: Final = f"the {LIMIT_G_PER_M2} quoted for film that is to last"
+_PRACTICE: Final = f"{USUAL_CHANGES[0]} to {USUAL_CHANGES[1]}"
+_LEAST_TOLD_G_PER_M2: Final = 0.0001  # less is the formula's own, and no film's
 
 
 def fixing_and_washing(
     plan: Plan, recipes: Mapping[str, Recipe], fill_ml: float, film: Load, say: Measures
 ) -> Iterator[str]:
     """What is worth knowing of the fixes and washes of ``plan``, one sentence each."""
-    fixer_g_per_l = 0.0
+    for found in (*light_before_clearing(plan), *doubts(plan, say.temperature)):
+        yield f"{plan.steps[int(found.path[1])].called}: {found.found}; {found.mend}"
+    carried_ml = CLINGING_ML_PER_ROLL * film.rolls
+    left, changes = 0.0, 0  # g/m2 of thiosulphate, and changes of water since the fixer
     for step in plan.steps:
-        celsius = bath_celsius(plan, step)
-        recipe = of_bath(step, recipes)
         if isinstance(step, Fix):
-            fixer_g_per_l = thiosulphate_g_per_l(recipe) if recipe else 0.0
-            yield from _slower(step, celsius, fixing_factor(celsius), say)
-        if isinstance(step, Wash):
-            yield from _slower(step, celsius, cold_wash_factor(celsius), say)
-            if fixer_g_per_l:
-                yield _left(step, fill_ml, fixer_g_per_l, film)
+            fixer_g_per_l = thiosulphate_g_per_l(of_bath(step, recipes))
+            left, changes = clinging_g_per_m2(fixer_g_per_l, carried_ml, film.area_m2), 0
+        if not isinstance(step, Wash):
+            continue
+        cold = _cold(plan, step)
+        if cold.is_cold and not (left and step.running):
+            yield f"{step.called}: {cold.text(say.temperature)}; is that in your time?"
+        if not left:
+            continue
+        if step.running:
+            washed = in_running_water(left, cold.time_ms / 60_000, cold.factor)
+            told = _under_the_tap(washed, cold, say)
+        else:
+            changes += step.repeat
+            washed = in_changes(left, step.repeat, fill_ml, carried_ml)
+            told = _in_changes(washed, changes, changes - step.repeat + washed.least)
+        yield f"{step.called}: {told}"
+        left = washed.left_g_per_m2
 
 
-def thiosulphate_g_per_l(recipe: Recipe) -> float:
-    """Thiosulphate ion in the working bath, g/l; 0 where there is none."""
-    return recipe.parts().get("thiosulphate", 0.0) * formula_mass("S2O3")
+def thiosulphate_g_per_l(recipe: Recipe | None) -> float:
+    """Thiosulphate ion in the working bath, g/l; 0 where there is none, or none is known of."""
+    return recipe.parts().get("thiosulphate", 0.0) * formula_mass("S2O3") if recipe else 0.0
 
 
-def _slower(step: Fix | Wash, celsius: float, factor: float, say: Measures) -> Iterator[str]:
-    if factor > _WORTH_SAYING:
-        time_ms = step.time_ms or 0
-        slow_ms = round(time_ms * factor / 1000) * 1000
-        yield (
-            f"{step.called}: at {say.temperature(celsius)} what takes {clock(time_ms)} "
-            f"at {say.temperature(USUAL_CELSIUS)} takes {clock(slow_ms)}, "
-            f"{factor:.2f} times as long; is that in your time?"
-        )
+def _cold(plan: Plan, step: Wash) -> Slower:
+    """What the cold makes of a wash: all of it under the tap, else of each change."""
+    celsius, times = bath_celsius(plan, step), step.repeat if step.running else 1
+    return Slower(step.wash * times, celsius, cold_wash_factor(celsius))
 
 
-def _left(step: Wash, fill_ml: float, fixer_g_per_l: float, film: Load) -> str:
-    clinging_ml = CLINGING_ML_PER_ROLL * film.rolls
-    if step.repeat == 1:
-        water = running(step.wash / 60_000, clinging_ml, fixer_g_per_l, film.area_m2)
-        return (
-            f"{step.called}: {clock(step.wash)} of running water, which halves it each minute, "
-            f"leave {figures(water.left_g_per_m2, 2)} g/m2 of thiosulphate, "
-            f"{_verdict(water.enough)}; by that rule {water.least_min} min do"
-        )
-    found = wash(step.repeat, fill_ml, clinging_ml, fixer_g_per_l, film.area_m2)
+def _under_the_tap(washed: Washed, cold: Slower, say: Measures) -> str:
+    worth = ""
+    if cold.is_cold:
+        as_warm_ms = round(cold.time_ms / cold.factor / 1000) * 1000
+        warm, here = say.temperature(USUAL_CELSIUS), say.temperature(cold.celsius)
+        worth = f" at {here}, worth {clock(as_warm_ms)} at {warm},"
+    side = "within" if washed.enough else "above"
     return (
-        f"{step.called}: {step.repeat} changes of water leave "
-        f"{figures(found.left_g_per_m2, 2)} g/m2 of thiosulphate by ideal mixing, "
-        f"{_verdict(found.enough)}; ideal mixing takes "
-        f"{found.least_changes}, practice {USUAL_CHANGES[0]} to {USUAL_CHANGES[1]}"
+        f"{clock(cold.time_ms)} of running water{worth} leave {_amount(washed)} if each minute "
+        f"halves it, {side} {_TO_LAST}; by that rule {washed.least} min do"
     )
 
 
-def _verdict(enough: bool) -> str:
-    side = "within" if enough else "above"
-    return f"{side} the {LIMIT_G_PER_M2} quoted for film that is to last"
+def _in_changes(washed: Washed, changes: int, least: int) -> str:
+    """Of ideal mixing and practice, practice is followed: film gives its fixer up slowly."""
+    left = f"after {changes} changes of water ideal mixing leaves {_amount(washed)}"
+    if changes >= USUAL_CHANGES[0] and washed.enough:
+        return f"{left}, within {_TO_LAST}; {_PRACTICE} are practice"
+    return f"{left}; by it {least} reach {_TO_LAST}, practice asks for {_PRACTICE}: follow practice"
+
+
+def _amount(washed: Washed) -> str:
+    least = _LEAST_TOLD_G_PER_M2
+    told = figures(washed.left_g_per_m2, 2)
+    return (
+        f"{told if washed.left_g_per_m2 >= least else f'less than {least:g}'} g/m2 of thiosulphate"
+    )

@@ -1,4 +1,4 @@
-"""Corrections the trade makes by rule of thumb: other agitation, a cold fixer, a cold wash.
+"""Corrections the trade makes by rule of thumb: other agitation, a cold wash.
 
 Knows what is customary, with what stands behind it. None of it is computed from first principles.
 """
@@ -7,16 +7,13 @@ from typing import Final
 
 from darktimer.bench.rate import kelvin
 from darktimer.bench.refusal import BenchError
+from darktimer.plan.fixing import USUAL_CELSIUS
 
 #: 30 s at first, then 5 s a minute, in a 10 min development: Navy training manual 14209.
 INTERMITTENT: Final = 0.125
 #: Continuous agitation shortens by 10 to 20 % against that; from memory, so the middle is taken.
 CONTINUOUS_SHORTENS: Final = 0.15
 
-#: What times for fixing and washing are for, where nothing else is said: 68 F.
-USUAL_CELSIUS: Final = 20.0
-
-_FIXER_DOUBLES_PER_K: Final = 10.0
 #: Wash time by temperature, as powers of 2: 50 F twice, 35 F four times; TM 11-2323, for prints.
 _COLD_WASH: Final = ((USUAL_CELSIUS, 0.0), (10.0, 1.0), (5 / 3, 2.0))
 
@@ -36,15 +33,6 @@ def _agitation_factor(moving: float) -> float:
         found = f"film that moves {moving:.0%} of the time"
         raise BenchError("agitation", found, "the rule holds for 12.5 % to 100 %: make a test")
     return 1 - CONTINUOUS_SHORTENS * (moving - INTERMITTENT) / (1 - INTERMITTENT)
-
-
-def fixing_factor(celsius: float) -> float:
-    """How many times longer to fix at ``celsius`` than at 20 C; 1 from there upwards.
-
-    It doubles for each 18 F (10 C) colder than 68 F: TM 11-2323.
-    """
-    colder_k = max(0.0, kelvin(USUAL_CELSIUS) - kelvin(celsius))
-    return float(2 ** (colder_k / _FIXER_DOUBLES_PER_K))
 
 
 def cold_wash_factor(celsius: float) -> float:

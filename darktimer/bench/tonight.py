@@ -5,7 +5,6 @@ Knows how to read these off a plan. What each bath is made of is the recipe's bu
 
 from typing import NamedTuple
 
-from darktimer.bench.custom import USUAL_CELSIUS
 from darktimer.bench.film import Load, load
 from darktimer.bench.vessel import (
     REEL_ML,
@@ -22,6 +21,7 @@ from darktimer.bench.vessel import (
 from darktimer.errors import Finding, FindingsError
 from darktimer.plan import film as written
 from darktimer.plan.baths import bath_key, bath_name, is_water
+from darktimer.plan.fixing import USUAL_CELSIUS
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep
 

@@ -1,7 +1,8 @@
-"""Fixer left in the film after so many changes of water.
+"""Fixer left in the film by washing: in changes of standing water, or under running water.
 
 Knows ideal mixing: every change is stirred until it is the same throughout, in the film too. It
-knows nothing of how long that takes, so its answer is a least number of changes.
+knows nothing of how long that takes, so its answer is a least number of changes. Of running water
+it knows a rule of the trade. All amounts are thiosulphate, g/m2 of film.
 """
 
 from math import ceil, log, log2
@@ -13,24 +14,25 @@ from darktimer.bench.refusal import BenchError, above_zero
 LIMIT_G_PER_M2: Final = 0.014
 #: Changes of water in practice, whatever mixing says: Navy training manual 14209.
 USUAL_CHANGES: Final = (10, 12)
-
-
 #: Thiosulphate in the film halves in this many minutes of running water: Navy manual 14209.
 HALVES_IN_MIN: Final = 1.0
 
 
-class Wash(NamedTuple):
-    """What is left after ``changes``, and the fewest changes that reach the published limit."""
+class Washed(NamedTuple):
+    """What a wash leaves, and the fewest changes, or minutes, that reach the published limit."""
 
-    changes: int
-    left: float
     left_g_per_m2: float
-    least_changes: int
+    least: int
 
     @property
     def enough(self) -> bool:
-        """Whether ideal mixing reaches the published limit."""
+        """Whether the published limit is reached."""
         return self.left_g_per_m2 <= LIMIT_G_PER_M2
+
+
+def clinging_g_per_m2(fixer_g_per_l: float, carried_ml: float, area_m2: float) -> float:
+    """What ``carried_ml`` of fixer, clinging to ``area_m2`` of film, take into the first water."""
+    return fixer_g_per_l * carried_ml / 1000 / above_zero("area of film", area_m2, "m2")
 
 
 def carry_over(carried_ml: float, fill_ml: float) -> float:
@@ -39,36 +41,23 @@ def carry_over(carried_ml: float, fill_ml: float) -> float:
     return carried_ml / (carried_ml + above_zero("fill of water", fill_ml, "ml"))
 
 
-def wash(
-    changes: int, fill_ml: float, carried_ml: float, fixer_g_per_l: float, area_m2: float
-) -> Wash:
-    """``changes`` of ``fill_ml`` water, with ``carried_ml`` clinging to ``area_m2`` each time.
+def in_changes(before_g_per_m2: float, changes: int, fill_ml: float, carried_ml: float) -> Washed:
+    """``changes`` of ``fill_ml`` water by ideal mixing, with ``carried_ml`` clinging each time.
 
-    ``fixer_g_per_l`` is thiosulphate in the working fixer. Raises `BenchError` below 0 changes.
+    Raises `BenchError` below 0 changes.
     """
     if changes < 0:
         raise BenchError("changes of water", f"{changes}", "give 0 or more")
     kept = carry_over(carried_ml, fill_ml)
-    above_zero("thiosulphate in the fixer", fixer_g_per_l, "g/l")
-    first = fixer_g_per_l * carried_ml / 1000 / above_zero("area of film", area_m2, "m2")
-    least = max(0, ceil(log(LIMIT_G_PER_M2 / first) / log(kept)))
-    return Wash(changes, kept**changes, first * kept**changes, least)
+    least = max(0, ceil(log(LIMIT_G_PER_M2 / before_g_per_m2) / log(kept)))
+    return Washed(before_g_per_m2 * kept**changes, least)
 
 
-class Running(NamedTuple):
-    """What is left after a wash in running water, and the fewest minutes to the limit."""
+def in_running_water(before_g_per_m2: float, minutes: float, slower: float = 1.0) -> Washed:
+    """``minutes`` of running water, by the rule that it halves what is left each minute.
 
-    left_g_per_m2: float
-    least_min: int
-
-    @property
-    def enough(self) -> bool:
-        """Whether the rule of halving reaches the published limit."""
-        return self.left_g_per_m2 <= LIMIT_G_PER_M2
-
-
-def running(minutes: float, carried_ml: float, fixer_g_per_l: float, area_m2: float) -> Running:
-    """``minutes`` of running water, by the rule that it halves what is left each minute."""
-    first = fixer_g_per_l * carried_ml / 1000 / above_zero("area of film", area_m2, "m2")
-    least = max(0, ceil(HALVES_IN_MIN * log2(first / LIMIT_G_PER_M2)))
-    return Running(first * 2 ** (-minutes / HALVES_IN_MIN), least)
+    In water so cold that all takes ``slower`` times as long, each minute counts for less.
+    """
+    half_min = HALVES_IN_MIN * slower
+    least = max(0, ceil(half_min * log2(before_g_per_m2 / LIMIT_G_PER_M2)))
+    return Washed(before_g_per_m2 * 2 ** (-minutes / half_min), least)

@@ -36,6 +36,13 @@ def described(
     return Described({**schema, **({"pattern": pattern} if pattern else {}), **more})
 
 
+def _yes(raw: str) -> bool:
+    said = raw.strip().lower()
+    if said in ("yes", "no"):
+        return said == "yes"
+    raise UnreadableError(f"{units.shown(raw)} is neither yes nor no", "write yes or no")
+
+
 # The schema describes text, as this program reads it. Editors read scalars by YAML's own rules, so
 # that a bare number reaches it as a number there; it is let in where a number alone has a meaning.
 _DURATION_PATTERN: Final = (
@@ -45,6 +52,11 @@ _SHARE_PATTERN: Final = r"^\s*\d+(\.\d+)?\s*(%|/\s*\d+)?\s*$"
 _NONE_PATTERN: Final = r"^\s*(none|no|off|0|0 s)\s*$"
 
 Words = Annotated[str, ReadBy(_words), Described({"type": "string", "minLength": 1})]
+YesNo = Annotated[
+    bool,
+    ReadBy(_yes),
+    described("yes or no", "yes", pattern=r"^\s*(yes|no)\s*$", type=["string", "boolean"]),
+]
 Duration = Annotated[
     int,
     ReadBy(units.duration_ms),

@@ -9,6 +9,7 @@ from itertools import pairwise
 from typing import Final
 
 from darktimer.errors import Finding
+from darktimer.plan import fixing
 from darktimer.plan.agitation import (
     LEAST_SPAN_MS,
     LEAST_TURN_MS,
@@ -36,7 +37,7 @@ def faults(plan: Plan) -> Iterator[Finding]:
     yield from _film(plan)
     yield from _darkness(plan)
     yield from _develop_in_the_light(plan)
-    yield from _light_before_clearing(plan)
+    yield from fixing.light_before_clearing(plan)
     yield from _frozen_or_boiling(plan)
     yield from _vessel(plan)
     yield from _habits(("habits",), plan)
@@ -54,13 +55,12 @@ def faults(plan: Plan) -> Iterator[Finding]:
 def warnings(plan: Plan) -> Iterator[Finding]:
     """Everything in ``plan`` that can be carried out, but is worth a second thought."""
     yield from _temperatures(plan)
+    yield from fixing.doubts(plan)
     for index, step in enumerate(plan.steps):
         path = ("steps", index, step.kind)
         if isinstance(step, Develop) and step.develop < _SHORT_DEVELOP_MS:
             found = f"{clock(step.develop)} is a short time to develop"
             yield Finding(path, found, "under 5 min the film may develop unevenly")
-        if isinstance(step, Fix) and step.clearing:
-            yield from _clearing(step, step.clearing, path)
     if plan.sheets:
         yield from _sheets_in_hand(plan)
 
@@ -115,24 +115,6 @@ def _develop_in_the_light(plan: Plan) -> Iterator[Finding]:
         if isinstance(step, Develop) and index > plan.fix_before_light:
             found = "this develop comes after the fix that makes light safe"
             yield Finding(("steps", index), found, "put it before that fix")
-
-
-def _light_before_clearing(plan: Plan) -> Iterator[Finding]:
-    """Light fogs what has not cleared yet; baths of fixer one after another add up."""
-    last = plan.fix_before_light
-    if plan.vessel.light == "closed" or last is None:
-        return
-    fixes = [step for step in plan.steps[: last + 1] if isinstance(step, Fix)]
-    clearing = max(fix.clearing or 0 for fix in fixes)
-    light_after = fixes[-1].light_after
-    fixed = sum(fix.fix * fix.repeat for fix in fixes[:-1])
-    fixed += light_after or fixes[-1].fix * fixes[-1].repeat
-    if fixed < clearing:
-        found = (
-            f"light comes after {clock(fixed)} of fixing, and the film clears in {clock(clearing)}"
-        )
-        key = "light after" if light_after else "fix"
-        yield Finding(("steps", last, key), found, "fix at least until the film has cleared")
 
 
 def _pace_of_sheets(plan: Plan, step: AnyStep, path: tuple[str | int, ...]) -> Iterator[Finding]:
@@ -295,13 +277,6 @@ def _temperatures(plan: Plan) -> Iterator[Finding]:
             found = f"{celsius:g} C is outside the usual {low:g} to {high:g} C"
             mend = "times for 20 C do not hold here; gelatine softens in warmth"
             yield Finding(path, found, mend)
-
-
-def _clearing(step: Fix, clearing: int, path: tuple[str | int, ...]) -> Iterator[Finding]:
-    # Fix for twice the clearing time: Navy training manual 14209.
-    if step.fix < 2 * clearing:
-        found = f"{clock(step.fix)} is under twice the clearing time of {clock(clearing)}"
-        yield Finding(path, found, "fix for at least twice the clearing time")
 
 
 def _sheets_in_hand(plan: Plan) -> Iterator[Finding]:

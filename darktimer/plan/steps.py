@@ -17,6 +17,7 @@ from darktimer.document.quantities import (
     Pips,
     Temperature,
     Words,
+    YesNo,
 )
 from darktimer.document.section import one_of
 from darktimer.errors import UnreadableError
@@ -86,6 +87,7 @@ class Step(Habits):
     misplaced_keys: ClassVar = {
         "light after": "only a fix makes light safe, so only a fix may say when it does",
         "clearing": "only a fix has a clearing time",
+        "running": "only a wash is under running water",
         "time is for": _FOR_DEVELOP,
         "adjust": _FOR_DEVELOP,
         "drifts to": _FOR_DEVELOP,
@@ -200,6 +202,7 @@ class Wash(Step):
     title = "Wash"
     usual_habits: ClassVar = _IN_THE_LIGHT
     wash: Duration
+    running: YesNo = Field(False, description="under the tap all the time, or else standing water")
 
 
 class Wet(Step):

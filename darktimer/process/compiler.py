@@ -11,8 +11,9 @@ from typing import Final
 
 from darktimer.errors import Finding, FindingsError
 from darktimer.plan.agitation import Inversions
+from darktimer.plan.fixing import doubtful_cold, fixes_of
 from darktimer.plan.model import Plan
-from darktimer.plan.steps import Fix, Load
+from darktimer.plan.steps import Load
 from darktimer.process import meanings
 from darktimer.process.announce import announce, some, uncounted, without_room
 from darktimer.process.darkness import dark_from_ms, safe_ms, split_at
@@ -102,8 +103,8 @@ def _notes(plan: Plan) -> Iterator[str]:
             )
             if plan.vessel.light == "closed":
                 yield "If the vessel is not closed by then, keep the light off whatever you hear."
-    fixes = [step for step in plan.steps if isinstance(step, Fix)]
-    if fixes and not any(step.clearing for step in fixes):
+    fixes = [fix for _, fix in fixes_of(plan)]
+    if fixes and not any(fix.clearing for fix in fixes):
         yield "The clearing time is not stated: find it in the light with a scrap of the same film."
 
 
@@ -144,7 +145,11 @@ def _convention(plan: Plan) -> str:
 
 
 def _reason(plan: Plan) -> str:
-    return "the film is fixed" if plan.vessel.light == "open" else "the vessel is loaded and closed"
+    if plan.vessel.light == "closed":
+        return "the vessel is loaded and closed"
+    cold = next(filter(None, (doubtful_cold(plan, fix) for _, fix in fixes_of(plan))), None)
+    told = f", if its time is for such cold: {cold.text()}" if cold else ""
+    return f"the film is fixed{told}"
 
 
 def _left_out(laid: tuple[Laid, ...], spaced: Spaced) -> Iterator[str]:

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from darktimer.bench.custom import agitated_time, cold_wash_factor, fixing_factor
+from darktimer.bench.custom import agitated_time, cold_wash_factor
 from darktimer.bench.drift import (
     Bath,
     constant_from_readings,
@@ -16,7 +16,8 @@ from darktimer.bench.rate import GUESS, fitted, rate, time_at
 from darktimer.bench.rate import given as stated
 from darktimer.bench.refusal import BenchError
 from darktimer.bench.vessel import circle, measured, rectangle, standing
-from darktimer.bench.washing import wash
+from darktimer.bench.washing import clinging_g_per_m2, in_changes
+from darktimer.plan.fixing import fixing_factor
 
 MINUTE = 60_000
 WARMTH = st.floats(5, 45)
@@ -66,9 +67,10 @@ def test_doubtful_energies_are_warned_of() -> None:
         (lambda: time_in(Bath(24, 18, MINUTE), 0, 20, 60), "more than 0"),
         (lambda: agitated_time(MINUTE, 0.05), "12.5 % to 100 %"),
         (lambda: agitated_time(MINUTE, 1.2), "12.5 % to 100 %"),
-        (lambda: fixing_factor(-5), "0 to 100 C"),
-        (lambda: wash(-1, 500, 10, 150, 0.05), "0 or more"),
-        (lambda: wash(1, 0, 10, 150, 0.05), "fill of water"),
+        (lambda: cold_wash_factor(-5), "0 to 100 C"),
+        (lambda: in_changes(20, -1, 500, 10), "0 or more"),
+        (lambda: in_changes(20, 1, 0, 10), "fill of water"),
+        (lambda: clinging_g_per_m2(100, 10, 0), "area of film"),
     ],
 )
 def test_what_cannot_be_is_refused_with_the_mend(call, words: str) -> None:

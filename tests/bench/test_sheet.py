@@ -67,7 +67,7 @@ def test_the_sheet_of_an_evening(plan: str) -> None:
         "Spent fixer holds silver",
         "water: 3 l",
         "is a guess (an activation energy of 60 kJ/mol): make a test",
-        "of thiosulphate by ideal mixing",
+        "3 changes of water ideal mixing leaves",
     ):
         assert words in text
 

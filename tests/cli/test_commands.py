@@ -212,7 +212,7 @@ def test_render_doubts_what_check_doubts(run, tmp_path):
     options = ("--rate", "8000", "--force", "-o", tmp_path / "a.wav")
     assert json.loads(run("render", plan, *options, "--json").out)["warnings"] == checked
     said = " ".join(run("render", plan, *options).out.split())
-    assert len(checked) == 3
+    assert len(checked) == 4
     assert "Doubtful:" in said
     assert all(each["found"] in said for each in checked)
 

@@ -122,8 +122,9 @@ def test_ph_and_washing_by_hand(tmp_path: Path) -> None:
     assert "estimated pH at most 10.2" in made.baths[0].acidity
     assert "within 0.5" in made.baths[0].acidity
     cold, left = made.afterwards
-    assert "what takes 2:00 at 20.0 °C takes 4:00, 2.00 times as long" in cold
+    assert "what takes 2:00 at 20.0 °C takes 4:00 at 10.0 °C, 2.00 times as long" in cold
     by_hand = 226 * 112.13 / 248.1838 * 0.040 / (4 * 0.0516) * (40 / 540) ** 3
     assert by_hand == pytest.approx(0.0080, abs=1e-4)
-    assert "leave 0.008 g/m2" in left
-    assert "within the 0.014" in left
+    assert "after 3 changes of water ideal mixing leaves 0.008 g/m2" in left
+    assert "by it 3 reach the 0.014" in left
+    assert "practice asks for 10 to 12: follow practice" in left

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from darktimer.bench.custom import agitated_time, cold_wash_factor, fixing_factor
+from darktimer.bench.custom import agitated_time, cold_wash_factor
 from darktimer.bench.drift import (
     SURFACE_W_PER_M2_K,
     WALL_W_PER_M2_K,
@@ -21,7 +21,14 @@ from darktimer.bench.drift import (
     time_in,
 )
 from darktimer.bench.rate import fitted, time_at
-from darktimer.bench.washing import LIMIT_G_PER_M2, carry_over, wash
+from darktimer.bench.washing import (
+    LIMIT_G_PER_M2,
+    carry_over,
+    clinging_g_per_m2,
+    in_changes,
+    in_running_water,
+)
+from darktimer.plan.fixing import fixing_factor
 
 MINUTE = 60_000
 
@@ -128,15 +135,30 @@ def test_development_delivered_against_an_integrator(start, room, constant_min, 
 def test_carry_over_by_ideal_mixing() -> None:
     """C: 10 ml into 500 ml is 0.0196; three changes leave 7.5e-6."""
     assert carry_over(10, 500) == pytest.approx(0.0196, abs=5e-5)
-    assert wash(3, 500, 10, 150, 0.0516).left == pytest.approx(7.5e-6, rel=0.01)
+    assert in_changes(1.0, 3, 500, 10).left_g_per_m2 == pytest.approx(7.5e-6, rel=0.01)
+
+
+#: C: 10 ml of 150 g/l cling to a roll.
+BEFORE = clinging_g_per_m2(150, 10, 0.0516)
 
 
 def test_the_limit_after_washing() -> None:
     """P: 0.014 g/m2 of thiosulphate, the figure quoted for ISO 18901."""
     assert LIMIT_G_PER_M2 == 0.014
-    found = wash(2, 500, 10, 150, 0.0516)
+    found = in_changes(BEFORE, 2, 500, 10)
     by_hand = 150 * 0.010 / 0.0516 * (10 / 510) ** 2  # g/m2
     assert found.left_g_per_m2 == pytest.approx(by_hand)
     assert found.enough == (by_hand <= 0.014)
-    assert wash(found.least_changes, 500, 10, 150, 0.0516).enough
-    assert not wash(found.least_changes - 1, 500, 10, 150, 0.0516).enough
+    assert in_changes(BEFORE, found.least, 500, 10).enough
+    assert not in_changes(BEFORE, found.least - 1, 500, 10).enough
+
+
+def test_running_water_halves_it_each_minute() -> None:
+    """P: Navy training manual 14209; twice as long at 50 F, TM 11-2323, stated for prints."""
+    assert in_running_water(BEFORE, 12).left_g_per_m2 == pytest.approx(BEFORE / 4096)
+    cold = cold_wash_factor(celsius(50))
+    assert in_running_water(BEFORE, 12, cold).left_g_per_m2 == pytest.approx(BEFORE / 64)
+    for slower in (1, cold):
+        least = in_running_water(BEFORE, 0, slower).least
+        assert in_running_water(BEFORE, least, slower).enough
+        assert not in_running_water(BEFORE, least - 1, slower).enough

@@ -127,7 +127,7 @@ def _without_turns(plan: Plan, laid: tuple[Laid, ...]) -> Iterator[str]:
             last = (step.change_ms - step.clock_ms - 1) // scheme.every * scheme.every
             at = step.clock_ms + last
             kind = next(kind for kind, start, end in step.spans if start <= at < end)
-            if kind == "stand" and at + scheme.within > step.change_ms:
+            if kind == "stand":
                 names.append(f"{step.name} at {clock(last)}")
     if names:
         yield f"No room for a last bout of turns before the drain, in: {some(names)}."

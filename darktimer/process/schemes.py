@@ -192,15 +192,12 @@ def _inversions(scheme: Inversions, body: Body) -> Moving:
     return Moving([opening, *played], ticks)
 
 
-def _moments(scheme: Inversions, body: Body) -> list[int]:
-    """When turns are asked for, on the step's clock: those of an interval begin after the opening.
+def _moments(scheme: Inversions, body: Body) -> tuple[int, ...] | range:
+    """When turns are asked for, on the step's clock.
 
-    What is left of it before the drain may be too short for one more bout.
+    Of an interval, those in the opening and a last one without room are passed over.
     """
-    if scheme.every is None:
-        return list(scheme.at)
-    first = 0 if not body.opening_ms and body.begins_ms == body.clock_ms else scheme.every
-    return list(range(first, body.time_ms, scheme.every))
+    return range(0, body.time_ms, scheme.every) if scheme.every else scheme.at
 
 
 def _unplayed(scheme: Inversions, body: Body, opened_ms: int) -> Iterator[Finding]:

@@ -44,6 +44,7 @@ def test_light_before_the_film_has_cleared_is_refused(
         [{"fix": "3 min", "clearing": "3 min"}],
         [{"fix": "1 min", "clearing": "3 min", "repeat": "3"}],
         [{"fix": "1 min", "clearing": "3 min"}, {"rinse": "1 min"}, {"fix": "2 min"}],
+        [{"fix": "1 min", "clearing": "3 min", "repeat": "2"}, {"fix": "1 min"}],
         [
             {"fix": "6 min", "clearing": "3 min", "light after": "3 min"},
             {"fix": "1 min", "clearing": "8 min"},

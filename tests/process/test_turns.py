@@ -21,6 +21,7 @@ from darktimer.plan.model import Plan
 from darktimer.plan.reader import read_plan, read_plan_text
 from darktimer.process.compiler import compile_plan
 from darktimer.process.timeline import Timeline
+from darktimer.units import duration_ms
 
 SETS = shipped.names("sounds")
 LONGEST = "without-highs"
@@ -190,13 +191,20 @@ def test_four_turns_have_four_ticks_and_two_have_two() -> None:
 
 @pytest.mark.parametrize(
     ("turns", "within", "pips"),
-    [("4", "10 s", 3), ("3", "7 s", 1), ("2", "5 s", 1), ("2", "4 s", 0)],
+    [
+        ("4", "10 s", 3),
+        ("4", "9700 ms", 3),
+        ("4", "9699 ms", 2),
+        ("3", "7 s", 1),
+        ("2", "5 s", 1),
+        ("2", "4 s", 0),
+    ],
 )
 def test_turns_of_a_bout_that_ends_at_the_drain_make_room_for_the_countdown(
     turns: str, within: str, pips: int
 ) -> None:
-    start = 290 - int(within.removesuffix(" s"))
-    scheme = {"inversions": turns, "within": within, "at": [f"{start} s"]}
+    start_ms = 290_000 - duration_ms(within)
+    scheme = {"inversions": turns, "within": within, "at": [f"{start_ms} ms"]}
     _, timeline = carried_out(steps=develop("5 min", scheme, opening="none"))
     (bout,) = bouts(timeline)
     length = bout[1] - bout[0]
@@ -250,6 +258,9 @@ def test_a_written_moment_that_cannot_be_played_is_refused_at_its_place() -> Non
             "turns from 9:50 to 10:00 run into the drain, at 9:50",
         ),
     ]
+    ending = "agitation: {inversions: 4, at: [30 s, 9:41]}"
+    ((key, _),) = refused(f"{TANK}  - develop: 10 min\n    {ending}\n")
+    assert key == "steps[1].agitation.at[2]"
     poured = TANK.replace("steps:", "clock starts: pour\nsteps:")
     early = "opening: none\n    agitation: {inversions: 4, at: [5 s]}"
     assert list(refused(f"{poured}  - develop: 10 min\n    {early}\n")) == [
@@ -273,12 +284,22 @@ def test_an_opening_too_short_for_a_turn_is_refused() -> None:
     ]
 
 
+@pytest.mark.parametrize(("opening", "ticks"), [("2500 ms", 1), ("6600 ms", 3), ("30 s", 19)])
+def test_an_opening_has_as_many_turns_as_come_at_the_pace_of_a_bout(
+    opening: str, ticks: int
+) -> None:
+    quick = {"inversions": "8", "within": "12300 ms", "at": ["1 min"]}
+    _, timeline = carried_out(LONGEST, steps=develop("3 min", quick, opening=opening))
+    assert [len(told(timeline, "turn", bout)) for bout in bouts(timeline)] == [ticks, 8]
+
+
 def test_a_last_bout_without_room_is_noted() -> None:
     every = {"inversions": "4", "within": "10 s", "every": "1 min"}
     _, timeline = carried_out(steps=develop("5:15", every))
     note = "No room for a last bout of turns before the drain, in: Develop at 5:00."
     assert note in timeline.notes
-    for time, ways in (("5:20", {}), ("5:10", {}), ("5:10", {"drain": "none"})):
+    none = {"drain": "none"}
+    for time, ways in (("5:20", {}), ("5:10", {}), ("5:10", none), ("5:00", none)):
         _, timeline = carried_out(steps=develop(time, every, **ways))
         assert not any("No room for a last" in note for note in timeline.notes)
 

@@ -1,0 +1,115 @@
+"""The edges of a plan: the last sheet, the last bout, the shortest stretch, the longest plan."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from darktimer.errors import FindingsError
+from darktimer.plan.model import Plan
+from darktimer.process.layout import lay_out
+from darktimer.process.timeline import Timeline
+
+Compiled = Callable[..., Timeline]
+LOAD = {"load": "by hand"}
+TRAY: dict[str, Any] = {
+    "vessel": {"kind": "tray", "light": "open"},
+    "film": {"format": "4x5 in", "sheets": "3"},
+    "habits": {"transfer": "5 s"},
+}
+TANK: dict[str, Any] = {"title": "A test", "vessel": {"kind": "tub", "light": "closed"}}
+HOUR_MS = 3_600_000
+
+
+def spans(timeline: Timeline, step: int) -> list[tuple[str, int]]:
+    return [(s.kind, (s.end_ms - s.start_ms) // 1000) for s in timeline.spans if s.step == step]
+
+
+@pytest.mark.parametrize(("light", "after"), [({"light after": "3 min"}, 180), ({}, 300)])
+def test_light_waits_for_the_last_sheet(
+    compiled: Compiled, light: dict[str, str], after: int
+) -> None:
+    """Three sheets that enter 5 s apart: the last has had its time 15 s after the first."""
+    timeline = compiled(**TRAY, steps=[LOAD, {"fix": "5 min", **light}, {"wash": "5 min"}])
+    fix = timeline.steps[2]
+    safe_ms = fix.start_ms + (after + 15) * 1000
+    assert [s.start_ms for s in timeline.steps if s.name.endswith(", in the light")] == [safe_ms]
+    (heard,) = [cue.at_ms for cue in timeline.cues if cue.meaning == "light-safe"]
+    assert safe_ms <= heard < safe_ms + 12_000
+    assert [step.end_ms for step in timeline.steps if step.dark][-1] == safe_ms
+
+
+def test_the_drain_of_sheets_is_inside_whatever_the_plan_says(compiled: Compiled) -> None:
+    steps = [LOAD, {"soak": "1 min"}, {"develop": "2 min", "agitation": "continuous"}]
+    inside, after = (
+        compiled(**TRAY, steps=steps, **{"drain is": each}) for each in ("inside", "after")
+    )
+    assert inside == after
+    assert "the drain is inside it" in after.notes[0]
+    assert spans(after, 2) == [("transfer", 15), ("stand", 35), ("drain", 10)]
+    assert spans(after, 3) == [("transfer", 15), ("agitate", 95), ("drain", 10)]
+    assert after.steps[3].start_ms - after.steps[2].start_ms == 60_000
+
+
+@pytest.mark.parametrize(
+    ("agitation", "last"),
+    [
+        ({"inversions": "4", "within": "10 s", "at": ["4:40"]}, ("agitate", 10)),
+        ({"inversions": "4", "within": "10 s", "at": ["4:38"]}, ("stand", 2)),
+        ({"inversions": "4", "within": "10 s", "every": "4:40"}, ("agitate", 10)),
+        ({"inversions": "4", "within": "10 s", "every": "4:41"}, ("stand", 260)),
+    ],
+)
+def test_a_bout_may_end_where_the_drain_begins_and_no_later(
+    compiled: Compiled, agitation: dict[str, Any], last: tuple[str, int]
+) -> None:
+    timeline = compiled(steps=[{"develop": "5 min", "agitation": agitation}])
+    assert spans(timeline, 1)[-2:] == [last, ("drain", 10)]
+    told = [cue for cue in timeline.cues if cue.step == 1 and cue.meaning == "lift"]
+    assert [cue.at_ms for cue in told] == [timeline.steps[1].start_ms + 300_000]
+
+
+@pytest.mark.parametrize(
+    ("opening", "doubts"),
+    [
+        ("3 s", []),
+        ("2999 ms", ["moving lasts only 2.999 s at 0:00 of Soak"]),
+        ("107 s", []),
+        ("107001 ms", ["standing lasts only 2.999 s at 1:47.001 of Soak"]),
+    ],
+)
+def test_a_stretch_under_three_seconds_is_doubtful(opening: str, doubts: list[str]) -> None:
+    soak = {"soak": "2 min", "opening": opening, "agitation": "stand"}
+    laid = lay_out(Plan.read({**TANK, "steps": [soak]}))
+    assert [each.found for each in laid.warnings] == doubts
+    assert [each.path for each in laid.warnings] == [("steps", 0, "soak")] * len(doubts)
+
+
+def test_a_stretch_in_which_its_cues_have_no_room_is_refused() -> None:
+    def stands(opening: str) -> dict[str, Any]:
+        return {**TANK, "steps": [{"soak": "2 min", "opening": opening, "agitation": "stand"}]}
+
+    lay_out(Plan.read(stands("1100 ms")))
+    with pytest.raises(FindingsError, match=r"moving lasts only 1\.099 s"):
+        lay_out(Plan.read(stands("1099 ms")))
+
+
+@pytest.mark.parametrize("lead", ["none", "30 s", "2 h"])
+def test_a_plan_may_last_48_hours_after_the_lights_are_out(lead: str) -> None:
+    def lasting(last: str) -> Plan:
+        steps = [{"soak": "47 h"}, {"wash": last}]
+        habits = {"lights out after": lead}
+        return Plan.read({**TANK, "clock starts": "pour", "habits": habits, "steps": steps})
+
+    longest = lay_out(lasting("1 h")).steps
+    begun_ms = next(step.start_ms for step in longest if step.kind == "soak")
+    assert longest[-1].start_ms - begun_ms == 48 * HOUR_MS
+    with pytest.raises(FindingsError, match=r"takes 48:00:00\.001"):
+        lay_out(lasting("3600001 ms"))
+
+
+def test_a_lead_given_for_one_run_counts_as_the_plans_own() -> None:
+    steps = [{"soak": "47 h"}, {"wash": "1 h"}]
+    plan = Plan.read({**TANK, "clock starts": "pour", "steps": steps})
+    assert lay_out(plan, HOUR_MS).steps[-1].start_ms == 49 * HOUR_MS
+    assert lay_out(plan, 0).steps[-1].start_ms == 48 * HOUR_MS

@@ -1,0 +1,49 @@
+"""A step's own time is what the plan writes, whatever lies before it and after it."""
+
+from collections import Counter
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from darktimer import shipped
+from darktimer.plan.model import Plan
+from darktimer.plan.reader import read_plan
+from darktimer.process.compiler import compile_plan
+from darktimer.process.summary import summarize
+
+Length = Callable[[str], int]
+TUB: dict[str, Any] = {"vessel": {"kind": "tub", "light": "open"}}
+TRAY: dict[str, Any] = {
+    "vessel": {"kind": "tray", "light": "open"},
+    "film": {"format": "4x5 in", "sheets": "3"},
+    "habits": {"transfer": "5 s"},
+}
+
+
+def own_times(plan: Plan, length_ms: Length) -> None:
+    summary = summarize(plan, compile_plan(plan, length_ms))
+    told: Counter[int] = Counter()
+    for step in summary:
+        if step.source is not None and step.kind != "load":
+            told[step.source] += step.time_ms
+    written = {k: (s.time_ms or 0) * s.repeat for k, s in enumerate(plan.steps) if s.kind != "load"}
+    assert told == written
+    assert all(step.start_ms <= step.clock_ms <= step.end_ms for step in summary)
+
+
+@pytest.mark.parametrize("vessel", [TUB, TRAY])
+@pytest.mark.parametrize("starts", ["full", "pour"])
+@pytest.mark.parametrize("drain", ["inside", "after"])
+def test_own_time_is_the_written_one(
+    length_ms: Length, vessel: dict[str, Any], starts: str, drain: str
+) -> None:
+    ways = {"clock starts": starts, "drain is": drain}
+    fix = {"fix": "5 min", "light after": "3 min"}
+    steps = [{"load": "by hand"}, {"soak": "1 min", "repeat": "2"}, fix]
+    own_times(Plan.read({"title": "A test", **vessel, **ways, "steps": steps}), length_ms)
+
+
+@pytest.mark.parametrize("name", shipped.names("sequences"))
+def test_own_times_of_a_shipped_plan(length_ms: Length, name: str) -> None:
+    own_times(read_plan(name).plan, length_ms)

@@ -11,8 +11,7 @@ from darktimer.bench.measures import METRIC
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.shelf import Found
 from darktimer.bench.times import DevelopTime, develop_time
-from darktimer.bench.tonight import film_of, vessel_of
-from darktimer.bench.vessel import Vessel
+from darktimer.bench.tonight import known_vessel
 from darktimer.errors import Finding, FindingsError
 from darktimer.plan.baths import of_bath
 from darktimer.plan.checks import faults
@@ -20,7 +19,7 @@ from darktimer.plan.model import Plan
 from darktimer.plan.steps import Develop
 from darktimer.units import clock
 
-_ASKING: Final = ("adjust", "time_is_for", "drifts_to")
+_ASKING: Final = ("adjust", "time_is_for")
 _ALIKE_MS: Final = 1000  # no hand is quicker than this
 
 
@@ -56,7 +55,7 @@ def develop_times(plan: Plan, found: Mapping[str, Found]) -> Iterator[DevelopTim
 
     Raises `FindingsError` as `adjusted` does.
     """
-    vessel = _vessel(plan)
+    vessel = known_vessel(plan)
     for place, step in enumerate(plan.steps):
         if isinstance(step, Develop):
             time = develop_time(plan, place, _recipe(found, step), vessel)
@@ -110,14 +109,6 @@ def _whole_seconds(time_ms: int) -> int:
 def _recipe(found: Mapping[str, Found], step: Develop) -> Recipe | None:
     known = of_bath(step, found)
     return known.recipe if known else None
-
-
-def _vessel(plan: Plan) -> Vessel | None:
-    """The vessel, for what its faces tell of the drift; None where the plan does not say enough."""
-    try:
-        return vessel_of(plan, film_of(plan))
-    except FindingsError:
-        return None
 
 
 def _refuse_disagreement(plan: Plan) -> None:

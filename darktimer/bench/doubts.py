@@ -14,6 +14,7 @@ from darktimer.bench.ingredients import known_masses
 from darktimer.bench.measures import METRIC, Measures
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.solubility import undissolved
+from darktimer.bench.straying import straying
 from darktimer.bench.substances import Form
 from darktimer.bench.tonight import bath_celsius, uses_of
 from darktimer.errors import Finding
@@ -38,6 +39,7 @@ def doubts(plan: Plan, recipes: Mapping[str, Recipe]) -> Iterator[Finding]:
 def of_plan(plan: Plan, recipes: Mapping[str, Recipe], say: Measures = METRIC) -> Iterator[Finding]:
     """What is doubtful about the film in the vessel, and about one bath after another."""
     yield from misfits(plan, say)
+    yield from straying(plan, say)
     for place, (stop, fix) in enumerate(pairwise(plan.steps)):
         fixer = of_bath(fix, recipes)
         if _sour(stop, of_bath(stop, recipes)) and fixer and _unpreserved(fixer.parts()):

@@ -140,24 +140,33 @@ def _drift(
     vessel: Vessel | None,
     reading: Reading | None,
 ) -> _Drift:
-    """How the bath drifts, where the plan says the room, and readings or the vessel tell it."""
-    again = reading or step.drifts_to
-    if plan.room is None:
+    known = drifting_bath(plan, place, vessel, reading)
+    if known is None:
         return _NO_DRIFT
+    bath, known_from = known
+    at = celsius if step.time_is_for is None else step.time_is_for
+    return _Drift(bath.constant_ms, known_from, time_in(bath, step.develop, at, energy))
+
+
+def drifting_bath(
+    plan: Plan, place: int, vessel: Vessel | None, reading: Reading | None = None
+) -> tuple[Bath, str] | None:
+    """How the bath of the step at ``place`` drifts, and what tells it.
+
+    None where the plan does not say both temperatures, or neither readings nor the vessel tell it.
+    Raises `FindingsError` where readings do not go towards the room.
+    """
+    step = plan.steps[place]
+    celsius, again = plan.celsius(step), reading or getattr(step, "drifts_to", None)
+    if celsius is None or plan.room is None:
+        return None
     with blamed_on("steps", place, *([] if reading else ["drifts to"])):
         if again:
-            constant_ms, known_from = _read_constant_ms(celsius, again, plan.room), _BY_READINGS
-        elif vessel and vessel.open_cm2:
-            constant_ms, known_from = constant_from_vessel(vessel), _BY_VESSEL
-        else:
-            return _NO_DRIFT
-    at = celsius if step.time_is_for is None else step.time_is_for
-    bath = Bath(celsius, plan.room, constant_ms)
-    return _Drift(constant_ms, known_from, time_in(bath, step.develop, at, energy))
-
-
-def _read_constant_ms(celsius: float, again: Reading, room_celsius: float) -> float:
-    return constant_from_readings(celsius, again.celsius, again.after_ms, room_celsius)
+            constant_ms = constant_from_readings(celsius, again.celsius, again.after_ms, plan.room)
+            return Bath(celsius, plan.room, constant_ms), _BY_READINGS
+        if vessel and vessel.open_cm2:
+            return Bath(celsius, plan.room, constant_from_vessel(vessel)), _BY_VESSEL
+    return None
 
 
 def _tonight_ms(step: Develop, place: int, steady_ms: int, drift: _Drift) -> int:

@@ -75,6 +75,14 @@ def vessel_of(plan: Plan, film: Load) -> Vessel:
     return vessel._replace(open_cm2=0, wall_cm2=0) if plan.vessel.light == "closed" else vessel
 
 
+def known_vessel(plan: Plan) -> Vessel | None:
+    """The vessel, for what its faces tell of the drift; None where the plan does not say enough."""
+    try:
+        return vessel_of(plan, film_of(plan))
+    except FindingsError:
+        return None
+
+
 def usual_vessel(plan: Plan, film: Load) -> Vessel | None:
     """What the vessel's shape asks for, whatever was measured; None where it tells nothing."""
     vessel, floor, reel = plan.vessel, _floor(plan.vessel), film.format.split("-")[0]

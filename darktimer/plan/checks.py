@@ -21,6 +21,7 @@ from darktimer.plan.agitation import (
 from darktimer.plan.film import CINE_FORMATS, ROLL_FORMATS, SHEET_FORMATS
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Develop, Fix, Load
+from darktimer.plan.warmth import USUAL_RANGE_CELSIUS, is_usual
 from darktimer.units import clock
 
 #: Shorter, and two cues that follow each other could not both be heard.
@@ -28,8 +29,6 @@ LEAST_HABIT_MS: Final = 3_000
 _LEAST_SHEET_MS: Final = 1_000
 #: A shorter develop risks unevenness (common practice, no source).
 _SHORT_DEVELOP_MS: Final = 300_000
-#: Below or above it, development tables no longer hold (common practice, no source).
-_USUAL_CELSIUS: Final = (15.0, 30.0)
 
 
 def faults(plan: Plan) -> Iterator[Finding]:
@@ -271,9 +270,9 @@ def _adjusting(plan: Plan, step: Develop, path: tuple[str | int, ...]) -> Iterat
 
 
 def _temperatures(plan: Plan) -> Iterator[Finding]:
-    low, high = _USUAL_CELSIUS
+    low, high = USUAL_RANGE_CELSIUS
     for path, celsius in _baths(plan):
-        if not low <= celsius <= high:
+        if not is_usual(celsius):
             found = f"{celsius:g} C is outside the usual {low:g} to {high:g} C"
             mend = "times for 20 C do not hold here; gelatine softens in warmth"
             yield Finding(path, found, mend)

@@ -17,11 +17,19 @@ from darktimer.units import shown
 #: its cooling or warming while it works.
 Adjusting = Literal["for temperature", "for drift"]
 
+#: Below or above it, development tables no longer hold (common practice, no source).
+USUAL_RANGE_CELSIUS: Final = (15.0, 30.0)
 #: Ordinary developers lie at 45-75, from memory; outside the second pair no reaction in a bath.
 DOUBTFUL_OUTSIDE_KJ_PER_MOL: Final = (35.0, 90.0)
 POSSIBLE_KJ_PER_MOL: Final = (10.0, 200.0)
 
 _READING_MEND: Final = "write a temperature and a time, such as 22 C after 10 min"
+
+
+def is_usual(celsius: float) -> bool:
+    """Whether a bath has a temperature for which there are tables."""
+    low, high = USUAL_RANGE_CELSIUS
+    return low <= celsius <= high
 
 
 class Reading(NamedTuple):

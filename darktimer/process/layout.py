@@ -49,8 +49,9 @@ def lay_out(plan: Plan, lights_out_after_ms: int | None = None) -> Layout:
     """The plan's steps in time; raises `FindingsError` with every step that does not fit."""
     lead = plan.habits.lights_out_after if lights_out_after_ms is None else lights_out_after_ms
     steps, faults = _place(plan, lead)
-    warnings = [finding for step in steps for finding in _short_spans(step, SHORT_SPAN_MS)]
-    faults += [finding for step in steps for finding in _short_spans(step, LEAST_SPAN_MS)]
+    firsts = list({step.source: step for step in reversed(steps)}.values())  # repeats are alike
+    warnings = [finding for step in firsts[::-1] for finding in _short_spans(step, SHORT_SPAN_MS)]
+    faults += [finding for step in firsts[::-1] for finding in _short_spans(step, LEAST_SPAN_MS)]
     whole_ms = steps[-1].clock_ms - lead
     if whole_ms > LONGEST_MS:
         found = f"the whole plan takes {clock(whole_ms)}"

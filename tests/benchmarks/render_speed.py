@@ -28,7 +28,7 @@ FLAC = "`flac -0` of the finished file, {}"
 SURROUNDINGS = {key: os.environ[key] for key in os.environ if key != "PYTHONDONTWRITEBYTECODE"}
 HOUR = "title: Benchmark, {hours} h\nvessel: {{kind: tub, light: closed, volume: 1.5 l}}\n"
 HABITS = "habits: {lights out after: none, loading: 10 s, tally: none, drain: 10 s}\nsteps:\n"
-STEP = "  - wash: 59:50\n    agitation: {inversions: 4, within: 10 s, every: 24 s}\n"
+STEP = "  - wash: 59:50\n    agitation: {inversions: 4, within: 10 s, every: 26 s}\n"
 
 
 class Run(NamedTuple):

@@ -85,6 +85,19 @@ def test_a_stretch_under_three_seconds_is_doubtful(opening: str, doubts: list[st
     assert [each.path for each in laid.warnings] == [("steps", 0, "soak")] * len(doubts)
 
 
+def test_a_short_stretch_of_repeated_steps_is_doubted_once() -> None:
+    soak = {"soak": "2 min", "opening": "2 s", "agitation": "stand", "repeat": "3"}
+    rinse = {"rinse": "1 min", "opening": "1 s", "agitation": "stand"}
+    with pytest.raises(FindingsError) as caught:
+        lay_out(Plan.read({**TANK, "steps": [rinse, {**soak, "opening": "1 s"}]}))
+    assert [each.path for each in caught.value.findings] == [
+        ("steps", 0, "rinse"),
+        ("steps", 1, "soak"),
+    ]
+    (doubt,) = lay_out(Plan.read({**TANK, "steps": [soak]})).warnings
+    assert doubt.found == "moving lasts only 2 s at 0:00 of Soak 1 of 3"
+
+
 def test_a_stretch_in_which_its_cues_have_no_room_is_refused() -> None:
     def stands(opening: str) -> dict[str, Any]:
         return {**TANK, "steps": [{"soak": "2 min", "opening": opening, "agitation": "stand"}]}

@@ -134,18 +134,31 @@ def temperature_celsius(text: str) -> float:
 def volume_ml(text: str) -> float:
     """Millilitres from ``1.5 l``, ``500 ml``, ``32 US fl oz``; raises `UnreadableError`."""
     mend = "write a volume such as 500 ml, 1.5 l, 32 US fl oz or 35 imperial fl oz"
-    return _scaled(text, _ML, mend, "is 29.6 ml in the US and 28.4 ml in imperial measure")
+    ounces = "is 29.6 ml in the US and 28.4 ml in imperial measure"
+    return _within(_scaled(text, _ML, mend, ounces), 0.01, 1e6, text, "from 0.01 ml to 1000 l")
 
 
 def mass_g(text: str) -> float:
     """Grams from ``40 g``, ``1.2 kg``, ``2 avoirdupois oz``; raises `UnreadableError`."""
     mend = "write a mass such as 40 g, 1.2 kg or 2 avoirdupois oz"
-    return _scaled(text, _G, mend, "may be a mass or a volume")
+    grams = _scaled(text, _G, mend, "may be a mass or a volume")
+    return _within(grams, 0.0001, 1e5, text, "from 0.1 mg to 100 kg")
 
 
 def length_m(text: str) -> float:
     """Metres from ``100 ft``, ``30 m``, ``4 cm``; raises `UnreadableError`."""
-    return _scaled(text, _M, "write a length such as 100 ft, 30 m or 25 cm", "is not a length")
+    mend = "write a length such as 100 ft, 30 m or 25 cm"
+    return _within(
+        _scaled(text, _M, mend, "is not a length"), 0.005, 1e3, text, "from 5 mm to 1 km"
+    )
+
+
+def _within(value: float, least: float, most: float, text: str, allowed: str) -> float:
+    """``value`` where hands could work with it; anything else is a slip of the pen."""
+    if least <= value * (1 + 1e-9) and value <= most * (1 + 1e-9):
+        return value
+    size = "little" if value < least else "much"
+    raise UnreadableError(f"{shown(text)} is too {size} for work by hand", f"write {allowed}")
 
 
 def _scaled(text: str, factors: Mapping[str, float], mend: str, of_bare_ounces: str) -> float:

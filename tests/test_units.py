@@ -1,5 +1,6 @@
 """Quantities as people write them, and the one rounding to frames."""
 
+from collections.abc import Callable
 from fractions import Fraction
 
 import pytest
@@ -118,3 +119,20 @@ def test_frames_are_the_nearest(ms: int, rate: int) -> None:
 def test_half_a_frame_goes_upward() -> None:
     assert units.frames(1, 500) == 1
     assert units.frames(3, 500) == 2
+
+
+@pytest.mark.parametrize(
+    ("read", "too_much", "too_little"),
+    [
+        (units.volume_ml, "1001 l", "0.009 ml"),
+        (units.mass_g, "101 kg", "0.09 mg"),
+        (units.length_m, "1100 m", "4 mm"),
+    ],
+)
+def test_what_no_hand_could_work_with_is_a_slip_of_the_pen(
+    read: Callable[[str], float], too_much: str, too_little: str
+) -> None:
+    with pytest.raises(UnreadableError, match="too much for work by hand; write from"):
+        read(too_much)
+    with pytest.raises(UnreadableError, match="too little for work by hand; write from"):
+        read(too_little)

@@ -14,6 +14,8 @@ from darktimer.bench.vessel import Vessel
 
 _NOT_A_WHOLE_ML: Final = 1e-9  # so that a volume that is met exactly is not rounded up
 
+_ALIKE_ML: Final = 0.5
+
 
 class Need(NamedTuple):
     """The volume to mix and why: ``rules`` is "cover" or "capacity", ahead by ``by_ml``.
@@ -35,6 +37,8 @@ class Need(NamedTuple):
         """One sentence: the volume, which limit rules, and by how much."""
         if not self.capacity_ml:
             return f"{say.volume(self.volume_ml)} to cover the film"
+        if self.by_ml < _ALIKE_ML:
+            return f"{say.volume(self.volume_ml)} to cover the film, as much as its area asks for"
         volume, more = say.volume(self.volume_ml), say.volume(self.by_ml)
         if self.rules == "cover":
             return f"{volume} to cover the film, {more} more than its area asks for"

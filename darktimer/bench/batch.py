@@ -6,9 +6,12 @@ Knows proportions only, not what is in the bath.
 from math import ceil
 from typing import Final, NamedTuple
 
+from darktimer.bench.measures import METRIC
 from darktimer.bench.refusal import BenchError, above_zero
 
 _MET_EXACTLY: Final = 1e-9  # three containers of 0.1 l hold 0.3 l, whatever the last bit says
+
+_MOST: Final = 99
 
 
 class Containers(NamedTuple):
@@ -21,9 +24,12 @@ class Containers(NamedTuple):
 
 
 def containers(volume_ml: float, size_ml: float) -> Containers:
-    """The fewest full containers of ``size_ml`` that hold ``volume_ml``."""
+    """The fewest full containers of ``size_ml`` that hold ``volume_ml``; `BenchError` past 99."""
     above_zero("volume wanted", volume_ml, "ml")
     number = ceil(volume_ml / above_zero("container", size_ml, "ml") - _MET_EXACTLY)
+    if number > _MOST:
+        found = f"one of {METRIC.volume(size_ml)}, for {METRIC.volume(volume_ml)}"
+        raise BenchError("container", found, f"take one of which {_MOST} or fewer will do")
     total_ml = number * size_ml
     return Containers(number, size_ml, total_ml, max(0.0, total_ml - volume_ml))
 
@@ -45,5 +51,5 @@ def dilute(stock_parts: float, water_parts: float, volume_ml: float) -> Dilution
     if not water_parts >= 0:
         raise BenchError("parts of water", f"{water_parts:g}", "give 0 or more")
     above_zero("volume wanted", volume_ml, "ml")
-    stock_ml = volume_ml * stock_parts / (stock_parts + water_parts)
-    return Dilution(stock_ml, volume_ml - stock_ml)
+    water_ml = volume_ml * water_parts / (stock_parts + water_parts)
+    return Dilution(volume_ml - water_ml, water_ml)

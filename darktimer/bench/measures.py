@@ -24,6 +24,7 @@ _FLUID: Final = {
         _Unit("imperial_pint", "imperial pint"),
     ),
 }
+_LEAST: Final = 0.001  # ml and g; no scale and no syringe of a bench shows less
 _OUNCE: Final = _Unit("ounce", "avoirdupois oz")
 
 
@@ -33,7 +34,9 @@ class Measures(NamedTuple):
     system: str
 
     def volume(self, volume_ml: float) -> str:
-        """A volume given in ml, to three figures."""
+        """A volume given in ml, to three figures, or less than any kitchen measures."""
+        if 0 < volume_ml < _LEAST:
+            return f"less than {_LEAST} ml"
         if self.system == "metric":
             litres = round(abs(volume_ml)) >= 1000
             return f"{figures(volume_ml / 1000)} l" if litres else f"{figures(volume_ml)} ml"
@@ -43,6 +46,8 @@ class Measures(NamedTuple):
 
     def mass(self, mass_g: float) -> str:
         """A mass given in g; a scale that reads grams is common, so the grams stay beside it."""
+        if 0 < mass_g < _LEAST:
+            return f"less than {_LEAST} g"
         grams = f"{figures(mass_g, 4)} g"
         if self.system == "metric":
             return grams

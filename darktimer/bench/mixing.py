@@ -17,6 +17,7 @@ from darktimer.bench.solubility import limit_g_per_l
 from darktimer.bench.substances import Form
 from darktimer.bench.weighing import Stock, stock, weigh
 
+LEAST_POURED_ML: Final = 0.2  # common practice; a small syringe has marks of 0.1
 _FINER: Final = "take a finer scale, or mix more at once"
 
 
@@ -108,7 +109,7 @@ def _parts(
     forms = taken(recipe, have, factor)
     for index, each in enumerate(recipe.ingredients):
         if isinstance(each, Liquid):
-            item = Item(each.liquid, volume_ml=each.amount * factor, note=_sentences((each.note,)))
+            item = _poured(each, each.amount * factor, say)
             acids = tuple((form, grams * factor) for form, grams in known_masses((each,)))
             yield Part(each, item, acids)
         elif isinstance(each, Plant):
@@ -119,6 +120,14 @@ def _parts(
                 helping = stock(swap.mass_g, step_g, limit, room_ml)
                 item = _dissolved(each, swap, step_g, helping, say)
                 yield Part(each, item, ((swap.form, swap.mass_g),))
+
+
+def _poured(each: Liquid, volume_ml: float, say: Measures) -> Item:
+    doubt = ""
+    if volume_ml < LEAST_POURED_ML:
+        little = f"{say.volume(volume_ml)} is less than a syringe measures"
+        doubt = f"{each.liquid}: {little}: thin it with water first, or mix more at once"
+    return Item(each.liquid, volume_ml=volume_ml, note=_sentences((each.note,)), doubt=doubt)
 
 
 def _dissolved(

@@ -36,11 +36,15 @@ from darktimer.plan.warmth import Energy
 
 _KEEPING_HOURS: Final = {"hour": 1, "day": 24, "week": 168, "month": 720, "year": 8760}
 
+_MOST_DILUTED: Final = 1000  # parts of one to a part of the other; more cannot be measured
+
 
 def _dilution(raw: str) -> tuple[float, float]:
     match = re.fullmatch(r"\s*(\d{1,4}(?:\.\d+)?)\s*\+\s*(\d{1,4}(?:\.\d+)?)\s*", raw)
     if match and float(match[1]) > 0:
-        return float(match[1]), float(match[2])
+        stock, water = float(match[1]), float(match[2])
+        if not water or 1 / _MOST_DILUTED <= water / stock <= _MOST_DILUTED:
+            return stock, water
     found = f"{raw[:40]!r} is not a dilution"
     if ":" in raw:
         found = f"{raw[:40]!r} may mean one part in the whole or one part added to the rest"
@@ -57,9 +61,9 @@ def _keeping_hours(raw: str) -> int:
 
 def _rolls(raw: str) -> float:
     match = re.fullmatch(r"\s*(\d{1,6}(?:\.\d+)?)\s*(?:rolls?)?\s*", raw)
-    if match and float(match[1]) > 0:
+    if match and 0.1 <= float(match[1]) <= 1000:
         return float(match[1])
-    found = f"{raw[:40]!r} is not a number of rolls"
+    found = f"{raw[:40]!r} is not a number of rolls from 0.1 to 1000"
     raise UnreadableError(found, "write how many a litre can do, such as 20")
 
 

@@ -3,9 +3,10 @@
 Knows how to read these off a plan. What each bath is made of is the recipe's business.
 """
 
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from darktimer.bench.film import Load, load
+from darktimer.bench.measures import METRIC
 from darktimer.bench.vessel import (
     REEL_ML,
     TRAY_DEPTH_MM,
@@ -24,6 +25,8 @@ from darktimer.plan.baths import bath_key, bath_name, is_water
 from darktimer.plan.fixing import USUAL_CELSIUS
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep
+
+MOST_ML: Final = 1e6  # no hands fill a larger vessel
 
 
 class Use(NamedTuple):
@@ -71,6 +74,10 @@ def vessel_of(plan: Plan, film: Load) -> Vessel:
             f"cover empty reels or a scrap with water, measure it, and add volume: 1.5 l{_or(plan)}"
         )
         found = "how much bath covers the film is not said"
+        raise FindingsError([Finding(("vessel",), found, mend)])
+    if vessel.cover_ml > MOST_ML:
+        found = f"a {plan.vessel.kind} of these measures takes {METRIC.volume(vessel.cover_ml)}"
+        mend = f"look at them again: the most is {METRIC.volume(MOST_ML)}"
         raise FindingsError([Finding(("vessel",), found, mend)])
     return vessel._replace(open_cm2=0, wall_cm2=0) if plan.vessel.light == "closed" else vessel
 

@@ -40,6 +40,7 @@ def test_twice_the_film_is_twice_the_area_and_displaced_volume(name: str) -> Non
         (lambda: dilute(0, 4, 500), "parts of stock"),
         (lambda: dilute(1, -1, 500), "parts of water"),
         (lambda: containers(500, 0), "container"),
+        (lambda: containers(500, 5), "take one of which 99 or fewer will do"),
         (lambda: weigh(10, 0), "step of the scale"),
         (lambda: need(measured(500), load("120"), 0), "capacity"),
         (lambda: measures_named("troy"), "metric, US, imperial"),
@@ -112,8 +113,9 @@ def test_splitting_does_not_fill_a_tray() -> None:
     assert "load" not in short.text()
 
 
-@given(volume=POSITIVE, size=POSITIVE)
-def test_containers_hold_what_was_asked_and_not_one_more(volume: float, size: float) -> None:
+@given(volume=POSITIVE, share=st.floats(0.02, 10))
+def test_containers_hold_what_was_asked_and_not_one_more(volume: float, share: float) -> None:
+    size = share * volume
     found = containers(volume, size)
     assert found.total_ml >= volume * (1 - 1e-8)
     assert (found.number - 1) * size < volume * (1 + 1e-8)

@@ -23,7 +23,7 @@ from darktimer.live.row import acts
 from darktimer.live.scribe import Scribe
 from darktimer.live.session import Session
 from darktimer.live.signals import Signals
-from darktimer.live.stage import LEAD_MS, Speakers, Stage
+from darktimer.live.stage import Speakers, Stage
 from darktimer.output.clock import SystemClock
 from darktimer.process.timeline import Timeline
 from darktimer.units import clock as shown
@@ -105,7 +105,7 @@ def _rehearse(
     watch: Later,
 ) -> Session:
     clock = SystemClock()
-    begin_ns = clock.boot_ns() + LEAD_MS * 1_000_000
+    begin_ns = clock.boot_ns() + speakers.lead_ms * 1_000_000
     with keyboard() as keys, Signals() as signals, watch:
         stage = Stage(speakers, keys, signals, Lights(None), Scribe(None), clock, begin_ns)
         if brisk:

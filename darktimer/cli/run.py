@@ -92,7 +92,7 @@ def _run(
     from darktimer.live.keys import keyboard
     from darktimer.live.lights import Lights
     from darktimer.live.signals import Signals
-    from darktimer.live.stage import LEAD_MS, Speakers, Stage
+    from darktimer.live.stage import Speakers, Stage
     from darktimer.live.trial import Trial
     from darktimer.output.clock import SystemClock
 
@@ -109,7 +109,7 @@ def _run(
                 pages.wait(start_in_ms or 0)
             else:
                 pages.turn(done, trial, warnings)
-        begin_ns = (clock.boot_ns() // 1_000_000 + LEAD_MS) * 1_000_000
+        begin_ns = (clock.boot_ns() // 1_000_000 + speakers.lead_ms) * 1_000_000
         scribe = _scribe(done, cue_set_name, begin_ns)
         dark = any(step.dark for step in done.timeline.steps)
         with Lights(_log() if dark else None) as lights, Later(cue_set, silent=as_json) as watch:

@@ -21,11 +21,8 @@ from darktimer.live.signals import Signals
 from darktimer.live.stream import BriskSound, BriskStream, SteadyStream
 from darktimer.output.clock import Clock
 from darktimer.output.protocol import Sound
-from darktimer.output.speaker import SpeakerStream
+from darktimer.output.speaker import SpeakerStream, lead_ms
 from darktimer.process import meanings
-
-#: The head of a stream may be lost, so it plays silence for so long before a session begins.
-LEAD_MS = 2_000
 
 
 class Speakers(NamedTuple):
@@ -36,6 +33,11 @@ class Speakers(NamedTuple):
     second_choice: str | None
     buffer_ms: int
     rate: int
+
+    @property
+    def lead_ms(self) -> int:
+        """How long before its first frame a stream is to be started."""
+        return lead_ms(self.buffer_ms)
 
     def stream(self, sound: Sound, clock: Clock, begin_ns: int) -> SpeakerStream:
         """A stream on which frame 0 is heard at ``begin_ns`` of the boot clock; not started."""

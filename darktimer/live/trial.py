@@ -10,7 +10,7 @@ from darktimer.cues.cue_set import CueSet
 from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
 from darktimer.live.answers import here
-from darktimer.live.stage import LEAD_MS, Speakers
+from darktimer.live.stage import Speakers
 from darktimer.live.stream import SteadyStream
 from darktimer.output.clock import SystemClock
 from darktimer.process import meanings
@@ -26,7 +26,7 @@ class Trial:
 
     def __init__(self, cue_set: CueSet, speakers: Speakers) -> None:
         clock = SystemClock()
-        begin_ns = clock.boot_ns() + LEAD_MS * 1_000_000
+        begin_ns = clock.boot_ns() + speakers.lead_ms * 1_000_000
         silence = Timeline("", 0, (), (), (), ())
         self._length_ms = cue_set.length_ms
         self._line = Score(silence, cue_set, speakers.rate, SPEAKERS[speakers.profile])

@@ -26,11 +26,14 @@ _TURN_S: Final = 1.0
 _turn: Final = threading.Lock()
 #: Being opened, open, or being closed; a callback must outlive its closing.
 _streams: Final[set["Stream"]] = set()
+#: What it was before the library was loaded.
+_error_stream: Final[list[int]] = []
 
 
 def portaudio() -> Any:
     """The library, loaded when first asked for. Raises `OutputError` where it is missing."""
     os.environ.pop("PULSE_LATENCY_MSEC", None)  # overrules the buffer asked for: nothing plays
+    _keep_error_stream()
     try:
         import sounddevice
     except (OSError, ImportError):
@@ -38,6 +41,18 @@ def portaudio() -> Any:
     # At exit it would wait for a frozen sound server for ever; the system clears up as well.
     atexit.unregister(sounddevice._exit_handler)
     return sounddevice
+
+
+def _keep_error_stream() -> None:
+    if not _error_stream:
+        with suppress(OSError):
+            _error_stream.append(os.dup(2))
+
+
+def give_back_error_stream() -> None:
+    """In the light: loading hides it, and on a frozen server does so for ever."""
+    for kept in _error_stream:
+        os.dup2(kept, 2)
 
 
 def listed(kind: Kind = "output") -> tuple[Device, ...]:

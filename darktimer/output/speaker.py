@@ -15,10 +15,13 @@ from darktimer.output import simple
 from darktimer.output.card import Card
 from darktimer.output.clock import Clock
 from darktimer.output.devices import RENDER_INSTEAD, Device
+from darktimer.output.portaudio import give_back_error_stream
 from darktimer.output.protocol import Playing, Sound
 from darktimer.output.search import Search, Tried
 from darktimer.output.trouble import Kind, Trouble
 
+#: The head of a stream may be lost, and a device must show that it keeps time.
+LEAD_MS: Final = 2_000
 _WATCH_S: Final = 0.25
 #: While there is no sound, every moment counts.
 _SEEK_S: Final = 0.05
@@ -27,6 +30,11 @@ _OPENS_S: Final = 5.0
 _CLOSES_S: Final = 1.0
 #: A device needs several buffers' time to show that it keeps it.
 _PROVES_WITHIN: Final = 4
+
+
+def lead_ms(buffer_ms: int) -> int:
+    """How long before its first frame a stream is to be started: so long it takes to be proven."""
+    return max(LEAD_MS, LEAD_MS // 2 + 2 * buffer_ms)
 
 
 class SpeakerStream:
@@ -82,6 +90,7 @@ class SpeakerStream:
         self._decided.wait(_OPENS_S + _PROVES_WITHIN * self._asked_ms / 1000)
         if not self._proven:
             self.close()
+            give_back_error_stream()
             raise self._search.fault or OutputError(
                 self._names[0] or "speaker", "the sound system does not answer", RENDER_INSTEAD
             )

@@ -23,6 +23,7 @@ _ASOUNDRC = """
 pcm.!default { type pulse }
 ctl.!default { type pulse }
 pcm.spare { type pulse device spare hint.description "spare speaker" }
+pcm.swallows { type null hint.description "swallows an hour in a second" }
 """
 #: What decides where PipeWire's streams go, without the devices and the message bus of a desktop.
 _WIREPLUMBER = {

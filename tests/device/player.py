@@ -20,9 +20,7 @@ from marks import Marks
 
 from darktimer.errors import OutputError
 from darktimer.output.clock import SystemClock
-from darktimer.output.speaker import SpeakerStream
-
-_LEAD_MS = 1500
+from darktimer.output.speaker import SpeakerStream, lead_ms
 
 
 class JumpingClock(SystemClock):
@@ -80,7 +78,7 @@ def main() -> None:
     for kind in asked.load:
         threading.Thread(target=_load, args=(kind, asked.call_ms), daemon=True).start()
     clock = JumpingClock()
-    begin_ns = clock.boot_ns() + _LEAD_MS * 1_000_000
+    begin_ns = clock.boot_ns() + lead_ms(asked.buffer_ms) * 1_000_000
     stream = SpeakerStream(
         (Failing if asked.failing else Marks)(asked.seconds),
         device=asked.device,

@@ -49,6 +49,7 @@ class Search:
     ) -> None:
         self.running: set[str | None] = set()
         self.fault: OutputError | None = None
+        self._stale = False
         self._names = cycle(names)
         self._opened = opened
         self._hand_over = hand_over
@@ -69,6 +70,11 @@ class Search:
         """A try has been handed over."""
         self.running.discard(tried.name)
         self.fault = tried.fault or self.fault
+
+    def refuse(self, fault: OutputError) -> None:
+        """What was opened is of no use: perhaps the list is old, and what was meant is back."""
+        self.fault = fault
+        self._stale = True
 
     def restart(self) -> None:
         """A speaker was lost: the name after the one tried last has its turn first."""
@@ -101,7 +107,8 @@ class Search:
     def _first_or_afresh(self, name: str | None) -> Playing:
         """The list of devices is as old as the library's start, so a failure reads it again."""
         with turn() as ours:
-            with suppress(OutputError):
-                return self._opened(meant(name))
-            look_again(ours)
+            if not self._stale:
+                with suppress(OutputError):
+                    return self._opened(meant(name))
+            self._stale = not look_again(ours)
             return self._opened(meant(name))

@@ -235,7 +235,7 @@ class SpeakerStream:
             self._search.restart()
         else:  # it could be opened, and is of no use all the same
             fault = OutputError(card.name, why, f"choose another speaker, {RENDER_INSTEAD}")
-            self._search.fault = fault
+            self._search.refuse(fault)
             self._miss(fault)
         self._card, self._sounding = None, False
         card.retire()

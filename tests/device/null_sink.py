@@ -23,7 +23,6 @@ _ASOUNDRC = """
 pcm.!default { type pulse }
 ctl.!default { type pulse }
 pcm.spare { type pulse device spare hint.description "spare speaker" }
-pcm.swallows { type null hint.description "swallows an hour in a second" }
 """
 #: What decides where PipeWire's streams go, without the devices and the message bus of a desktop.
 _WIREPLUMBER = {
@@ -71,6 +70,11 @@ class Server:
             str(self._folder),
         )
         self.environment = kept | here | {"PULSE_SERVER": f"unix:{self._socket}"}
+
+    def add_device(self, name: str, kind: str) -> None:
+        """One more in the list of the sound library, for programs that begin from now on."""
+        with (self._folder / ".asoundrc").open("a") as file:
+            file.write(f'pcm.{name} {{ type {kind} hint.description "{name}" }}\n')
 
     def start(self) -> None:
         self._socket.unlink(missing_ok=True)

@@ -39,6 +39,7 @@ def test_a_speaker_that_keeps_no_time_is_refused_in_the_light(
 ) -> None:
     words = ("--start-in", "0.1 s")
     if fault == "swallows":
+        server.add_device("swallows", "null")
         words = (*words, "--speaker-name", "swallows")
     elif fault == "suspended":
         server.tell("suspend-sink", "nullsink", "1")

@@ -91,7 +91,12 @@ def assert_in_place(
     )
 
 
-def test_the_server_killed_and_started_again(server: Server, listen: Listen, play: Play) -> None:
+@pytest.mark.parametrize("beside", [None, "null"], ids=["alone", "beside a device that is none"])
+def test_the_server_killed_and_started_again(
+    server: Server, listen: Listen, play: Play, beside: str | None
+) -> None:
+    if beside:
+        server.add_device("beside", beside)
     time.sleep(HEARD_FIRST_S)
     player = play(server)
     time.sleep(2.2)

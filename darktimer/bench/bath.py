@@ -23,6 +23,7 @@ from darktimer.bench.tonight import Use
 from darktimer.bench.vessel import Vessel
 from darktimer.plan.baths import bath_key
 from darktimer.plan.warmth import Reading
+from darktimer.units import clock
 
 _WITH_PH: Final = ("developer", "activator", "stop")  # of other baths a pH would only mislead
 _SQUARE_MILLIMETRE: Final = 1e-6  # m2: what is left of a bath is known no finer
@@ -43,13 +44,15 @@ _GOES_WITH: Final = {
 class Kept(NamedTuple):
     """A bath kept from another evening: ``against`` says why it is not to be used, if anything.
 
-    ``left_m2`` is the film it can still take, None where that is not known.
+    ``left_m2`` is the film it can still take, ``cleared_ms`` the clearing time last noted; None
+    where that is not known.
     """
 
     name: str
     volume_ml: float
     left_m2: float | None
     against: tuple[str, ...] = ()
+    cleared_ms: int | None = None
 
     def serves(self, fill_ml: float, film: Load) -> bool:
         """Whether it is known to do for tonight, so that none is to be mixed."""
@@ -62,7 +65,8 @@ class Kept(NamedTuple):
 
     def text(self, fill_ml: float, film: Load, say: Measures) -> str:
         """Whether to use it tonight, or why to mix afresh."""
-        head = f"{say.volume(self.volume_ml)} of it are kept"
+        cleared = f", last cleared in {clock(self.cleared_ms)}" if self.cleared_ms else ""
+        head = f"{say.volume(self.volume_ml)} of it are kept{cleared}"
         if self.against:
             return f"{head}, but not to be used: {'; '.join(self.against)}; mix it fresh"
         if self.volume_ml < fill_ml:
@@ -87,6 +91,11 @@ class Wishes:
     reading: Reading | None = None
     say: Measures = METRIC
     kept: tuple[Kept, ...] = ()
+
+    def cleared_ms(self) -> dict[str, int]:
+        """The clearing time last noted for each bath that may be used on, by its key."""
+        usable = [kept for kept in self.kept if not kept.against]
+        return {bath_key(kept.name): kept.cleared_ms for kept in usable if kept.cleared_ms}
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ from darktimer.bench.tonight import bath_celsius, film_of, uses_of, vessel_of
 from darktimer.bench.vessel import Vessel
 from darktimer.errors import Finding, FindingsError
 from darktimer.plan.baths import bath_key, of_bath
+from darktimer.plan.fixing import with_noted
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Develop
 from darktimer.plan.warmth import Reading
@@ -62,6 +63,7 @@ def bench_sheet(plan: Plan, found: Mapping[str, Found], wishes: Wishes) -> Sheet
     film = film_of(plan)
     vessel = vessel_of(plan, film)
     recipes = recipes_in(found)
+    plan, _ = with_noted(plan, wishes.cleared_ms())
     baths, forms = [], list[Form]()
     for use in uses_of(plan):
         celsius = bath_celsius(plan, plan.steps[use.places[0]])

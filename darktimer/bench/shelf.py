@@ -105,6 +105,11 @@ def _carried_as(own: dict[str, Recipe], bath: str) -> Found | None:
     return None
 
 
+def recipe_called(bath: str, folder: Path) -> Found:
+    """The recipe of a bath that no plan is asked about: in ``folder``, or shipped."""
+    return _lying(bath, folder, ())
+
+
 def _lying(bath: str, beside: Path, own: Iterable[str]) -> Found:
     """The recipe in a file of the bath's name, or of any name with that title.
 

@@ -1,20 +1,25 @@
 """``darktimer baths``: baths that are used again, and when to throw them out."""
 
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from darktimer import units
 from darktimer.cli.keeping import journal
-from darktimer.cli.options import Duration, WholeLines, json_option
+from darktimer.cli.options import Duration, ShippedOrFile, WholeLines, json_option
 from darktimer.cli.page import console, print_json, print_list, say, table
 from darktimer.errors import UnreadableError
 from darktimer.journal import baths as keeping
 from darktimer.journal.clocks import read_clocks, utc_text
 
 if TYPE_CHECKING:
+    from darktimer.bench.recipe import Recipe
+    from darktimer.bench.shelf import Found
     from darktimer.journal.baths import Bath
+
+_HOUR_MS = 3_600_000
 
 _name = click.argument("name")
 
@@ -70,11 +75,22 @@ def _day(text: str) -> int:
 @_name
 @click.option("--volume", "volume_ml", required=True, callback=_read(units.volume_ml), help="1 l.")
 @click.option("--born", "born_utc_ms", callback=_read(_day), help="The day, if not today.")
-@click.option("--keeps-days", type=click.IntRange(1, 3650), help="How long it keeps.")
+@click.option(
+    "--keeps-days",
+    type=click.IntRange(1, 3650),
+    help="How long it keeps, if not as its recipe says.",
+)
 @click.option(
     "--capacity-rolls",
     type=click.FloatRange(0, 10_000, min_open=True),
-    help="How many rolls the whole bath takes; a roll is 80 square inches.",
+    help="How many rolls the whole bath takes, if not as its recipe says; a roll is 80 square "
+    "inches.",
+)
+@click.option(
+    "--plan",
+    metavar="PLAN",
+    type=ShippedOrFile("sequences"),
+    help="Look for its recipe as this plan does; else here and among those shipped.",
 )
 @json_option
 def begin(
@@ -83,9 +99,12 @@ def begin(
     born_utc_ms: int | None,
     keeps_days: int | None,
     capacity_rolls: float | None,
+    plan: str | None,
     as_json: bool,
 ) -> None:
     """Begin a bath of the NAME that plans give it.
+
+    What it can do, and how long it keeps, is told by its recipe, where there is one.
 
     \b
     Example:
@@ -93,16 +112,42 @@ def begin(
     """
     from darktimer.bench.film import ROLL_M2
 
+    found = _recipe(name, plan)
+    keeps_ms, capacity_m2 = _by_recipe(found.recipe, volume_ml)
     with journal() as opened:
         bath = keeping.begin_bath(
             opened,
             name,
             volume_ml,
             read_clocks().wall_utc_ms if born_utc_ms is None else born_utc_ms,
-            None if keeps_days is None else keeps_days * keeping.DAY_MS,
-            None if capacity_rolls is None else capacity_rolls * ROLL_M2,
+            keeps_ms if keeps_days is None else keeps_days * keeping.DAY_MS,
+            capacity_m2 if capacity_rolls is None else capacity_rolls * ROLL_M2,
         )
     _tell(bath, as_json)
+    if found.recipe and not as_json:
+        say(f"What is not said otherwise is by its recipe: {found.recipe.title} ({found.where}).")
+
+
+def _recipe(name: str, plan: str | None) -> "Found":
+    from darktimer.bench.shelf import recipe_called, recipes_of
+    from darktimer.plan.baths import bath_key
+    from darktimer.plan.reader import read_plan
+
+    if plan is None:
+        return recipe_called(name, Path.cwd())
+    found = recipes_of(read_plan(plan)).get(bath_key(name))
+    if found is None:
+        raise click.UsageError(f"{plan} has no bath {name!r}")
+    return found
+
+
+def _by_recipe(recipe: "Recipe | None", volume_ml: float) -> tuple[int | None, float | None]:
+    """How long ``volume_ml`` of a bath keep, ms, and the film they take, m2; None if not known."""
+    if recipe is None:
+        return None, None
+    keeps_ms = recipe.keeps and recipe.keeps * _HOUR_MS
+    per_l = recipe.capacity_m2_per_l
+    return keeps_ms, per_l and per_l * volume_ml / 1000
 
 
 @command.command("use")

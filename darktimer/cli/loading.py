@@ -5,10 +5,12 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
+from darktimer.cli.kept import against, baths_in_use, last_cleared_ms
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
-from darktimer.errors import Fault
+from darktimer.errors import DarktimerError, Fault, Finding, FindingsError
 from darktimer.plan.checks import warnings
+from darktimer.plan.fixing import light_before_clearing, with_noted
 from darktimer.plan.model import Plan
 from darktimer.plan.reader import PlanFile, read_plan
 from darktimer.plan.steps import Develop
@@ -18,13 +20,15 @@ from darktimer.process.timeline import Timeline
 
 if TYPE_CHECKING:
     from darktimer.bench.recipe import Recipe
+    from darktimer.journal.baths import Bath
 
 
 class Compiled(NamedTuple):
     """A plan as it is carried out, the cue set it is told with, and its timeline.
 
     ``remarks`` say what would do the same as a time that nobody asked to adjust. ``recipes`` are
-    by the key of their bath, and there once they were asked for.
+    by the key of their bath, and there once they were asked for. ``kept`` are the baths that the
+    journal has in use; by the clearing times last noted for them the plan is carried out.
     """
 
     file: PlanFile
@@ -32,6 +36,7 @@ class Compiled(NamedTuple):
     timeline: Timeline
     remarks: tuple[str, ...]
     recipes: "Mapping[str, Recipe]" = MappingProxyType({})
+    kept: "tuple[Bath, ...]" = ()
 
     @property
     def plan(self) -> Plan:
@@ -42,7 +47,7 @@ class Compiled(NamedTuple):
         """What is allowed and yet doubtful in the plan as it is carried out, with its places."""
         from darktimer.bench.doubts import doubts
 
-        found = [*warnings(self.plan), *lay_out(self.plan).warnings]
+        found = [*warnings(self.plan), *lay_out(self.plan).warnings, *against(self.plan, self.kept)]
         return self.file.located([*found, *doubts(self.plan, self.recipes)])
 
     def cautions(self) -> list[str]:
@@ -65,26 +70,50 @@ def compiled(plan: str, cue_set: str, lights_out_after_ms: int | None) -> Compil
 
 def compiled_file(file: PlanFile, cues: CueSet, lights_out_after_ms: int | None = None) -> Compiled:
     """Adjusts and compiles a plan that has been read; raises `DarktimerError` likewise."""
-    file, notes, remarks = carried_out(file)
+    kept, unknown = _kept()
+    file, notes, remarks = carried_out(file, last_cleared_ms(kept))
     timeline = file.blamed(
         lambda: compile_plan(file.plan, cues.length_ms, lights_out_after_ms, notes)
     )
-    return Compiled(file, cues, timeline, remarks)
+    return Compiled(file, cues, timeline, (*unknown, *remarks), kept=kept)
 
 
-def carried_out(file: PlanFile) -> tuple[PlanFile, tuple[str, ...], tuple[str, ...]]:
+def _kept() -> "tuple[tuple[Bath, ...], tuple[str, ...]]":
+    """The baths in use; a journal that cannot be read stops nothing, and a remark says so."""
+    try:
+        return tuple(baths_in_use()), ()
+    except DarktimerError as error:
+        return (), (f"Which baths are kept is not known: {error}.",)
+
+
+def carried_out(
+    file: PlanFile, cleared_ms: Mapping[str, int] = MappingProxyType({})
+) -> tuple[PlanFile, tuple[str, ...], tuple[str, ...]]:
     """The file with the plan to carry out, notes on what was adjusted, remarks on what was not.
 
-    The bench is loaded only where it has a say. Raises `FileError` where the plan as adjusted does
-    not hold.
+    ``cleared_ms`` are clearing times noted for baths, by their keys: they rule over the plan's. The
+    bench is loaded only where it has a say. Raises `FileError` where the plan as adjusted does not
+    hold.
     """
-    if not _minds_warmth(file.written):
-        return file, (), ()
+    plan, told = with_noted(file.written, cleared_ms)
+    file.blamed(lambda: _refuse_early_light(plan))
+    if not _minds_warmth(plan):
+        return replace(file, plan=plan), told, ()
     from darktimer.bench.adjusting import adjusted
     from darktimer.bench.shelf import recipes_of
 
-    plan, notes, remarks = file.blamed(lambda: adjusted(file.written, recipes_of(file)))
-    return replace(file, plan=plan), notes, remarks
+    plan, notes, remarks = file.blamed(lambda: adjusted(plan, recipes_of(file)))
+    return replace(file, plan=plan), (*told, *notes), remarks
+
+
+def _refuse_early_light(plan: Plan) -> None:
+    """Refuses light before a kept fixer clears; what the file itself says was looked at before."""
+    found = [
+        Finding(each.path, f"by the clearing time last noted for its bath, {each.found}", each.mend)
+        for each in light_before_clearing(plan)
+    ]
+    if found:
+        raise FindingsError(found)
 
 
 def _minds_warmth(plan: Plan) -> bool:

@@ -128,21 +128,13 @@ def command(
 def _kept() -> Iterator["Kept"]:
     """The baths in use by the journal, where there is one; a sheet begins none."""
     from darktimer.bench.bath import Kept
-    from darktimer.journal.folder import home
-    from darktimer.journal.store import FILE_NAME
-
-    if not (home() / FILE_NAME).is_file():
-        return
-    from darktimer.cli.keeping import journal
-    from darktimer.journal.baths import all_baths
+    from darktimer.cli.kept import baths_in_use
     from darktimer.journal.clocks import read_clocks
 
-    with journal() as opened:
-        found = all_baths(opened)
     now = read_clocks().wall_utc_ms
-    for bath in found:
-        against = tuple(bath.reasons_to_discard(now))
-        yield Kept(bath.name, bath.volume_ml, bath.left_m2, against)
+    for bath in baths_in_use():
+        reasons, last_ms = tuple(bath.reasons_to_discard(now)), (bath.clearing_ms or (None,))[-1]
+        yield Kept(bath.name, bath.volume_ml, bath.left_m2, reasons, last_ms)
 
 
 def _print(sheet: "Sheet", say: "Measures") -> None:

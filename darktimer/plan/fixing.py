@@ -51,15 +51,19 @@ def fixes_of(plan: Plan) -> list[tuple[int, Fix]]:
     return [(index, step) for index, step in enumerate(plan.steps) if isinstance(step, Fix)]
 
 
-def with_noted(plan: Plan, noted_ms: Mapping[str, int]) -> Plan:
-    """``plan`` with the clearing times last noted for its baths, by their keys, for its own.
+def with_noted(plan: Plan, noted_ms: Mapping[str, int]) -> tuple[Plan, tuple[str, ...]]:
+    """``plan`` by the clearing times last noted for its baths, by their keys, and notes on them.
 
     A fixer that is kept clears more slowly with each film, and the plan cannot know.
     """
-    steps = list(plan.steps)
+    steps, notes = list(plan.steps), []
     for index, fix in fixes_of(plan):
-        steps[index] = fix.changed(clearing=of_bath(fix, noted_ms) or fix.clearing)
-    return plan.changed(steps=tuple(steps))
+        noted = of_bath(fix, noted_ms)
+        if noted and noted != fix.clearing:
+            steps[index] = fix.changed(clearing=noted)
+            own = f"; the plan says {clock(fix.clearing)}" if fix.clearing else ""
+            notes.append(f"{fix.called} clears in {clock(noted)}, as last noted for its bath{own}.")
+    return plan.changed(steps=tuple(steps)) if notes else plan, tuple(notes)
 
 
 def doubtful_cold(plan: Plan, fix: Fix) -> Slower | None:

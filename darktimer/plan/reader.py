@@ -18,8 +18,8 @@ _Result = TypeVar("_Result")
 class PlanFile:
     """A plan as it is carried out, and the file it came from, which knows each part's place.
 
-    ``written`` is the plan as it stands in the file. It differs from ``plan`` in develop times
-    alone, where the file asks for them to be adjusted.
+    ``written`` is the plan as it stands in the file. It differs from ``plan`` in develop times,
+    where the file asks for them to be adjusted, and in clearing times noted for baths since.
     """
 
     plan: Plan

@@ -1,0 +1,49 @@
+"""Baths kept from another evening, and what they say against a plan.
+
+The journal knows the bath, the plan knows what it is for. Who only looks begins no journal.
+"""
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from darktimer.errors import Finding
+from darktimer.plan.baths import bath_key, of_bath
+from darktimer.plan.model import Plan
+
+if TYPE_CHECKING:
+    from darktimer.journal.baths import Bath
+
+
+def baths_in_use() -> "list[Bath]":
+    """The baths in use by the journal; none where there is no journal."""
+    from darktimer.journal.folder import home
+    from darktimer.journal.store import FILE_NAME
+
+    if not (home() / FILE_NAME).is_file():
+        return []
+    from darktimer.cli.keeping import journal
+    from darktimer.journal.baths import all_baths
+
+    with journal() as opened:
+        return all_baths(opened)
+
+
+def last_cleared_ms(baths: "Sequence[Bath]") -> dict[str, int]:
+    """The clearing time last noted for each bath that has one, by its key."""
+    return {bath_key(bath.name): bath.clearing_ms[-1] for bath in baths if bath.clearing_ms}
+
+
+def against(plan: Plan, baths: "Sequence[Bath]") -> Iterator[Finding]:
+    """Why baths that ``plan`` uses are not to be used on, at the first step of each."""
+    from darktimer.journal.clocks import read_clocks
+
+    now, left = read_clocks().wall_utc_ms, {bath_key(bath.name): bath for bath in baths}
+    for index, step in enumerate(plan.steps):
+        bath = of_bath(step, left)
+        if bath is None:
+            continue
+        del left[bath_key(bath.name)]
+        if reasons := bath.reasons_to_discard(now):
+            found = f"{bath.name} is kept, but not to be used: {'; '.join(reasons)}"
+            mend = f'mix it fresh, and write: darktimer baths discard "{bath.name}"'
+            yield Finding(("steps", index, step.kind), found, mend)

@@ -164,7 +164,7 @@ def bath_sheet(
         stock_ml=stock_ml if water_ml else 0.0,
         water_ml=water_ml,
         items=mixed.items if mixed else (),
-        order=tuple(in_order(mixed, water_ml, wishes.say)) if mixed else (),
+        order=tuple(in_order(mixed, water_ml, celsius, wishes.say)) if mixed else (),
         acidity=_acidity(recipe, celsius),
         warnings=(
             *_misnamed(use, recipe),

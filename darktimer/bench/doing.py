@@ -18,8 +18,11 @@ _FULL: Final = 1 - 1e-9  # of the batch, whatever the last bit says
 _FOAMS: Final = "It foams: add a little at a time, in an open vessel with room above."
 
 
-def in_order(mixed: Mixture, dilute_ml: float, say: Measures) -> Iterator[str]:
-    """What to do, one sentence or two a line; ``dilute_ml`` of water goes in last."""
+def in_order(mixed: Mixture, dilute_ml: float, celsius: float, say: Measures) -> Iterator[str]:
+    """What to do, one sentence or two a line; ``dilute_ml`` of water goes in last.
+
+    What was mixed warm has to come to ``celsius`` before it is used.
+    """
     if not mixed.parts:
         what = "the stock" if dilute_ml else "water"
         yield f"Take {say.volume(mixed.volume_ml)} of {what}."
@@ -28,6 +31,14 @@ def in_order(mixed: Mixture, dilute_ml: float, say: Measures) -> Iterator[str]:
     if dilute_ml:
         water, whole = say.volume(dilute_ml), say.volume(mixed.volume_ml + dilute_ml)
         yield f"Add {water} of water: {whole} to use."
+    if _warmest(mixed) > celsius:
+        yield f"Let it come to {say.temperature(celsius)} before you use it."
+
+
+def _warmest(mixed: Mixture) -> float:
+    """How warm water goes in, degrees Celsius; 0 where that is not said."""
+    plants = [each for each in mixed.recipe.ingredients if isinstance(each, Plant)]
+    return max([mixed.recipe.water_at or 0.0, *(each.at or 0.0 for each in plants)])
 
 
 def _mixing(mixed: Mixture, say: Measures) -> Iterator[str]:
@@ -38,8 +49,8 @@ def _mixing(mixed: Mixture, say: Measures) -> Iterator[str]:
     if len(plants) > 1:
         yield "Pour together what was strained."
     if water.first_ml:
-        begin = "Add {} of water to it." if plants else "Begin with {} of water."
-        yield begin.format(say.volume(water.first_ml))
+        begin = "Add {} of water{} to it." if plants else "Begin with {} of water{}."
+        yield begin.format(say.volume(water.first_ml), _warm(mixed.recipe.water_at, say))
     yield from _stirring(mixed, bool(plants or water.first_ml), say)
     if mixed.recipe.makes and mixed.filled_ml < _FULL * mixed.volume_ml:
         yield f"Fill up with water to {say.volume(mixed.volume_ml)}."
@@ -48,11 +59,15 @@ def _mixing(mixed: Mixture, say: Measures) -> Iterator[str]:
 def _steeping(part: Part, water_ml: float, say: Measures) -> str:
     plant, item = part.ingredient, part.item
     assert isinstance(plant, Plant)
-    hot = f" at {say.temperature(plant.at)}" if plant.at is not None else ""
+    water = f"{say.volume(water_ml)} of water{_warm(plant.at, say)}"
     return (
-        f"Steep {item.amount(say)} of {item.what} in {say.volume(water_ml)} of water{hot} for "
+        f"Steep {item.amount(say)} of {item.what} in {water} for "
         f"{clock(plant.steep)}. {item.note or _STRAIN}"
     )
+
+
+def _warm(celsius: float | None, say: Measures) -> str:
+    return "" if celsius is None else f" at {say.temperature(celsius)}"
 
 
 def _stirring(mixed: Mixture, begun: bool, say: Measures) -> Iterator[str]:

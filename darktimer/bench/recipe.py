@@ -91,6 +91,7 @@ class Recipe(Section):
     bath: Literal["developer", "activator", "rinse", "stop", "fixer", "clearing", "wetting"]
     makes: Poured | None = Field(None, description="final volume, filled up with water")
     added_to: Poured | None = Field(None, description="water that everything is added to")
+    water_at: Temperature | None = Field(None, description="how warm the water is to begin with")
     ingredients: tuple[IngredientRead, ...] = Field((), description="in order of mixing")
     dilution: Annotated[tuple[float, float] | None, ReadBy(_dilution), described("", "1+4")] = None
     use: Literal["once", "again"] = "once"
@@ -186,6 +187,8 @@ def faults(recipe: Recipe) -> Iterator[Finding]:
         found = f"{recipe.temperature:g} C is no bath of water"
         yield Finding(("temperature",), found, "write a temperature from 0 C to 100 C")
         return  # what dissolves cannot be told
+    if recipe.water_at is not None:
+        yield from _hot(recipe.water_at, ("water at",))
     for index, each in enumerate(recipe.ingredients):
         path = ("ingredients", index)
         if isinstance(each, Substance):
@@ -248,9 +251,14 @@ def _plant(recipe: Recipe, each: Plant, path: tuple[str | int, ...]) -> Iterator
         found = f"there is {METRIC.volume(max(0.0, steeped_ml))} of water to steep it in"
         mend = f"it drinks most of that: give it {least} or more, or write less of it"
         yield Finding((*path, "water" if each.water else "amount"), found, mend)
-    if each.at is not None and not 0 <= each.at <= 100:
-        found = f"{each.at:g} C is no temperature of water"
-        yield Finding((*path, "at"), found, "write how hot the water is, such as 90 C")
+    if each.at is not None:
+        yield from _hot(each.at, (*path, "at"))
+
+
+def _hot(celsius: float, path: tuple[str | int, ...]) -> Iterator[Finding]:
+    if not 0 <= celsius <= 100:
+        found = f"{celsius:g} C is no temperature of water"
+        yield Finding(path, found, "write how hot the water is, such as 90 C")
 
 
 def _liquid(each: Liquid, path: tuple[str | int, ...]) -> Iterator[Finding]:

@@ -56,7 +56,8 @@ def _reading(text: str) -> "Reading":
     multiple=True,
     metavar="FORM",
     callback=_reads(_form),
-    help="A form you have, such as 'sodium carbonate decahydrate'; may be given again.",
+    help="A form you have, such as 'sodium carbonate decahydrate'; may be given again, "
+    "and two that do the same work share it.",
 )
 @click.option(
     "--scale",

@@ -35,7 +35,7 @@ def recipe(*ingredients: dict[str, str], **more: Any) -> Recipe:
 
 def order(made: Recipe, volume_ml: float = 1000, water_ml: float = 0, step_g: float = 0.1):
     mixed = mixture(made, volume_ml, (), step_g, METRIC)
-    return list(in_order(mixed, water_ml, METRIC))
+    return list(in_order(mixed, water_ml, 20, METRIC))
 
 
 def poured_ml(lines: list[str]) -> list[float]:
@@ -99,6 +99,18 @@ def test_what_is_added_to_water_makes_more_than_the_water() -> None:
     """By hand: half a litre on a litre makes 1.5; a litre of bath takes two thirds of each."""
     lines = order(recipe(VINEGAR, **{"added to": "1 l"}))
     assert lines == ["Begin with 667 ml of water.", "Stir in 333 ml of vinegar."]
+
+
+def test_warm_water_is_asked_for_when_it_is_measured_and_cools_before_use() -> None:
+    lines = order(recipe(SODA, **{"water at": "40 C"}), 1000, 1000)
+    assert lines[0] == "Begin with 750 ml of water at 40.0 °C."
+    assert lines[-2:] == [
+        "Add 1 l of water: 2 l to use.",
+        "Let it come to 20.0 °C before you use it.",
+    ]
+    assert order(recipe({**LEAF, "at": "90 C"}))[-1].startswith("Let it come to 20.0 °C")
+    (fault,) = faults(recipe(SODA, **{"water at": "140 C"}))
+    assert (fault.path, fault.found) == (("water at",), "140 C is no temperature of water")
 
 
 def test_it_foams_is_said_before_it_does() -> None:

@@ -17,10 +17,19 @@ settings.load_profile("unhurried")
 # Whoever starts the tests in a shell's background has them, and what they start, ignore Ctrl-C.
 signal.signal(signal.SIGINT, signal.default_int_handler)
 
+# Some ways of starting tests hand a terminal's size down to them, others do not.
+for _name in ("COLUMNS", "LINES"):
+    os.environ.pop(_name, None)
+
 _OFFLINE = Path(__file__).parent / "offline"
 runpy.run_path(str(_OFFLINE / "sitecustomize.py"))
 _paths = [str(_OFFLINE), os.environ.get("PYTHONPATH", "")]
 os.environ["PYTHONPATH"] = os.pathsep.join(filter(None, _paths))
+
+
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """Four for the whole suite, since many tests wait; none where a person names what to run."""
+    return 4 if config.args_source is config.ArgsSource.TESTPATHS else 0
 
 
 @pytest.fixture(scope="session", autouse=True)

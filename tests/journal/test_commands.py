@@ -75,7 +75,8 @@ def test_a_result_is_added_and_shown(two_runs):
     typed("journal", "add-result", "1", "--notes", "better at the edges")
     page = typed("journal", "1")
     assert "Temperature" in page
-    assert max(map(len, page.splitlines())) <= 80
+    broken = [line for line in page.splitlines() if "strip.jpg" not in line]
+    assert max(map(len, broken)) <= 80, "only a path, which is never torn, may be longer"
     assert "measured 20 °C; worth 10:00 at 20 °C" in " ".join(page.split())
     assert "better at the edges" in page
     assert "allowed" not in typed("journal", "add-result", "1", "--fog", "9", status=2)

@@ -4,7 +4,6 @@ import os
 import re
 import shutil
 import signal
-import subprocess
 import time
 from collections.abc import Iterator
 from contextlib import suppress
@@ -15,6 +14,7 @@ import pytest
 from darktimer.journal import Event, Journal
 from tests.device.null_sink import Server
 from tests.live.dark_room import DarkRoom, written_plan
+from tests.small_disk import small_disk
 
 BACK_WITHIN_MS = 2_000
 
@@ -22,14 +22,8 @@ BACK_WITHIN_MS = 2_000
 @pytest.fixture
 def disk(tmp_path: Path) -> Iterator[Path]:
     """A disk of a megabyte where mounting one is allowed, a folder elsewhere."""
-    folder = tmp_path / "disk"
-    folder.mkdir()
-    mount = shutil.which("mount")
-    small = [mount, "-t", "tmpfs", "-o", "size=1m", "tmpfs", folder]
-    mounted = mount and not subprocess.run(small, capture_output=True).returncode
-    yield folder
-    if mounted:
-        subprocess.run(["umount", "-l", folder], check=True)
+    with small_disk(tmp_path / "disk", kib=1024):
+        yield tmp_path / "disk"
 
 
 def _fill(disk: Path) -> Path | None:

@@ -12,7 +12,6 @@ from typing import Any, Final
 from darktimer.errors import DarktimerError
 from darktimer.journal.events import FAULT, Event
 from darktimer.journal.journal import Journal
-from darktimer.journal.refusal import JournalError
 from darktimer.journal.runs import ABORTED, FINISHED
 
 _AGAIN_S: Final = 1.0
@@ -58,31 +57,39 @@ class Scribe:
         while True:
             with self._news:
                 self._news.wait_for(lambda: bool(self._waiting) or self._ending, timeout=60)
-                if not self._waiting and self._ending:
+                events = list(self._waiting)
+                if not events and self._ending:
                     return
-                event = self._waiting[0] if self._waiting else None
                 if self._ending:
                     give_up = give_up or time.monotonic() + _LAST_CHANCE_S
-            if event and not self._keep(event):
+            if events and not self._keep(events):
                 if give_up and time.monotonic() > give_up:
                     return
                 time.sleep(_AGAIN_S)
 
-    def _keep(self, event: Event) -> bool:
-        assert self._journal is not None
-        kept = self._try(self._journal.record, event)
-        if kept:
-            self._waiting.popleft()
-        return kept
+    def _keep(self, events: list[Event]) -> bool:
+        """All in one commit: on a slow disk they would else wait for one another.
 
-    def _try(self, call: Any, *what: Any) -> bool:
-        """Whether it is done with: written down, or such that it never can be."""
+        One by one where something among them can never be written; that is let go of.
+        """
+        assert self._journal is not None
+        cause = self._try(self._journal.record, *events)
+        if cause == "unwritable" and len(events) > 1:
+            return all(self._keep([event]) for event in events)
+        for _ in events if cause in ("", "unwritable") else ():
+            self._waiting.popleft()
+        return cause in ("", "unwritable")
+
+    def _try(self, call: Any, *what: Any) -> str:
+        """Why it could not be done; "" where it was."""
         try:
             call(self.run, *what)
         except DarktimerError as error:
-            self._complain(str(error))
-            return isinstance(error, JournalError) and error.cause == "unwritable"
-        return True
+            cause = getattr(error, "cause", "") or "unknown"
+            if cause != "unwritable" or len(what) == 1:
+                self._complain(str(error))
+            return cause
+        return ""
 
     def _complain(self, trouble: str) -> None:
         """Once; it is written down as well, for when there is room again."""

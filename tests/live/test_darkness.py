@@ -140,14 +140,15 @@ class Disk:
     """A journal whose disk is full for a while."""
 
     def __init__(self) -> None:
-        self.full = True
+        self.full, self.slow_s = True, 0.0
         self.kept: list[Event] = []
         self.ended: tuple[str, int] | None = None
 
-    def record(self, run: int, event: Event) -> None:
+    def record(self, run: int, *events: Event) -> None:
         if self.full:
             raise JournalError("journal", "the disk is full", "free some space", "full")
-        self.kept.append(event)
+        time.sleep(self.slow_s)
+        self.kept += events
 
     def finish_run(self, run: int, state: str, exit_status: int) -> None:
         self.ended = (state, exit_status)
@@ -170,6 +171,19 @@ def test_what_a_full_disk_refused_is_written_when_there_is_room(monkeypatch):
     assert [e.meaning for e in disk.kept if e.kind == "fault"] == ["journal"]
     assert disk.ended == ("finished", 3)
     assert len(scribe.troubles) == 1
+
+
+def test_a_slow_disk_is_never_far_behind():
+    """80 ms a commit and 30 events a second, as a held key sends them."""
+    disk = Disk()
+    disk.full, disk.slow_s = False, 0.08
+    scribe = Scribe(disk, 7)
+    for at_ms in range(20):
+        scribe.write(event(at_ms))
+        time.sleep(0.01)
+    time.sleep(0.2)
+    assert [e.at_ms for e in disk.kept] == list(range(20)), "all, in order, at once behind"
+    scribe.finish(aborted=False, exit_status=0)
 
 
 def test_a_disk_that_stays_full_is_given_up_and_told_of(monkeypatch):

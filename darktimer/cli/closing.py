@@ -55,7 +55,7 @@ def _outcome(session: Session, troubles: list[str]) -> str:
 def _steps(session: Session) -> Iterator[dict[str, Any]]:
     """Each bath from the change into it to the change out of it; None where that never came."""
     performed = session.conductor.performed()
-    over_ms = min(session.now().heard_ms, performed.duration_ms)
+    over_ms = min(session.now().at_ms, performed.duration_ms)
     for planned, real in zip(session.conductor.timeline.steps, performed.steps, strict=True):
         if planned.kind not in _NO_BATH:
             reached = real.start_ms < over_ms

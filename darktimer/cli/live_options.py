@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Any, NamedTuple
+from typing import Any, Final, NamedTuple
 
 import click
 
@@ -73,22 +73,26 @@ class Named(NamedTuple):
     rate: int
 
 
+#: What each of its fields is called on the command line.
+_WORDS: Final = ("profile", "speaker_name", "second_speaker", "buffer_ms", "rate")
+
+
 def live_options(command: Any) -> Any:
     """Adds all of them to a command, which is given what concerns speakers as ``named``."""
 
     @wraps(command)
-    def gathered(
-        *,
-        profile: str,
-        speaker_name: str | None,
-        second_speaker: str | None,
-        buffer_ms: int,
-        rate: int,
-        **others: Any,
-    ) -> Any:
-        named = Named(profile, speaker_name, second_speaker, buffer_ms, rate)
-        return command(named=named, **others)
+    def gathered(**given: Any) -> Any:
+        named = Named(*(given.pop(word) for word in _WORDS))
+        return command(named=named, **given)
 
     for option in reversed(_OPTIONS):
         gathered = option(gathered)
     return gathered
+
+
+def written(context: click.Context) -> set[str]:
+    """The parameters that really were written on the command line; a speaker's by its field."""
+    fields = dict(zip(_WORDS, Named._fields, strict=True))
+    from_line = click.core.ParameterSource.COMMANDLINE
+    given = (name for name in context.params if context.get_parameter_source(name) is from_line)
+    return {fields.get(name, name) for name in given}

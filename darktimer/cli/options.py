@@ -1,6 +1,5 @@
 """Arguments and options that several commands share, with what a shell completes for them."""
 
-import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -22,9 +21,6 @@ class ShippedOrFile(click.ParamType[str]):
     def __init__(self, folder: str) -> None:
         self._folder = folder
 
-    def convert(self, value: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
-        return os.path.expanduser(value)
-
     def shell_complete(
         self, ctx: click.Context, param: click.Parameter, incomplete: str
     ) -> "list[CompletionItem]":
@@ -32,16 +28,6 @@ class ShippedOrFile(click.ParamType[str]):
 
         known = [CompletionItem(n) for n in shipped.names(self._folder) if n.startswith(incomplete)]
         return [*known, CompletionItem(incomplete, type="file")]
-
-
-class FilePath(click.Path):
-    """A file's path, in which ``~`` is the home where a shell has left it in quotes."""
-
-    def __init__(self) -> None:
-        super().__init__(path_type=Path)
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
-        return super().convert(os.path.expanduser(value), param, ctx)
 
 
 class WholeLines(click.Group):
@@ -108,6 +94,6 @@ def output_option(where: str, *, required: bool = True) -> Callable[[Any], Any]:
         "target",
         required=required,
         metavar="FILE",
-        type=FilePath(),
+        type=click.Path(path_type=Path),
         help=where,
     )

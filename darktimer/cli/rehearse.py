@@ -138,7 +138,7 @@ def _presses(session: Session) -> Iterator[_Press]:
         if (kind, meaning) in _ANSWERS:
             yield _Press(at_ms, name, _ANSWERS[kind, meaning], detail.get("late_ms", 0))
         elif kind == "key" and meaning == "marked":
-            before = [cue for cue in conductor.cues if cue.at_ms <= at_ms and acts(cue)]
+            before = [cue for cue in conductor.state.cues if cue.at_ms <= at_ms and acts(cue)]
             if before:
                 yield _Press(at_ms, name, before[-1].meaning, at_ms - before[-1].at_ms)
 

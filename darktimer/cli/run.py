@@ -1,26 +1,25 @@
 """``darktimer run``: a plan led through in the dark, or taken up again after it was cut off."""
 
-import sys
-from contextlib import suppress
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from darktimer.cli.live_options import Named, live_options
+from darktimer.cli.live_options import Named, live_options, written
 from darktimer.cli.options import Duration, ShippedOrFile, json_option
 from darktimer.errors import DarktimerError, OutputError
-from darktimer.units import clock as shown
 
 if TYPE_CHECKING:  # a run that is taken up again has no time for what it does not need
+    from darktimer.cli.later import Later
     from darktimer.cli.loading import Compiled
     from darktimer.cues.cue_set import CueSet
+    from darktimer.live.conductor import Conductor
+    from darktimer.live.keys import Keyboard
     from darktimer.live.scribe import Scribe
     from darktimer.live.session import Session
+    from darktimer.live.stage import Stage
 
-_WITH_FAULTS = 3
-#: A run whose plan ended so long ago is not taken up any more.
-_LONG_OVER_MS = 600_000
+#: What a run that is taken up again can be given: how to play.
+_WITH_RESUME = {"resume", "give_up", "as_json", *Named._fields}
 
 
 @click.command(
@@ -37,8 +36,13 @@ _LONG_OVER_MS = 600_000
     help="Start by itself after this time, without asking for keys.",
 )
 @click.option("--resume", is_flag=True, help="Take up the run that was cut off; needs no PLAN.")
+@click.option(
+    "--give-up", is_flag=True, help="With --resume: do not go on, close that run in the journal."
+)
 @json_option
+@click.pass_context
 def command(
+    context: click.Context,
     plan: str | None,
     cue_set: str,
     lights_out_after_ms: int | None,
@@ -46,14 +50,19 @@ def command(
     named: Named,
     start_in_ms: int | None,
     resume: bool,
+    give_up: bool,
     as_json: bool,
 ) -> None:
     """Lead the hands through PLAN in the dark, live, with two keys.
 
     Shows the plan and tries speaker and keys; then the screen goes black until light is safe and a
     key is pressed. Keys, signals, lost speakers and a full disk end nothing in the dark: the sound
-    goes on where the film is. An act missed by less than 10 s is asked for at once; an older one is
-    replaced by the signature of the step and the time left in it; light-safe is told however late.
+    goes on where the film is. An act missed by less than 10 s is asked for at once, if it is still
+    right; any other is replaced by the signature of the step and the time left in it; light-safe is
+    told however late.
+
+    A run that was cut off is taken up where the film is by the clock, with --resume. Only you can
+    give it up: in the dark as any run, or beforehand with --resume --give-up.
 
     \b
     Example:
@@ -62,7 +71,9 @@ def command(
       darktimer run --resume
     """
     if resume:
-        _take_up(named, as_json)
+        _resume(context, named, give_up, as_json)
+    elif give_up:
+        raise click.UsageError("--give-up closes a run that was cut off: write --resume --give-up")
     elif plan is None:
         raise click.UsageError("name a PLAN, or take up the last run with --resume")
     elif as_json and start_in_ms is None:
@@ -74,6 +85,22 @@ def command(
         _run(done, cue_set, named, gates, start_in_ms, as_json)
 
 
+def _resume(context: click.Context, named: Named, give_up: bool, as_json: bool) -> None:
+    """A run goes on as it began: what would change its plan is refused, not passed over."""
+    from darktimer.cli.resuming import close_run, take_up
+
+    given = written(context)
+    refused = [p.opts[-1] for p in context.command.params if p.name in given - _WITH_RESUME]
+    if refused:
+        raise click.UsageError(
+            f"a run is taken up as it began, so --resume goes without {', '.join(refused)}"
+        )
+    if give_up:
+        close_run()
+    else:
+        take_up(named, given, as_json)
+
+
 def _run(
     done: "Compiled",
     cue_set_name: str,
@@ -82,117 +109,68 @@ def _run(
     start_in_ms: int | None,
     as_json: bool,
 ) -> None:
+    """Pages and a trial in the light, the run in the dark, the closing page."""
     from darktimer.cli.later import Later
+    from darktimer.cli.resuming import close, log
     from darktimer.cli.turning import Pages
+    from darktimer.journal.folder import home
     from darktimer.live.answers import with_answers
     from darktimer.live.awake import kept_awake
     from darktimer.live.conductor import Conductor
-    from darktimer.live.display import display_words
     from darktimer.live.gates import waits_of
     from darktimer.live.keys import keyboard
     from darktimer.live.lights import Lights
+    from darktimer.live.lock import leading
     from darktimer.live.signals import Signals
     from darktimer.live.stage import Speakers, Stage
     from darktimer.live.trial import Trial
     from darktimer.output.clock import SystemClock
 
     cue_set, speakers, clock = with_answers(done.cue_set), Speakers(*named), SystemClock()
+    dark = any(step.dark for step in done.timeline.steps)
     with kept_awake() as sleepy, keyboard() as keys, Signals() as signals:
-        waits = waits_of(gates if not keys.gone else False)
-        warnings = [sleepy] if sleepy else []
-        warnings.append(display_words())
-        if keys.gone:
-            warnings.append("there are no keys here: the plan waits nowhere")
-        pages = Pages(keys, signals, start_in_ms)
+        conductor = Conductor(done.timeline, cue_set, waits_of(False if keys.gone else gates))
         with Trial(cue_set, speakers) as trial:  # no speaker: said before anybody reads pages
+            pages = Pages(keys, signals, start_in_ms)
             if as_json:
                 pages.wait(start_in_ms or 0)
             else:
-                pages.turn(done, trial, warnings)
+                pages.turn(done, trial, _warnings(sleepy, keys))
         begin_ns = (clock.boot_ns() // 1_000_000 + speakers.lead_ms) * 1_000_000
         scribe = _scribe(done, cue_set_name, begin_ns)
-        dark = any(step.dark for step in done.timeline.steps)
-        with Lights(_log() if dark else None) as lights, Later(cue_set, silent=as_json) as watch:
-            stage = Stage(speakers, keys, signals, lights, scribe, clock, begin_ns)
-            try:
-                session = stage.perform(
-                    Conductor(done.timeline, cue_set, waits),
-                    cue_set,
-                    lambda session: session.begin(speakers=speakers._asdict()),
-                    watch,
-                )
-            except OutputError:  # nothing was begun that could be taken up
-                scribe.finish(aborted=True, exit_status=1)
-                raise
-        _close(session, scribe, as_json)
+        with leading(home(), scribe.run):
+            lights = Lights(log() if dark else None)
+            with lights, Later(cue_set, silent=as_json) as watch:
+                stage = Stage(speakers, keys, signals, lights, scribe, clock, begin_ns)
+                session = _performed(stage, conductor, cue_set, watch)
+            close(session, scribe, as_json)
 
 
-def _take_up(named: Named, as_json: bool) -> None:
-    """Dark first; all that takes time comes after."""
-    from darktimer.journal.journal import Journal
-    from darktimer.live.keys import keyboard
-    from darktimer.live.lights import Lights
-    from darktimer.live.resume import cut_off
-    from darktimer.live.signals import Signals
+def _warnings(sleepy: str, keys: "Keyboard") -> list[str]:
+    """What a person must know of this machine before the lights go out."""
+    from darktimer.live.display import display_words
 
-    journal = Journal.open()
-    found = cut_off(journal)
-    if found is None:
-        raise DarktimerError("no run was cut off; begin one with darktimer run PLAN")
-    if found.over_ms > _LONG_OVER_MS:
-        journal.finish_run(found.run.number, "aborted", _WITH_FAULTS)
-        ago = shown(found.over_ms // 1000 * 1000)
-        raise DarktimerError(
-            f"{found.run.title}: by its plan this was over {ago} ago; it is closed in the journal, "
-            "and a new run begins with darktimer run PLAN"
-        )
-    with keyboard() as keys, Signals() as signals, Lights(_log() if found.dark else None) as lights:
-        lights.out()
-        from darktimer.cli.later import Later
-        from darktimer.live.awake import kept_awake
-        from darktimer.live.conductor import Conductor
-        from darktimer.live.gates import Waits
-        from darktimer.live.scribe import Scribe
-        from darktimer.live.stage import Speakers, Stage
-        from darktimer.output.clock import SystemClock
-
-        clock, cue_set = SystemClock(), _cue_set(found.run.cue_set)
-        begin_ns = clock.boot_ns() - found.now_ms * 1_000_000
-        scribe = Scribe(journal, found.run.number)
-        before = found.begun.get("speakers")
-        speakers = Speakers(**before) if before and not named.name else Speakers(*named)
-        waits = Waits.TRANSFERS if found.kept else Waits.LOADING  # of which those kept are left
-        conductor = Conductor(found.timeline, cue_set, waits)
-        kept = found.kept or conductor.kept()
-        stage = Stage(speakers, keys, signals, lights, scribe, clock, begin_ns, patient=True)
-        with kept_awake(), Later(cue_set, silent=as_json) as watch:
-            session = stage.perform(
-                conductor,
-                cue_set,
-                lambda session: session.take_up(
-                    kept, found.silent_from_ms, found.doubt_ms, found.doubt
-                ),
-                watch,
-            )
-        _close(session, scribe, as_json)
+    warnings = [sleepy] if sleepy else []
+    warnings.append(display_words())
+    if keys.gone:
+        warnings.append("there are no keys here: the plan waits nowhere")
+    return warnings
 
 
-def _cue_set(name: str) -> "CueSet":
-    """The set that the run began with, or, where that is gone, the shipped one."""
-    from darktimer.cues.reader import load_cue_set
-    from darktimer.live.answers import with_answers
-
+def _performed(
+    stage: "Stage", conductor: "Conductor", cue_set: "CueSet", watch: "Later"
+) -> "Session":
+    """The run to its end. One that has no speaker to begin with is none that could be taken up."""
     try:
-        return with_answers(load_cue_set(name))
-    except DarktimerError:
-        return with_answers(load_cue_set("standard"))
-
-
-def _log() -> Path:
-    """Where everything goes that anybody writes in the dark."""
-    from darktimer.journal.folder import home
-
-    return home() / "dark.log"
+        return stage.perform(
+            conductor,
+            cue_set,
+            lambda session: session.begin(speakers=stage.speakers._asdict()),
+            watch,
+        )
+    except OutputError:
+        stage.scribe.finish(aborted=True, exit_status=1)
+        raise
 
 
 def _scribe(done: "Compiled", cue_set_name: str, begin_ns: int) -> "Scribe":
@@ -203,9 +181,8 @@ def _scribe(done: "Compiled", cue_set_name: str, begin_ns: int) -> "Scribe":
     from darktimer.live.scribe import Scribe
     from darktimer.output.clock import SystemClock
 
-    now, begin_ms = read_clocks(), begin_ns // 1_000_000
-    ahead_ms = begin_ms - SystemClock().boot_ns() // 1_000_000
-    boot_ms = None if now.boot_ms is None else now.boot_ms + ahead_ms
+    now, ahead_ms = read_clocks(), (begin_ns - SystemClock().boot_ns()) // 1_000_000
+    boot_ms = None if now.boot_ms is None else begin_ns // 1_000_000
     started = now._replace(wall_utc_ms=now.wall_utc_ms + ahead_ms, boot_ms=boot_ms)
     try:
         journal = Journal.open()
@@ -217,20 +194,3 @@ def _scribe(done: "Compiled", cue_set_name: str, begin_ns: int) -> "Scribe":
         scribe = Scribe(None)
         scribe.troubles.append(str(error))
         return scribe
-
-
-def _close(session: "Session", scribe: "Scribe", as_json: bool) -> None:
-    """The journal's last word, the closing page, and the exit status."""
-    from darktimer.cli.closing import closing_json, exit_status, print_closing
-    from darktimer.cli.page import print_json
-
-    session.end(exit_status(session, scribe.troubles))
-    status = exit_status(session, scribe.troubles)
-    with suppress(OSError):  # the terminal may be gone
-        if as_json:
-            print_json(closing_json(session, scribe.run, scribe.troubles))
-        else:
-            print_closing(session, scribe.run, scribe.troubles)
-        sys.stdout.flush()
-    if status:
-        sys.exit(status)

@@ -50,11 +50,11 @@ class Scene:
     """One moment of a run in words, each at most a line."""
 
     def __init__(self, session: Session, cue_set: CueSet) -> None:
-        conductor, heard_ms = session.conductor, session.now().heard_ms
+        conductor, heard_ms = session.conductor, session.now().at_ms
         self.heard_ms = max(0, heard_ms)
         self.place: Place = conductor.place(self.heard_ms)
         self._timeline = conductor.timeline
-        self._cues = conductor.cues
+        self._cues = conductor.state.cues
         self._conductor = conductor
         self._says = cue_set.says
 
@@ -113,10 +113,10 @@ class Scene:
 
 def _waited_for(conductor: Conductor) -> Iterator[Cue]:
     """The acts that come after the place where the plan stands, or will stand."""
-    stops_ms = conductor.course.stops_ms
-    if stops_ms is None or conductor.aborted_ms is not None:
+    stops_ms = conductor.state.course.stops_ms
+    if stops_ms is None or conductor.state.aborted_ms is not None:
         return
-    from_ms = conductor.course.plan_ms(stops_ms)
+    from_ms = conductor.state.course.plan_ms(stops_ms)
     yield from (cue for cue in conductor.timeline.cues if cue.at_ms >= from_ms and acts(cue))
 
 

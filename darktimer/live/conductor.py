@@ -1,66 +1,35 @@
 """The conductor: a timeline, a clock and two keys in; cues and the state of the run out.
 
-Pure: it owns no clock, no thread and no device, and is told the time with each thing that happens.
-The row of cues always reaches to the plan's end, or to the place where the plan waits, so the sound
-needs nobody until something happens.
+Pure: it owns no clock, no thread and no device. An event and the time go in, and one state that is
+never changed comes out; what each event does in each phase stands in `_TABLE`. Whoever wants to
+know something from another thread reads ``state`` once, and goes by that.
 
-Without keys and gates its cues are those of the timeline, to the millisecond.
+The row of cues always reaches to the plan's end, or to the place where the plan waits, so that the
+sound needs nobody until something happens. Without events the cues are the timeline's.
 """
 
-from collections.abc import Iterable, Iterator
+import re
+from collections.abc import Callable, Container, Iterator
 from typing import Any, Final, NamedTuple, TypeVar
 
 from darktimer.cues.cue_set import CueSet
-from darktimer.live.answers import here
-from darktimer.live.course import Course, course_of
-from darktimer.live.gates import Gate, Waits, gates
-from darktimer.live.gestures import TWICE_MS, Gesture, Gestures, Key
+from darktimer.live.course import Course
+from darktimer.live.gates import Waits, gates
+from darktimer.live.missed import LATE_MS, TIMELESS
 from darktimer.live.places import Places
-from darktimer.live.row import Row, acts, first_room_ms
+from darktimer.live.row import NEVER, acts
+from darktimer.live.state import TIME, Event, Now, Phase, State
+from darktimer.live.telling import ASKED_MS, MARK_PATIENCE_MS, Telling
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue, Span, Step, Timeline
 
-#: An act missed by less than this is asked for at once; an older one is replaced by an answer.
-LATE_MS: Final = 10_000
-#: While the plan waits, this often it says so.
-REMINDER_MS: Final = 20_000
-#: A question stays open this long after its sound has begun.
-ASKED_MS: Final = 10_000
-#: A silence shorter than this, in which nothing was missed, is not worth a word.
+#: A silence shorter than this, in which no act was missed, is not worth a word.
 _SILENCE_MS: Final = 1_000
-#: Time left that is told later than this would belong to no question; so would a mark.
-_LEFT_PATIENCE_MS: Final = 8_000
-_MARK_PATIENCE_MS: Final = 2_000
-#: The signature is followed at once by nothing, so that a second press can still take its place.
-_PAUSE_MS: Final = TWICE_MS + 50
-_AHEAD_MS: Final = 120_000
-_MOST_LEFT_S: Final = 5_990
-
 #: Kinds of step, and what the hands do in them, in which waiting does the film no harm.
 _HARMLESS: Final = frozenset({"load", "rinse", "wash", "soak", "ready"})
 _RESTING: Final = frozenset({"agitate", "stand", "hand", "ready"})
-#: Right at any later time; every other act grows old.
-_TIMELESS: Final = frozenset({meanings.LIGHT_SAFE, meanings.END})
-
 
 _Stretch = TypeVar("_Stretch", Step, Span)
-
-
-class Now(NamedTuple):
-    """What is heard now, and the moment up to which the speaker has been given its samples."""
-
-    heard_ms: int
-    filled_ms: int
-
-
-class Happening(NamedTuple):
-    """One thing that happened, in the journal's words; ``detail`` is plain JSON."""
-
-    at_ms: int
-    kind: str
-    meaning: str
-    step: int
-    detail: dict[str, Any]
 
 
 class Place(NamedTuple):
@@ -81,106 +50,42 @@ class Conductor:
 
     def __init__(self, timeline: Timeline, cue_set: CueSet, waits: Waits) -> None:
         self.timeline = timeline
-        self.happened: list[Happening] = []
-        self.aborted_ms: int | None = None
         self._places = Places(timeline)
-        self._gestures = Gestures()
-        self._gates = list(gates(timeline, waits))
-        self._held = False
-        self._doubt_ms = 0
-        self._asked: dict[Gesture, int] = {}
-        self._made_up_ms = -1_000_000
-        self._row = Row(cue_set.length_ms, lambda at: self._places.step(self.course.plan_ms(at)))
-        self.course = Course().stopping(self._next_stop_ms())
-        self._plan_row(filled_ms=-1_000_000)
+        self._telling = Telling(self._places, cue_set.length_ms)
+        self.state = State(timeline.duration_ms, Course(), gates(timeline, waits))
+        self.leave_gates_before(0)
 
-    # What it is told
-
-    def press(self, key: Key, now: Now) -> Gesture:
-        """A key was pressed; returns what it was taken for."""
-        gesture = self._gestures.read(key, now.heard_ms)
-        self.advance(now)
-        over = self.aborted_ms is not None or self.finished(now.heard_ms)
-        marks = gesture is Gesture.GO_ON and not over and self._only_marks(now)
-        meaning = meanings.MARKED if marks else gesture.value
-        self._happen(now.heard_ms, "key", meaning, key=key.name)
-        if not over:
-            self._follow(gesture, now)
-        return gesture
-
-    def rest(self, ms: int) -> None:
-        """Keys were asked for, so long, and none was pressed."""
-        self._gestures.rest(ms)
-
-    def advance(self, now: Now) -> None:
-        """Time has passed; needed now and then while the plan waits, so that it says so."""
-        stops_ms = self.course.stops_ms
-        if stops_ms is None or self.aborted_ms is not None:
-            return
-        if now.filled_ms >= stops_ms:
-            self._row.expect_nothing()
-        ahead_ms = now.filled_ms + _AHEAD_MS
-        if ahead_ms > stops_ms:
-            self._row.remind(meanings.HOLD, REMINDER_MS, stops_ms, ahead_ms, now.filled_ms)
-
-    def returned(self, now: Now, silent_from_ms: int) -> None:
-        """Sound is back: what was missed is made up for, and the person told where they are."""
-        silent_from_ms = max(silent_from_ms, self._made_up_ms)
-        self._made_up_ms = now.filled_ms
-        missed = [
-            cue
-            for cue in self.cues
-            if cue.end_ms > silent_from_ms and cue.at_ms < now.filled_ms and acts(cue)
-        ]
-        if not missed and now.filled_ms - silent_from_ms < _SILENCE_MS:
-            return
-        self._row.break_off(now.filled_ms)
-        for cue in missed:
-            told = self._caught_up(cue, now)
-            late_ms = now.filled_ms - cue.at_ms
-            word = "late" if told else "missed"
-            self._happen(now.heard_ms, "fault", f"{word} {cue.meaning}", late_ms=late_ms)
-        self._row.say(meanings.BACK, now.filled_ms)
-        self._answer(now)
-
-    def wait_no_more(self, now: Now) -> None:
-        """No key can come any more: the plan goes on by itself, but for loading.
-
-        Film that is not loaded yet is safe in the dark for as long as it takes; no other is.
-        """
-        waits = self._waits_for(now.filled_ms)
-        if waits == "hold":
-            self._resume(now)
-        elif waits == "film is in":
-            self._leave(self._gates[0], now)
-        self._gates = [gate for gate in self._gates if gate.loading]
-        if self._waits_for(now.filled_ms) != "loading":
-            self._row.forget_reminders()
-            self.course = self.course.stopping(self._next_stop_ms())
-        self._changed("gate", "waits no more", self.place(now.heard_ms).step, now)
+    def take(self, event: Event, now: Now) -> State:
+        """What follows an event; it is the state from now on. A key in vain leaves no trace."""
+        state = self.state._replace(happened=())
+        move = _TABLE[state.phase(now)][event.what]
+        noted = self._key(state, event, now, marks=move is Conductor._mark) if event.key else state
+        after = move(self, noted, event, now)
+        in_vain = after is noted and move is not Conductor._mark
+        self.state = state if in_vain else after
+        return self.state
 
     # What it tells
 
-    @property
-    def cues(self) -> list[Cue]:
-        """Everything heard and to be heard, in session time and in order of it."""
-        return self._row.cues
-
-    def place(self, session_ms: int) -> Place:
+    def place(self, at_ms: int) -> Place:
         """Where the run is at a moment of the session."""
-        plan_ms = self.course.plan_ms(session_ms)
-        step = self._places.step(plan_ms)
-        left_ms = max(0, self._places.bath_end_ms(step) - plan_ms)
-        return Place(
-            plan_ms, step, self._places.span(plan_ms), left_ms, self._waits_for(session_ms)
-        )
+        state = self.state
+        plan_ms = state.course.plan_ms(at_ms)
+        step, span = self._places.step(plan_ms), self._places.span(plan_ms)
+        return Place(plan_ms, step, span, self._places.left_ms(plan_ms), state.waits(at_ms))
+
+    def dark_begun(self, at_ms: int) -> bool:
+        """Whether the plan has come to its first step in the dark."""
+        starts = (step.start_ms for step in self.timeline.steps if step.dark)
+        return self.state.course.plan_ms(at_ms) >= next(starts, self.timeline.duration_ms)
 
     def performed(self) -> Timeline:
         """What really happened, and will by the plan, as a timeline of its own."""
-        plan, aborted_ms = self.timeline, self.aborted_ms
+        plan, state = self.timeline, self.state
+        aborted_ms = state.aborted_ms
 
         def at(plan_ms: int) -> int:
-            real_ms = self.course.at_ms(plan_ms)
+            real_ms = state.course.at_ms(plan_ms)
             return real_ms if aborted_ms is None else min(real_ms, aborted_ms)
 
         def lived(each: _Stretch) -> _Stretch:
@@ -194,215 +99,186 @@ class Conductor:
             at(plan.duration_ms),
             tuple(map(lived, plan.steps)),
             tuple(map(lived, plan.spans)),
-            tuple(self.cues),
+            state.cues,
             plan.notes,
         )
 
-    @property
-    def end_ms(self) -> int | None:
-        """When nothing more will sound; None while that depends on a key."""
-        if self.aborted_ms is not None:
-            return self._row.end_ms
-        if self.course.stops_ms is not None:
-            return None
-        return max(self._row.end_ms, self.course.at_ms(self.timeline.duration_ms))
-
-    def finished(self, heard_ms: int) -> bool:
-        """Whether the plan has come to its own end."""
-        if self.aborted_ms is not None or self.course.stops_ms is not None:
-            return False
-        return heard_ms >= self.course.at_ms(self.timeline.duration_ms)
-
-    def light_safe(self, heard_ms: int) -> bool:
-        """Whether the light-safe cue has begun to sound."""
-        return any(c.meaning == meanings.LIGHT_SAFE and c.at_ms <= heard_ms for c in self.cues)
-
-    # Taking a run up again
-
-    def kept(self) -> dict[str, Any]:
-        """The state that a run cannot be taken up again without, as plain JSON."""
-        return {
-            "course": self.course.as_json(),
-            "gates": [gate.plan_ms for gate in self._gates],
-            "held": self._held,
-        }
-
-    def take_up(self, kept: dict[str, Any], now: Now, doubt_ms: int = 0) -> None:
-        """Goes on from a state that `kept` gave, as if the run had never stopped.
-
-        ``doubt_ms`` is time that may not have gone by. Light-safe comes so much later, so that it
-        is true all the same.
-        """
-        self._doubt_ms = doubt_ms
-        self.course = course_of(kept["course"])
-        self._gates = [gate for gate in self._gates if gate.plan_ms in kept["gates"]]
-        self._held = kept["held"]
-        self._row.cues = []
-        self._plan_row(filled_ms=-1_000_000)
-        self.advance(now)
+    # Beginning in the middle
 
     def leave_gates_before(self, plan_ms: int) -> None:
         """A run that begins in the middle waits at no gate that lies before it."""
-        self._gates = [gate for gate in self._gates if gate.plan_ms >= plan_ms]
-        self.course = Course().stopping(self._next_stop_ms())
-        self._plan_row(filled_ms=-1_000_000)
+        left = tuple(gate for gate in self.state.gates if gate.plan_ms >= plan_ms)
+        state = self.state._replace(gates=left)
+        state = state._replace(course=Course().stopping(_next_stop_ms(state)))
+        self.state = self._planned(state, NEVER)
 
-    # Gestures
+    def take_up(
+        self, kept: dict[str, Any], heard: Container[tuple[str, int]], from_ms: int, now: Now
+    ) -> State:
+        """Goes on from a state that `State.kept` gave, as if the run had never stopped.
 
-    def _follow(self, gesture: Gesture, now: Now) -> None:
-        follow = {
-            Gesture.GO_ON: self._go_on,
-            Gesture.WHERE: self._where,
-            Gesture.HOLD: self._hold,
-            Gesture.ABORT: self._abort,
-        }
-        if gesture in follow:
-            follow[gesture](now)
+        ``heard`` are the cues that were heard to their end, each with its moment on the plan, and
+        ``from_ms`` is the run's last sign of life. What is past and was not heard is no longer
+        there; acts among it that are not long gone are made up for when sound is back.
+        """
+        state = self._planned(self.state.taken_up(self.state.kept() | kept), NEVER)
+        past = [c for c in state.cues if c.at_ms < now.filled_ms]
+        unheard = [c for c in past if (c.meaning, state.planned_ms(c)) not in heard]
+        lately_ms = from_ms - LATE_MS
+        owed = (c for c in unheard if acts(c) and (c.at_ms >= lately_ms or c.meaning in TIMELESS))
+        row = state.row.without(unheard, NEVER)
+        self.state = state._replace(row=row, owed=tuple(owed), happened=())
+        return self.take(Event(TIME), now)
 
-    def _confirmed(self, gesture: Gesture, now: Now) -> bool:
-        """Whether a gesture answers its own question: it began after that was heard."""
-        asked_ms = self._asked.get(gesture)
-        if asked_ms is None or now.heard_ms > asked_ms + ASKED_MS:
-            return False
-        return asked_ms <= self._gestures.began_ms
+    # What is done, by the table
 
-    def _ask(self, gesture: Gesture, now: Now) -> None:
-        """Asks once; what is pressed until the question is heard changes nothing."""
-        if now.heard_ms > self._asked.get(gesture, -ASKED_MS) + ASKED_MS // 2:
-            self._row.take_back(now.filled_ms)
-            self._asked[gesture] = self._row.say(meanings.CONFIRM, now.filled_ms) or now.filled_ms
+    def _nothing(self, state: State, event: Event, now: Now) -> State:
+        return state
 
-    def _abort(self, now: Now) -> None:
-        if not self._confirmed(Gesture.ABORT, now):
-            self._ask(Gesture.ABORT, now)
-            return
-        self._row.take_back(now.filled_ms)
-        self._stop_at(self.course.plan_ms(now.filled_ms), now)
-        self.aborted_ms = now.filled_ms
-        self._row.say(meanings.END, now.filled_ms)
-        self._happen(now.heard_ms, "note", "aborted")
+    def _mark(self, state: State, event: Event, now: Now) -> State:
+        return self._telling.say(state, meanings.MARKED, now, MARK_PATIENCE_MS)
 
-    def _only_marks(self, now: Now) -> bool:
-        """Whether nothing waits, or soon will, for going on."""
-        soon = self._gates and self.course.plan_ms(now.heard_ms) >= self._gates[0].opens_ms
-        return not (self._held or soon)
-
-    def _go_on(self, now: Now) -> None:
-        if self._only_marks(now):
-            self._row.say(meanings.MARKED, now.filled_ms, _MARK_PATIENCE_MS)
-            return
-        if self._held:
-            self._resume(now)
-            return
-        gate = self._gates[0]
-        if not gate.loading:
-            self._pass(gate, now)
-        elif self._confirmed(Gesture.GO_ON, now):
-            self._leave(gate, now)
-        else:  # what follows loading begins at once; in a closed vessel that is the light
-            self._ask(Gesture.GO_ON, now)
-
-    def _pass(self, gate: Gate, now: Now) -> None:
-        """A gate that is still to come is opened; one that is waited at is left."""
-        stops_ms = self.course.stops_ms
-        if stops_ms is None or now.filled_ms >= stops_ms:
-            self._leave(gate, now)
-            return
-        self._gates.remove(gate)
-        self._row.forget_reminders()
-        self.course = self.course.stopping(self._next_stop_ms())
-        self._changed("gate", "passed", gate.step, now)
-
-    def _leave(self, gate: Gate, now: Now) -> None:
-        """Goes on from the gate now, also from a place before it."""
-        due_ms = self.course.at_ms(gate.plan_ms)
-        self._gates.remove(gate)
-        self._stop_at(min(self.course.plan_ms(now.filled_ms), gate.plan_ms), now)
-        late_ms = self._set_off(gate.plan_ms, now) - due_ms
-        self._changed("gate", "went on", gate.step, now, late_ms=late_ms)
-
-    def _resume(self, now: Now) -> None:
-        self._held = False
-        held_from_ms = self.course.stops_ms or 0
-        plan_ms = self.course.plan_ms(now.filled_ms)
-        late_ms = self._set_off(plan_ms, now) - held_from_ms
-        self._changed("hold", "went on", self._places.step(plan_ms), now, late_ms=late_ms)
-        self._row.say(meanings.MARKED, now.filled_ms, _MARK_PATIENCE_MS)
-
-    def _set_off(self, plan_ms: int, now: Now) -> int:
-        """The plan goes on as soon as no sound is in the way; returns when."""
-        self._row.forget_reminders()
-        self._row.take_back(now.filled_ms)
-        at_ms = self._row.silent_from(now.filled_ms)
-        self.course = self.course.going_on(plan_ms, at_ms, self._next_stop_ms())
-        return at_ms
-
-    def _stop_at(self, plan_ms: int, now: Now) -> None:
-        self._row.forget_reminders()
-        self.course = self.course.stopping(plan_ms)
-        self._plan_row(now.filled_ms)
-
-    def _hold(self, now: Now) -> None:
-        plan_ms = self.course.plan_ms(now.filled_ms)
-        step = self._places.step(plan_ms)
-        harmless = self.timeline.steps[step].kind in _HARMLESS
-        resting = self._places.span(plan_ms) in _RESTING
-        self._row.take_back(now.filled_ms)
-        if self._waits_for(now.filled_ms) or not (harmless and resting):
-            self._row.say(meanings.REFUSE, now.filled_ms)
-            return
-        self._held = True
-        self._stop_at(plan_ms, now)
-        self._changed("hold", "held", step, now)
-        self.advance(now)
-
-    def _where(self, now: Now) -> None:
+    def _answer(self, state: State, event: Event, now: Now) -> State:
         """No second answer while one is under way."""
-        if not any(cue.end_ms > now.heard_ms for cue in self._row.said):
-            self._answer(now)
+        under_way = any(cue.end_ms > now.at_ms for cue in state.row.said)
+        return state if under_way else self._telling.answer(state, now)
 
-    def _answer(self, now: Now) -> None:
-        """The signature, then the time left, or that the plan waits; each where it has room."""
-        kind = self.timeline.steps[self.place(self._row.free_from(now.filled_ms)).step].kind
-        if kind in meanings.STEP_KINDS:
-            self._row.say(here(kind), now.filled_ms)
-        waits = self._waits_for(now.filled_ms)
-        then = meanings.HOLD if waits else self._left(now)
-        self._row.say(then, now.filled_ms, _LEFT_PATIENCE_MS, _PAUSE_MS)
+    def _refuse(self, state: State, event: Event, now: Now) -> State:
+        state = state._replace(row=state.row.taking_back(now.filled_ms))
+        return self._telling.say(state, meanings.REFUSE, now)
 
-    def _left(self, now: Now) -> str:
-        told_ms = max(now.filled_ms + _PAUSE_MS, self._row.silent_from(now.filled_ms))
-        return meanings.left(min(self.place(told_ms).left_ms // 1000, _MOST_LEFT_S))
+    def _hold(self, state: State, event: Event, now: Now) -> State:
+        """Only where waiting does the film no harm."""
+        plan_ms = state.course.plan_ms(now.filled_ms)
+        harmless = self._places.kind(plan_ms) in _HARMLESS
+        resting = self._places.span(plan_ms) in _RESTING
+        if state.waits(now.filled_ms) or not (harmless and resting):
+            return self._refuse(state, event, now)
+        state = state._replace(row=state.row.taking_back(now.filled_ms), held=True)
+        state = self._stopped(state, plan_ms, now)
+        state = self._note(state, now, "hold", "held", **state.kept())
+        return self._telling.remind(state, now)
 
-    def _caught_up(self, cue: Cue, now: Now) -> bool:
-        """Asks for a missed act now, unless it is old or a later act comes before it could end."""
-        if cue.meaning in _TIMELESS:
-            return self._row.say(cue.meaning, now.filled_ms) is not None
-        if now.filled_ms - cue.at_ms >= LATE_MS:
-            return False
-        return self._row.say(cue.meaning, now.filled_ms, patience_ms=0) is not None
+    def _abort(self, state: State, event: Event, now: Now) -> State:
+        """Asks first; confirmed, it is over, and nothing that was still to come is told."""
+        if not _confirmed(state, event, now):
+            return self._telling.ask(state, event.what, now)
+        over = tuple(cue for cue in state.row.again if cue.at_ms < now.filled_ms)
+        row = state.row.taking_back(now.filled_ms)._replace(again=over)
+        state = self._stopped(state._replace(row=row), state.course.plan_ms(now.filled_ms), now)
+        state = self._telling.say(state._replace(aborted_ms=now.filled_ms), meanings.END, now)
+        return self._note(state, now, "note", "aborted")
+
+    def _loaded(self, state: State, event: Event, now: Now) -> State:
+        """What follows loading begins at once; in a closed vessel that is the light: asks first."""
+        if _confirmed(state, event, now):
+            return self._leave(state, event, now)
+        return self._telling.ask(state, event.what, now)
+
+    def _pass(self, state: State, event: Event, now: Now) -> State:
+        """A gate that is still to come is opened."""
+        gate, *later = state.gates
+        state = _forgetting(state._replace(gates=tuple(later)))
+        state = state._replace(course=state.course.stopping(_next_stop_ms(state)))
+        return self._changed(state, now, "gate", "passed", gate.step)
+
+    def _leave(self, state: State, event: Event, now: Now) -> State:
+        """Goes on from the gate now, also from a place before it."""
+        gate, *later = state.gates
+        due_ms = state.course.at_ms(gate.plan_ms)
+        plan_ms = min(state.course.plan_ms(now.filled_ms), gate.plan_ms)
+        state = self._stopped(state._replace(gates=tuple(later)), plan_ms, now)
+        state, late_ms = self._set_off(state, gate.plan_ms, due_ms, now)
+        return self._changed(state, now, "gate", "went on", gate.step, late_ms=late_ms)
+
+    def _resume(self, state: State, event: Event, now: Now) -> State:
+        due_ms, plan_ms = state.course.stops_ms or 0, state.course.plan_ms(now.filled_ms)
+        state, late_ms = self._set_off(state._replace(held=False), plan_ms, due_ms, now)
+        step = self._places.step(plan_ms)
+        state = self._changed(state, now, "hold", "went on", step, late_ms=late_ms)
+        return self._telling.say(state, meanings.MARKED, now, MARK_PATIENCE_MS)
+
+    def _remind(self, state: State, event: Event, now: Now) -> State:
+        return self._telling.remind(state, now)
+
+    def _make_up(self, state: State, event: Event, now: Now) -> State:
+        """Sound is back: what was not heard is made up for, and the person told where they are."""
+        unheard = [
+            cue for cue in state.cues if cue.end_ms > event.from_ms and cue.at_ms < event.to_ms
+        ]
+        missed = [*state.owed, *filter(acts, unheard)]
+        if not missed and event.to_ms - event.from_ms < _SILENCE_MS:
+            return state  # company that has a hole goes on
+        asked_ms = state.question.at_ms if state.question else NEVER
+        if any(cue.at_ms == asked_ms for cue in unheard):
+            state = state._replace(question=None)
+        state = state._replace(row=state.row.without(unheard, now.filled_ms), owed=())
+        state = self._telling.tell_again(state, missed, now)
+        if state.phase(now) in (Phase.ABORTED, Phase.OVER):
+            return state
+        return self._telling.answer(self._telling.say(state, meanings.BACK, now), now)
+
+    def _wait_no_more(self, state: State, event: Event, now: Now) -> State:
+        """No key can come any more: the plan goes on by itself, but for loading.
+
+        Film that is not loaded yet is safe in the dark for as long as it takes; no other is.
+        """
+        if state.held:
+            state = self._resume(state, event, now)
+        elif state.waits(now.filled_ms) == "film is in":
+            state = self._leave(state, event, now)
+        state = state._replace(gates=tuple(gate for gate in state.gates if gate.loading))
+        if state.waits(now.filled_ms) != "loading":
+            state = _forgetting(state)
+            state = state._replace(course=state.course.stopping(_next_stop_ms(state)))
+        return self._changed(state, now, "gate", "waits no more", self._step(state, now))
 
     # The timeline
 
-    def _plan_row(self, filled_ms: int) -> None:
-        beyond: Iterable[Cue] = ()
-        if not self._held and self._gates:
-            open_end = self.course.stopping(None)
-            beyond = self._falling(open_end, from_ms=self._gates[0].plan_ms)
-        planned = self._falling(self.course)
-        if self._doubt_ms:
-            planned = self._beyond_doubt(list(planned))
-        self._row.plan(planned, beyond, filled_ms)
+    def _set_off(self, state: State, plan_ms: int, due_ms: int, now: Now) -> tuple[State, int]:
+        """The plan goes on as soon as no sound is in the way; also how much later than due."""
+        state = _forgetting(state._replace(row=state.row.taking_back(now.filled_ms)))
+        at_ms = state.row.over_ms(now.filled_ms)
+        course = state.course.going_on(plan_ms, at_ms, _next_stop_ms(state))
+        return state._replace(course=course), at_ms - due_ms
 
-    def _beyond_doubt(self, planned: list[Cue]) -> Iterator[Cue]:
-        """Puts light-safe off by what is doubtful, to where it has room."""
-        for cue in planned:
-            if cue.meaning != meanings.LIGHT_SAFE:
-                yield cue
-                continue
-            others = [each for each in planned if each is not cue]
-            room_ms = first_room_ms(cue.at_ms + self._doubt_ms, cue.length_ms, others)
-            yield cue._replace(at_ms=room_ms)
+    def _stopped(self, state: State, plan_ms: int, now: Now) -> State:
+        state = _forgetting(state._replace(course=state.course.stopping(plan_ms)))
+        return self._planned(state, now.filled_ms)
+
+    def _planned(self, state: State, filled_ms: int) -> State:
+        """The row follows the course."""
+        planned = tuple(self._falling(state.course))
+        beyond: tuple[Cue, ...] = ()
+        if not state.held and state.gates:
+            open_end = state.course.stopping(None)
+            beyond = tuple(self._falling(open_end, from_ms=state.gates[0].plan_ms))
+        if state.doubt_ms:
+            return self._beyond_doubt(state, planned, beyond, filled_ms)
+        return state._replace(row=state.row.planning(planned, beyond, filled_ms))
+
+    def _beyond_doubt(
+        self, state: State, planned: tuple[Cue, ...], beyond: tuple[Cue, ...], filled_ms: int
+    ) -> State:
+        """Puts light-safe off by what is doubtful, so that it is true all the same."""
+        safe = [cue for cue in planned if cue.meaning == meanings.LIGHT_SAFE]
+        planned, beyond = (
+            tuple(c for c in cues if c.meaning != meanings.LIGHT_SAFE) for cues in (planned, beyond)
+        )
+        again = tuple(
+            c for c in state.row.again if c.at_ms < filled_ms or c.meaning != meanings.LIGHT_SAFE
+        )
+        row = state.row._replace(again=again).planning(planned, beyond, filled_ms)
+        state = state._replace(row=row)
+        if any(c.meaning == meanings.LIGHT_SAFE for c in row.cues):  # handed over already
+            return state
+        for cue in safe:
+            from_ms = max(cue.at_ms + state.doubt_ms, filled_ms)
+            at_ms = row.room_ms(from_ms, cue.length_ms, acts)
+            planned_ms = state.course.plan_ms(cue.at_ms)
+            put_off = cue._replace(at_ms=at_ms)
+            state = self._telling.put_off(state, put_off, planned_ms, filled_ms)
+        return state
 
     def _falling(self, course: Course, from_ms: int = 0) -> Iterator[Cue]:
         """The timeline's cues where a course lets them fall."""
@@ -412,23 +288,64 @@ class Conductor:
                 # The very same cue where nothing has moved: a day of them is not held twice.
                 yield cue if at_ms == cue.at_ms else cue._replace(at_ms=at_ms)
 
-    def _next_stop_ms(self) -> int | None:
-        return self._gates[0].plan_ms if self._gates else None
+    def _changed(
+        self, state: State, now: Now, kind: str, meaning: str, step: int, **detail: int
+    ) -> State:
+        """What a run is taken up again from is written down with every change of it."""
+        state = self._planned(state, now.filled_ms)
+        return state.noting(now.at_ms, kind, meaning, step, **detail, **state.kept())
 
-    def _waits_for(self, session_ms: int) -> str:
-        stops_ms = self.course.stops_ms
-        if stops_ms is None or session_ms < stops_ms or self.aborted_ms is not None:
-            return ""
-        if self._held:
-            return "hold"
-        return "loading" if self._gates[0].loading else "film is in"
+    def _step(self, state: State, now: Now) -> int:
+        return self._places.step(state.course.plan_ms(now.at_ms))
 
-    def _changed(self, kind: str, meaning: str, step: int, now: Now, **detail: int) -> None:
-        self._plan_row(now.filled_ms)
-        self._happen(now.heard_ms, kind, meaning, step, **detail, **self.kept())
+    def _key(self, state: State, event: Event, now: Now, marks: bool) -> State:
+        meaning = meanings.MARKED if marks else event.what
+        return self._note(state, now, "key", meaning, key=event.key)
 
-    def _happen(
-        self, at_ms: int, kind: str, meaning: str, step: int | None = None, **detail: Any
-    ) -> None:
-        where = self._places.step(self.course.plan_ms(at_ms)) if step is None else step
-        self.happened.append(Happening(at_ms, kind, meaning, where, detail))
+    def _note(self, state: State, now: Now, kind: str, meaning: str, **detail: Any) -> State:
+        return state.noting(now.at_ms, kind, meaning, self._step(state, now), **detail)
+
+
+def _confirmed(state: State, event: Event, now: Now) -> bool:
+    """Whether a gesture answers its own question: it began after that was heard."""
+    question = state.question
+    if question is None or question.what != event.what or now.at_ms > question.at_ms + ASKED_MS:
+        return False
+    return question.at_ms <= min(event.from_ms, now.heard_ms)
+
+
+def _next_stop_ms(state: State) -> int | None:
+    return state.gates[0].plan_ms if state.gates else None
+
+
+def _forgetting(state: State) -> State:
+    """No reminders from now on, but for those that were handed over."""
+    return state._replace(row=state.row._replace(reminders=()))
+
+
+#: What each event does in each phase: the names of the conductor's own methods.
+_WRITTEN: Final = """
+              go on    where am I  hold     abort    time     silence  no more keys
+going         mark     answer      hold     abort    remind   make_up  wait_no_more
+loading       loaded   answer      hold     abort    remind   make_up  wait_no_more
+film coming   pass     answer      hold     abort    remind   make_up  wait_no_more
+film awaited  leave    answer      refuse   abort    remind   make_up  wait_no_more
+held          resume   answer      refuse   abort    remind   make_up  wait_no_more
+over          nothing  nothing     nothing  nothing  nothing  make_up  nothing
+aborted       nothing  nothing     nothing  nothing  nothing  make_up  nothing
+"""
+_Move = Callable[[Conductor, State, Event, Now], State]
+
+
+def _read(written: str) -> dict[Phase, dict[str, _Move]]:
+    """Two spaces or more lie between the columns."""
+    head, *rows = (re.split(r" {2,}", line.strip()) for line in written.strip().splitlines())
+    return {
+        Phase(phase): dict(
+            zip(head, (getattr(Conductor, f"_{each}") for each in moves), strict=True)
+        )
+        for phase, *moves in rows
+    }
+
+
+_TABLE: Final = _read(_WRITTEN)

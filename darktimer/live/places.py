@@ -22,12 +22,16 @@ class Places:
         spans = self._timeline.spans
         return spans[max(0, bisect_right(self._span_starts, plan_ms) - 1)].kind if spans else ""
 
-    def bath_end_ms(self, step: int) -> int:
-        """The end of a bath, also where the light divides it into two steps."""
-        steps = self._timeline.steps
+    def kind(self, plan_ms: int) -> str:
+        """The kind of step."""
+        return self._timeline.steps[self.step(plan_ms)].kind
+
+    def left_ms(self, plan_ms: int) -> int:
+        """What is left of the bath, also where the light divides it into two steps."""
+        steps, step = self._timeline.steps, self.step(plan_ms)
         while step + 1 < len(steps) and _same_bath(steps[step], steps[step + 1]):
             step += 1
-        return steps[step].end_ms
+        return max(0, steps[step].end_ms - plan_ms)
 
 
 def _same_bath(step: Step, following: Step) -> bool:

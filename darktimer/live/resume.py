@@ -1,47 +1,47 @@
 """Finds a run that was cut off, and where its film is now.
 
-The film went on while the program did not. The boot clock tells how long, exactly; after a power
-cut only the wall clock does, and then the doubt is stated. Knows no sound.
+The film went on while the program did not. Within one start of the machine its clock tells exactly
+how long. After another start only the wall clock does, which anyone can set: then all of that time
+is likely, none of it is certain, and doubt adds up. Knows no sound.
 """
 
 from collections.abc import Iterable
 from typing import Any, Final, NamedTuple
 
 from darktimer.journal import events as kinds
-from darktimer.journal.clocks import Elapsed, elapsed, read_clocks
+from darktimer.journal.clocks import Reading, elapsed, read_clocks
 from darktimer.journal.events import Event
 from darktimer.journal.journal import Journal
 from darktimer.journal.runs import Run
-from darktimer.live.course import Course, course_of
+from darktimer.output.clock import Clock
 from darktimer.process import meanings
 from darktimer.process.timeline import Timeline
 
 _DOUBT: Final = (
-    "the machine was off or started anew, so the time since is taken from the wall clock; "
-    "if that was set meanwhile, every time is wrong by as much, but for light-safe, which waits "
-    "until it is right by any clock"
+    "the machine was off or started anew, so the time since is taken from the wall clock. If that "
+    "was set meanwhile, every time is wrong by as much; light-safe waited {} s longer, until it "
+    "was right by any clock"
 )
 
 
 class CutOff(NamedTuple):
-    """An unfinished run. ``now_ms`` is its session time now, ``silent_from_ms`` its last sound.
+    """An unfinished run. ``origin`` is its first moment by the clocks of this start of the machine.
 
-    ``kept`` is the conductor's state, ``begun`` what the run began with. ``doubt_ms`` of the time
-    gone is only known from the wall clock, and ``doubt`` says so. ``dark``: light-safe has not
-    been heard though the plan has darkness. ``over_ms`` is how long ago the plan ended, below 0 if
-    it has not, or not without a key.
+    ``kept`` is its last state, with the doubt, and ``begun`` what it began with. ``last_ms`` is
+    its last sign of life. ``heard`` are the cues heard to their end, each with its moment on the
+    plan. ``doubt`` says what a person must know. ``dark``: light-safe was not heard though the
+    plan has darkness.
     """
 
     run: Run
     timeline: Timeline
+    origin: Reading
     kept: dict[str, Any]
     begun: dict[str, Any]
-    now_ms: int
-    silent_from_ms: int
-    doubt_ms: int
+    last_ms: int
+    heard: frozenset[tuple[str, int]]
     doubt: str
     dark: bool
-    over_ms: int
 
 
 def cut_off(journal: Journal) -> CutOff | None:
@@ -50,40 +50,51 @@ def cut_off(journal: Journal) -> CutOff | None:
     if run is None:
         return None
     happened, timeline = journal.events(run.number), journal.timeline(run.number)
-    gone: Elapsed = elapsed(run.started, read_clocks())
-    unsure = gone.by == "wall"
-    # What has been handed to the speaker may be written down a moment before it is heard, so that
-    # only a clock in doubt is put right by it.
-    now_ms = max(gone.ms, _last_ms(happened) if unsure else 0)
-    kept = _kept(happened)
+    states = [dict(event.detail) for event in happened if "course" in event.detail]
+    kept = states[-1] if states else {}
+    origin, more_ms = _origin(run, happened, read_clocks())
+    doubt_ms = kept.get("doubt_ms", 0) + more_ms
+    heard = frozenset(_heard(happened))
+    safe = any(meaning == meanings.LIGHT_SAFE for meaning, _ in heard)
     return CutOff(
         run=run,
         timeline=timeline,
-        kept=kept,
-        begun=next((dict(e.detail) for e in happened if "course" in e.detail), {}),
-        now_ms=now_ms,
-        silent_from_ms=min(now_ms, _last_ms(happened)),
-        doubt_ms=now_ms - _last_ms(happened) if unsure else 0,
-        doubt=_DOUBT if unsure else "",
-        dark=any(step.dark for step in timeline.steps) and not _light_safe(happened),
-        over_ms=now_ms - _end_ms(timeline, kept, now_ms),
+        origin=origin,
+        kept=kept | {"doubt_ms": 0 if safe else doubt_ms},
+        begun=states[0] if states else {},
+        last_ms=_last_ms(happened),
+        heard=heard,
+        doubt=_DOUBT.format(doubt_ms // 1000) if more_ms else "",
+        dark=any(step.dark for step in timeline.steps) and not safe,
     )
 
 
-def _kept(happened: Iterable[Event]) -> dict[str, Any]:
-    """The last state that was written down."""
-    states = [dict(event.detail) for event in happened if "course" in event.detail]
-    return states[-1] if states else {}
+def begin_ns(origin: Reading, clock: Clock) -> int:
+    """The boot clock at the run's first moment, whenever it is asked for."""
+    if origin.boot_ms is not None:
+        return origin.boot_ms * 1_000_000
+    return clock.boot_ns() - (clock.wall_ns() - origin.wall_utc_ms * 1_000_000)
 
 
-def _end_ms(timeline: Timeline, kept: dict[str, Any], now_ms: int) -> int:
-    """When the plan ends; later than now where it waits for a key."""
-    course = course_of(kept["course"]) if kept else Course()
-    return now_ms + 1 if course.stops_ms is not None else course.at_ms(timeline.duration_ms)
+def _origin(run: Run, happened: list[Event], now: Reading) -> tuple[Reading, int]:
+    """The run's first moment by the clocks of now, and how much of the time since is doubtful."""
+    origins = [event.detail["origin"] for event in happened if "origin" in event.detail]
+    origin = Reading(**origins[-1]) if origins else run.started
+    if elapsed(origin, now).by == "boot":
+        return origin, 0
+    last_ms, wall_ms = max(
+        [(0, origin.wall_utc_ms), *((event.at_ms, event.wall_utc_ms) for event in happened)]
+    )
+    likely_ms = max(0, now.wall_utc_ms - wall_ms)
+    gone_ms = last_ms + likely_ms
+    boot_ms = None if now.boot_ms is None else now.boot_ms - gone_ms
+    return Reading(now.wall_utc_ms - gone_ms, boot_ms, now.boot_id), likely_ms
 
 
-def _light_safe(happened: Iterable[Event]) -> bool:
-    return any(e.kind == kinds.CUE and e.meaning == meanings.LIGHT_SAFE for e in happened)
+def _heard(happened: Iterable[Event]) -> Iterable[tuple[str, int]]:
+    for event in happened:
+        if event.kind == kinds.CUE and event.planned_ms is not None:
+            yield event.meaning, event.planned_ms
 
 
 def _last_ms(happened: Iterable[Event]) -> int:

@@ -1,23 +1,28 @@
 """The row of cues of a run: what the plan calls for, and what is said beside it.
 
-What asks the hands for something is guarded: nothing is ever put over it. The rest is company and
-gives way to what is said. What has been handed to the speaker (all that begins before
-``filled_ms``) is never changed. Knows no keys and no plan, only cues in session time.
+What asks the hands for something is guarded: nothing is put over it. The rest is company and gives
+way to what is said. An act that is asked for again takes the place of everything but acts. What has
+been handed to the speaker (all that begins before ``filled_ms``) is not changed; what is known not
+to have been heard is taken out, and is in nobody's way. Knows no keys and no plan.
 """
 
-from collections.abc import Callable, Iterable, Iterator
-from itertools import chain
-from typing import Final
+from bisect import bisect_left
+from collections.abc import Callable, Collection, Iterable, Iterator
+from itertools import chain, islice
+from typing import Final, NamedTuple
 
 from darktimer.process import meanings
 from darktimer.process.spacing import CLEAR_MS
 from darktimer.process.timeline import Cue
 
+#: Before everything.
+NEVER: Final = -1_000_000
+#: No more than so many cues, in order of their beginning, can still be sounding.
+LATELY: Final = 8
+
 #: What the hands must do, and beside it what they count by.
 _ACTS: Final = meanings.ACT_NOW | {meanings.LIGHTS_OUT, meanings.END}
 _GUARDED: Final = _ACTS | {meanings.PIP, meanings.SHEET, meanings.ROUND, meanings.REVERSE}
-#: What is said waits this long for its room, if nothing else is asked for.
-PATIENCE_MS: Final = 20_000
 
 
 def acts(cue: Cue) -> bool:
@@ -26,117 +31,132 @@ def acts(cue: Cue) -> bool:
 
 
 def guarded(cue: Cue) -> bool:
-    """Whether nothing may be put over a cue, and nothing may take its place."""
+    """Whether nothing that is said may be put over a cue, or take its place."""
     return meanings.family(cue.meaning) in _GUARDED
 
 
-def first_room_ms(from_ms: int, length_ms: int, cues: Iterable[Cue]) -> int:
-    """The first moment from which a sound is clear of all guarded ``cues``."""
-    at_ms = from_ms
-    for cue in sorted(filter(guarded, cues)):
-        if at_ms + length_ms + CLEAR_MS <= cue.at_ms:
-            break
-        at_ms = max(at_ms, cue.end_ms + CLEAR_MS)
-    return at_ms
+class Row(NamedTuple):
+    """All cues of a run in order of time, heard or to come, in ``cues``; never changed in place.
 
-
-class Row:
-    """All cues of a run in order of time, heard or to come, in ``cues``; another list each time.
-
-    ``end_ms`` is the end of the last of them to end.
-    ``length_ms`` gives the length of a meaning's sound, ``step_at`` the step at a session time.
+    ``planned`` is what the plan calls for, ``beyond`` what it may call for after a gate; ``said``
+    are answers and questions, ``again`` acts asked for again, ``reminders`` tell of waiting. Until
+    ``broken_ms`` a cue may sound on that was broken off by a silence.
     """
 
-    def __init__(self, length_ms: Callable[[str], int], step_at: Callable[[int], int]) -> None:
-        self.cues: list[Cue] = []
-        self.end_ms = 0
-        self.said: list[Cue] = []
-        self._reminders: list[Cue] = []
-        self._planned: list[Cue] = []
-        self._beyond: list[Cue] = []
-        self._length_ms = length_ms
-        self._step_at = step_at
+    planned: tuple[Cue, ...] = ()
+    beyond: tuple[Cue, ...] = ()
+    said: tuple[Cue, ...] = ()
+    again: tuple[Cue, ...] = ()
+    reminders: tuple[Cue, ...] = ()
+    cues: tuple[Cue, ...] = ()
+    broken_ms: int = NEVER
 
-    def plan(self, planned: Iterable[Cue], beyond: Iterable[Cue], filled_ms: int) -> None:
-        """Takes what the plan calls for; ``beyond`` is what it may call for after a gate."""
-        self._planned, self._beyond = list(planned), list(beyond)
-        self._line_up(filled_ms)
+    @property
+    def end_ms(self) -> int:
+        """The end of the last cue to end."""
+        return max((cue.end_ms for cue in self.cues), default=0)
 
-    def expect_nothing(self) -> None:
-        """The plan stands at a gate: what comes after it comes later."""
-        self._beyond = []
+    # Where there is room
 
-    def say(
-        self, meaning: str, filled_ms: int, patience_ms: int = PATIENCE_MS, pause_ms: int = 0
-    ) -> int | None:
-        """Adds a cue where it has room, after what was said before and after ``pause_ms``.
+    def free_ms(self, filled_ms: int) -> int:
+        """The first moment that may still be changed and in which no sound goes on."""
+        sounding = (cue.end_ms + CLEAR_MS for cue in self._handed(filled_ms)[-LATELY:])
+        return max([filled_ms, self.broken_ms + CLEAR_MS, *sounding])
 
-        Returns its moment; None, and nothing is said, where that would be later than
-        ``patience_ms`` after the first moment possible.
-        """
-        from_ms = max(filled_ms + pause_ms, self.silent_from(filled_ms))
-        at_ms = self._room(from_ms, self._length_ms(meaning))
-        if at_ms > from_ms + patience_ms:
-            return None
-        cue = Cue(at_ms, self._length_ms(meaning), meaning, self._step_at(at_ms))
-        self.said = [*(each for each in self.said if each.end_ms > filled_ms), cue]
-        self._line_up(filled_ms)
+    def silent_ms(self, filled_ms: int) -> int:
+        """The same, when all that was said is over too."""
+        return max([self.free_ms(filled_ms), *(cue.end_ms + CLEAR_MS for cue in self.said)])
+
+    def over_ms(self, filled_ms: int) -> int:
+        """The same, when all that was asked for again is over too."""
+        return max([self.silent_ms(filled_ms), *(cue.end_ms + CLEAR_MS for cue in self.again)])
+
+    def room_ms(self, from_ms: int, length_ms: int, keeps: Callable[[Cue], bool]) -> int:
+        """The first moment from which a sound is clear of all cues that keep their place."""
+        at_ms, before_ms = from_ms, NEVER
+        while at_ms != before_ms:
+            before_ms = at_ms
+            for cues in (self.cues, self.beyond):
+                at_ms = first_room_ms(at_ms, length_ms, cues, keeps)
         return at_ms
 
-    def take_back(self, filled_ms: int) -> None:
+    # What follows it
+
+    def planning(self, planned: Iterable[Cue], beyond: Iterable[Cue], filled_ms: int) -> "Row":
+        """What the plan calls for is now this."""
+        row = self._replace(planned=tuple(planned), beyond=tuple(beyond))
+        return row.lined_up(filled_ms)
+
+    def saying(self, cue: Cue, filled_ms: int) -> "Row":
+        """A cue more is said, or an act asked for again."""
+        if acts(cue):
+            return self._replace(again=(*self.again, cue)).lined_up(filled_ms)
+        said = (each for each in self.said if each.end_ms > filled_ms)
+        return self._replace(said=(*said, cue)).lined_up(filled_ms)
+
+    def taking_back(self, filled_ms: int) -> "Row":
         """What was to be said and has not been handed over is not said, unless it is an act."""
-        self.said = [cue for cue in self.said if cue.at_ms < filled_ms or acts(cue)]
-        self._line_up(filled_ms)
+        said = tuple(cue for cue in self.said if cue.at_ms < filled_ms)
+        return self if said == self.said else self._replace(said=said).lined_up(filled_ms)
 
-    def break_off(self, filled_ms: int) -> None:
-        """After a silence: what was sounding then does not go on in the middle."""
-        self.cues = [c for c in self.cues if not c.at_ms < filled_ms < c.end_ms]
-        self.said = [c for c in self.said if not c.at_ms < filled_ms < c.end_ms]
-        self.take_back(filled_ms)
+    def without(self, unheard: Collection[Cue], filled_ms: int) -> "Row":
+        """These were not heard, or not to their end; none of them goes on in the middle."""
+        if not unheard:
+            return self
+        gone = set(unheard)
+        kept = (tuple(c for c in each if c not in gone) for each in (self.said, self.again))
+        said, again = kept
+        broken_ms = max(min(cue.end_ms, filled_ms) for cue in unheard)
+        cues = tuple(cue for cue in self.cues if cue not in gone)
+        return self._replace(said=said, again=again, cues=cues, broken_ms=broken_ms)
 
-    def remind(self, meaning: str, every_ms: int, from_ms: int, to_ms: int, filled_ms: int) -> None:
-        """A cue now and then until ``to_ms``, in silence; goes on where the last call ended."""
-        sounds = [*self._planned, *self.said]
-        silent_ms = max([from_ms, *(cue.end_ms + CLEAR_MS for cue in sounds)])
-        next_ms = self._reminders[-1].at_ms + every_ms if self._reminders else silent_ms
-        moments = range(next_ms, to_ms, every_ms)
-        if moments:
-            length_ms = self._length_ms(meaning)
-            self._reminders += [Cue(at, length_ms, meaning, self._step_at(at)) for at in moments]
-            self._line_up(filled_ms)
+    def reminding(self, moments: range, length_ms: int, step: int, filled_ms: int) -> "Row":
+        """Waiting is told of at these moments too, in what silence there is."""
+        more = (Cue(at_ms, length_ms, meanings.HOLD, step) for at_ms in moments)
+        return self._replace(reminders=(*self.reminders, *more)).lined_up(filled_ms)
 
-    def forget_reminders(self) -> None:
-        """None from now on, but for those that were handed over."""
-        self._reminders = []
+    def lined_up(self, filled_ms: int) -> "Row":
+        """The row made anew from ``filled_ms`` on."""
+        company = chain(_from(self.planned, filled_ms), _from(self.reminders, filled_ms))
+        spoken = [cue for cue in (*self.said, *self.again) if cue.at_ms >= filled_ms]
+        fresh = sorted(chain(self._yielding(company), spoken))
+        return self._replace(cues=(*self._handed(filled_ms), *fresh))
 
-    def free_from(self, filled_ms: int) -> int:
-        """The first moment that may still be changed and in which no sound goes on."""
-        sounding = (cue.end_ms + CLEAR_MS for cue in self.cues if cue.at_ms < filled_ms)
-        return max([filled_ms, *sounding])
+    def _handed(self, filled_ms: int) -> tuple[Cue, ...]:
+        return self.cues[: bisect_left(self.cues, filled_ms, key=_at_ms)]
 
-    def silent_from(self, filled_ms: int) -> int:
-        """The same, when all that was said is over too."""
-        return max([self.free_from(filled_ms), *(c.end_ms + CLEAR_MS for c in self.said)])
-
-    def _room(self, from_ms: int, length_ms: int) -> int:
-        return first_room_ms(from_ms, length_ms, [*self._planned, *self._beyond])
-
-    def _line_up(self, filled_ms: int) -> None:
-        """Makes the row anew from ``filled_ms`` on."""
-        kept = [cue for cue in self.cues if cue.at_ms < filled_ms]
-        company = chain(self._planned, self._reminders)
-        fresh = chain(self._clear(company), self.said)
-        kept += sorted(cue for cue in fresh if cue.at_ms >= filled_ms)
-        self.cues = kept
-        self.end_ms = max((cue.end_ms for cue in self.cues), default=0)
-
-    def _clear(self, cues: Iterable[Cue]) -> Iterator[Cue]:
-        """These cues, but for company that something said has taken the place of."""
+    def _yielding(self, cues: Iterable[Cue]) -> Iterator[Cue]:
+        """These, but for those whose place something said or asked for again has taken."""
         for cue in cues:
-            if guarded(cue) or not any(_covers(cue, each) for each in self.said):
-                yield cue
+            if any(_covers(cue, each) for each in self.again) and not acts(cue):
+                continue
+            if any(_covers(cue, each) for each in self.said) and not guarded(cue):
+                continue
+            yield cue
+
+
+def first_room_ms(
+    from_ms: int, length_ms: int, cues: tuple[Cue, ...], keeps: Callable[[Cue], bool]
+) -> int:
+    """The first moment from which a sound is clear of all ``cues`` that keep their place."""
+    at_ms = from_ms
+    first = bisect_left(cues, from_ms, key=_at_ms)
+    for cue in islice(cues, max(0, first - LATELY), None):
+        if at_ms + length_ms + CLEAR_MS <= cue.at_ms:
+            break
+        if cue.end_ms + CLEAR_MS > at_ms and keeps(cue):
+            at_ms = cue.end_ms + CLEAR_MS
+    return at_ms
 
 
 def _covers(one: Cue, other: Cue) -> bool:
     """Whether two cues are not clear of each other."""
     return one.at_ms < other.end_ms + CLEAR_MS and other.at_ms < one.end_ms + CLEAR_MS
+
+
+def _from(cues: tuple[Cue, ...], at_ms: int) -> Iterator[Cue]:
+    return islice(cues, bisect_left(cues, at_ms, key=_at_ms), None)
+
+
+def _at_ms(cue: Cue) -> int:
+    return cue.at_ms

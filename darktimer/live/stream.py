@@ -24,14 +24,13 @@ class SteadyStream:
     def __init__(self, speaker: SpeakerStream) -> None:
         self._speaker = speaker
 
-    @property
-    def playing(self) -> bool:
-        """Whether a device is taking the sound now, which shows first in what it has taken."""
-        return self._speaker.playing or self._speaker.filled_ms() > self._speaker.position_ms()
-
     def position_ms(self) -> int:
         """Session time now."""
         return self._speaker.position_ms()
+
+    def heard_ms(self) -> int:
+        """Session time up to which all was heard, or `trouble` tells of it."""
+        return self._speaker.heard_ms()
 
     def filled_ms(self) -> int:
         """Session time up to which nothing can be changed any more."""
@@ -39,9 +38,10 @@ class SteadyStream:
 
     def reach_ms(self) -> int:
         """The same in the speaker's own time: a block may be handed over at any moment."""
-        ahead_ms = self._speaker.buffer_ms if self.playing else 0
-        soon_ms = self._speaker.position_ms() + ahead_ms
-        return max(soon_ms, self._speaker.filled_ms()) + _MARGIN_MS
+        position_ms, filled_ms = self._speaker.position_ms(), self._speaker.filled_ms()
+        playing = self._speaker.playing or filled_ms > position_ms  # which shows there first
+        soon_ms = position_ms + self._speaker.buffer_ms * playing
+        return max(soon_ms, filled_ms) + _MARGIN_MS
 
     def trouble(self) -> list[Trouble]:
         """What went wrong, or right again, since the last call."""
@@ -101,9 +101,10 @@ class BriskSound:
 
     def _quiet_until(self, now_ms: int) -> int | None:
         """The next sound, or stop, if it is far and the sound before it is well over."""
-        if now_ms < 0 or self._conductor.place(now_ms).waits:
+        state = self._conductor.state  # read once: it may be followed by another at any time
+        if now_ms < 0 or state.waits(now_ms):
             return None
-        stops_ms, cues = self._conductor.course.stops_ms, self._conductor.cues
+        stops_ms, cues = state.course.stops_ms, state.cues
         last_ms = max((c.end_ms for c in cues if c.at_ms <= now_ms), default=0)
         following = [c.at_ms for c in cues if c.at_ms > now_ms]
         following += [] if stops_ms is None else [stops_ms]
@@ -122,6 +123,10 @@ class BriskStream(SteadyStream):
     def position_ms(self) -> int:
         """Session time now."""
         return self._line_ms(super().position_ms())
+
+    def heard_ms(self) -> int:
+        """Session time up to which all was heard, or `trouble` tells of it."""
+        return self._line_ms(super().heard_ms())
 
     def filled_ms(self) -> int:
         """Session time up to which nothing can be changed any more."""

@@ -15,7 +15,7 @@ from tests.device.null_sink import Server
 from tests.live.dark_room import BLACK_FROM_THE_FIRST_BYTE, DarkRoom, written_plan
 
 LONGEST_LIFE_S = 2.0
-PATIENCE_S = 15
+PATIENCE_S = 30
 _LOOKS_S = 0.02
 
 

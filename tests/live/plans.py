@@ -42,6 +42,20 @@ steps:
   - fix: 1 min
   - wash: 1 min
 """
+TRAY = """
+title: Tray, invented and untested on film
+film: {format: 9x12 cm, sheets: 4}
+vessel: {kind: tray, light: open, volume: 1 l}
+habits: {lights out after: 5 s, loading: 20 s}
+steps:
+  - load: by hand
+  - develop: 2 min
+    agitation: {shuffle each: 5 s}
+  - fix: 4 min
+    light after: 2 min
+    agitation: {shuffle each: 5 s}
+  - wash: 1 min
+"""
 
 
 def plan_of(text: str) -> Plan:

@@ -1,5 +1,7 @@
 """A session without a device: a clock turned by hand, keys from a list, a stream that can fail."""
 
+from bisect import bisect_left
+from collections import Counter
 from typing import Any
 
 from darktimer.cues.score import Score
@@ -15,6 +17,7 @@ from darktimer.live.signals import Signals
 from darktimer.output.clock import ManualClock
 from darktimer.output.recording import RecordingStream
 from darktimer.output.trouble import Trouble
+from darktimer.process.timeline import Cue, Timeline
 from tests.live.plans import OPEN, cue_set, timeline
 
 RATE = 8000
@@ -52,6 +55,7 @@ class Tape:
         self.playing = True
         self.troubles: list[Trouble] = []
         self._clock = clock
+        self._heard_ms = 0
         self._stream = RecordingStream(line, clock=clock, begin_ns=-BUFFER_MS * 1_000_000)
         self._stream.start()
         self.recording = self._stream.recording
@@ -59,13 +63,115 @@ class Tape:
     def position_ms(self) -> int:
         return self._clock.boot_ns() // 1_000_000
 
+    def heard_ms(self) -> int:
+        self._heard_ms = self.position_ms() if self.playing else self._heard_ms
+        return self._heard_ms
+
     def filled_ms(self) -> int:
         self._stream.trouble()  # which takes what is due
         return self.position_ms() + BUFFER_MS * self.playing
 
+    def back(self, gap_ms: int) -> None:
+        """Sound is back from now on, after so long a silence."""
+        self.playing = True
+        self.troubles.append(Trouble("back", self.position_ms(), "a speaker", gap_ms))
+
     def trouble(self) -> list[Trouble]:
         taken, self.troubles = self.troubles, []
         return taken
+
+
+class CueLine:
+    """A line that holds cues and no samples."""
+
+    def __init__(self) -> None:
+        self.cues: tuple[Cue, ...] = ()
+
+    def exchange(self, cues: tuple[Cue, ...]) -> None:
+        self.cues = cues
+
+
+class Air:
+    """A speaker of cues that can fall silent, and what was really heard of each of them.
+
+    As a device does, it takes what will be heard, block by block, a buffer ahead. What it was given
+    and did not sound was not heard.
+    """
+
+    BLOCK_MS = 100
+
+    def __init__(self, line: CueLine, clock: ManualClock) -> None:
+        self.troubles: list[Trouble] = []
+        self._line = line
+        self._clock = clock
+        self._taken: list[tuple[int, int, tuple[Cue, ...]]] = []
+        self._filled_ms = 0
+        self._playing = True
+        self._heard_ms = self._silent_ms = 0
+
+    def position_ms(self) -> int:
+        return self._clock.boot_ns() // 1_000_000
+
+    def heard_ms(self) -> int:
+        self._take()
+        return self._heard_ms
+
+    def filled_ms(self) -> int:
+        self._take()
+        return self._filled_ms if self._playing else self.position_ms()
+
+    def trouble(self) -> list[Trouble]:
+        taken, self.troubles = self.troubles, []
+        return taken
+
+    def lose(self) -> None:
+        """The device is gone, with all that it was given and has not sounded."""
+        self._take()
+        self._playing = False
+        self._silent_ms = self.position_ms()
+        self._drop_from(self._silent_ms)
+
+    def return_(self) -> None:
+        """The device is back, and sounds a buffer later."""
+        self._silent_until(self.position_ms() + BUFFER_MS)
+        self._playing = True
+
+    def stand_still(self, ms: int) -> None:
+        """Nothing of the program runs for so long; the device sounds what it has, then is dry."""
+        self._take()
+        self._clock.advance(ms)
+        self._silent_ms = self._filled_ms
+        if self.position_ms() > self._filled_ms:
+            self._silent_until(self.position_ms() + BUFFER_MS)
+
+    def _silent_until(self, ms: int) -> None:
+        gap_ms = ms - self._silent_ms
+        self._filled_ms = ms
+        self.troubles.append(Trouble("back", ms, "a speaker", gap_ms))
+
+    def _drop_from(self, ms: int) -> None:
+        self._taken = [(begin, min(end, ms), c) for begin, end, c in self._taken if begin < ms]
+
+    def _take(self) -> None:
+        now_ms = self.position_ms()
+        if not self._playing:
+            return
+        while self._filled_ms < now_ms + BUFFER_MS:
+            end_ms = max(now_ms, self._filled_ms + self.BLOCK_MS)
+            self._taken.append((self._filled_ms, end_ms, self._line.cues))
+            self._filled_ms = end_ms
+        self._heard_ms = max(self._heard_ms, now_ms)
+
+    def whole(self) -> Counter[tuple[int, str]]:
+        """How often each cue was heard from its beginning to its end, by moment and meaning."""
+        heard_ms: Counter[Cue] = Counter()
+        for begin, end, cues in self._taken:
+            first = bisect_left(cues, begin - 30_000, key=lambda cue: cue.at_ms)
+            for cue in cues[first:]:
+                if cue.at_ms >= end:
+                    break
+                heard_ms[cue] += max(0, min(end, cue.end_ms) - max(begin, cue.at_ms))
+        return Counter((c.at_ms, c.meaning) for c, ms in heard_ms.items() if ms == c.length_ms)
 
 
 class Screen:
@@ -101,14 +207,26 @@ class Notes(Scribe):
 
 
 class Studio:
-    """A session with all of these; ``until`` lets it run."""
+    """A session with all of these; ``until`` lets it run.
 
-    def __init__(self, text: str = OPEN, waits: Waits = Waits.NOWHERE, dark: bool = True) -> None:
+    With ``samples`` it plays a score into a recording, else cues into the air.
+    """
+
+    def __init__(
+        self,
+        text: str = OPEN,
+        waits: Waits = Waits.NOWHERE,
+        dark: bool = True,
+        *,
+        line: Timeline | None = None,
+        samples: bool = True,
+    ) -> None:
         self.clock = ManualClock(wall_ns=1_900_000_000_000_000_000)
         self.keys, self.screen, self.notes = Keys(self.clock), Screen(dark), Notes()
-        self.conductor = Conductor(timeline(text), cue_set(), waits)
-        self.line = Score(timeline(text), cue_set(), RATE, SPEAKERS["none"])
-        self.tape = Tape(self.line, self.clock)
+        led = line or timeline(text)
+        self.conductor = Conductor(led, cue_set(), waits)
+        self.line: Any = Score(led, cue_set(), RATE, SPEAKERS["none"]) if samples else CueLine()
+        self.tape: Any = (Tape if samples else Air)(self.line, self.clock)
         self.signals = Signals()
         self.session = Session(
             self.conductor,
@@ -124,3 +242,9 @@ class Studio:
     def until(self, ms: int) -> None:
         while self.tape.position_ms() < ms and not self.session.over():
             self.session.tick()
+
+    def leap(self, ms: int) -> None:
+        """To a moment in which nothing has happened; the session sees it as one tick."""
+        self.session.tick()
+        self.clock.advance(ms - self.tape.position_ms())
+        self.session.tick()

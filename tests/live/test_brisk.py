@@ -40,7 +40,7 @@ def test_nothing_is_jumped_while_the_plan_waits():
     conductor = Conductor(timeline(OPEN), cue_set(), Waits.LOADING)
     sound = BriskSound(line, conductor, 0)
     played(sound, 60)
-    stops_ms = conductor.course.stops_ms
+    stops_ms = conductor.state.course.stops_ms
     one, two = (sound.line_frame(at * RATE) for at in (58, 59))
     assert one > stops_ms * RATE // 1000
     assert two - one == RATE

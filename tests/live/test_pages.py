@@ -3,7 +3,6 @@
 import json
 
 import pytest
-from click.testing import CliRunner
 from hypothesis import given
 from hypothesis.strategies import integers, lists, sampled_from
 from rich.console import Console
@@ -15,7 +14,6 @@ from darktimer.cli.large import large
 from darktimer.cli.later import Later
 from darktimer.cli.loading import compiled
 from darktimer.cli.rehearse import _presses
-from darktimer.cli.root import root
 from darktimer.cli.turning import pages
 from darktimer.live.gates import Waits
 from darktimer.process import meanings
@@ -27,12 +25,6 @@ from tests.live.studio import Studio
 def width(request, monkeypatch) -> int:
     monkeypatch.setenv("COLUMNS", str(request.param))
     return int(request.param)
-
-
-@pytest.fixture
-def run(monkeypatch, tmp_path):
-    monkeypatch.setenv("DARKTIMER_HOME", str(tmp_path))
-    return lambda *words: CliRunner().invoke(root, words)
 
 
 def test_the_first_page_has_the_baths_from_left_to_right_and_all_cautions(width, capsys):
@@ -122,11 +114,11 @@ def test_faults_and_marks_are_on_the_closing_page_and_in_the_exit_status(capsys)
 
 def test_lateness_is_counted_from_the_act_or_from_the_gate():
     studio = Studio(waits=Waits.TRANSFERS, dark=False)
-    gate = studio.conductor.course.stops_ms
+    gate = studio.conductor.state.course.stops_ms
     for at_ms in (gate + 2_000, gate + 4_000):
         studio.keys.press(at_ms, SPACE)
     studio.until(gate + 30_000)
-    entered = next(c.at_ms for c in studio.conductor.cues if c.meaning == "enter-soak")
+    entered = next(c.at_ms for c in studio.conductor.state.cues if c.meaning == "enter-soak")
     studio.keys.press(entered + 30_000, SPACE)
     studio.until(entered + 31_000)
     loading, film_in = _presses(studio.session)
@@ -160,17 +152,17 @@ def test_a_view_that_fails_stops_no_sound(monkeypatch):
     studio = Studio(dark=False)
     with Later(cue_set(), silent=False) as watch:
         studio.session.run(watch)
-    assert studio.session.now().heard_ms > studio.conductor.end_ms
+    assert studio.session.now().at_ms > studio.conductor.state.end_ms
     (trouble,) = studio.session.troubles
     assert "nothing more could be shown" in trouble[1]
 
 
 def test_what_follows_a_key_is_shown_before_it_is_pressed():
     studio = Studio(waits=Waits.LOADING, dark=False)
-    studio.until(studio.conductor.course.stops_ms - 1_000)
+    studio.until(studio.conductor.state.course.stops_ms - 1_000)
     loading = views.Scene(studio.session, cue_set()).coming()
     assert loading[0] == ("then", "go into the next bath: soak")
-    studio.until(studio.conductor.course.stops_ms + 30_000)
+    studio.until(studio.conductor.state.course.stops_ms + 30_000)
     assert views.Scene(studio.session, cue_set()).coming() == loading
 
 
@@ -181,7 +173,7 @@ def test_nothing_follows_a_run_that_was_ended_early():
     for at_ms in range(15_000, 16_000, 200):
         studio.keys.press(at_ms, OTHER)
     studio.until(17_500)
-    assert studio.conductor.aborted_ms
+    assert studio.conductor.state.aborted_ms
     assert not [
         when for when, _ in views.Scene(studio.session, cue_set()).coming() if when == "then"
     ]

@@ -1,9 +1,14 @@
-"""Finding a run that was cut off: where its film is, how sure that is, and whether it is over."""
+"""Finding a run that was cut off: where its film is, how sure that is, and who leads it."""
+
+import subprocess
+import sys
 
 import pytest
 
 from darktimer.journal import Event, Journal, Reading, RunStart
 from darktimer.live import resume
+from darktimer.live.lock import leading
+from darktimer.output.clock import ManualClock
 from tests.live.plans import OPEN, timeline
 
 BEGAN = Reading(1_900_000_000_000, 5_000_000, "one-start-of-a-machine")
@@ -25,64 +30,156 @@ def begun(journal: Journal, *events: Event) -> int:
     return run
 
 
-def at(monkeypatch, wall_ms: int, boot_ms: int | None = None) -> None:
+def at(monkeypatch, wall_ms: int, boot_ms: int | None = None, start: str = "another") -> None:
     """The clocks now: so long after the run began by the wall, and by the boot clock if it ran."""
-    boot = (BEGAN.boot_ms + boot_ms, BEGAN.boot_id) if boot_ms is not None else (1_000, "another")
+    boot = (BEGAN.boot_ms + boot_ms, BEGAN.boot_id) if boot_ms is not None else (1_000, start)
     monkeypatch.setattr(resume, "read_clocks", lambda: Reading(BEGAN.wall_utc_ms + wall_ms, *boot))
 
 
-def heard(at_ms: int, meaning: str = "move") -> Event:
-    return Event(at_ms, 0, "cue", meaning, 3, at_ms)
+def heard(at_ms: int, meaning: str = "move", wall_ms: int | None = None) -> Event:
+    wall = BEGAN.wall_utc_ms + (at_ms if wall_ms is None else wall_ms)
+    return Event(at_ms, wall, "cue", meaning, 3, at_ms)
 
 
-def test_there_may_be_none(journal, monkeypatch):
+def state(at_ms: int, **detail) -> Event:
+    kept = {"course": [[0, None, 0]], "gates": [], "held": False, "doubt_ms": 0, **detail}
+    return Event(at_ms, BEGAN.wall_utc_ms + at_ms, "gate", "went on", 1, None, kept)
+
+
+def now_ms(found: resume.CutOff) -> int:
+    """The session's moment at the clocks that `at` has set."""
+    return resume.read_clocks().boot_ms - found.origin.boot_ms
+
+
+def test_there_may_be_none(journal):
     assert resume.cut_off(journal) is None
     journal.finish_run(begun(journal), "finished", 0)
     assert resume.cut_off(journal) is None
 
 
-def test_after_a_kill_the_boot_clock_is_sure_whatever_the_wall_clock_says(journal, monkeypatch):
+def test_after_a_kill_the_beginning_is_the_one_that_was_written_down(journal, monkeypatch):
+    """To the millisecond, whenever it is asked for, and whatever the wall clock says."""
     begun(journal, heard(65_000), heard(75_000, "stand"))
     at(monkeypatch, wall_ms=-3_600_000, boot_ms=90_000)
     found = resume.cut_off(journal)
-    assert (found.now_ms, found.silent_from_ms, found.doubt_ms) == (90_000, 75_000, 0)
+    assert found.origin == BEGAN
+    assert (found.last_ms, found.kept["doubt_ms"], found.doubt) == (75_000, 0, "")
+    assert resume.begin_ns(found.origin, ManualClock(1)) == BEGAN.boot_ms * 1_000_000
+    assert found.heard == {("move", 65_000), ("stand", 75_000)}
     assert found.dark
-    assert not found.doubt
 
 
-def test_a_cue_written_down_before_it_is_heard_moves_no_film(journal, monkeypatch):
-    begun(journal, heard(90_400))
-    at(monkeypatch, wall_ms=90_000, boot_ms=90_000)
+def test_where_no_clock_counts_sleep_the_beginning_is_told_by_the_wall(journal, monkeypatch):
+    clock = ManualClock(boot_ns=7_000_000_000, wall_ns=(BEGAN.wall_utc_ms + 5_000) * 1_000_000)
+    origin = BEGAN._replace(boot_ms=None)
+    assert resume.begin_ns(origin, clock) == 2_000_000_000
+
+
+def test_the_last_state_counts_not_the_first(journal, monkeypatch):
+    begun(
+        journal,
+        state(0, course=[[0, 21_700, 0]], gates=[21_700], speakers={"rate": 8_000}),
+        state(30_000, course=[[0, 21_700, 0], [21_700, None, 8_300]]),
+        heard(40_000),
+    )
+    at(monkeypatch, wall_ms=50_000, boot_ms=50_000)
     found = resume.cut_off(journal)
-    assert (found.now_ms, found.silent_from_ms) == (90_000, 90_000)
+    assert found.kept["course"] == [[0, 21_700, 0], [21_700, None, 8_300]]
+    assert found.kept["gates"] == []
+    assert found.begun["speakers"] == {"rate": 8_000}
 
 
-def test_after_a_power_cut_the_wall_clock_is_believed_and_doubted(journal, monkeypatch):
+def test_after_a_power_cut_the_wall_clock_is_likely_and_doubted(journal, monkeypatch):
     begun(journal, heard(65_000))
     at(monkeypatch, wall_ms=125_000)
     found = resume.cut_off(journal)
-    assert (found.now_ms, found.doubt_ms) == (125_000, 60_000)
+    assert (now_ms(found), found.kept["doubt_ms"]) == (125_000, 60_000)
     assert "wall clock" in found.doubt
+    assert "60 s longer" in found.doubt
+
+
+@pytest.mark.parametrize("set_ms", [-7_200_000, 7_200_000])
+def test_a_wall_clock_that_was_set_during_the_run_does_not_count_twice(
+    journal, monkeypatch, set_ms
+):
+    """What was written down last has the wall clock of then beside it."""
+    begun(journal, heard(65_000, wall_ms=65_000 + set_ms))
+    at(monkeypatch, wall_ms=125_000 + set_ms)
+    found = resume.cut_off(journal)
+    assert (now_ms(found), found.kept["doubt_ms"]) == (125_000, 60_000)
 
 
 def test_a_wall_clock_that_went_back_is_not_believed(journal, monkeypatch):
     begun(journal, heard(65_000))
     at(monkeypatch, wall_ms=-10_000)
-    assert resume.cut_off(journal).now_ms == 65_000
+    assert now_ms(resume.cut_off(journal)) == 65_000
 
 
-def test_light_that_was_safe_is_safe(journal, monkeypatch):
+def test_doubt_adds_up(journal, monkeypatch):
+    """A power cut, taken up; killed and taken up in the same start of the machine; another cut."""
+    run = begun(journal, heard(65_000))
+    at(monkeypatch, wall_ms=125_000)
+    first = resume.cut_off(journal)
+    taken_up = {"doubt_ms": 60_000, "origin": first.origin._asdict()}
+    journal.record(run, state(125_500, **taken_up))
+    monkeypatch.setattr(
+        resume, "read_clocks", lambda: Reading(BEGAN.wall_utc_ms + 9**9, 6_000, "another")
+    )
+    second = resume.cut_off(journal)
+    assert (now_ms(second), second.kept["doubt_ms"], second.doubt) == (130_000, 60_000, "")
+    at(monkeypatch, wall_ms=155_500, start="a third")
+    third = resume.cut_off(journal)
+    assert (now_ms(third), third.kept["doubt_ms"]) == (155_500, 90_000)
+
+
+def test_light_that_was_heard_to_be_safe_is_safe(journal, monkeypatch):
     begun(journal, heard(300_000, "light-safe"))
-    at(monkeypatch, wall_ms=310_000, boot_ms=310_000)
-    assert not resume.cut_off(journal).dark
-
-
-def test_a_plan_that_ended_is_over_and_one_that_waits_is_not(journal, monkeypatch):
-    run = begun(journal)
-    at(monkeypatch, wall_ms=10**7, boot_ms=10**7)
-    assert resume.cut_off(journal).over_ms == 10**7 - timeline(OPEN).duration_ms
-    waits = {"course": [[0, 21_700, 0]], "gates": [21_700], "held": False}
-    journal.record(run, Event(0, 0, "note", "begun", detail=waits))
+    at(monkeypatch, wall_ms=310_000)
     found = resume.cut_off(journal)
-    assert found.over_ms < 0
-    assert found.kept == found.begun == waits
+    assert not found.dark
+    assert found.kept["doubt_ms"] == 0
+
+
+def test_a_run_that_goes_on_cannot_be_taken_up(tmp_path):
+    """Another process leads run 7; run 8 it does not; and when it dies the lock is free."""
+    leads = (
+        "import sys, time; from pathlib import Path; from darktimer.live.lock import leading\n"
+        "with leading(Path(sys.argv[1]), 7) as mine:\n    print(mine, flush=True); time.sleep(60)"
+    )
+    other = subprocess.Popen([sys.executable, "-c", leads, str(tmp_path)], stdout=subprocess.PIPE)
+    try:
+        assert other.stdout.readline() == b"True\n"
+        with leading(tmp_path, 7) as mine, leading(tmp_path, 8) as another:
+            assert (mine, another) == (False, True)
+    finally:
+        other.kill()
+        other.wait()
+        other.stdout.close()
+    with leading(tmp_path, 7) as mine:
+        assert mine
+
+
+def test_a_lock_that_cannot_be_had_stops_no_run(tmp_path):
+    (tmp_path / "file").touch()
+    with leading(tmp_path / "file", 7) as mine:
+        assert mine
+
+
+def test_resume_refuses_what_it_could_not_obey(run):
+    for words in (["a.yaml"], ["--gates"], ["--cues", "standard"], ["--start-in", "1 s"]):
+        done = run("run", "--resume", *words)
+        assert done.exit_code == 2
+        assert "--resume goes without" in done.output
+    assert run("run", "--give-up").exit_code == 2
+
+
+def test_only_the_person_gives_a_run_up(run, tmp_path, monkeypatch):
+    monkeypatch.setenv("DARKTIMER_HOME", str(tmp_path))
+    with Journal.open(tmp_path) as journal:
+        number = begun(journal)
+    done = run("run", "--resume", "--give-up")
+    assert done.exit_code == 0
+    assert "run 1 is closed" in done.output
+    with Journal.open(tmp_path) as journal:
+        assert journal.run(number).state == "aborted"
+        assert journal.unfinished_run() is None

@@ -1,0 +1,144 @@
+"""Takes up a run that was cut off, or closes it; and the end that every run comes to."""
+
+import sys
+from collections.abc import Collection, Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from darktimer.cli.live_options import Named
+from darktimer.errors import DarktimerError
+
+if TYPE_CHECKING:  # a run that is taken up again has no time for what it does not need
+    from darktimer.cues.cue_set import CueSet
+    from darktimer.journal.journal import Journal
+    from darktimer.live.keys import Keyboard
+    from darktimer.live.lights import Lights
+    from darktimer.live.resume import CutOff
+    from darktimer.live.scribe import Scribe
+    from darktimer.live.session import Session
+    from darktimer.live.signals import Signals
+
+_ENDED_EARLY = 4
+
+
+def take_up(named: Named, asked: Collection[str], as_json: bool) -> None:
+    """Dark first; all that takes time comes after.
+
+    Of the speakers ``named`` those parts are taken that were ``asked`` for; else it is as it began.
+    """
+    from darktimer.live.keys import keyboard
+    from darktimer.live.lights import Lights
+    from darktimer.live.resume import cut_off
+    from darktimer.live.scribe import Scribe
+    from darktimer.live.signals import Signals
+
+    with _alone() as journal:
+        found = cut_off(journal)
+        if found is None:
+            raise _nothing()
+        scribe = Scribe(journal, found.run.number)
+        with keyboard() as keys, Signals() as signals:
+            with Lights(log() if found.dark else None) as lights:
+                lights.out()
+                kept = {k: v for k, v in found.begun.get("speakers", {}).items() if k not in asked}
+                speakers = named._asdict() | kept
+                session = _led_on(found, scribe, keys, signals, lights, speakers, as_json)
+            close(session, scribe, as_json)
+
+
+def close_run() -> None:
+    """Gives a run up that was cut off: it is closed in the journal, ended early."""
+    with _alone() as journal:
+        run = journal.unfinished_run()
+        if run is None:
+            raise _nothing()
+        journal.finish_run(run.number, "aborted", _ENDED_EARLY)
+    click.echo(f"{run.title}: run {run.number} is closed in the journal, as ended early.")
+
+
+@contextmanager
+def _alone() -> Iterator["Journal"]:
+    """The journal, while no other process can lead the run that was cut off."""
+    from darktimer.journal.folder import home
+    from darktimer.journal.journal import Journal
+    from darktimer.live.lock import leading
+
+    journal = Journal.open()
+    run = journal.unfinished_run()
+    if run is None:
+        raise _nothing()
+    with leading(home(), run.number) as mine:
+        if not mine:
+            raise DarktimerError(
+                f"{run.title}: run {run.number} is still going on in another process; "
+                "it can be taken up, or given up, once that has ended"
+            )
+        yield journal
+
+
+def _nothing() -> DarktimerError:
+    return DarktimerError("no run was cut off; begin one with darktimer run PLAN")
+
+
+def _led_on(
+    found: "CutOff",
+    scribe: "Scribe",
+    keys: "Keyboard",
+    signals: "Signals",
+    lights: "Lights",
+    speakers: dict[str, Any],
+    as_json: bool,
+) -> "Session":
+    from darktimer.cli.later import Later
+    from darktimer.live.awake import kept_awake
+    from darktimer.live.conductor import Conductor
+    from darktimer.live.gates import Waits
+    from darktimer.live.resume import begin_ns
+    from darktimer.live.stage import Speakers, Stage
+    from darktimer.output.clock import SystemClock
+
+    clock, cue_set = SystemClock(), _cue_set(found.run.cue_set)
+    waits = Waits.TRANSFERS if found.begun else Waits.LOADING  # of which those kept are left
+    conductor = Conductor(found.timeline, cue_set, waits)
+    begin = begin_ns(found.origin, clock)
+    stage = Stage(Speakers(**speakers), keys, signals, lights, scribe, clock, begin, patient=True)
+    with kept_awake(), Later(cue_set, silent=as_json) as watch:
+        return stage.perform(conductor, cue_set, lambda session: session.take_up(found), watch)
+
+
+def _cue_set(name: str) -> "CueSet":
+    """The set that the run began with, or, where that is gone, the shipped one."""
+    from darktimer.cues.reader import load_cue_set
+    from darktimer.live.answers import with_answers
+
+    try:
+        return with_answers(load_cue_set(name))
+    except DarktimerError:
+        return with_answers(load_cue_set("standard"))
+
+
+def log() -> Path:
+    """Where everything goes that anybody writes in the dark."""
+    from darktimer.journal.folder import home
+
+    return home() / "dark.log"
+
+
+def close(session: "Session", scribe: "Scribe", as_json: bool) -> None:
+    """The journal's last word, the closing page, and the exit status."""
+    from darktimer.cli.closing import closing_json, exit_status, print_closing
+    from darktimer.cli.page import print_json
+
+    session.end(exit_status(session, scribe.troubles))
+    status = exit_status(session, scribe.troubles)
+    with suppress(OSError):  # the terminal may be gone
+        if as_json:
+            print_json(closing_json(session, scribe.run, scribe.troubles))
+        else:
+            print_closing(session, scribe.run, scribe.troubles)
+        sys.stdout.flush()
+    if status:
+        sys.exit(status)

@@ -1,0 +1,127 @@
+"""What a run has come to, written into the journal: what was heard, what happened, where it was.
+
+A cue is written down when it was heard to its end, and not before: what was not heard was not told.
+Knows the journal's words; decides nothing.
+"""
+
+from bisect import bisect_left
+from collections.abc import Callable
+from typing import Any, Final
+
+from darktimer.journal import events as kinds
+from darktimer.journal.events import Event
+from darktimer.live.conductor import Conductor
+from darktimer.live.row import NEVER
+from darktimer.live.scribe import Scribe
+from darktimer.live.state import Happening, Now, State
+from darktimer.output.clock import Clock
+from darktimer.process.timeline import Cue
+
+#: This often the journal is told that the run goes on, so that a kill leaves no longer doubt.
+ALIVE_MS: Final = 2_000
+
+
+class Logbook:
+    """Of one run, whose moment ``position_ms`` tells.
+
+    ``log`` is what happened, ``troubles`` what a person must be told of it.
+    """
+
+    def __init__(
+        self,
+        conductor: Conductor,
+        scribe: Scribe,
+        clock: Clock,
+        position_ms: Callable[[], int],
+    ) -> None:
+        self.log: list[Happening] = []
+        self.troubles: list[tuple[int, str]] = []
+        self._conductor = conductor
+        self._scribe = scribe
+        self._clock = clock
+        self._position_ms = position_ms
+        self._planned = {(cue.at_ms, cue.meaning) for cue in conductor.timeline.cues}
+        self._unwritten_ms = NEVER
+        self._alive_ms = 0
+        self._step: int | None = None
+        self._keys = 0
+
+    def go_on(self, now: Now, from_ms: int) -> None:
+        """What was before is written down already, up to the step that was begun by ``from_ms``."""
+        self._unwritten_ms = now.at_ms
+        self._step = self._conductor.place(from_ms).step
+
+    def count_key(self) -> None:
+        """A key that means nothing: it is counted, since a key that is held sends 30 a second."""
+        self._keys += 1
+
+    def note(self, state: State) -> None:
+        """What the last event has led to."""
+        for happening in state.happened:
+            at_ms, kind, meaning, step, detail = happening
+            self.write(at_ms, kind, meaning, step, **detail)
+            if kind == kinds.FAULT:
+                self.troubles.append((at_ms, meaning))
+        self.log += state.happened
+
+    def fault(self, now: Now, found: str, **detail: Any) -> None:
+        """Something failed; the person is told of it afterwards."""
+        self.troubles.append((now.at_ms, found))
+        self.write(now.at_ms, kinds.FAULT, found, **detail)
+
+    def keep_up(self, state: State, now: Now) -> None:
+        """What was heard since the last call, the steps begun and ended, and that it goes on."""
+        self._write_cues(state, now)
+        self._write_steps(state, now)
+        if now.at_ms >= self._alive_ms + ALIVE_MS:
+            self._alive_ms = now.at_ms
+            keys, self._keys = self._keys, 0
+            self.write(now.at_ms, kinds.NOTE, "alive", **({"keys": keys} if keys else {}))
+
+    def _write_cues(self, state: State, now: Now) -> None:
+        first = bisect_left(state.cues, self._unwritten_ms, key=_at_ms)
+        for cue in state.cues[first:]:
+            if cue.end_ms > now.heard_ms:
+                break
+            planned_ms = state.planned_ms(cue)
+            known = (planned_ms, cue.meaning) in self._planned
+            moment = planned_ms if known else None
+            self.write(cue.at_ms, kinds.CUE, cue.meaning, cue.step, moment)
+            self._unwritten_ms = cue.at_ms + 1
+
+    def _write_steps(self, state: State, now: Now) -> None:
+        if now.at_ms < 0:
+            return
+        current = self._conductor.place(now.at_ms).step
+        steps, real_ms = self._conductor.timeline.steps, state.course.at_ms
+        for index in range(0 if self._step is None else self._step + 1, current + 1):
+            start_ms = steps[index].start_ms
+            if index:
+                self.write(real_ms(start_ms), kinds.STEP_ENDED, "", index - 1, start_ms)
+            self.write(real_ms(start_ms), kinds.STEP_BEGUN, "", index, start_ms)
+        self._step = current
+
+    def end(self, state: State, now: Now, aborted: bool, exit_status: int) -> None:
+        """How the run ended."""
+        if state.end_ms is not None and self._step is not None:
+            at_ms = min(now.at_ms, state.end_ms)
+            planned_ms = self._conductor.timeline.steps[self._step].end_ms
+            self.write(at_ms, kinds.STEP_ENDED, "", self._step, planned_ms)
+        self._scribe.finish(aborted, exit_status)
+
+    def write(
+        self,
+        at_ms: int,
+        kind: str,
+        meaning: str,
+        step: int | None = None,
+        planned_ms: int | None = None,
+        **detail: Any,
+    ) -> None:
+        """One event, at the wall clock's time for its moment."""
+        wall_ms = self._clock.wall_ns() // 1_000_000 + at_ms - self._position_ms()
+        self._scribe.write(Event(at_ms, wall_ms, kind, meaning, step, planned_ms, detail))
+
+
+def _at_ms(cue: Cue) -> int:
+    return cue.at_ms

@@ -1,0 +1,50 @@
+"""What becomes of an act that was not heard, or not to its end: the rule, and nothing else.
+
+An act is asked for again as soon as there is room for it among the other acts, unless
+
+- what undoes it was due after it, or will be before 3 s have gone by since it was asked for: to
+  stand is undone by moving, either by lifting the film, all of these by the next bath; or
+- it would come 10 s late or more.
+
+Then it is replaced by the signature of the step and the time left, which follow any silence that
+hid an act. Light-safe and the end are right at any later time: they are always asked for again. One
+that was cut off again is asked for again; by the same rule, counted from when it was first due.
+"""
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from typing import Final
+
+from darktimer.process import meanings
+from darktimer.process.timeline import Cue
+
+#: Older acts are replaced by an answer.
+LATE_MS: Final = 10_000
+#: What is undone sooner than this is not worth the hands' while.
+_WORTH_MS: Final = 3_000
+#: Right at any later time; every other act grows old.
+TIMELESS: Final = frozenset({meanings.LIGHT_SAFE, meanings.END})
+
+_UNDONE_BY: Final = {
+    meanings.MOVE: {meanings.STAND, meanings.LIFT, "enter"},
+    meanings.STAND: {meanings.MOVE, meanings.LIFT, "enter"},
+    meanings.LIFT: {"enter"},
+    "enter": {meanings.LIFT, "enter"},
+}
+
+
+def worth_asking(meaning: str, due_ms: int, told: Cue, planned: Sequence[Cue]) -> bool:
+    """Whether an act that was due at ``due_ms`` is still right where it would be ``told``.
+
+    ``planned`` are the plan's cues in order of time.
+    """
+    if meaning in TIMELESS:
+        return True
+    undone_by = _UNDONE_BY.get(meanings.family(meaning), set())
+    first = bisect_right(planned, due_ms, key=lambda cue: cue.at_ms)
+    for cue in planned[first:]:
+        if cue.at_ms >= told.end_ms + _WORTH_MS:
+            break
+        if meanings.family(cue.meaning) in undone_by:
+            return False
+    return told.at_ms - due_ms < LATE_MS

@@ -7,7 +7,7 @@ does not ask comes back as it is.
 from collections.abc import Iterator, Mapping
 from typing import Final, NamedTuple
 
-from darktimer.bench.measures import METRIC
+from darktimer.bench.measures import METRIC, figures
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.shelf import Found
 from darktimer.bench.times import DevelopTime, develop_time
@@ -92,8 +92,8 @@ def _reason(time: DevelopTime) -> str:
         f"the bath goes from {METRIC.temperature(time.celsius)} to "
         f"{METRIC.temperature(drift.end_celsius)} in a room of "
         f"{METRIC.temperature(time.room_celsius or 0.0)}, with a time constant of "
-        f"{time.constant_ms / 60_000:.0f} min, {time.constant_from}; {energy}; to ignore the drift "
-        f"would be {100 * drift.ignored:+.1f} % off"
+        f"{figures(time.constant_ms / 60_000, 2)} min, {time.constant_from}; {energy}; to ignore "
+        f"the drift would be {100 * drift.ignored:+.1f} % off"
     )
 
 

@@ -16,6 +16,8 @@ from darktimer.bench.vessel import Vessel
 SURFACE_W_PER_M2_K: Final = 24.6
 WALL_W_PER_M2_K: Final = 9.5
 
+#: Time constants of baths: 1 l of water in the open has an hour, and a vat a day (M, by shape).
+_BELIEVED_MS: Final = (60_000.0, 14 * 86_400_000.0)
 _WATER_J_PER_ML_K: Final = 4.18
 _SETTLED: Final = 20.0  # time constants after which a bath has the room's temperature: 2e-9 left
 _STEPS: Final = 32  # of Simpson's rule in a time constant: within a millionth of the integral
@@ -40,7 +42,7 @@ def constant_from_readings(
 ) -> float:
     """Time constant, ms, from two thermometer readings ``between_ms`` apart.
 
-    Raises `BenchError` where the bath did not move towards the room.
+    Raises `BenchError` where the bath did not move towards the room, or as no bath does.
     """
     above_zero("time between the readings", between_ms, "ms")
     first, second = first_celsius - room_celsius, second_celsius - room_celsius
@@ -48,7 +50,12 @@ def constant_from_readings(
         found = f"{first_celsius:g} C, then {second_celsius:g} C in a room of {room_celsius:g} C"
         mend = "read again after longer: the bath must come nearer to the room and not reach it"
         raise BenchError("thermometer readings", found, mend)
-    return between_ms / log(first / second)
+    constant_ms = between_ms / log(first / second)
+    if not _BELIEVED_MS[0] <= constant_ms <= _BELIEVED_MS[1]:
+        found = f"{first_celsius:g} C, then {second_celsius:g} C after {between_ms / 1000:g} s"
+        mend = "read again: no bath comes to its room in a minute, and none takes weeks"
+        raise BenchError("thermometer readings", found, mend)
+    return constant_ms
 
 
 def constant_from_vessel(vessel: Vessel, volume_ml: float | None = None) -> float:

@@ -234,6 +234,8 @@ def _time_lines(time: "DevelopTime", say: "Measures") -> Iterator[str]:
 
 
 def _drift_lines(time: "DevelopTime", say: "Measures") -> Iterator[str]:
+    from darktimer.bench.measures import figures
+
     drift = time.drifting
     if drift is None:
         return
@@ -242,7 +244,8 @@ def _drift_lines(time: "DevelopTime", say: "Measures") -> Iterator[str]:
         f"{say.temperature(drift.end_celsius)}; {units.clock(_seconds(drift.steady_ms))} would be "
         f"{100 * drift.ignored:+.1f} % off"
     )
-    yield f"its time constant is {time.constant_ms / 60_000:.0f} min, {time.constant_from}"
+    constant = figures(time.constant_ms / 60_000, 2)
+    yield f"its time constant is {constant} min, {time.constant_from}"
 
 
 def _seconds(ms: int) -> int:

@@ -62,6 +62,8 @@ def test_doubtful_energies_are_warned_of() -> None:
         (lambda: constant_from_readings(24, 24, MINUTE, 18), "nearer to the room"),
         (lambda: constant_from_readings(24, 17, MINUTE, 18), "nearer to the room"),
         (lambda: constant_from_readings(24, 22, 0, 18), "more than 0"),
+        (lambda: constant_from_readings(24, 22, 1, 18), "no bath comes to its room in a minute"),
+        (lambda: constant_from_readings(24, 23.999, 10 * MINUTE, 18), "none takes weeks"),
         (lambda: constant_from_vessel(measured(500)), "read the thermometer twice"),
         (lambda: time_in(Bath(24, 18, 0), MINUTE, 20, 60), "time constant"),
         (lambda: time_in(Bath(24, 18, MINUTE), 0, 20, 60), "more than 0"),

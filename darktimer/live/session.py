@@ -7,6 +7,7 @@ own. Nothing that happens here ends a run in the dark. Knows no terminal and pri
 import time
 import traceback
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Any, Final, Protocol
 
 from darktimer.cues.score import Score
@@ -14,7 +15,7 @@ from darktimer.journal import events as kinds
 from darktimer.live.conductor import Conductor
 from darktimer.live.gestures import Gesture, Gestures, Key
 from darktimer.live.keys import Keyboard
-from darktimer.live.lights import Reason
+from darktimer.live.lights import Lights, Reason
 from darktimer.live.logbook import Logbook
 from darktimer.live.resume import CutOff
 from darktimer.live.scribe import Scribe
@@ -46,16 +47,6 @@ class Stream(Protocol):
     def trouble(self) -> list[Trouble]: ...
 
 
-class Screen(Protocol):
-    """What may shine; `darktimer.live.lights` has it."""
-
-    @property
-    def dark(self) -> bool: ...
-    def out(self) -> None: ...
-    def woken(self) -> None: ...
-    def on(self, reason: Reason) -> None: ...
-
-
 class Session:
     """One run on one stream. ``troubles`` is what a person must be told when it is over."""
 
@@ -66,7 +57,7 @@ class Session:
         stream: Stream,
         keyboard: Keyboard,
         signals: Signals,
-        screen: Screen,
+        screen: Lights,
         scribe: Scribe,
         clock: Clock,
     ) -> None:
@@ -112,12 +103,15 @@ class Session:
 
     def run(self, watch: Callable[["Session"], None] = lambda _: None) -> None:
         """Until it is over and the screen is lit; ``watch`` is called while that is lit."""
-        while not self.over():
-            self._safely(self.tick)
-            if not self._screen.dark:
-                watch(self)
-        if self._screen.dark:  # no key can come that would ask for it
-            self._light(Gesture.NOTHING, self.now())
+        while True:  # with nothing in it that could fail outside
+            try:
+                if self.over():
+                    return self._light(Gesture.NOTHING, self.now())
+                self.tick()
+                if not self._screen.dark:
+                    watch(self)
+            except Exception:
+                self._survive()
 
     def tick(self) -> None:
         """Waits for a key for a moment, then does all that time, keys and troubles ask for."""
@@ -154,17 +148,22 @@ class Session:
         self._logbook.end(self.conductor.state, self.now(), self.aborted, exit_status)
 
     def _safely(self, call: Callable[..., None], *about: Any) -> None:
-        """A fault of the program's own ends no run in the dark: all else goes on."""
+        """What fails by itself, so that all else goes on."""
         try:
             call(*about)
         except Exception:
-            if not self._screen.dark:
-                raise
-            trace = traceback.format_exc()
-            last = trace.strip().splitlines()[-1]
-            if not any(found == last for _, found in self.troubles):
+            self._survive()
+
+    def _survive(self) -> None:
+        """A fault of the program's own ends no run in the dark, and in the light if it returns."""
+        trace = traceback.format_exc()
+        last = trace.strip().splitlines()[-1]
+        if not any(found == last for _, found in self.troubles):
+            with suppress(Exception):
                 self._logbook.fault(self.now(), last, trace=trace)
-            time.sleep(TICK_S)  # it may come again at once
+        elif not self._screen.dark:
+            raise
+        time.sleep(TICK_S)  # it may come again at once
 
     def _take(self, event: Event, now: Now) -> None:
         """An event to the conductor, and what follows to the journal."""

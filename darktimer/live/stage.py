@@ -15,8 +15,9 @@ from darktimer.cues.speaker import SPEAKERS
 from darktimer.live.answers import here
 from darktimer.live.conductor import Conductor
 from darktimer.live.keys import Keyboard
+from darktimer.live.lights import Lights
 from darktimer.live.scribe import Scribe
-from darktimer.live.session import Screen, Session
+from darktimer.live.session import Session
 from darktimer.live.signals import Signals
 from darktimer.live.stream import BriskSound, BriskStream, SteadyStream
 from darktimer.output.clock import Clock
@@ -68,7 +69,7 @@ class Stage:
     speakers: Speakers
     keyboard: Keyboard
     signals: Signals
-    screen: Screen
+    screen: Lights
     scribe: Scribe
     clock: Clock
     begin_ns: int

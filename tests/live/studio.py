@@ -124,6 +124,11 @@ class Air:
         taken, self.troubles = self.troubles, []
         return taken
 
+    def begin_silent(self) -> None:
+        """There is no device yet, as where a run is taken up."""
+        self._playing = False
+        self._heard_ms = self._silent_ms = self._filled_ms = self.position_ms()
+
     def lose(self) -> None:
         """The device is gone, with all that it was given and has not sounded."""
         self._take()

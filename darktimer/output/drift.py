@@ -17,6 +17,9 @@ _USUAL_TO_NS: Final = 10_000_000_000
 #: What was put right in haste after a loss shows sooner, if it is plainly wrong.
 _AFTER_LOSS_NS: Final = 1_000_000_000
 _PLAIN_MS: Final = 4
+#: A server that misses a cycle is late by it at once and for good; some miss one after another.
+_STEP_NS: Final = 2_000_000_000
+_STEP_MS: Final = 8
 _CALM_NS: Final = 15_000_000_000
 _CALM_MS: Final = 2.5
 _DISAGREE_MS: Final = 3.0
@@ -73,12 +76,11 @@ class Drift:
         """The error over the last seconds, of what is ``placed``; 0 where none is certain."""
         if not self._seen:
             return 0
-        at_ns = self._seen[-1].at_ns
-        recent = [each for each in self._seen if at_ns - each.at_ns <= _RECENT_NS]
-        asked = min(each.asked for each in recent) - self.placed.moved
-        heard = round(median(each.heard for each in recent)) - self.placed.moved
+        at_ns, (recent, asked, heard) = self._seen[-1].at_ns, self._over(_RECENT_NS)
         if self._learns(at_ns, asked):
             return 0
+        if step := self._step():
+            return step
         if abs(heard - self.asked_error(asked)) > _DISAGREE_MS * self._per_ms and self._calm():
             heard = self._agreed(asked, heard)
         error = self.asked_error(asked)
@@ -87,6 +89,27 @@ class Drift:
         if not plain and lasted_ns < _RECENT_NS * 9 // 10:
             return 0
         return error if heard * error > 0 and abs(heard) >= abs(error) / 2 else 0
+
+    def _over(self, lasting_ns: int) -> tuple[list[Seen], int, int]:
+        """What was seen in so long, the least that was asked, and the middle of what was said."""
+        recent = [each for each in self._seen if self._seen[-1].at_ns - each.at_ns <= lasting_ns]
+        asked = min(each.asked for each in recent) - self.placed.moved
+        heard = round(median(each.heard for each in recent)) - self.placed.moved
+        return recent, asked, heard
+
+    def _step(self) -> int:
+        """What shows at once: far more than drift, by both measures, in each of many requests.
+
+        What was seen before it says nothing any more.
+        """
+        recent, asked, heard = self._over(_STEP_NS)
+        error = min(self.asked_error(asked), heard, key=abs)
+        lasted = recent[-1].at_ns - recent[0].at_ns >= _STEP_NS * 3 // 4
+        agree = self.asked_error(asked) * heard > 0
+        if not (lasted and agree and abs(error) > _STEP_MS * self._per_ms):
+            return 0
+        self._seen = deque(recent)
+        return error
 
     def _agreed(self, asked: int, heard: int) -> int:
         """Of two that disagree for good, one is wrong; returns the second put right.

@@ -1,4 +1,4 @@
-"""The test bench: a private sound server without a sound card."""
+"""The test bench: a private sound server without a sound card, for each worker its own."""
 
 import sys
 import time
@@ -10,14 +10,15 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from null_sink import Ear, Server
+from null_sink import Ear, Server, kind_of_server
 from stage import Hogs, Player
 
 
 def _started(*, short: bool) -> Server:
-    if program := Server.missing():
-        pytest.skip(f"{program} is not installed (Debian: pulseaudio, pulseaudio-utils)")
-    server = Server(short=short)
+    kind = kind_of_server()
+    if program := kind.missing():
+        pytest.skip(f"{program} is not installed (see .ci/run)")
+    server = kind(short=short)
     server.start()
     return server
 

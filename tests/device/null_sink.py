@@ -46,6 +46,8 @@ class Server:
     """
 
     PROGRAMS: tuple[str, ...] = ("pulseaudio", "pactl", "parec")
+    #: How late what it says will be heard is recorded.
+    USUAL_MS = -20.0
 
     @classmethod
     def missing(cls) -> str | None:
@@ -157,6 +159,7 @@ class PipeWire(Server):
     """
 
     PROGRAMS = ("pipewire", "wireplumber", "pipewire-pulse", "pactl", "parec")
+    USUAL_MS = 10.5
 
     def __init__(self, *, short: bool = False) -> None:
         super().__init__(short=short)
@@ -175,6 +178,13 @@ class PipeWire(Server):
         self._wait_for(lambda: self._asked("info").returncode == 0)
         for name in ("spare", "nullsink"):
             self.return_sink(name)
+
+
+def kind_of_server() -> type[Server]:
+    """``SOUND_SERVER`` in the environment may say ``pipewire``; without it, it is PulseAudio."""
+    return {"pulseaudio": Server, "pipewire": PipeWire}[
+        os.environ.get("SOUND_SERVER", "pulseaudio")
+    ]
 
 
 class Ear:

@@ -6,12 +6,17 @@ complete. Knows files and what can go wrong with them; not what is in them.
 
 import errno
 import os
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from glob import escape
 from pathlib import Path
 from typing import IO, Final
 
 from darktimer.errors import OutputError
+
+if sys.platform != "win32":
+    import fcntl
 
 
 @contextmanager
@@ -23,10 +28,10 @@ def whole_file(wanted: Path, *, force: bool, smaller: str = "") -> Iterator[int]
     """
     target = Path(os.path.realpath(wanted))
     _refuse(wanted, target, force)
-    growing = target.with_name(f".{target.name[:100]}.{os.urandom(4).hex()}.part")
-    descriptor = -1
+    growing, descriptor = target, -1
     try:
-        descriptor = os.open(growing, os.O_RDWR | os.O_CREAT | os.O_EXCL | _BINARY, 0o666)
+        _clean_up(target)
+        growing, descriptor = _begun(target)
         yield descriptor
         if target.exists():
             os.fsync(descriptor)  # a good file only gives way to one that outlives a power cut
@@ -38,8 +43,9 @@ def whole_file(wanted: Path, *, force: bool, smaller: str = "") -> Iterator[int]
     finally:
         if descriptor >= 0:
             os.close(descriptor)
-        with suppress(OSError):
-            growing.unlink()
+        if growing != target:
+            with suppress(OSError):
+                growing.unlink()
 
 
 @contextmanager
@@ -58,6 +64,36 @@ def write_whole(wanted: Path, content: bytes, *, force: bool) -> None:
         left = memoryview(content)
         while left:
             left = left[os.write(descriptor, left) :]
+
+
+def _begun(target: Path) -> tuple[Path, int]:
+    """A new file beside the target, locked; another where that was taken for a killed write's."""
+    while True:
+        growing = target.with_name(f".{target.name[:100]}.{os.urandom(4).hex()}.part")
+        descriptor = os.open(growing, os.O_RDWR | os.O_CREAT | os.O_EXCL | _BINARY, 0o666)
+        with suppress(BlockingIOError):
+            _lock(descriptor)
+            if os.fstat(descriptor).st_nlink:
+                return growing, descriptor
+        os.close(descriptor)
+
+
+def _clean_up(target: Path) -> None:
+    """Takes away what writes of this target left that were killed; those that go on are locked."""
+    for left in target.parent.glob(f".{escape(target.name[:100])}.{'[0-9a-f]' * 8}.part"):
+        with suppress(OSError):
+            with left.open("rb") as file:
+                _lock(file.fileno())
+            left.unlink()
+
+
+def _lock(descriptor: int) -> None:
+    """Held until the file is closed, or its process ends; `OSError` where another holds it.
+
+    Where there are no such locks, an open file cannot be deleted.
+    """
+    if sys.platform != "win32":
+        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
 _BINARY: Final = getattr(os, "O_BINARY", 0)

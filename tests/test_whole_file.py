@@ -1,6 +1,8 @@
 """A file is there whole, or what was there before still is."""
 
 import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -36,6 +38,36 @@ def test_whatever_breaks_off_leaves_what_was_there(tmp_path: Path) -> None:
         broken_off()
     assert (tmp_path / "a").read_bytes() == b"mine"
     assert os.listdir(tmp_path) == ["a"]
+
+
+def test_what_a_killed_write_left_is_cleaned_up_and_nothing_else(tmp_path: Path) -> None:
+    killed = subprocess.Popen(
+        [sys.executable, "-c", KILLED, tmp_path / "a"], stdout=subprocess.PIPE, text=True
+    )
+    with killed:
+        assert killed.stdout
+        killed.stdout.readline()
+        killed.kill()
+    (left,) = tmp_path.glob(".*.part")
+    for path in (tmp_path / ".b.01234567.part", tmp_path / ".a.part"):
+        path.touch()
+    with whole_file(tmp_path / "a", force=False) as growing:
+        assert not left.exists()
+        write_whole(tmp_path / "a", b"other", force=False)
+        os.write(growing, b"mine")
+    assert (tmp_path / "a").read_bytes() == b"mine"
+    assert sorted(os.listdir(tmp_path)) == [".a.part", ".b.01234567.part", "a"]
+
+
+KILLED = """
+import sys
+import time
+from pathlib import Path
+from darktimer.whole_file import whole_file
+with whole_file(Path(sys.argv[1]), force=False) as growing:
+    print("growing", flush=True)
+    time.sleep(60)
+"""
 
 
 def test_a_full_disk_says_what_would_be_smaller(tmp_path: Path) -> None:

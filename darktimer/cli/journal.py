@@ -1,19 +1,22 @@
 """``darktimer journal``: what was done, what came of it, and what differs between two rolls."""
 
+import os
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 import click
 
 from darktimer import units
 from darktimer.cli.journal_plot import plot
 from darktimer.cli.keeping import journal
-from darktimer.cli.options import WholeLines, json_option
+from darktimer.cli.options import FilePath, WholeLines, json_option
 from darktimer.cli.page import console, print_json, print_list, say, table
 from darktimer.cli.run_page import print_review, print_runs, review_json
 from darktimer.errors import UnreadableError
 from darktimer.journal.results import SCALES, Result, add_result, figure, result_of, written_scale
+
+_LONGEST: Final = 1_000
 
 
 class _RunOrCommand(WholeLines):
@@ -110,7 +113,14 @@ def _celsius(_: click.Context, __: click.Parameter, text: str | None) -> float |
 @click.option("--temperature", "celsius", callback=_celsius, help="The developer's, as measured.")
 @click.option("--usable-for", default="", metavar="WORDS", help="Such as printing or scanning.")
 @click.option("--notes", default="", metavar="WORDS", help="Anything worth knowing next time.")
-@click.option("--photograph", "photographs", multiple=True, metavar="FILE", help="May be repeated.")
+@click.option(
+    "--photograph",
+    "photographs",
+    multiple=True,
+    metavar="FILE",
+    type=FilePath(),
+    help="May be repeated.",
+)
 @json_option
 def add_result_command(run: int, as_json: bool, **said: Any) -> None:
     """Add how RUN turned out; more may be added later, the latest figure of each kind stands.
@@ -121,7 +131,7 @@ def add_result_command(run: int, as_json: bool, **said: Any) -> None:
     Example:
       darktimer journal add-result 12 --density +1
     """
-    said["photographs"] = tuple(str(Path(path).absolute()) for path in said["photographs"])
+    said["photographs"] = tuple(str(path.absolute()) for path in said["photographs"])
     with journal() as opened:
         add_result(opened, run, Result(**said))
         stands = result_of(opened, run)
@@ -130,7 +140,7 @@ def add_result_command(run: int, as_json: bool, **said: Any) -> None:
         return
     say(f"Run {run}: {'; '.join(stands.words()) or 'no figures yet'}")
     for path in said["photographs"]:
-        if not Path(path).exists():
+        if not os.path.exists(path):
             say(f"  - {path} is not there now; its path is kept all the same")
 
 
@@ -158,7 +168,14 @@ def compare_command(runs: tuple[int, ...], as_json: bool) -> None:
         click.echo("Nothing differs.")
     else:
         columns = [("", "left"), *((f"Run {run}", "left") for run in runs)]
-        console().print(table(columns, [[row.what, *row.values] for row in rows]))
+        cells = [[row.what, *map(_short, row.values)] for row in rows]
+        console().print(table(columns, cells))
+
+
+def _short(value: str) -> str:
+    """A value that can be compared by eye; JSON has it whole."""
+    more = len(value) - _LONGEST
+    return f"{value[:_LONGEST]} ... and {more} letters more" if more > 0 else value
 
 
 @command.command("check")
@@ -184,7 +201,7 @@ def check(ctx: click.Context, as_json: bool) -> None:
 
 
 @command.command("export")
-@click.argument("target", type=click.Path(path_type=Path))
+@click.argument("target", type=FilePath())
 @click.option("--force", is_flag=True, help="Write over what exists.")
 def export(target: Path, force: bool) -> None:
     """Write the whole journal to TARGET: a .jsonl file, or a folder of CSV files.
@@ -195,7 +212,7 @@ def export(target: Path, force: bool) -> None:
     """
     from darktimer.journal.exchange import export_csv, export_json_lines
 
-    if target.exists() and not force:
+    if os.path.exists(target) and not force:
         raise click.UsageError(f"{target} exists; name another place, or add --force")
     write = export_json_lines if _is_json_lines(target) else export_csv
     with journal() as opened:
@@ -204,7 +221,7 @@ def export(target: Path, force: bool) -> None:
 
 
 @command.command("import")
-@click.argument("source", type=click.Path(path_type=Path))
+@click.argument("source", type=FilePath())
 @json_option
 def import_command(source: Path, as_json: bool) -> None:
     """Take in what export wrote to SOURCE; what is here already is left as it is.

@@ -16,10 +16,9 @@ if TYPE_CHECKING:
 
 def baths_in_use() -> "list[Bath]":
     """The baths in use by the journal; none where there is no journal."""
-    from darktimer.journal.folder import home
-    from darktimer.journal.store import FILE_NAME
+    from darktimer.journal.folder import journal_is_begun
 
-    if not (home() / FILE_NAME).is_file():
+    if not journal_is_begun():
         return []
     from darktimer.cli.keeping import journal
     from darktimer.journal.baths import all_baths

@@ -189,6 +189,7 @@ def _tell(drill: Drill, cues: CueSet, over: str) -> None:
 
 
 def _show_scores(as_json: bool) -> None:
+    from darktimer.journal.clocks import local_text, utc_ms
     from darktimer.learn.scores import kept, totals
 
     drills = kept()
@@ -201,7 +202,8 @@ def _show_scores(as_json: bool) -> None:
     if last is None:
         click.echo("No drill was done yet. Begin one: darktimer learn")
         return
-    click.echo(f"Drills: {len(drills)}, the last on {last.at[:10]} with {last.cue_set}.\n")
+    day = local_text(utc_ms(last.at))[:10]
+    click.echo(f"Drills: {len(drills)}, the last on {day} with {last.cue_set}.\n")
     columns = [("Cue", "left"), ("Asked", "right"), ("Right", "right"), ("In a row", "right")]
     rows = [[w, str(s.asked), str(s.right), str(s.running)] for w, s in summed.items()]
     console().print(table(columns, rows))

@@ -8,7 +8,13 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from darktimer.cli.loading import compiled
-from darktimer.cli.options import ShippedOrFile, cues_option, json_option, lights_out_option
+from darktimer.cli.options import (
+    FilePath,
+    ShippedOrFile,
+    cues_option,
+    json_option,
+    lights_out_option,
+)
 from darktimer.cli.page import console, print_json, table
 from darktimer.ear.verdict import Check, Verdict, is_act_now
 from darktimer.units import clock
@@ -18,7 +24,7 @@ if TYPE_CHECKING:  # the ear is loaded when the command runs
 
 
 @click.command("listen")
-@click.argument("recording", metavar="RECORDING", type=click.Path(path_type=Path))
+@click.argument("recording", metavar="RECORDING", type=FilePath())
 @click.option(
     "--plan",
     metavar="PLAN",
@@ -73,7 +79,8 @@ def _telling(heard: "Iterable[Heard]") -> "Iterator[Heard]":
             click.echo(f"\rListening: {_second(one.at_ms)} ", err=True, nl=False)
         yield one
     if told:
-        click.echo(f"\r{' ' * 24}\r", err=True, nl=False)
+        click.echo(f"\r{' ' * 24}", err=True, nl=False)
+        click.echo("\r", err=True, nl=False)
 
 
 def _report(recording: Path, length_ms: float, verdict: Verdict) -> dict[str, Any]:

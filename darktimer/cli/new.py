@@ -10,7 +10,7 @@ import click
 
 from darktimer.bench.shelf import recipes_of
 from darktimer.cli.loading import Compiled, compiled_file
-from darktimer.cli.options import force_option, json_option
+from darktimer.cli.options import FilePath, force_option, json_option
 from darktimer.cli.overview import beside, print_next_steps
 from darktimer.cli.page import print_json, print_list, say
 from darktimer.cues.cue_set import CueSet
@@ -115,7 +115,7 @@ def _answer_options(command: Callable[..., None]) -> Callable[..., None]:
 
 
 @click.command("new")
-@click.argument("file", metavar="[FILE]", default="my-plan.yaml", type=click.Path(path_type=Path))
+@click.argument("file", metavar="[FILE]", default="my-plan.yaml", type=FilePath())
 @_answer_options
 @click.option("--no-questions", is_flag=True, help="Ask nothing: options, else what is usual.")
 @force_option

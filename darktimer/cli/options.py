@@ -1,5 +1,6 @@
 """Arguments and options that several commands share, with what a shell completes for them."""
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -21,6 +22,9 @@ class ShippedOrFile(click.ParamType[str]):
     def __init__(self, folder: str) -> None:
         self._folder = folder
 
+    def convert(self, value: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        return os.path.expanduser(value)
+
     def shell_complete(
         self, ctx: click.Context, param: click.Parameter, incomplete: str
     ) -> "list[CompletionItem]":
@@ -28,6 +32,16 @@ class ShippedOrFile(click.ParamType[str]):
 
         known = [CompletionItem(n) for n in shipped.names(self._folder) if n.startswith(incomplete)]
         return [*known, CompletionItem(incomplete, type="file")]
+
+
+class FilePath(click.Path):
+    """A file's path, in which ``~`` is the home where a shell has left it in quotes."""
+
+    def __init__(self) -> None:
+        super().__init__(path_type=Path)
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        return super().convert(os.path.expanduser(value), param, ctx)
 
 
 class WholeLines(click.Group):
@@ -94,6 +108,6 @@ def output_option(where: str, *, required: bool = True) -> Callable[[Any], Any]:
         "target",
         required=required,
         metavar="FILE",
-        type=click.Path(path_type=Path),
+        type=FilePath(),
         help=where,
     )

@@ -74,15 +74,14 @@ def print_overview() -> None:
 
 def _unfinished() -> "Run | None":
     """The run that was not ended, where there is a journal; one in trouble is no news here."""
-    from darktimer.journal.folder import home
-    from darktimer.journal.store import FILE_NAME
+    from darktimer.journal.folder import journal_is_begun
 
-    if not (home() / FILE_NAME).is_file():
-        return None
-    from darktimer.journal.journal import Journal
+    with suppress(DarktimerError):
+        if journal_is_begun():
+            from darktimer.journal.journal import Journal
 
-    with suppress(DarktimerError), Journal.open() as journal:
-        return journal.unfinished_run()
+            with Journal.open() as journal:
+                return journal.unfinished_run()
     return None
 
 

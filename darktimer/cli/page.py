@@ -1,34 +1,80 @@
 """How text is laid on the terminal: one console, tables without lines, nothing told by colour.
 
-Tables have no box drawing, so that they read aloud and copy well; width follows the terminal.
+Tables have no box drawing, so that they read aloud and copy well; width follows the terminal. Text
+from elsewhere, a title or a file's name, steers no terminal: this is the one place that sees to it.
 """
 
+import re
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from shutil import get_terminal_size
 from textwrap import fill
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, TextIO, cast
 
 import click
 
 if TYPE_CHECKING:  # loaded when something is laid out, which a script may never ask for
     from rich.console import Console
-    from rich.table import Table
+    from rich.segment import Segment
 
+    from darktimer.cli.table import Table
     from darktimer.process.timeline import Timeline
 
 
-def console() -> "Console":
+def console(*, err: bool = False) -> "Console":
     """A console for standard output: weight on a terminal, plain text into a pipe, no colour."""
     from rich.console import Console
 
-    return Console(
+    class Harmless(Console):
+        def render(self, *what: Any, **how: Any) -> "Iterator[Segment]":
+            for each in super().render(*what, **how):
+                yield each if each.control else each._replace(text=visible(each.text))
+
+    stream = sys.stderr if err else sys.stdout
+    return Harmless(
+        file=getattr(stream, "bare", None),  # what it writes itself may steer
+        stderr=err,
         width=get_terminal_size().columns,  # the same as for prose, into a pipe too
         highlight=False,
         markup=False,
         emoji=False,
         soft_wrap=False,
     )
+
+
+#: All control characters but the end of a line and the tab.
+_CONTROL: Final = re.compile(r"[\0-\x08\x0b-\x1f\x7f-\x9f]")
+
+
+def visible(text: str) -> str:
+    """Control characters as JSON writes them, which changes no JSON."""
+    return _CONTROL.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
+
+
+class _Harmless:
+    """A stream that takes no control character, but a return where a line begins anew."""
+
+    def __init__(self, bare: TextIO) -> None:
+        self.bare = bare
+
+    def write(self, text: str) -> int:
+        line = text.removeprefix("\r")
+        return self.bare.write(text[: len(text) - len(line)] + visible(line))
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self.bare, name)
+
+
+@contextmanager
+def harmless_streams() -> Iterator[None]:
+    """While this lasts, nothing that is written steers the terminal, whoever writes it."""
+    before = sys.stdout, sys.stderr
+    sys.stdout, sys.stderr = (cast("TextIO", _Harmless(stream)) for stream in before)
+    try:
+        yield
+    finally:
+        sys.stdout, sys.stderr = before
 
 
 def say(text: str, indent: str = "") -> None:
@@ -50,11 +96,19 @@ def _broken(line: str, indent: str, deeper: str) -> str:
 
 def complain(text: str) -> None:
     """An error on the error stream: broken between words for a reader, whole lines for a script."""
+    shown = visible(text)
     if not sys.stderr.isatty():
-        click.echo(text, err=True)
+        click.echo(shown, err=True)
         return
-    for line in text.splitlines():
+    for line in shown.splitlines():
         click.echo(_broken(line, "", "  "), err=True)
+
+
+def table(columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]]) -> "Table":
+    """A table to be printed, of (heading, justify) columns: "left", "right" or at the "point"."""
+    from darktimer.cli.table import Table
+
+    return Table(columns, rows)
 
 
 def print_head(timeline: "Timeline") -> None:
@@ -65,53 +119,6 @@ def print_head(timeline: "Timeline") -> None:
     out.print(timeline.title, style="bold")
     whole, dark = clock(timeline.duration_ms), clock(timeline.dark_ms)
     out.print(f"{whole} in all, {dark} of it in the dark\n")
-
-
-def table(columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]]) -> "Table":
-    """A table of (heading, justify) columns; words are torn only where no width would do.
-
-    A column is justified "left", "right", or at the decimal "point".
-    """
-    from rich.table import Table
-
-    made = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
-    body = [list(row) for row in rows]
-    widths = _word_widths(columns, body)
-    for at, ((heading, justify), width) in enumerate(zip(columns, widths, strict=True)):
-        if justify == "point":
-            heading, *cells = _on_the_point(heading, [row[at] for row in body])
-            for row, cell in zip(body, cells, strict=True):
-                row[at] = cell
-        made.add_column(
-            heading,
-            justify="right" if justify == "right" else "left",
-            overflow="fold",
-            min_width=width,
-            no_wrap=justify == "point",
-        )
-    for row in body:
-        made.add_row(*row)
-    return made
-
-
-def _on_the_point(heading: str, cells: list[str]) -> list[str]:
-    """All of one length, with the points of the cells, or their ends, under each other.
-
-    The table cannot do it: it takes spaces from the end of what it justifies to the right.
-    """
-    behind = [len("".join(cell.partition(".")[1:])) for cell in cells]
-    most = max(behind, default=0)
-    padded = [cell + " " * (most - own) for cell, own in zip(cells, behind, strict=True)]
-    width = max(map(len, [heading, *padded]))
-    return [text.rjust(width) for text in (heading, *padded)]
-
-
-def _word_widths(columns: Sequence[tuple[str, str]], body: list[list[str]]) -> list[int]:
-    """For each column what its longest word takes; nothing where all of them are too wide."""
-    told = [(heading, *(row[at] for row in body)) for at, (heading, _) in enumerate(columns)]
-    longest = [max(map(len, " ".join(words).split()), default=0) for words in told]
-    fits = sum(longest) + 2 * len(columns) <= get_terminal_size().columns
-    return longest if fits else [0] * len(columns)
 
 
 #: What the times of a finished run's steps are, where a plan counts from the clock's start.

@@ -19,7 +19,7 @@ from darktimer.cli.options import (
     output_option,
     plan_argument,
 )
-from darktimer.cli.page import print_json, say
+from darktimer.cli.page import console, print_json, say
 from darktimer.units import clock
 
 if TYPE_CHECKING:  # loaded once a plan has compiled: faults are told sooner, and memory is spared
@@ -131,9 +131,8 @@ def _progress() -> Iterator["Progress | None"]:
     if not sys.stderr.isatty():
         yield None
         return
-    from rich.console import Console
     from rich.progress import Progress as Bar
 
-    with Bar(console=Console(stderr=True), transient=True) as bar:
+    with Bar(console=console(err=True), transient=True) as bar:
         task = bar.add_task("Writing", total=None)
         yield lambda done, total: bar.update(task, completed=done, total=total)

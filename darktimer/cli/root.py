@@ -14,7 +14,7 @@ from typing import Final, NoReturn
 import click
 
 from darktimer import __version__
-from darktimer.cli.page import complain
+from darktimer.cli.page import complain, harmless_streams
 from darktimer.errors import DarktimerError
 
 # Set before the libraries load. No plug-in may look into our models, and looking for some reads the
@@ -90,6 +90,7 @@ def root(ctx: click.Context) -> None:
       darktimer new
       darktimer render open-tub-half-agitation -o develop.wav
     """
+    ctx.with_resource(harmless_streams())
     if ctx.invoked_subcommand is None:
         from darktimer.cli.overview import print_overview
 

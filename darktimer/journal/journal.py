@@ -16,10 +16,10 @@ from darktimer.journal import schema
 from darktimer.journal.bath_use import note_run
 from darktimer.journal.clocks import Reading, read_clocks
 from darktimer.journal.events import Event, detail_of, detail_text
-from darktimer.journal.folder import home
+from darktimer.journal.folder import FILE_NAME, home
 from darktimer.journal.refusal import JournalError
 from darktimer.journal.runs import FINISHED, Basis, Run, RunStart, State, timeline_of
-from darktimer.journal.store import FILE_NAME, Row, Store
+from darktimer.journal.store import Row, Store
 from darktimer.process.timeline import Timeline
 
 #: How long a call waits for another process that is writing.

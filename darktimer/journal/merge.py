@@ -18,6 +18,7 @@ from darktimer.journal.events import detail_of
 from darktimer.journal.journal import Journal, keep_text
 from darktimer.journal.refusal import JournalError
 from darktimer.journal.runs import Basis, timeline_of
+from darktimer.plan.baths import bath_key
 from darktimer.process.timeline import Cue, Span, Step, Timeline
 
 _LONGEST_MS = 1_000_000_000  # eleven days; no plan lasts longer than two
@@ -131,14 +132,10 @@ class _Merging:
         self._take_owner("baths", columns)
 
     def _free_name(self, name: str) -> str:
-        in_use = {
-            used
-            for (used,) in self._connection.execute(
-                "SELECT name FROM baths WHERE discarded_utc_ms IS NULL"
-            )
-        }
+        sql = "SELECT name FROM baths WHERE discarded_utc_ms IS NULL"
+        in_use = {bath_key(used) for (used,) in self._connection.execute(sql)}
         numbered = (f"{name} ({turn})" for turn in count(2))
-        return next(each for each in chain([name], numbered) if each not in in_use)
+        return next(each for each in chain([name], numbered) if bath_key(each) not in in_use)
 
     def _take_owner(self, table: str, columns: dict[str, Any]) -> None:
         """A run or a bath, which other rows refer to."""

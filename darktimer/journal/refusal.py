@@ -60,8 +60,10 @@ class JournalError(DarktimerError):
 def refusal(path: Path, error: Exception) -> JournalError:
     """What an error of the database, its file, or the values given to it comes to."""
     cause = cause_of(error, path)
-    reason = str(getattr(error, "strerror", None) or error) or type(error).__name__
-    fallback = (reason, "look at the disk and at the file")
+    fallback = (str(error) or type(error).__name__, "look at the disk and at the file")
+    if isinstance(error, OSError):
+        reason = (error.strerror or "its folder cannot be used").lower()
+        fallback = (reason, "name another folder in DARKTIMER_HOME")
     return JournalError(path, *_SAYS.get(cause, fallback), cause)
 
 

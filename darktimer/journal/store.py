@@ -18,8 +18,6 @@ from darktimer.journal.refusal import JournalError, cause_of, refusal
 from darktimer.journal.salvage import salvage
 from darktimer.journal.sums import keep_sums, with_sums, without_sums
 
-FILE_NAME: Final = "journal.sqlite3"
-
 Row = tuple[Any, ...]
 _Done = TypeVar("_Done")
 #: What there is at the path: a journal that is open now, or one that must be seen to first.

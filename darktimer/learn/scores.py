@@ -1,12 +1,13 @@
 """The scores of drills that were done, one JSON object a line, in the user's data folder."""
 
 import json
+import os
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Any, Final, NamedTuple
+from typing import Any, BinaryIO, Final, NamedTuple
 
 from darktimer.errors import OutputError
-from darktimer.journal.clocks import read_clocks, utc_text
+from darktimer.journal.clocks import read_clocks, utc_ms, utc_text
 from darktimer.journal.folder import home
 from darktimer.learn.drill import Drill, Standing
 
@@ -37,8 +38,8 @@ def keep(one: Done) -> Path:
     line = json.dumps({**one._asdict(), "scores": words}, ensure_ascii=False)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        with path.open("a", encoding="utf-8") as file:
-            file.write(line + "\n")
+        with path.open("ab+") as file:
+            file.write(_end_of_torn(file) + line.encode() + b"\n")
     except OSError as error:
         raise _unusable(path, error) from None
     return path
@@ -48,7 +49,7 @@ def kept() -> list[Done]:
     """Every drill in the file, the first first; a line that was torn is passed over."""
     path = home() / _FILE
     try:
-        lines = path.read_text(encoding="utf-8", errors="replace").splitlines()
+        lines = path.read_text(encoding="utf-8", errors="replace").split("\n")
     except FileNotFoundError:
         return []
     except OSError as error:
@@ -68,12 +69,21 @@ def totals(drills: Iterable[Done]) -> dict[str, Standing]:
     return summed
 
 
+def _end_of_torn(file: BinaryIO) -> bytes:
+    """What ends a last line that a kill or a full disk has cut short."""
+    if not file.seek(0, os.SEEK_END):
+        return b""
+    file.seek(-1, os.SEEK_END)
+    return b"" if file.read(1) == b"\n" else b"\n"
+
+
 def _read(line: str) -> Done | None:
     try:
         found: dict[str, Any] = json.loads(line)
         scores = {word: Standing(*map(int, counts)) for word, counts in found["scores"].items()}
+        utc_ms(found["at"])
         return Done(**{**found, "scores": scores})
-    except (ValueError, TypeError, KeyError, AttributeError):
+    except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
         return None
 
 

@@ -4,6 +4,7 @@ In a wheel the folders `sequences/` and `sounds/` lie beside this file; in a che
 editable install they lie at the top of the project. Nothing else of the program knows this.
 """
 
+import os
 from difflib import get_close_matches
 from pathlib import Path
 
@@ -30,10 +31,10 @@ def find(folder_name: str, kind: str, name_or_path: str) -> Path:
     Raises `NotFoundError`, which lists what is shipped and the nearest name.
     """
     path = Path(name_or_path)
-    if path.is_file():
+    if os.path.isfile(path):  # which says no where a folder cannot be entered, and raises nothing
         return path
     shipped = folder(folder_name) / f"{name_or_path}.yaml"
-    if path.name == name_or_path and shipped.is_file():
+    if path.name == name_or_path and os.path.isfile(shipped):
         return shipped
     known = names(folder_name)
     nearest = get_close_matches(name_or_path, known, n=1)

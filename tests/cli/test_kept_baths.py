@@ -12,7 +12,7 @@ from darktimer import shipped
 from darktimer.bench.bath import Kept
 from darktimer.bench.film import load
 from darktimer.bench.measures import METRIC
-from darktimer.journal.store import FILE_NAME
+from darktimer.journal.folder import FILE_NAME
 
 PLAN = "closed-spiral-half-agitation"  # one roll; 300 ml of plain fixer cover it
 

@@ -165,6 +165,12 @@ def test_the_folder_is_the_users_own_unless_it_is_named(tmp_path, monkeypatch):
         assert journal.store.path.exists()
 
 
+def test_a_home_in_quotes_is_the_users(tmp_path, monkeypatch):
+    monkeypatch.setenv("HOME", str(tmp_path))
+    monkeypatch.setenv("DARKTIMER_HOME", "~/in quotes")
+    assert home() == tmp_path / "in quotes"
+
+
 def test_time_gone_is_by_the_boot_clock_within_one_start_of_the_machine():
     set_back = Reading(STARTED.wall_utc_ms - 3_600_000, STARTED.boot_ms + 90_000, STARTED.boot_id)
     assert elapsed(STARTED, set_back) == (90_000, "boot")

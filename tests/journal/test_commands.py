@@ -1,6 +1,10 @@
 """The commands journal, next and baths, as they are typed."""
 
 import json
+import os
+import subprocess
+import sys
+import time
 
 import pytest
 from click.testing import CliRunner
@@ -89,6 +93,30 @@ def test_search_and_compare(two_runs):
     typed("journal", "compare", "1", status=2)
 
 
+def test_a_long_note_is_cut_for_the_eye_and_whole_for_a_script(two_runs):
+    typed("journal", "add-result", "1", "--notes", "word " * 20_000)
+    table = typed("journal", "compare", "1", "2")
+    assert "letters more" in table
+    assert len(table) < 5_000
+    rows = json.loads(typed("journal", "compare", "1", "2", "--json"))
+    assert len(next(row["1"] for row in rows if row["what"] == "notes")) == 100_000
+
+
+def test_people_read_local_time_and_scripts_utc(two_runs, monkeypatch):
+    with Journal.open() as journal:
+        journal.store.read("UPDATE runs SET started_utc_ms = started_utc_ms + 60000 * number")
+    try:
+        monkeypatch.setenv("TZ", "XXX-12")  # twelve hours ahead of UTC
+        time.tzset()
+        page = typed("journal", "compare", "1", "2")
+        told = json.loads(typed("journal", "compare", "1", "2", "--json"))
+    finally:
+        monkeypatch.undo()
+        time.tzset()
+    assert "2030-03-18 05:47" in page
+    assert told[0]["1"] == "2030-03-17T17:47:40.000Z"
+
+
 @pytest.mark.parametrize("name", ["out.jsonl", "out"])
 def test_out_and_into_an_empty_home(two_runs, monkeypatch, name):
     typed("journal", "export", name)
@@ -154,6 +182,42 @@ def test_baths_from_birth_to_discard(home):
 )
 def test_what_cannot_be_read_is_wrong_usage(home, words):
     typed("baths", *words, status=2)
+
+
+def test_a_path_in_quotes_may_begin_at_home(two_runs, monkeypatch):
+    monkeypatch.setenv("HOME", str(two_runs))
+    typed("journal", "export", "~/out.jsonl")
+    assert (two_runs / "out.jsonl").exists()
+    typed("journal", "import", "~/out.jsonl")
+    typed("next", "2", "-o", "~/next.yaml")
+    typed("check", "~/next.yaml")
+    assert not (two_runs / "~").exists()
+    page = typed("journal", "add-result", "1", "--photograph", "~/out.jsonl")
+    assert "not there now" not in page
+
+
+@pytest.mark.parametrize("place", ["a" * 300, "file/home"])
+@pytest.mark.parametrize("words", [["journal"], ["mix", "long-stand"], ["run", "--resume"]])
+def test_a_home_that_cannot_be_entered_is_one_clear_line(tmp_path, place, words):
+    (tmp_path / "file").touch()
+    done = subprocess.run(
+        [sys.executable, "-m", "darktimer", *words],
+        capture_output=True,
+        text=True,
+        check=False,
+        env={**os.environ, "DARKTIMER_HOME": str(tmp_path / place)},
+    )
+    if (words[0], place) == ("mix", "file/home"):
+        assert (done.returncode, done.stderr) == (0, "")  # there is no journal, and none is begun
+        return
+    assert done.returncode == 1
+    assert done.stderr.count("\n") == 1
+    assert str(tmp_path / place) in done.stderr
+    assert done.stderr.strip().endswith("name another folder in DARKTIMER_HOME")
+
+
+def test_a_name_too_long_for_a_file_is_none(home):
+    assert "there is no such file" in typed("check", "a" * 300, status=1)
 
 
 def test_a_damaged_journal_is_told_of_on_the_error_stream(home):

@@ -209,16 +209,16 @@ def test_cells_that_a_spreadsheet_would_run_are_text_and_come_back(tmp_path):
 
 
 def test_a_bath_of_a_name_in_use_comes_in_under_another(tmp_path):
-    for name in ("one", "two"):
+    for name, baths in (("one", ("Plain Fixer", "stop")), ("two", ("plain fixer", "stop"))):
         with Journal.open(tmp_path / name) as journal:
-            for bath in ("plain fixer", "stop"):
+            for bath in baths:
                 begin_bath(journal, bath, 1000.0, STARTED.wall_utc_ms)
             export_json_lines(journal, tmp_path / f"{name}.jsonl")
     with Journal.open(tmp_path / "one") as journal:
         assert import_json_lines(journal, tmp_path / "two.jsonl") == (0, 0, 2, 0)
         told = "\n".join(journal.notices)
         names = [bath.name for bath in all_baths(journal)]
-        assert sorted(names) == ["plain fixer", "plain fixer (2)", "stop", "stop (2)"]
+        assert sorted(names) == ["Plain Fixer", "plain fixer (2)", "stop", "stop (2)"]
         assert "'plain fixer'" in told
         assert "'plain fixer (2)'" in told
         assert import_json_lines(journal, tmp_path / "two.jsonl") == (0, 0, 0, 2)

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from darktimer.journal import Event, Journal, JournalError
-from darktimer.journal.store import FILE_NAME
+from darktimer.journal.folder import FILE_NAME
 from darktimer.live.scribe import Scribe
 from tests.journal.samples import cue, run_start
 

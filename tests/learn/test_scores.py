@@ -43,6 +43,28 @@ def test_a_torn_line_is_passed_over() -> None:
     assert kept() == [one]
 
 
+def test_a_torn_last_line_loses_nothing_after_it() -> None:
+    one = done(drilled("move"), "standard", "act-now", "quiet")
+    path = keep(one)
+    path.write_bytes(path.read_bytes() + b'{"at": "2031-05-04T20:15:00.000Z", "cue_set": "st\xc3')
+    assert keep(one) == path
+    keep(one)
+    assert kept() == [one, one, one]
+
+
+def test_a_name_with_an_odd_end_of_line_is_one_line() -> None:
+    one = done(drilled("move"), "my\u2028set", "act-now", "quiet")
+    keep(one)
+    assert kept() == [one]
+
+
+def test_a_line_of_no_time_is_passed_over() -> None:
+    one = done(drilled("move"), "standard", "act-now", "quiet")
+    keep(one._replace(at="some day"))
+    keep(one)
+    assert kept() == [one]
+
+
 def test_a_folder_that_cannot_be_written_is_named(home: Path) -> None:
     home.write_text("a file in its place")
     with pytest.raises(OutputError, match="DARKTIMER_HOME"):

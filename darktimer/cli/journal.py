@@ -28,9 +28,15 @@ class _RunOrCommand(WholeLines):
         return super().resolve_command(ctx, ["show", *args] if args[0].isdigit() else args)
 
 
+_last_option = click.option(
+    "--last", type=click.IntRange(1), default=20, show_default=True, help="How many, the latest."
+)
+_all_option = click.option("--all", "every", is_flag=True, help="Every one there is.")
+
+
 @click.group("journal", cls=_RunOrCommand, invoke_without_command=True)
-@click.option("--last", type=click.IntRange(1), default=20, show_default=True, help="How many.")
-@click.option("--all", "every", is_flag=True, help="Every run there is.")
+@_last_option
+@_all_option
 @json_option
 @click.pass_context
 def command(ctx: click.Context, last: int, every: bool, as_json: bool) -> None:
@@ -72,9 +78,13 @@ def show(run: int, as_json: bool) -> None:
 
 @command.command("search")
 @click.argument("words", nargs=-1, required=True)
+@_last_option
+@_all_option
 @json_option
-def search_command(words: tuple[str, ...], as_json: bool) -> None:
+def search_command(words: tuple[str, ...], last: int, every: bool, as_json: bool) -> None:
     """List the runs in which all WORDS stand: in plan, film, baths, notes or photographs.
+
+    A word may be cut short at its end: nett finds nettle.
 
     \b
     Example:
@@ -83,7 +93,8 @@ def search_command(words: tuple[str, ...], as_json: bool) -> None:
     from darktimer.journal.listing import search
 
     with journal() as opened:
-        print_runs(search(opened, words), as_json, f"No run holds: {' '.join(words)}.")
+        found = search(opened, words, None if every else last)
+        print_runs(found, as_json, f"No run holds: {' '.join(words)}.")
 
 
 def _scale_options(function: Callable[..., Any]) -> Callable[..., Any]:
@@ -188,8 +199,11 @@ def check(ctx: click.Context, as_json: bool) -> None:
     Example:
       darktimer journal check
     """
+    from darktimer.journal.words import forget
+
     with journal() as opened:
         rows, damaged = opened.store.check(), list(opened.store.damage)
+        forget(opened.store)  # nothing tells whether it is whole, and it is soon made anew
         opened.store.damage.clear()  # it is told here
     if as_json:
         print_json({"rows": rows, "damaged": damaged})

@@ -1,11 +1,12 @@
 """Many runs at a glance: the latest ones, or those in which given words stand."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import Final, NamedTuple
 
 from darktimer.journal.journal import Journal
 from darktimer.journal.results import Result, results_of
 from darktimer.journal.runs import Run
+from darktimer.journal.words import runs_with
 
 _REAL: Final = """
     SELECT number,
@@ -17,12 +18,6 @@ _COUNTS: Final = """
     SELECT run,
         sum(kind = 'fault' AND meaning <> 'back'), sum(kind = 'key' AND meaning = 'marked')
     FROM events WHERE kind IN ('fault', 'key') AND run BETWEEN ? AND ? GROUP BY run
-"""
-_PLANS: Final = "SELECT number, text FROM texts WHERE number IN (SELECT plan FROM runs)"
-_OWN: Final = "SELECT number, plan, title, film, baths, cue_set, plan_source FROM runs"
-_RESULTS: Final = """
-    SELECT run, group_concat(usable_for || ' ' || notes || ' ' || photographs, ' ')
-    FROM results GROUP BY run
 """
 
 
@@ -42,22 +37,14 @@ def latest(journal: Journal, most: int | None = None) -> list[RunLine]:
     return _lines(journal, journal.runs("ORDER BY number DESC LIMIT ?", (limit,)))
 
 
-def search(journal: Journal, words: Sequence[str]) -> list[RunLine]:
-    """The runs in whose title, film, baths, plan, cue set or results every word stands.
+def search(journal: Journal, words: Sequence[str], most: int | None = None) -> list[RunLine]:
+    """The latest ``most`` runs, or all, in whose texts, plan or results every word stands.
 
-    Capital and small letters are alike.
+    Capital and small letters are alike; a word may be cut short at its end.
     """
-    wanted = [word.casefold() for word in words]
-    found = {number for number, text in _searched(journal) if all(word in text for word in wanted)}
-    return [line for line in latest(journal) if line.run.number in found]
-
-
-def _searched(journal: Journal) -> Iterator[tuple[int, str]]:
-    """Each run's number and all the text it can be found by, in small letters."""
-    plans = {number: text.casefold() for number, text in journal.store.read(_PLANS)}
-    results: dict[int, str] = dict(journal.store.read(_RESULTS))
-    for number, plan, *own in journal.store.read(_OWN):
-        yield number, "\n".join([*own, results.get(number, "")]).casefold() + plans[plan]
+    found = runs_with(journal.store, words)[:most]
+    among = f"WHERE number IN ({', '.join(map(str, found))}) ORDER BY number DESC"
+    return _lines(journal, journal.runs(among))
 
 
 def _lines(journal: Journal, runs: list[Run]) -> list[RunLine]:

@@ -73,8 +73,11 @@ def cause_of(error: Exception, path: Path) -> Cause:
         return _ERRNO_CAUSES.get(error.errno or 0, "other")
     if isinstance(error, UnicodeError | OverflowError | sqlite3.ProgrammingError):
         return "unwritable"
+    code = getattr(error, "sqlite_errorcode", 0)
+    if code == sqlite3.SQLITE_CORRUPT_VTAB:  # an index that can be made anew
+        return "other"
     # The low byte is the kind of error; what is above it only narrows it down.
-    kind = getattr(error, "sqlite_errorcode", 0) & 0xFF
+    kind = code & 0xFF
     if kind in _IF_NO_ROOM and _no_room(path):
         return "full"
     return _CAUSES.get(kind, "other")

@@ -316,8 +316,14 @@ def _connected(path: Path, mode: str) -> sqlite3.Connection:
         check_same_thread=False,
     )
     connection.text_factory = partial(str, encoding="utf-8", errors="replace")  # a sum tells
+    connection.create_function("folded", 1, _folded, deterministic=True)
     connection.execute("PRAGMA foreign_keys = 1")
     return connection
+
+
+def _folded(text: str | bytes) -> str:
+    """Text in which capital and small letters are alike, in every alphabet."""
+    return (text if isinstance(text, str) else text.decode(errors="replace")).casefold()
 
 
 @contextmanager

@@ -1,4 +1,4 @@
-"""How long the journal takes: a commit, and each question put to 10,000 runs beside an empty one.
+"""How long the journal takes: a commit, and each command on 10,000 runs beside an empty journal.
 
 Run as: python -m tests.benchmarks.journal_speed [RUNS] [EVENTS A RUN]
 """
@@ -13,101 +13,101 @@ from statistics import median, quantiles
 from tempfile import TemporaryDirectory
 
 from darktimer.journal import Journal
-from darktimer.journal.exchange import export_json_lines
-from darktimer.journal.listing import latest, search
+from darktimer.journal.journal import keep_text
 from darktimer.journal.results import Result, add_result
-from darktimer.journal.review import review
 from tests.journal.samples import PLAN, cue, run_start
 
-QUESTIONS = (
+COMMANDS = (
+    ("journal", "search", "anchovy"),  # the first, which makes the index
     ("journal",),
+    ("journal", "--all"),
     ("journal", "--all", "--json"),
     ("journal", "1"),
-    ("journal", "search", "nettle", "anchovy"),
+    ("journal", "search", "anchovy"),
+    ("journal", "search", "nettle", "--last", "20"),
+    ("journal", "search", "nettle", "--all"),
+    ("journal", "compare", "1", "2"),
+    ("journal", "check"),
+    ("journal", "export", "out.jsonl", "--force"),
+    ("journal", "export", "out", "--force"),
     ("baths",),
 )
 
 
-def milliseconds(work: Callable[[], object], times: int = 5) -> float:
-    taken = []
-    for _ in range(times):
-        start = time.perf_counter()
-        work()
-        taken.append(1000 * (time.perf_counter() - start))
-    return median(taken)
-
-
 def fill(folder: Path, runs: int, events: int) -> None:
-    """Two real runs, of two plans, then copies of them in one transaction, with a few faults."""
+    """A real run, then copies of it, each with a plan of its own; a note of 1 MB on the first."""
     with Journal.open(folder) as journal:
         for text in (PLAN, PLAN.replace("10 min", "8 min")):
             journal.begin_run(run_start(folder, text))
-        add_result(journal, 1, Result(density=1, notes="invented"))
-        names = [row[1] for row in journal.store.read("PRAGMA table_info(runs)")][2:]
-        columns = ", ".join(names)
+        add_result(journal, 1, Result(density=1, notes="invented " * 120_000))
+        columns = "started_utc_ms, started_boot_ms, boot_id, title, planned_ms, plan_source, "
+        columns += "cue_set, timeline, light, film, film_area_m2, baths, bases, state"
+        kinds = ["cue"] * (events - 3) + ["fault", "key", "note"]
         with journal.store.writing() as connection:
-            connection.executemany(
-                f"INSERT INTO runs (key, {columns}) SELECT ?, {columns} FROM runs WHERE number = ?",
-                ((f"copy-{n}", 1 + n % 2) for n in range(runs - 2)),
-            )
+            for number in range(3, runs + 1):
+                plan = keep_text(connection, f"{PLAN}# roll {number}, invented\n")
+                connection.execute(
+                    f"INSERT INTO runs (number, key, plan, {columns}) "
+                    f"SELECT ?, ?, ?, {columns} FROM runs WHERE number = 1",
+                    (number, f"copy-{number}", plan),
+                )
             connection.execute("UPDATE runs SET state = 'finished'")
-            kinds = ["cue"] * (events - 3) + ["fault", "key", "note"]
             connection.executemany(
-                "INSERT INTO events VALUES (?, ?, ?, 0, ?, 'marked', 2, NULL, '')",
+                "INSERT INTO events (run, number, at_ms, wall_utc_ms, kind, meaning, step, detail) "
+                "VALUES (?, ?, ?, 0, ?, 'marked', 2, '')",
                 ((run, n + 1, 1000 * n, kind)
                  for run in range(1, runs + 1) for n, kind in enumerate(kinds)),
             )  # fmt: skip
 
 
+def milliseconds(work: Callable[[], object], times: int) -> list[float]:
+    taken = []
+    for _ in range(times):
+        start = time.perf_counter()
+        work()
+        taken.append(1000 * (time.perf_counter() - start))
+    return taken
+
+
 def commits(folder: Path) -> str:
     with Journal.open(folder) as journal:
         run = journal.begin_run(run_start(folder))
-        taken = []
-        for at_ms in range(200):
-            start = time.perf_counter()
-            journal.record(run, cue(at_ms))
-            taken.append(1000 * (time.perf_counter() - start))
+        moments = iter(range(200))
+        taken = milliseconds(lambda: journal.record(run, cue(next(moments))), 200)
+        journal.finish_run(run)
     ninety_ninth = quantiles(taken, n=100)[98]
     return f"{median(taken):.1f} ms median, {ninety_ninth:.1f} ms 99th, {max(taken):.1f} ms worst"
 
 
-def command(folder: Path, words: tuple[str, ...]) -> float:
-    def ask() -> None:
-        subprocess.run(
-            [sys.executable, "-m", "darktimer", *words],
-            env={**os.environ, "DARKTIMER_HOME": str(folder)},
-            capture_output=True,
-            check=False,
-        )
-
-    return milliseconds(ask, 3)
+def command(folder: Path, words: tuple[str, ...]) -> tuple[float, float]:
+    """Seconds, and the most memory that was taken, in MiB."""
+    start = time.perf_counter()
+    child = subprocess.Popen(
+        [sys.executable, "-m", "darktimer", *words],
+        env={**os.environ, "DARKTIMER_HOME": str(folder), "PYTHONPATH": os.getcwd()},
+        cwd=folder,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    _, _, used = os.wait4(child.pid, 0)
+    child.returncode = 0  # it has been waited for
+    return time.perf_counter() - start, used.ru_maxrss / 1024
 
 
 def main() -> None:
     runs, events = (int(word) for word in (sys.argv[1:] + ["10000", "200"][len(sys.argv) - 1 :]))
-    with TemporaryDirectory(dir=".") as folder:
-        full, empty = Path(folder) / "full", Path(folder) / "empty"
+    with TemporaryDirectory(dir=".") as here:
+        full, empty = Path(here).absolute() / "full", Path(here).absolute() / "empty"
         Journal.open(empty).close()
         fill(full, runs, events)
         size = sum(file.stat().st_size for file in full.iterdir()) / 1e6
-        print(f"{runs} runs of {events} events, {size:.0f} MB")
-        print(f"one event kept, synced: {commits(full)}")
-        with Journal.open(full) as journal:
-            for name, work in (
-                ("open", lambda: Journal.open(full).close()),
-                ("latest 20", lambda: latest(journal, 20)),
-                ("all", lambda: latest(journal)),
-                ("search", lambda: search(journal, ["nettle", "anchovy"])),
-                ("one in full", lambda: review(journal, 1)),
-                ("unfinished", journal.unfinished_run),
-            ):
-                print(f"{name}: {milliseconds(work):.1f} ms")
-            start = time.perf_counter()
-            export_json_lines(journal, Path(folder) / "out.jsonl")
-            print(f"export: {time.perf_counter() - start:.1f} s")
-        for words in QUESTIONS:
-            small, large = command(empty, words), command(full, words)
-            print(f"darktimer {' '.join(words)}: {large:.0f} ms, empty {small:.0f} ms")
+        print(f"{runs} runs of {events} events, each with its own plan, {size:.0f} MB\n")
+        print(f"one event kept, synced: {commits(full)}\n")
+        print("| darktimer | s | peak MiB | empty journal, s | peak MiB |\n|---|---|---|---|---|")
+        for words in COMMANDS:
+            told = [command(folder, words) for folder in (full, empty)]
+            cells = [f"{s:.2f} | {mib:.0f}" for s, mib in told]
+            print(f"| {' '.join(words)} | {' | '.join(cells)} |")
 
 
 if __name__ == "__main__":

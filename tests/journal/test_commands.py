@@ -12,6 +12,7 @@ from click.testing import CliRunner
 from darktimer.cli.root import root
 from darktimer.errors import DarktimerError
 from darktimer.journal import Journal
+from darktimer.journal.words import forget
 from tests.journal.test_review import played
 
 
@@ -91,6 +92,33 @@ def test_search_and_compare(two_runs):
     differing = [row["what"] for row in json.loads(typed("journal", "compare", "1", "2", "--json"))]
     assert differing == ["Develop: real time", "Fix: real time"]
     typed("journal", "compare", "1", status=2)
+
+
+def test_search_shows_the_latest_and_all_where_that_is_asked(two_runs):
+    typed("journal", "add-result", "1", "--notes", 'streaks "near" the Edge, größer 50%')
+    numbers = lambda *words: [  # noqa: E731
+        row["run"] for row in json.loads(typed("journal", "search", *words, "--json"))
+    ]
+    assert numbers("nettle", "--last", "1") == [2]
+    assert numbers("nettle", "--all") == [2, 1]
+    assert numbers("STREAK") == numbers("nettle", "edge") == numbers("GRÖSSER", "135") == [1]
+    assert numbers('"near"') == numbers("50%") == [1]
+    for word in ("ettle", "NOT", "nettle OR x", "*", '"', "near edge"):
+        assert numbers(word) == [], word
+
+
+@pytest.mark.parametrize("trouble", ["no module", "damaged"])
+def test_search_without_its_index_goes_through_the_texts(two_runs, monkeypatch, trouble):
+    typed("journal", "add-result", "1", "--notes", "Streaks")
+    typed("journal", "search", "nettle")
+    with Journal.open() as journal:
+        if trouble == "damaged":
+            journal.store.read("DELETE FROM run_words_data WHERE id = 10")
+        else:
+            forget(journal.store)
+            monkeypatch.setattr("darktimer.journal.words._MODULE", "no_such_module")
+    found = json.loads(typed("journal", "search", "NETTLE", "streak", "--json"))
+    assert [row["run"] for row in found] == [1]
 
 
 def test_a_long_note_is_cut_for_the_eye_and_whole_for_a_script(two_runs):

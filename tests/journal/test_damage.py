@@ -110,6 +110,13 @@ def test_damaged_rows_are_named_and_left_out(good, tmp_path, monkeypatch):
         assert "Invended" not in (folder / "out.jsonl").read_text()
 
 
+def test_damaged_text_stops_no_search(good, tmp_path):
+    folder = shutil.copytree(good, tmp_path / "home")
+    _spoil(folder, "UPDATE runs SET title = CAST(x'41ff' AS TEXT) WHERE number = 2")
+    with Journal.open(folder) as journal:
+        assert [line.run.number for line in search(journal, ["nettle"])] == [5, 4, 3, 1]
+
+
 def test_what_is_done_to_a_damaged_row_does_not_make_it_good(good, tmp_path):
     folder = shutil.copytree(good, tmp_path / "home")
     _spoil(folder, "UPDATE runs SET title = 'Invended' WHERE number = 5")

@@ -185,8 +185,9 @@ class Session:
             self.left_early = True
 
     def _light(self, gesture: Gesture, now: Now) -> None:
-        """Gives light, if there is a reason to."""
-        if reason := self._reason_for_light(gesture, now):
+        """Gives light where there is none, if there is a reason to."""
+        reason = self._reason_for_light(gesture, now)
+        if self._screen.dark and reason:
             self._catch_up(now)
             self._logbook.write(now.at_ms, kinds.NOTE, "light", reason=reason)
             self._screen.on(reason)

@@ -69,6 +69,12 @@ def test_a_run_without_keys_is_lit_when_it_is_over_if_light_is_safe_then(studio)
     assert studio.screen.reason is Reason.SAFE
 
 
+def test_light_is_given_once(studio):
+    studio.keys.press(safe_ms(studio) + 20_000, OTHER)
+    studio.session.run()
+    assert studio.notes.told("note").count("light") == 1
+
+
 def test_a_plan_that_never_makes_light_safe_runs_out_in_the_dark():
     never = Studio(OPEN.replace("    light after: 60 s\n", "").replace("fix: 90 s", "stop: 90 s"))
     assert not [c for c in never.conductor.state.cues if c.meaning == meanings.LIGHT_SAFE]

@@ -71,7 +71,7 @@ def cause_of(error: Exception, path: Path) -> Cause:
     """The kind of trouble behind an error that arose with the database at ``path``."""
     if isinstance(error, OSError):
         return _ERRNO_CAUSES.get(error.errno or 0, "other")
-    if isinstance(error, UnicodeError | OverflowError | sqlite3.ProgrammingError):
+    if isinstance(error, UnicodeError | OverflowError) or "binding" in str(error):
         return "unwritable"
     code = getattr(error, "sqlite_errorcode", 0)
     if code == sqlite3.SQLITE_CORRUPT_VTAB:  # an index that can be made anew

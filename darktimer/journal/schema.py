@@ -11,6 +11,7 @@ import may hold follows from the column's name (`limits`).
 """
 
 import sqlite3
+from collections.abc import Iterator
 from contextlib import closing
 from itertools import chain
 from typing import Final, NamedTuple
@@ -179,9 +180,14 @@ def definitions(version: int) -> dict[str, str]:
         return dict(found.fetchall())
 
 
+def statements(start: int, end: int | None = None) -> Iterator[str]:
+    """What brings a journal from one version to another, to the latest where that is not said."""
+    return chain.from_iterable(VERSIONS[start:end])
+
+
 def _made(version: int) -> sqlite3.Connection:
     """An empty journal of a version, in memory."""
     connection = sqlite3.connect(":memory:")
-    for statement in chain.from_iterable(VERSIONS[:version]):
+    for statement in statements(0, version):
         connection.execute(statement)
     return connection

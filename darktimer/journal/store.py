@@ -1,4 +1,4 @@
-"""One SQLite file: opened, brought up to date, set aside when damaged, its errors translated.
+"""One SQLite file: read and written, another opened in its place, its errors translated.
 
 Written ahead and synced at each commit, so that nothing committed is lost by a kill or a power
 cut. Knows no runs and no baths.
@@ -7,22 +7,18 @@ cut. Knows no runs and no baths.
 import sqlite3
 import threading
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import ExitStack, closing, contextmanager
-from functools import partial
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
-from typing import Any, Final, Literal, TypeVar
+from typing import Any, Final, TypeVar
 
 from darktimer.journal import schema
 from darktimer.journal.files import Files, ask
-from darktimer.journal.refusal import JournalError, cause_of, refusal
-from darktimer.journal.salvage import salvage
-from darktimer.journal.sums import keep_sums, with_sums, without_sums
+from darktimer.journal.opening import Opened, Opening, kept_whole
+from darktimer.journal.refusal import cause_of, refusal
 
 Row = tuple[Any, ...]
 _Done = TypeVar("_Done")
-#: What there is at the path: a journal that is open now, or one that must be seen to first.
-_Found = Literal["open", "nothing", "older", "damaged"]
-#: What SQLite raises, and what Python does for values that SQLite cannot take.
+#: What SQLite raises, and what Python does for values that SQLite cannot take, or for the file.
 _ERRORS: Final = (sqlite3.Error, sqlite3.Warning, UnicodeEncodeError, OverflowError)
 
 
@@ -41,15 +37,13 @@ class Store:
         self.generation = 0
         self._patience_s = patience_ms / 1000
         self._lock = threading.RLock()
-        with self._refusing():
+        with self._refusing(), ExitStack() as unless_opened:
             path.parent.mkdir(parents=True, exist_ok=True)
             self._files = Files(path)
-            self._connection = sqlite3.connect(":memory:")
-            try:
-                self._open()
-            except BaseException:
-                self._files.close()
-                raise
+            unless_opened.callback(self._files.close)
+            self._opening = Opening(self._files, self._patience_s, self.notices)
+            self._file = self._opening.open()
+            unless_opened.pop_all()
 
     def read(self, sql: str, values: Sequence[Any] = ()) -> list[Row]:
         """All rows of a query, as they are, damaged or not."""
@@ -83,7 +77,8 @@ class Store:
             try:
                 yield self._whole
             finally:
-                self._ask("ROLLBACK")
+                if self._file.connection.in_transaction:
+                    self._ask("ROLLBACK")
 
     @contextmanager
     def writing(self) -> Iterator[sqlite3.Connection]:
@@ -103,7 +98,7 @@ class Store:
     def close(self) -> None:
         """Ends the use of the file; closing twice does no harm."""
         with self._lock:
-            self._connection.close()
+            self._file.connection.close()
             self._files.close()
 
     def _surely(self, work: Callable[[], _Done]) -> _Done:
@@ -112,9 +107,9 @@ class Store:
             try:
                 return work()
             except sqlite3.Error as error:
-                if self._cause(error) != "damaged":
+                if cause_of(error, self.path) != "damaged":
                     raise
-                self._begin_anew()
+                self._open_instead()
                 return work()
 
     @contextmanager
@@ -123,8 +118,8 @@ class Store:
         try:
             yield
         except _ERRORS as error:
-            if self._cause(error) == "damaged":
-                self._begin_anew()
+            if cause_of(error, self.path) == "damaged":
+                self._open_instead()
             raise refusal(self.path, error) from None
 
     @contextmanager
@@ -135,17 +130,14 @@ class Store:
         except (*_ERRORS, OSError) as error:
             raise refusal(self.path, error) from None
 
-    def _cause(self, error: Exception) -> str:
-        return cause_of(error, self.path)
-
     def _ask(self, sql: str, values: Sequence[Any] = ()) -> sqlite3.Cursor:
-        return ask(self._connection, sql, values, self._patience_s)
+        return ask(self._file.connection, sql, values, self._patience_s)
 
     def _whole(
         self, table: str, columns: str, condition: str = "", values: Sequence[Any] = ()
     ) -> Iterator[Row]:
-        keys = schema.TABLES[table].keys
-        sql = f"SELECT {self._sums[table]} IS crc32, {', '.join(keys)}, {columns} FROM {table}"
+        keys, total = schema.TABLES[table].keys, self._file.sums[table]
+        sql = f"SELECT {total} IS {schema.SUM}, {', '.join(keys)}, {columns} FROM {table}"
         for whole, *row in self._ask(f"{sql} {condition}", values):
             if whole:
                 yield tuple(row[len(keys) :])
@@ -155,199 +147,35 @@ class Store:
     @contextmanager
     def _transaction(self) -> Iterator[sqlite3.Connection]:
         while not (held := self._begun()):
-            self._open()
-        with held, _whole(self._connection):
-            yield self._connection
+            self._file.connection.close()
+            with self._refusing():
+                self._take(self._opening.open())
+        with held, kept_whole(self._file.connection):
+            yield self._file.connection
 
     def _begun(self) -> ExitStack | None:
         """Begins a transaction; returns what holds the file, None where another has its place."""
         with self._files.first_in_line(self._patience_s), ExitStack() as held:
             held.enter_context(self._files.together())
-            if self._files.identity() != self._identity:
+            if self._files.identity() != self._file.identity:
                 return None
             self._ask("BEGIN IMMEDIATE")
             return held.pop_all()
 
-    def _open(self) -> None:
-        """Opens the file; alone, and after another look, where something must be done first."""
+    def _open_instead(self) -> None:
+        """Has another file take the place of this one, which is damaged."""
+        damaged = self._file
+        damaged.connection.close()
+        self._file = damaged._replace(identity=None)  # so that it is tried again, should this fail
         with self._refusing():
-            with self._files.together():
-                if self._look() == "open":
-                    return
-            with self._files.alone():
-                found = self._look()
-                if found == "older":
-                    found = self._brought_up_to_date()
-                if found != "open":
-                    self._begin(set_aside=found == "damaged")
+            self._take(self._opening.open_instead(damaged))
 
-    def _look(self) -> _Found:
-        self._connection.close()
-        self._identity: tuple[int, ...] | None = None
-        if self._files.trouble():
-            return "damaged"
-        if not self.path.exists():
-            return "nothing"
-        # With its index in memory a log can be read on a full disk, though by one process alone.
-        for locking in ("NORMAL", "EXCLUSIVE"):
-            try:
-                return self._connect(locking)
-            except sqlite3.Error as error:
-                cause = self._cause(error)
-                if cause == "damaged":
-                    return "damaged"
-                if cause != "full" or locking == "EXCLUSIVE":
-                    raise
-        raise AssertionError("unreachable")
-
-    def _connect(self, locking: str) -> _Found:
-        self._connection = _connected(self.path, "rw")
-        try:
-            self._ask(f"PRAGMA locking_mode = {locking}")
-            found = self._inspect()
-            if found == "open":
-                for pragma in ("synchronous = FULL", "fullfsync = 1"):
-                    self._ask(f"PRAGMA {pragma}")
-                self._sums = keep_sums(self._connection)
-                self._identity, self.generation = self._files.identity(), self.generation + 1
-        except BaseException:
-            self._connection.close()
-            raise
-        if found != "open":
-            self._connection.close()
-        return found
-
-    def _inspect(self) -> _Found:
-        """What the open file is; raises `JournalError` for another program's, or a later one's."""
-        (owner,), (version,) = (
-            self._ask(f"PRAGMA {name}").fetchone() for name in ("application_id", "user_version")
-        )
-        rows = self._ask("SELECT name, sql FROM sqlite_master")
-        found = {name: _plain(sql) for name, sql in rows}
-        if (
-            found
-            and owner != schema.APPLICATION_ID
-            and not found.keys() >= schema.definitions(1).keys()
-        ):
-            mend = "move it out of this folder"
-            raise JournalError(self.path, "this is another program's database", mend, "forbidden")
-        if version > schema.VERSION:
-            says = f"a later darktimer wrote this journal (version {version})"
-            raise JournalError(self.path, says, "use that darktimer for it", "newer")
-        self._ask("PRAGMA journal_mode = WAL")
-        wanted = schema.definitions(version)
-        if version < 1 or any(found.get(name) != _plain(sql) for name, sql in wanted.items()):
-            return "damaged"
-        return "open" if version == schema.VERSION else "older"
-
-    def _begin_anew(self) -> None:
-        """Sets the damaged file aside, unless another process has already put one in its place."""
-        self._connection.close()
-        with self._refusing():
-            with self._files.alone():
-                if self._files.identity() == self._identity:
-                    self._begin(set_aside=True)
-                    return
-            self._open()
-
-    def _begin(self, *, set_aside: bool) -> None:
-        """A new file, with what can be read of the damaged one; whole when it gets its name."""
-        trouble, damaged = self._files.trouble() or "was damaged", None
-        if set_aside:
-            damaged = self._files.set_aside()
-        elif self._files.was_interrupted():
-            damaged = self._files.last_set_aside()
-        growing = self._files.growing()
-        with closing(_connected(growing, "rwc")) as new:
-            new.execute("PRAGMA journal_mode = WAL")
-            new.execute("BEGIN")
-            with _whole(new):
-                new.execute(f"PRAGMA application_id = {schema.APPLICATION_ID}")
-                _bring_from(new, 0)
-                kept = salvage(damaged, new) if damaged else 0
-        growing.rename(self.path)
-        if damaged:
-            self.notices.append(
-                f"{self.path}: this journal {trouble}; it is kept as {damaged.name}, and a new one "
-                f"is begun, with the {kept} rows that could be read of it"
-            )
-        self._look()
-
-    def _brought_up_to_date(self) -> _Found:
-        with closing(_connected(self.path, "rw")) as old:
-            (version,) = old.execute("PRAGMA user_version").fetchone()
-            kept = self._back_up(old)
-            old.execute("BEGIN IMMEDIATE")
-            try:
-                with _whole(old):
-                    _bring_from(old, version)
-            except sqlite3.DatabaseError as error:
-                if self._cause(error) != "damaged":
-                    raise
-                return "damaged"
-        self.notices.append(
-            f"{self.path}: brought from version {version} to {schema.VERSION}; "
-            f"as it was, it is kept as {kept.name}"
-        )
-        return self._look()
-
-    def _back_up(self, old: sqlite3.Connection) -> Path:
-        """A whole copy beside the file, made before anything is changed."""
-        growing = self._files.growing()
-        target = self._files.unused(f"before-version-{schema.VERSION}")
-        with closing(sqlite3.connect(growing)) as copy:
-            old.backup(copy)
-        growing.rename(target)
-        return target
+    def _take(self, opened: Opened) -> None:
+        self._file = opened
+        self.generation += 1
 
 
 class _Damaged(sqlite3.DatabaseError):
     """A file that SQLite reads without an error, though it is damaged."""
 
     sqlite_errorcode = sqlite3.SQLITE_CORRUPT
-
-
-def _connected(path: Path, mode: str) -> sqlite3.Connection:
-    connection = sqlite3.connect(
-        f"{path.absolute().as_uri()}?mode={mode}",
-        uri=True,
-        timeout=0,
-        isolation_level=None,
-        check_same_thread=False,
-    )
-    connection.text_factory = partial(str, encoding="utf-8", errors="replace")  # a sum tells
-    connection.create_function("folded", 1, _folded, deterministic=True)
-    connection.execute("PRAGMA foreign_keys = 1")
-    return connection
-
-
-def _folded(text: str | bytes) -> str:
-    """Text in which capital and small letters are alike, in every alphabet."""
-    return (text if isinstance(text, str) else text.decode(errors="replace")).casefold()
-
-
-@contextmanager
-def _whole(connection: sqlite3.Connection) -> Iterator[None]:
-    """Commits what was begun when the block ends, or takes it back."""
-    try:
-        yield
-        connection.execute("COMMIT")
-    except BaseException:
-        if connection.in_transaction:
-            connection.execute("ROLLBACK")
-        raise
-
-
-def _bring_from(connection: sqlite3.Connection, version: int) -> None:
-    if version >= schema.SUMMED_SINCE:
-        without_sums(connection)
-    for statements in schema.VERSIONS[version:]:
-        for statement in statements:
-            connection.execute(statement)
-    connection.execute(f"PRAGMA user_version = {schema.VERSION}")
-    with_sums(connection)
-
-
-def _plain(sql: str | None) -> str:
-    """A definition without its blanks, which say nothing."""
-    return "".join((sql or "").split())

@@ -102,11 +102,11 @@ class Server:
         )
 
     def _wait_for(self, ready: Callable[[], bool]) -> None:
-        for _ in range(200):
-            if ready():
-                return
+        end = time.monotonic() + 30
+        while not ready():
+            if time.monotonic() > end:
+                raise RuntimeError("the sound server does not answer")
             time.sleep(0.02)
-        raise RuntimeError("the sound server does not answer")
 
     def _asked(self, *words: str) -> subprocess.CompletedProcess[str]:
         return subprocess.run(
@@ -221,9 +221,13 @@ class Ear:
         self._thread.join(5)
         if self._process.stdout:
             self._process.stdout.close()
+        return self.so_far()
+
+    def so_far(self) -> "Heard":
+        """The recording, which goes on."""
+        frames, stamps = np.array(self._arrivals, np.int64).reshape(-1, 2).T
         whole = b"".join(self._chunks)
         samples = np.frombuffer(whole[: len(whole) // 2 * 2], np.int16)
-        frames, stamps = np.array(self._arrivals, np.int64).reshape(-1, 2).T
         return Heard(samples, frames, stamps)
 
 
@@ -241,8 +245,9 @@ class Heard:
         """When a frame was heard: no later than any chunk that holds later ones arrived.
 
         The lower envelope over the three seconds after it, since the sink's clock may wander and
-        a suspended sink stands still.
+        a suspended sink stands still; but of one second at least, since few chunks may all be late.
         """
-        near = (self._frames > frame) & (self._frames < frame + 3 * RATE)
+        since = min(frame, int(self._frames[-1]) - RATE)
+        near = (self._frames > since) & (self._frames < frame + 3 * RATE)
         starts = self._stamps[near] - self._frames[near] * 1_000_000_000 // RATE
         return int(starts.min()) + frame * 1_000_000_000 // RATE

@@ -1,56 +1,73 @@
-"""Every onset is where the line of samples has it, under every load; recorded from a null sink.
+"""Every onset is where the line of samples has it, under every load; recorded from null sinks.
 
-The null sink's clock is ours, so not one frame may be out of place against the others.
+A null sink's clock is ours, so not one frame may be out of place against the others.
 """
 
 import time
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
-import pytest
-from marks import find
+from marks import Marks, find
 from null_sink import RATE, Ear, Server
 from stage import Hogs, Player, measured
 
+#: What goes on within the process that plays, each at a sink of its own.
 LOADS = {
-    "idle": ([], 0, 20),
-    "four hogs": ([], 4, 8),
-    "busy thread": (["--load", "busy"], 0, 6),
-    "long calls": (["--load", "calls", "--call-ms", "20"], 0, 6),
-    "all at once": (["--load", "busy", "--load", "calls", "--call-ms", "20"], 4, 8),
+    "nothing": [],
+    "busy": ["--load", "busy"],
+    "calls": ["--load", "calls", "--call-ms", "20"],
+    "both": ["--load", "busy", "--load", "calls", "--call-ms", "20"],
 }
+BUFFER = ("--buffer-ms", "500")
 LEAD_S = 1.5
 
+Listen = Callable[..., Ear]
+Play = Callable[..., Player]
 
-@pytest.mark.parametrize("load", LOADS)
-def test_every_onset_is_in_its_place(
-    load: str,
-    even_server: Server,
-    listen: Callable[..., Ear],
-    play: Callable[..., Player],
-    hog: Callable[[int], Hogs],
-) -> None:
-    options, hogs, seconds = LOADS[load]
-    ear = listen(even_server)
-    hog(hogs)
-    player = play(even_server, "--buffer-ms", "500", *options)
-    time.sleep(LEAD_S + seconds)
-    told = player.end()
+
+def assert_in_place(ear: Ear, player: Player, seconds: int, load: str) -> None:
+    """Plays to the end; every onset of so many seconds is in its place."""
+    trouble = player.end()["trouble"]
     found = measured(ear.heard(), player.begin_ns)
-    assert found.marks >= seconds * 4 - 3, "the first or the last are missing"
-    assert found.lost == 0
-    assert found.worst_frames <= 1, told["trouble"]
-    assert abs(found.latency_ms) < 60, "the clock's own place"
-    if load == "idle":
-        assert told["trouble"] == []
-        assert told["cpu"] < 0.03
+    assert found.marks >= seconds * 4 - 3, f"{load}: the first or the last are missing"
+    assert found.lost == 0, load
+    assert found.worst_frames <= 1, (load, trouble)
+    assert abs(found.latency_ms) < 60, f"{load}: the clock's own place"
+
+
+def test_every_onset_is_in_its_place(even_server: Server, listen: Listen, play: Play) -> None:
+    ear = listen(even_server)
+    player = play(even_server, *BUFFER)
+    time.sleep(LEAD_S + 20)
+    assert_in_place(ear, player, 20, "idle")
+    assert player.told["trouble"] == []
+    assert player.told["cpu"] < 0.03
+
+
+def test_every_onset_is_in_its_place_beside_four_hogs_and_under_every_load(
+    even_server: Server, listen: Listen, play: Play, hog: Callable[[int], Hogs]
+) -> None:
+    for load in LOADS:
+        even_server.return_sink(load)
+        even_server.add_device(load, f"pulse device {load}")
+    even_server.tell("set-default-sink", "nullsink")
+    ears = {load: listen(even_server, load) for load in LOADS}
+    time.sleep(2.5)
+    hog(4)
+    with ThreadPoolExecutor() as side_by_side:
+        playing = {
+            load: side_by_side.submit(play, even_server, "--device", load, *BUFFER, *options)
+            for load, options in LOADS.items()
+        }
+    time.sleep(LEAD_S + 8)
+    for load in LOADS:
+        assert_in_place(ears[load], playing[load].result(), 8, load)
 
 
 def test_the_first_mark_is_whole_and_the_line_arrives_bit_for_bit(
-    even_server: Server, listen: Callable[..., Ear], play: Callable[..., Player]
+    even_server: Server, listen: Listen, play: Play
 ) -> None:
-    from marks import Marks
-
     ear = listen(even_server)
     player = play(even_server, "--seconds", "3")
     time.sleep(LEAD_S + 3 + 0.5)

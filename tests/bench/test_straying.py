@@ -96,6 +96,15 @@ def test_check_and_mix_say_it_adjusted_or_not(tmp_path, asked: str) -> None:
         assert "stand its vessel in more water" in said
 
 
+def test_an_adjusted_develop_keeps_what_its_thermometer_read(tmp_path) -> None:
+    """C: 17 to 16.6 C in a room of 8 in 10 min is a constant of 220 min; the vessel's is 65."""
+    asked = "    time is for: 20 C\n    adjust: for drift\n"
+    slow = write(tmp_path, 17, 8, asked + "    drifts to: 16.6 C after 10 min\n")
+    assert "steps[2].develop: the bath drifts" not in CliRunner().invoke(check, [str(slow)]).output
+    by_vessel = write(tmp_path, 17, 8, asked)
+    assert "steps[2].develop: the bath drifts" in CliRunner().invoke(check, [str(by_vessel)]).output
+
+
 def test_evaporation_alone_takes_more_than_a_warmer_room_gives() -> None:
     """What the estimate leaves out, and says so: a bath of 18 C in air of 24 C at 50 % humidity.
 

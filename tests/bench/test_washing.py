@@ -10,7 +10,7 @@ from darktimer.cli.check import command as check
 from darktimer.cli.mix import command as mix
 
 PLAN = """\
-title: Fixing and washing
+title: A cold evening
 film: {format: 135-36, count: 1}
 vessel: {kind: tub, light: open, volume: 500 ml}
 temperature: 20 C
@@ -49,7 +49,7 @@ def test_cold_running_water_washes_less_in_its_time(tmp_path: Path) -> None:
     assert "12:00 of running water at 10.0 °C, worth 6:00 at 20.0 °C, leave" in said
     assert "above the 0.014" in said
     assert "by that rule 21 min do" in said
-    assert "within" not in said.split("Fixing and washing")[1]
+    assert "within" not in said.split("Fixing and washing:")[1]
 
 
 def test_running_water_as_warm_as_usual(tmp_path: Path) -> None:
@@ -96,7 +96,7 @@ def test_a_second_wash_begins_where_the_first_ended(tmp_path: Path) -> None:
 
 def test_ten_changes_of_too_little_water_do_not_do(tmp_path: Path) -> None:
     said = text(tmp_path, WASH + "    repeat: 10\n", volume="8 ml, size: 10 x 10 cm}")
-    assert "within" not in said.split("Fixing and washing")[1]
+    assert "within" not in said.split("Fixing and washing:")[1]
 
 
 COLD = "what takes 8:00 at {} takes 22:38 at {}, 2.83 times as long; is that in your time?"

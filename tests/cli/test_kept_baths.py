@@ -144,6 +144,8 @@ def test_check_says_where_the_clearing_time_is_from(run):
     assert note in said(run, "check", OPEN)
     assert "1 l of it are kept" not in said(run, "mix", OPEN)
     assert "4 l of it are kept, last cleared in 3:30" in said(run, "mix", OPEN)
+    run("baths", "clearing", "plain fixer", "2:30")
+    assert "Fix clears in 2:30, as last noted" in said(run, "check", OPEN)
 
 
 @pytest.mark.parametrize("command", ["check", "run", "timeline"])

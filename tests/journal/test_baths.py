@@ -6,6 +6,8 @@ from darktimer.bench.film import ROLL_M2, load
 from darktimer.journal import Journal, JournalError
 from darktimer.journal.baths import (
     DAY_MS,
+    Bath,
+    BathNote,
     all_baths,
     bath_named,
     begin_bath,
@@ -85,6 +87,14 @@ def test_so_many_rolls_use_up_a_bath_for_so_many(journal, rolls):
         assert bath_named(journal, "strong fixer").reasons_to_discard(BORN) == []
         bath = note_use(journal, "strong fixer", load("135-36").area_m2)
         assert bath.left_m2 == pytest.approx((rolls - each - 1) * ROLL_M2, abs=1e-6)
+    assert bath.left_m2 == 0
+    assert "used up" in bath.reasons_to_discard(BORN)[0]
+
+
+@pytest.mark.parametrize("parts", range(2, 60))
+def test_a_roll_in_parts_uses_up_a_bath_for_one(parts):
+    notes = tuple(BathNote(BORN, None, ROLL_M2 / parts, None) for _ in range(parts))
+    bath = Bath(1, "", "fixer", 1000.0, BORN, None, ROLL_M2, None, notes)
     assert bath.left_m2 == 0
     assert "used up" in bath.reasons_to_discard(BORN)[0]
 

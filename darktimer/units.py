@@ -18,7 +18,7 @@ from darktimer.errors import UnreadableError
 LONGEST_MS: Final = 48 * 3_600_000
 
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
-_QUANTITY = re.compile(rf"(?P<number>-?{_NUMBER})\s*(?P<unit>[^0-9\s/].*)", re.DOTALL)
+_QUANTITY = re.compile(rf"(?P<number>-?{_NUMBER})\s*(?P<unit>[^0-9\s/,].*)", re.DOTALL)
 _CLOCK = re.compile(r"(?:([0-9]{1,4}):)?([0-9]{1,4}):([0-9][0-9](?:\.[0-9]{1,3})?)")
 _PART = re.compile(rf"({_NUMBER})\s*([a-z]+|['\"′″])\s*")
 
@@ -65,7 +65,7 @@ def shown(written: str) -> str:
 
 def frames(ms: int, rate: int) -> int:
     """The frame nearest to ``ms`` milliseconds at ``rate`` frames a second, halves upward."""
-    return (ms * rate * 2 + 1000) // 2000
+    return (ms * rate + 500) // 1000
 
 
 def duration_ms(text: str) -> int:
@@ -155,7 +155,7 @@ def length_m(text: str) -> float:
 
 def _within(value: float, least: float, most: float, text: str, allowed: str) -> float:
     """``value`` where hands could work with it; anything else is a slip of the pen."""
-    if least <= value * (1 + 1e-9) and value <= most * (1 + 1e-9):
+    if least <= value <= most:
         return value
     size = "little" if value < least else "much"
     raise UnreadableError(f"{shown(text)} is too {size} for work by hand", f"write {allowed}")
@@ -176,26 +176,28 @@ def _scaled(text: str, factors: Mapping[str, float], mend: str, of_bare_ounces: 
 def _split(text: str, mend: str) -> tuple[float, str]:
     match = _QUANTITY.fullmatch(text.strip())
     if not match or len(match["number"]) > 12:
-        found = f"{shown(text)} has no unit" if text.strip() else "nothing is written"
-        if re.search(r"[0-9],[0-9]", text):
-            found = f"{shown(text)} has a comma where a point is meant"
-        elif text.strip() and not text.strip()[-1:].isdigit():
-            found = f"{shown(text)} is not a quantity"
-        raise UnreadableError(found, mend)
+        raise UnreadableError(_no_quantity(text), mend)
     return float(match["number"]), match["unit"].strip()
+
+
+def _no_quantity(text: str) -> str:
+    """Says what is odd about a quantity that cannot be read."""
+    if not text.strip():
+        return "nothing is written"
+    if re.search(r"[0-9],[0-9]", text):
+        return f"{shown(text)} has a comma where a point is meant"
+    if re.search(r"[0-9]\s*$", text):
+        return f"{shown(text)} has no unit"
+    return f"{shown(text)} is not a quantity"
 
 
 def share(text: str) -> Fraction:
     """An exact share above 0 and at most 1, from ``1/2``, ``50 %`` or ``0.5``."""
     mend = "write a share such as 1/2, 50 % or 0.5, above 0 and at most 1"
-    match = re.fullmatch(rf"({_NUMBER})\s*(%|/\s*([0-9]+))?", text.strip())
+    match = re.fullmatch(rf"({_NUMBER})\s*(%|/\s*(0*[1-9][0-9]*))?", text.strip())
     if not match or len(text) > 24:
         raise UnreadableError(f"{shown(text)} is not a share", mend)
-    value = Fraction(match[1])
-    if match[2] == "%":
-        value /= 100
-    elif match[3]:
-        value = value / int(match[3]) if int(match[3]) else Fraction(0)
+    value = Fraction(match[1]) / (100 if match[2] == "%" else int(match[3] or 1))
     if not 0 < value <= 1:
         raise UnreadableError(f"{shown(text)} is not above 0 and at most 1", mend)
     return value

@@ -31,7 +31,9 @@ from darktimer.errors import UnreadableError
         ("90:00", 5_400_000),
         ("1 Hour 2 Minutes 3 Seconds 4 ms", 3_723_004),
         (" 250 ms ", 250),
-        ("48 h", units.LONGEST_MS),
+        ("0:59", 59_000),
+        ("1:59:59.999", 7_199_999),
+        ("48 h", 172_800_000),
     ],
 )
 def test_durations(text: str, ms: int) -> None:
@@ -50,6 +52,37 @@ def test_what_is_no_duration(text: str) -> None:
     with pytest.raises(UnreadableError) as caught:
         units.duration_ms(text)
     assert len(str(caught.value)) < 200
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("", "nothing is written"),
+        ("  ", "nothing is written"),
+        ("15", "'15' has no unit"),
+        ("1", "'1' has no unit"),
+        ("-5 min", "'-5 min' is negative"),
+        ("0", "'0' is no time at all"),
+        ("0 min", "'0 min' is no time at all"),
+        ("0:00", "'0:00' is no time at all"),
+        ("7,5 min", "'7,5 min' has a comma where a point is meant"),
+        ("soon", "'soon' is not a duration"),
+        ("7:60", "'7:60' counts past 59"),
+        ("1:60:00", "'1:60:00' counts past 59"),
+        ("48 h 1 ms", "'48 h 1 ms' is longer than 48 hours"),
+        ("0.5 ms", "'0.5 ms' is finer than a millisecond"),
+    ],
+)
+def test_an_odd_duration_is_told_what_is_odd_about_it(text: str, found: str) -> None:
+    with pytest.raises(UnreadableError) as caught:
+        units.duration_ms(text)
+    assert str(caught.value).startswith(f"{found}; write a duration such as")
+
+
+def test_what_was_written_is_shown_on_one_line() -> None:
+    longest = "a" * 37 + "bcd"
+    assert units.shown(longest) == repr(longest)
+    assert units.shown(longest + "e") == repr("a" * 37 + "...")
 
 
 @given(st.integers(1, units.LONGEST_MS))
@@ -88,6 +121,32 @@ def test_what_is_no_temperature(text: str) -> None:
         units.temperature_celsius(text)
 
 
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("", "nothing is written"),
+        (" ", "nothing is written"),
+        ("500", "'500' has no unit"),
+        ("500 ", "'500 ' has no unit"),
+        ("20,5 g", "'20,5 g' has a comma where a point is meant"),
+        ("some", "'some' is not a quantity"),
+        ("500 pinches", "'500 pinches' has no unit known here"),
+        ("0 g", "'0 g' is not above zero"),
+        ("-0.5 g", "'-0.5 g' is not above zero"),
+    ],
+)
+def test_an_odd_quantity_is_told_what_is_odd_about_it(text: str, found: str) -> None:
+    with pytest.raises(UnreadableError) as caught:
+        units.mass_g(text)
+    assert str(caught.value).startswith(f"{found}; write a mass such as 40 g")
+
+
+def test_a_number_has_at_most_twelve_characters() -> None:
+    assert units.temperature_celsius("20.000000000 C") == 20
+    with pytest.raises(UnreadableError):
+        units.temperature_celsius("20.0000000000 C")
+
+
 @pytest.mark.parametrize("text", ["32 oz", "32 fl oz", "32 ounces", "32 fl. oz.", "2 ounce"])
 def test_bare_ounces_are_refused(text: str) -> None:
     with pytest.raises(UnreadableError, match="ambiguous"):
@@ -102,6 +161,13 @@ def test_bare_ounces_are_refused(text: str) -> None:
 )
 def test_shares_are_exact(text: str, value: Fraction) -> None:
     assert units.share(text) == value
+
+
+def test_a_long_share_is_none() -> None:
+    assert units.share("0." + "3" * 22) == Fraction(int("3" * 22), 10**22)
+    for text in ("0." + "3" * 23, "1/" + "9" * 5000):
+        with pytest.raises(UnreadableError, match="is not a share"):
+            units.share(text)
 
 
 @pytest.mark.parametrize("text", ["", "0", "3/2", "101 %", "1/0", "-1/2", "half", "1/2/3", "٣/٤"])
@@ -119,19 +185,36 @@ def test_frames_are_the_nearest(ms: int, rate: int) -> None:
 def test_half_a_frame_goes_upward() -> None:
     assert units.frames(1, 500) == 1
     assert units.frames(3, 500) == 2
+    assert units.frames(1, 499) == 0
+
+
+def test_onsets_at_the_rate_of_a_disc() -> None:
+    # 44,100 samples a second (IEC 60908, from memory): 10 ms are 441 of them.
+    assert [units.frames(ms, 44_100) for ms in (0, 1, 2, 3, 5, 10)] == [0, 44, 88, 132, 221, 441]
+
+
+def test_counts_within_their_limits() -> None:
+    assert [units.count(text, 1, 12) for text in ("1", " 12 ", "007")] == [1, 12, 7]
+    for text in ("0", "13"):
+        with pytest.raises(UnreadableError, match="is out of range; write a whole number from 1"):
+            units.count(text, 1, 12)
+    for text in ("", "-1", "1.5", "two", "1" * 10, "٣"):
+        with pytest.raises(UnreadableError, match="is not a whole number"):
+            units.count(text, 1, 12)
 
 
 @pytest.mark.parametrize(
-    ("read", "too_much", "too_little"),
+    ("read", "least", "too_little", "most", "too_much"),
     [
-        (units.volume_ml, "1001 l", "0.009 ml"),
-        (units.mass_g, "101 kg", "0.09 mg"),
-        (units.length_m, "1100 m", "4 mm"),
+        (units.volume_ml, "0.01 ml", "0.009 ml", "1000 l", "1000.001 l"),
+        (units.mass_g, "0.1 mg", "0.09 mg", "100 kg", "100.001 kg"),
+        (units.length_m, "5 mm", "4.9 mm", "1000 m", "1000.1 m"),
     ],
 )
 def test_what_no_hand_could_work_with_is_a_slip_of_the_pen(
-    read: Callable[[str], float], too_much: str, too_little: str
+    read: Callable[[str], float], least: str, too_little: str, most: str, too_much: str
 ) -> None:
+    assert 0 < read(least) < read(most)
     with pytest.raises(UnreadableError, match="too much for work by hand; write from"):
         read(too_much)
     with pytest.raises(UnreadableError, match="too little for work by hand; write from"):

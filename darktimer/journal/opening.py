@@ -64,7 +64,7 @@ class Opening:
             return "nothing"
         try:
             return self._connected("NORMAL")
-        except sqlite3.Error as error:
+        except (sqlite3.Error, UnicodeDecodeError) as error:
             cause = cause_of(error, self._path)
             if cause == "damaged":
                 return "damaged"
@@ -141,7 +141,7 @@ class Opening:
             try:
                 with kept_whole(old):
                     _bring_from(old, version)
-            except sqlite3.DatabaseError as error:
+            except (sqlite3.Error, UnicodeDecodeError) as error:
                 if cause_of(error, self._path) != "damaged":
                     raise
                 return "damaged"

@@ -71,6 +71,8 @@ def cause_of(error: Exception, path: Path) -> Cause:
     """The kind of trouble behind an error that arose with the database at ``path``."""
     if isinstance(error, OSError):
         return _ERRNO_CAUSES.get(error.errno or 0, "other")
+    if isinstance(error, UnicodeDecodeError):  # SQLite names what it found damaged
+        return "damaged"
     if isinstance(error, UnicodeError | OverflowError) or "binding" in str(error):
         return "unwritable"
     code = getattr(error, "sqlite_errorcode", 0)

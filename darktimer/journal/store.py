@@ -19,7 +19,7 @@ from darktimer.journal.refusal import cause_of, refusal
 Row = tuple[Any, ...]
 _Done = TypeVar("_Done")
 #: What SQLite raises, and what Python does for values that SQLite cannot take, or for the file.
-_ERRORS: Final = (sqlite3.Error, sqlite3.Warning, UnicodeEncodeError, OverflowError)
+_ERRORS: Final = (sqlite3.Error, sqlite3.Warning, UnicodeError, OverflowError)
 
 
 class Store:
@@ -106,7 +106,7 @@ class Store:
         with self._lock, self._translated():
             try:
                 return work()
-            except sqlite3.Error as error:
+            except (sqlite3.Error, UnicodeDecodeError) as error:
                 if cause_of(error, self.path) != "damaged":
                     raise
                 self._open_instead()

@@ -54,6 +54,10 @@ def _kept(connection: sqlite3.Connection, table: str) -> str:
 
 
 def _sum(columns: list[str], row: str = "") -> str:
-    # Text goes as bytes: damaged text may not be text any more.
-    values = (f"iif(typeof({row}{c}) = 'text', CAST({row}{c} AS BLOB), {row}{c})" for c in columns)
+    """In SQL. Text goes as bytes, since damaged text may not be text any more; no row has bytes."""
+    values = (
+        f"CASE typeof({row}{each}) WHEN 'text' THEN CAST({row}{each} AS BLOB) "
+        f"WHEN 'blob' THEN 'bytes' ELSE {row}{each} END"
+        for each in columns
+    )
     return f"row_crc32({', '.join(values)})"

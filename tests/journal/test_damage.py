@@ -125,6 +125,32 @@ def test_what_is_done_to_a_damaged_row_does_not_make_it_good(good, tmp_path):
         assert [run.number for run in journal.runs("")] == [1, 2, 3, 4]
 
 
+def _flip(folder, near, byte, bit, back=0):
+    """One bit of the first place where ``near`` is in the file, some bytes before it."""
+    raw = bytearray((folder / FILE_NAME).read_bytes())
+    at = raw.index(near) - back
+    assert raw[at] == byte
+    raw[at] ^= bit
+    (folder / FILE_NAME).write_bytes(raw)
+
+
+def test_text_that_is_bytes_now_is_damaged(good, tmp_path):
+    folder = shutil.copytree(good, tmp_path / "home")
+    _spoil(folder, "UPDATE events SET detail = CAST(detail AS BLOB) WHERE run = 2 AND number = 9")
+    with Journal.open(folder) as journal:
+        assert len(journal.events(2)) == 39
+        export_json_lines(journal, folder / "out.jsonl")
+        assert "event 9 of run 2" in "".join(journal.notices)
+
+
+def test_a_table_whose_name_is_no_text_any_more_is_saved(good, tmp_path):
+    folder = shutil.copytree(good, tmp_path / "home")
+    _flip(folder, b"CREATE INDEX runs_by_start", ord("r"), 0x80, back=-13)
+    with Journal.open(folder) as journal:
+        assert "was damaged" in journal.notices[0]
+        assert len(journal.runs("")) == 5
+
+
 def test_a_damaged_text_is_told_for_its_run(good, tmp_path):
     folder = shutil.copytree(good, tmp_path / "home")
     _spoil(folder, "UPDATE texts SET text = 'x' WHERE number = (SELECT timeline FROM runs)")

@@ -14,8 +14,8 @@ from darktimer.output.speaker import SpeakerStream
 from darktimer.output.trouble import Trouble
 from darktimer.units import frames
 
-#: A speaker takes its samples while the row of cues is made anew, so this much is left to it.
-_MARGIN_MS: Final = 10
+#: Samples are taken while the row of cues is made anew, which takes 29 ms in a plan of a day.
+_MARGIN_MS: Final = 50
 
 
 class SteadyStream:

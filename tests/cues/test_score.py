@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
-from darktimer.cues.tone import BED_PEAK, CEILING, Samples
+from darktimer.cues.tone import BED_PEAK, CEILING, Samples, tone
 from darktimer.process.timeline import Cue, Timeline
 from darktimer.units import frames
 
@@ -75,6 +75,63 @@ def test_every_pulse_starts_at_its_own_millisecond(standard: CueSet) -> None:
         start = frames(at_ms + pulse.at_ms, rate)
         assert not line.fill(start - 5, 5).any()
         assert line.fill(start, frames(2, rate)).any()
+
+
+@pytest.mark.parametrize("at_ms", [0, 1, 1003, 1005, 1007, 3_599_985, 3_599_999])
+@pytest.mark.parametrize("rate", [44_100, 11_025])
+def test_every_pulse_is_in_place_to_the_frame(standard: CueSet, rate: int, at_ms: int) -> None:
+    """By whole numbers alone: a moment between two frames falls on the nearer, halves later."""
+    meaning = "enter-develop"
+    line = score(standard, [(at_ms, meaning)], rate=rate, duration_ms=3_600_000)
+    for pulse in standard.pulses(meaning):
+        start = (2 * (at_ms + pulse.at_ms) * rate + 1000) // 2000
+        wave = tone(pulse, standard.voice, rate)
+        assert (line.fill(start, len(wave)) == wave).all()
+        assert not line.fill(start - 20, 20).any()
+
+
+def test_the_last_frame_of_the_longest_sound_is_in_a_block_of_its_own(standard: CueSet) -> None:
+    rate, pulse = 11_025, standard.pulses("alarm")[-1]
+    for at_ms in range(1000, 1040):
+        line = score(standard, [(at_ms, "alarm")], rate=rate)
+        end = frames(at_ms + pulse.at_ms, rate) + frames(pulse.length_ms, rate)
+        wave = tone(pulse, standard.voice, rate)
+        assert line.fill(end - 1, 1)[0] == wave[-1]
+
+
+@pytest.mark.parametrize("speaker", sorted(SPEAKERS))
+@pytest.mark.parametrize("rate", [8000, 44_100])
+def test_a_block_may_end_at_any_edge_of_a_sound(standard: CueSet, rate: int, speaker: str) -> None:
+    line = score(standard, [(1003, "move"), (4001, "lift")], speaker, rate, 7_001)
+    before = frames(3_000, rate)
+    samples = line.fill(-before, before + line.frames)
+    edges: set[int] = set()
+    for at_ms, meaning in ((1003, "move"), (4001, "lift")):
+        for pulse in standard.pulses(meaning):
+            start = frames(at_ms + pulse.at_ms, rate)
+            edges |= {start, start + frames(pulse.length_ms, rate)}
+            edges.add(start - frames(SPEAKERS[speaker].lead_ms, rate))
+    for edge in (e + off for e in edges for off in (-2, -1, 0, 1, 2)):
+        at = edge + before
+        assert (line.fill(edge - 3, 3) == samples[at - 3 : at]).all()
+        assert (line.fill(edge, 3) == samples[at : at + 3]).all()
+        assert (line.fill(edge, 1) == samples[at]).all()
+
+
+@pytest.mark.parametrize("apart_ms", [100, 101])
+@pytest.mark.parametrize("rate", [8000, 11_025, 44_100])
+def test_cuts_fall_where_quiet_begins_and_ends(standard: CueSet, rate: int, apart_ms: int) -> None:
+    """Between two cuts all is silent, or a sound is whole; a short silence is not worth a cut."""
+    end_ms = 1003 + standard.length_ms("move")
+    line = score(standard, [(1003, "move"), (end_ms + apart_ms, "lift")], rate=rate)
+    samples, cuts = whole(line), list(line.cuts())
+    assert (cuts[0], cuts[-1]) == (0, line.frames)
+    assert cuts == sorted(cuts)
+    worth_it = apart_ms > 100
+    assert len(cuts) == 2 + 2 * worth_it
+    if worth_it:
+        assert cuts[1:3] == [frames(end_ms, rate) + 1, frames(end_ms + apart_ms, rate)]
+        assert not samples[cuts[1] : cuts[2]].any()
 
 
 def test_silence_is_digital_and_goes_on_past_the_end(standard: CueSet) -> None:

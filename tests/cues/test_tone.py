@@ -14,6 +14,23 @@ def test_a_tone_lasts_as_long_as_its_pulse_and_begins_at_once(standard: CueSet, 
     assert np.argmax(np.abs(wave) > 32) / rate <= 0.002
 
 
+@pytest.mark.parametrize("pitch", [523.25, 880.0, 1050.0, 1760.0, 2500.0])
+def test_what_a_rate_cannot_hold_is_left_out_and_not_folded_back(
+    standard: CueSet, pitch: float
+) -> None:
+    """By the sampling theorem (Shannon, 1949): what lies above half the rate would come back below.
+
+    Of all that is within 60 dB of the loudest, everything is a harmonic of the pitch.
+    """
+    rate, seconds = 8000, 4
+    wave = tone(Pulse(0, 1000 * seconds, pitch, -25.9), standard.voice, rate).astype(float)
+    loud = np.abs(np.fft.rfft(wave * np.blackman(len(wave))))
+    found_hz = np.flatnonzero(loud > loud.max() / 1000) / seconds
+    nearest = np.round(found_hz / pitch) * pitch
+    assert np.abs(found_hz - nearest).max() < 3
+    assert found_hz.max() < 0.45 * rate + 3
+
+
 def test_a_tone_is_never_higher_than_the_knee(standard: CueSet) -> None:
     wave = tone(Pulse(0, 260, 880.0, 20.0), standard.voice, 48_000)
     assert KNEE - BED_PEAK - 2 <= np.abs(wave).max() < KNEE - BED_PEAK

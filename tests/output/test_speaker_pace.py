@@ -168,6 +168,56 @@ def test_wandering_words_about_the_delay_move_nothing() -> None:
     assert card.changes == []
 
 
+def test_drift_is_followed_also_after_a_loss_and_after_a_clock_was_set_back() -> None:
+    card = Card(ppm=160)
+    card.play(60)
+    card.lose(3000)
+    card.play(2)
+    card.errors_ms.clear()
+    card.play(300)
+    assert max(map(abs, card.errors_ms)) <= 5
+    card.wall_s -= 3600
+    card.play(15)
+    card.errors_ms.clear()
+    card.play(300)
+    assert max(map(abs, card.errors_ms)) <= 5
+    assert [change.lost for change in card.changes].count(True) == 1
+
+
+def test_a_loss_after_a_clock_was_set_back_is_as_any_other() -> None:
+    card = Card()
+    card.play(20)
+    card.wall_s -= 3600
+    card.play(20)
+    card.lose(3000)
+    card.play(20)
+    assert max(map(abs, card.errors_ms[-180:])) < 1
+
+
+def test_what_is_usual_is_known_still_after_a_loss() -> None:
+    """A card that is wrong about itself for some seconds then is put right, as before it was."""
+    card = Card()
+    card.play(30)
+    card.lose(3000)
+    card.play(4, wander_ms=lambda now_s: 8)
+    assert abs(card.errors_ms[-1]) > 7
+    card.play(60)
+    assert abs(card.errors_ms[-1]) < 1
+
+
+@pytest.mark.parametrize("after_s", [5, 60])
+def test_one_wild_reading_moves_nothing(after_s: float) -> None:
+    """A single request that came late by the card's own fault, before its buffer was empty."""
+    card = Card()
+    card.play(after_s)
+    held = iter([150.0])
+    card.play(20, held_up_ms=lambda: next(held, 0.0))
+    wild = iter([-90.0])
+    card.play(20, wander_ms=lambda now_s: next(wild, 0.0))
+    assert card.changes == []
+    assert max(map(abs, card.errors_ms)) < 200
+
+
 @pytest.mark.parametrize("ms", [100, 3000, 60_000])
 def test_lost_sound_is_skipped_at_once(ms: float) -> None:
     card = Card()

@@ -1,0 +1,155 @@
+"""A run put together: the speaker first, then the dark, and all taken down on every way out."""
+
+import gc
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from darktimer.errors import OutputError
+from darktimer.live.session import Session
+from darktimer.live.signals import Signals
+from darktimer.live.stage import Speakers, Stage
+from darktimer.live.stream import BriskStream, SteadyStream
+from darktimer.output.clock import ManualClock
+from darktimer.output.protocol import Sound
+from darktimer.process import meanings
+from darktimer.process.timeline import Cue
+from tests.live.plans import cue_set
+from tests.live.studio import RATE, Keys, Notes, Screen, Studio
+
+SPEAKERS = Speakers("none", "a name", "another", 400, RATE)
+
+
+class Theatre:
+    """A stage whose speaker, screen and session only tell in which order they were called."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch, *, patient: bool = False) -> None:
+        self.happened: list[str] = []
+        self.asked: dict[str, Any] = {}
+        self.refused: OutputError | None = None
+        theatre = self
+
+        class Speaker:
+            buffer_ms = 400
+            playing = True
+
+            def __init__(self, sound: Sound, **asked: Any) -> None:
+                theatre.asked = {"sound": sound, **asked}
+
+            def start(self, *, patient: bool) -> None:
+                theatre.happened.append("patient start" if patient else "start")
+                if theatre.refused:
+                    raise theatre.refused
+
+            def close(self) -> None:
+                theatre.happened.append("closed")
+
+            def position_ms(self) -> int:
+                return theatre.clock.boot_ns() // 1_000_000
+
+            heard_ms = filled_ms = position_ms
+
+            def trouble(self) -> list[Any]:
+                return []
+
+        class Curtain(Screen):
+            def out(self) -> None:
+                theatre.happened.append("dark")
+                super().out()
+
+        monkeypatch.setattr("darktimer.live.stage.SpeakerStream", Speaker)
+        self.clock, self.screen = ManualClock(), Curtain(dark=False)
+        self.stage = Stage(
+            SPEAKERS, Keys(self.clock), Signals(), self.screen, Notes(), self.clock, 7, patient
+        )
+
+    def run(self, monkeypatch: pytest.MonkeyPatch, instead: Callable[[Session], None]) -> None:
+        def run(session: Session, watch: Callable[[Session], None]) -> None:
+            self.happened.append("run")
+            instead(session)
+
+        monkeypatch.setattr(Session, "run", run)
+
+    def perform(self) -> Session:
+        def start(session: Session) -> None:
+            self.happened.append("begun")
+
+        return self.stage.perform(Studio().conductor, cue_set(), start, lambda _: None)
+
+
+def test_the_speaker_is_there_before_it_is_dark_and_closed_after_the_run(monkeypatch) -> None:
+    theatre = Theatre(monkeypatch)
+    theatre.run(monkeypatch, lambda session: None)
+    session = theatre.perform()
+    assert theatre.happened == ["start", "dark", "begun", "run", "closed"]
+    assert isinstance(session._stream, SteadyStream)
+    assert not isinstance(session._stream, BriskStream)
+    asked = {k: v for k, v in theatre.asked.items() if k not in ("sound", "clock")}
+    assert asked == {
+        "device": "a name", "second_choice": "another", "buffer_ms": 400, "begin_ns": 7
+    }  # fmt: skip
+
+
+def test_without_a_speaker_it_never_gets_dark(monkeypatch) -> None:
+    theatre = Theatre(monkeypatch)
+    theatre.refused = OutputError("a name", "it takes no sound", "choose another")
+    with pytest.raises(OutputError):
+        theatre.perform()
+    assert theatre.happened == ["start", "closed"]
+    assert not theatre.screen.dark
+
+
+def test_a_patient_stage_needs_no_speaker_to_begin_with(monkeypatch) -> None:
+    theatre = Theatre(monkeypatch, patient=True)
+    theatre.run(monkeypatch, lambda session: None)
+    theatre.perform()
+    assert theatre.happened[:2] == ["patient start", "dark"]
+
+
+def test_a_run_that_fails_leaves_no_speaker_and_gives_no_light(monkeypatch) -> None:
+    theatre = Theatre(monkeypatch)
+
+    def fail(session: Session) -> None:
+        raise RuntimeError("a fault of the program's own")
+
+    theatre.run(monkeypatch, fail)
+    with pytest.raises(RuntimeError):
+        theatre.perform()
+    assert theatre.happened[-1] == "closed"
+    assert theatre.screen.dark
+    assert gc.isenabled()
+
+
+def test_nothing_is_collected_while_it_runs(monkeypatch) -> None:
+    theatre, collects = Theatre(monkeypatch), []
+    theatre.run(monkeypatch, lambda session: collects.append(gc.isenabled()))
+    theatre.perform()
+    assert (collects, gc.isenabled(), gc.get_freeze_count()) == ([False], True, 0)
+
+
+def test_a_brisk_performance_begins_in_the_middle_on_brisk_time(monkeypatch) -> None:
+    theatre = Theatre(monkeypatch)
+    theatre.run(monkeypatch, lambda session: None)
+    conductor = Studio().conductor
+    session = theatre.stage.perform_briskly(conductor, cue_set(), 60_000, lambda _: None)
+    assert isinstance(session._stream, BriskStream)
+    assert session._stream.position_ms() == 60_000
+    assert theatre.happened == ["start", "dark", "run", "closed"]
+
+
+def test_every_answer_is_there_before_it_is_wanted(monkeypatch) -> None:
+    line = SPEAKERS.line(Studio().conductor, cue_set())
+
+    def late(*_: object) -> None:
+        raise AssertionError("made in the midst of a run")
+
+    monkeypatch.setattr("darktimer.cues.score.tone", late)
+    told = [meanings.BACK, meanings.CONFIRM, meanings.REFUSE, meanings.HOLD, "here-develop"]
+    line.exchange([Cue(at * 1000, 500, meaning, 0) for at, meaning in enumerate(told)])
+    assert line.fill(0, RATE).any()
+
+
+@pytest.mark.parametrize(("buffer_ms", "lead_ms"), [(60, 2_000), (500, 2_000), (5_000, 11_000)])
+def test_a_long_buffer_is_started_sooner(buffer_ms: int, lead_ms: int) -> None:
+    assert SPEAKERS._replace(buffer_ms=buffer_ms).lead_ms == lead_ms

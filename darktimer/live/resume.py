@@ -52,8 +52,8 @@ def cut_off(journal: Journal) -> CutOff | None:
     happened, timeline = journal.events(run.number), journal.timeline(run.number)
     states = [dict(event.detail) for event in happened if "course" in event.detail]
     kept = states[-1] if states else {}
-    origin, more_ms = _origin(run, happened, read_clocks())
-    doubt_ms = kept.get("doubt_ms", 0) + more_ms
+    origin, unsure_ms = _origin(run, happened, read_clocks())
+    doubt_ms = kept.get("doubt_ms", 0) + (unsure_ms or 0)
     heard = frozenset(_heard(happened))
     safe = any(meaning == meanings.LIGHT_SAFE for meaning, _ in heard)
     return CutOff(
@@ -64,7 +64,7 @@ def cut_off(journal: Journal) -> CutOff | None:
         begun=states[0] if states else {},
         last_ms=_last_ms(happened),
         heard=heard,
-        doubt=_DOUBT.format(doubt_ms // 1000) if more_ms else "",
+        doubt="" if unsure_ms is None else _DOUBT.format(doubt_ms // 1000),
         dark=any(step.dark for step in timeline.steps) and not safe,
     )
 
@@ -76,12 +76,15 @@ def begin_ns(origin: Reading, clock: Clock) -> int:
     return clock.boot_ns() - (clock.wall_ns() - origin.wall_utc_ms * 1_000_000)
 
 
-def _origin(run: Run, happened: list[Event], now: Reading) -> tuple[Reading, int]:
-    """The run's first moment by the clocks of now, and how much of the time since is doubtful."""
+def _origin(run: Run, happened: list[Event], now: Reading) -> tuple[Reading, int | None]:
+    """The run's first moment by the clocks of now, and how much of the time since is doubtful.
+
+    None where none is. Where the wall clock says that no time has gone, some has all the same.
+    """
     origins = [event.detail["origin"] for event in happened if "origin" in event.detail]
     origin = Reading(**origins[-1]) if origins else run.started
     if elapsed(origin, now).by == "boot":
-        return origin, 0
+        return origin, None
     last_ms, wall_ms = max(
         [(0, origin.wall_utc_ms), *((event.at_ms, event.wall_utc_ms) for event in happened)]
     )

@@ -54,7 +54,7 @@ class Row(NamedTuple):
     @property
     def end_ms(self) -> int:
         """The end of the last cue to end."""
-        return max((cue.end_ms for cue in self.cues), default=0)
+        return max((cue.end_ms for cue in self.cues[-LATELY:]), default=0)
 
     # Where there is room
 

@@ -72,6 +72,7 @@ class Session:
         self._logbook = Logbook(conductor, scribe, clock, stream.position_ms)
         self.log, self.troubles = self._logbook.log, self._logbook.troubles
         self._exchanged: tuple[Cue, ...] = ()
+        self._silences: list[Trouble] = []
         self._cut_off_ms: int | None = None
         self._keys_gone = keyboard.gone
 
@@ -121,6 +122,8 @@ class Session:
         now = self.now()
         troubles = self._stream.trouble()
         self._safely(self._take, Event(TIME), now)
+        self._silences += [each for each in troubles if each.kind in _SILENCES]
+        self._safely(self._make_up, now)
         for trouble in troubles:
             self._safely(self._meet, trouble, now)
         for key in pressed:
@@ -211,8 +214,6 @@ class Session:
 
     def _meet(self, trouble: Trouble, now: Now) -> None:
         kind, at_ms, detail, gap_ms = trouble
-        if kind in _SILENCES:
-            self._make_up(at_ms - gap_ms, at_ms, now)
         at_ms = min(at_ms, now.at_ms)  # nothing is written down of what is still to come
         if kind == "corrected":
             self._logbook.write(at_ms, kinds.NOTE, kind, moved_ms=gap_ms)
@@ -222,11 +223,20 @@ class Session:
         self.troubles.append((at_ms, f"{kind}{lasted}{about}"))
         self._logbook.write(at_ms, kinds.FAULT, kind, found=detail, gap_ms=gap_ms)
 
-    def _make_up(self, from_ms: int, to_ms: int, now: Now) -> None:
-        """A silence is over; the first after a run was taken up began when that was cut off."""
-        if self._cut_off_ms is not None:
-            from_ms, self._cut_off_ms = min(from_ms, self._cut_off_ms), None
-        self._take(Event(SILENCE, from_ms, to_ms), now)
+    def _make_up(self, now: Now) -> None:
+        """For each silence that is over; it stays noted until that is done, whatever fails.
+
+        The first after a run was taken up began when that was cut off.
+        """
+        while self._silences:
+            _, to_ms, _, gap_ms = self._silences[0]
+            from_ms = to_ms - gap_ms
+            if self._cut_off_ms is not None:
+                from_ms = min(from_ms, self._cut_off_ms)
+            state = self.conductor.take(Event(SILENCE, from_ms, to_ms), now)
+            self._cut_off_ms = None
+            del self._silences[0]
+            self._logbook.note(state)
 
     def _catch_up(self, now: Now) -> None:
         """Hands the row of cues to the line and everything new to the journal."""

@@ -112,7 +112,9 @@ def test_a_wall_clock_that_was_set_during_the_run_does_not_count_twice(
 def test_a_wall_clock_that_went_back_is_not_believed(journal, monkeypatch):
     begun(journal, heard(65_000))
     at(monkeypatch, wall_ms=-10_000)
-    assert now_ms(resume.cut_off(journal)) == 65_000
+    found = resume.cut_off(journal)
+    assert (now_ms(found), found.kept["doubt_ms"]) == (65_000, 0)
+    assert "wall clock" in found.doubt, "all times may be late, and that is said"
 
 
 def test_doubt_adds_up(journal, monkeypatch):

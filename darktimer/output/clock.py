@@ -1,4 +1,4 @@
-"""Three clocks behind one seam, so that tests and rehearsals can turn them by hand.
+"""Three clocks behind one seam, so that tests can turn them by hand.
 
 The boot clock goes on while the machine sleeps and is the one a film is timed by; the monotonic
 clock may stand still then, so that a sleep shows as their difference. The wall clock can be set by
@@ -43,34 +43,3 @@ class SystemClock:
 
     def wall_ns(self) -> int:
         return time.time_ns()
-
-
-class ManualClock:
-    """Clocks that stand until they are turned; starts at any moment."""
-
-    def __init__(self, boot_ns: int = 0, wall_ns: int = 0) -> None:
-        self._boot_ns = self._monotonic_ns = boot_ns
-        self._wall_ns = wall_ns
-
-    def boot_ns(self) -> int:
-        return self._boot_ns
-
-    def monotonic_ns(self) -> int:
-        return self._monotonic_ns
-
-    def wall_ns(self) -> int:
-        return self._wall_ns
-
-    def advance(self, ms: float) -> None:
-        """Lets time pass, on all three clocks."""
-        self.sleep(ms)
-        self._monotonic_ns += round(ms * 1_000_000)
-
-    def sleep(self, ms: float) -> None:
-        """The machine sleeps: the monotonic clock stands still."""
-        self._boot_ns += round(ms * 1_000_000)
-        self.set_wall(ms)
-
-    def set_wall(self, ms: float) -> None:
-        """Somebody sets the wall clock forward, or back, by so much."""
-        self._wall_ns += round(ms * 1_000_000)

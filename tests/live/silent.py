@@ -7,11 +7,12 @@ device and the session's clock is the program's own.
 import sys
 from typing import Any
 
+from darktimer.output.recording import RecordingStream
+
 from darktimer.cli import main
 from darktimer.live import stage
 from darktimer.output.clock import Clock, SystemClock
 from darktimer.output.protocol import Sound
-from darktimer.output.recording import RecordingStream
 
 
 def _stream(sound: Sound, *, clock: Clock, begin_ns: int, **_: Any) -> RecordingStream:

@@ -14,11 +14,10 @@ from darktimer.live.lights import Reason
 from darktimer.live.scribe import Scribe
 from darktimer.live.session import Session
 from darktimer.live.signals import Signals
-from darktimer.output.clock import ManualClock
-from darktimer.output.recording import RecordingStream
 from darktimer.output.trouble import Trouble
 from darktimer.process.timeline import Cue, Timeline
 from tests.live.plans import OPEN, cue_set, timeline
+from tests.output.recording import ManualClock, RecordingStream
 
 RATE = 8000
 BUFFER_MS = 300
@@ -56,9 +55,7 @@ class Tape:
         self.troubles: list[Trouble] = []
         self._clock = clock
         self._heard_ms = 0
-        self._stream = RecordingStream(line, clock=clock, begin_ns=-BUFFER_MS * 1_000_000)
-        self._stream.start()
-        self.recording = self._stream.recording
+        self.recording = RecordingStream(line, clock=clock, begin_ns=-BUFFER_MS * 1_000_000)
 
     def position_ms(self) -> int:
         return self._clock.boot_ns() // 1_000_000
@@ -68,7 +65,7 @@ class Tape:
         return self._heard_ms
 
     def filled_ms(self) -> int:
-        self._stream.trouble()  # which takes what is due
+        self.recording.keep_up()
         return self.position_ms() + BUFFER_MS * self.playing
 
     def back(self, gap_ms: int) -> None:

@@ -8,8 +8,8 @@ import pytest
 from darktimer.journal import Event, Journal, Reading, RunStart
 from darktimer.live import resume
 from darktimer.live.lock import leading
-from darktimer.output.clock import ManualClock
 from tests.live.plans import OPEN, timeline
+from tests.output.recording import ManualClock
 
 BEGAN = Reading(1_900_000_000_000, 5_000_000, "one-start-of-a-machine")
 

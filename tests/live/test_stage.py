@@ -11,12 +11,12 @@ from darktimer.live.session import Session
 from darktimer.live.signals import Signals
 from darktimer.live.stage import Speakers, Stage
 from darktimer.live.stream import BriskStream, SteadyStream
-from darktimer.output.clock import ManualClock
 from darktimer.output.protocol import Sound
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue
 from tests.live.plans import cue_set
 from tests.live.studio import RATE, Keys, Notes, Screen, Studio
+from tests.output.recording import ManualClock
 
 SPEAKERS = Speakers("none", "a name", "another", 400, RATE)
 

@@ -1,15 +1,12 @@
-"""A recording holds what was due when it was due, whatever the steps of the clock."""
-
-from pathlib import Path
+"""The clocks, and the recording that other tests rely on: what was due, when it was due."""
 
 import numpy as np
-import soundfile
 from hypothesis import given
 from hypothesis import strategies as st
 
 from darktimer.cues.tone import Samples
-from darktimer.output.clock import ManualClock, SystemClock
-from darktimer.output.recording import Recording, RecordingOutput, RecordingStream
+from darktimer.output.clock import SystemClock
+from tests.output.recording import ManualClock, RecordingStream
 
 RATE = 8000
 
@@ -35,26 +32,22 @@ class Counting:
 def test_any_steps_of_the_clock_give_the_same_line(steps_ms: list[int]) -> None:
     clock, sound = ManualClock(5_000_000), Counting()
     stream = RecordingStream(sound, clock=clock, begin_ns=clock.boot_ns() + 100_000_000)
-    stream.start()
     for step_ms in steps_ms:
         clock.advance(step_ms)
-        assert stream.trouble() == []
-    stream.close()
+        stream.keep_up()
     due = max(0, sum(steps_ms) - 100) * RATE // 1000
-    assert np.array_equal(stream.recording.samples(), sound.fill(0, due))
+    assert np.array_equal(stream.samples(), sound.fill(0, due))
 
 
 def test_what_is_added_in_time_is_recorded_and_what_is_late_is_not() -> None:
     clock, sound = ManualClock(), Counting()
     stream = RecordingStream(sound, clock=clock, begin_ns=0)
-    stream.start()
     clock.advance(1000)
-    stream.trouble()
-    assert stream.filled_ms() == 1000
+    stream.keep_up()
     sound.line[[RATE // 2, RATE * 3 // 2]] = -1
     clock.advance(1000)
-    stream.close()
-    samples = stream.recording.samples()
+    stream.keep_up()
+    samples = stream.samples()
     assert samples[RATE // 2] == RATE // 2
     assert samples[RATE * 3 // 2] == -1
 
@@ -62,32 +55,10 @@ def test_what_is_added_in_time_is_recorded_and_what_is_late_is_not() -> None:
 def test_sleep_goes_into_the_line_too() -> None:
     clock = ManualClock()
     stream = RecordingStream(Counting(), clock=clock, begin_ns=0)
-    stream.start()
     clock.sleep(2000)
-    stream.close()
-    assert stream.recording.frames == 2 * RATE
+    stream.keep_up()
+    assert stream.frames == 2 * RATE
     assert clock.monotonic_ns() == 0
-
-
-def test_a_whole_sound_and_its_file(tmp_path: Path) -> None:
-    sound, output, seen = Counting(), RecordingOutput(block_frames=1000), []
-    assert output.play(sound, lambda done, total: seen.append((done, total))) == ()
-    assert output.recording
-    assert np.array_equal(output.recording.samples(), sound.fill(0, sound.frames))
-    assert seen[-1] == (sound.frames, sound.frames)
-    target = tmp_path / "played.wav"
-    output.recording.write(target)
-    written, rate = soundfile.read(target, dtype="int16")
-    assert rate == RATE
-    assert np.array_equal(written, sound.line)
-
-
-def test_a_recording_is_a_sound_again() -> None:
-    recording = Recording(RATE)
-    recording.take(np.array([1, 2, 3], np.int16))
-    recording.take(np.array([4], np.int16))
-    assert recording.fill(-2, 8).tolist() == [0, 0, 1, 2, 3, 4, 0, 0]
-    assert Recording(RATE).fill(0, 2).tolist() == [0, 0]
 
 
 def test_the_clocks_of_the_machine_go_on() -> None:

@@ -32,6 +32,14 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     return 4 if config.args_source is config.ArgsSource.TESTPATHS else 0
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Those that listen to a sound server, whole runs first, wait more than they reckon.
+
+    The others go on beside them, and no long one is left for the end.
+    """
+    items.sort(key=lambda item: ("server" not in str(item.fixturenames), "live" not in item.nodeid))
+
+
 @pytest.fixture(scope="session", autouse=True)
 def nobodys_journal(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     """No test reads or writes the journal of whoever runs it."""

@@ -45,14 +45,15 @@ class Seen(NamedTuple):
 class Drift:
     """Errors of one stream in frames, positive where the sound lags behind our clock.
 
-    ``constant`` is what the card's word on when a block is heard is to be lessened by. What was
-    seen is kept as if nothing had been moved since the last loss.
+    ``constant`` is what the card's word on when a block is heard is to be lessened by, ``usual``
+    the distance of a request that is in time. What was seen is kept as if nothing had been moved
+    since the last loss.
     """
 
     def __init__(self, rate: int) -> None:
         self._per_ms = rate / 1000
         self._seen: deque[Seen] = deque()
-        self._usual: int | None = None
+        self.usual: int | None = None
         self._first_ns: int | None = None
         self._learnt = False
         self.placed = Placed()
@@ -62,7 +63,7 @@ class Drift:
         """What was seen before a loss says nothing about the time after it, but for the usual."""
         if seen.placed.losses != self.placed.losses:
             self._seen.clear()
-            self._learnt = self._usual is not None
+            self._learnt = self.usual is not None
         self.placed, moved = seen.placed, seen.placed.moved
         self._seen.append(seen._replace(asked=seen.asked + moved, heard=seen.heard + moved))
         while seen.at_ns - self._seen[0].at_ns > _CALM_NS:
@@ -70,7 +71,7 @@ class Drift:
 
     def asked_error(self, asked: int) -> int:
         """The error of one request by its time alone, 0 while the usual is not known."""
-        return 0 if self._usual is None else asked - self._usual
+        return 0 if self.usual is None else asked - self.usual
 
     def error(self) -> int:
         """The error over the last seconds, of what is ``placed``; 0 where none is certain."""
@@ -119,7 +120,7 @@ class Drift:
         """
         error = self.asked_error(asked)
         if abs(error) > _STILL_MS * self._per_ms:
-            self._usual = asked - heard
+            self.usual = asked - heard
             return heard
         wrong = heard - error
         self.constant += wrong
@@ -134,7 +135,7 @@ class Drift:
             self._first_ns = at_ns
         age_ns = at_ns - self._first_ns
         if age_ns >= _USUAL_FROM_NS:
-            self._usual = asked if self._usual is None else min(self._usual, asked)
+            self.usual = asked if self.usual is None else min(self.usual, asked)
         self._learnt = age_ns >= _USUAL_TO_NS
         return True
 

@@ -29,7 +29,10 @@ _SETTLED_AGAIN_MS: Final = 200
 _STEADY_MS: Final = 3
 #: A process that stood still, rather than a buffer that just ran dry.
 _STOOD_MS: Final = 500
-_LONGEST_DELAY_MS: Final = 5000
+#: No filled buffer is heard sooner than this; to say so is to say nothing, and some say it for
+#: seconds after the process stood still.
+_SHORTEST_DELAY_NS: Final = 1_000_000
+_LONGEST_DELAY_NS: Final = 5_000_000_000
 #: If so many requests on end seem to have waited for so long, a clock was set. Small steps are not
 #: made by those who keep clocks: they turn all of a machine's clocks a little faster.
 _REQUESTS_REMEMBERED: Final = 128
@@ -62,8 +65,8 @@ class Change(NamedTuple):
 class Pace:
     """Counts frames for one opened card; frame 0 is due at ``begin_ns`` of the boot clock.
 
-    ``quiet(start, count)`` tells whether nothing but background is in these frames.
-    ``latency_s`` serves where a card does not tell when a block will be heard.
+    ``quiet(start, count)`` tells whether nothing but background is in these frames. ``latency_s``
+    serves where a card does not tell when a block will be heard, until its usual is known.
     """
 
     def __init__(
@@ -138,9 +141,14 @@ class Pace:
     def _due(self, request: Request, late_ns: int) -> int:
         """The frame that is due when the block will be heard, which is never before now."""
         delay_ns = round((request.heard_s - request.card_s) * 1e9)
-        if request.card_s <= 0 or not 0 <= delay_ns <= _LONGEST_DELAY_MS * 1_000_000:
-            delay_ns = self._latency_ns
+        told = _SHORTEST_DELAY_NS <= delay_ns <= _LONGEST_DELAY_NS
+        if request.card_s <= 0 or not told:
+            delay_ns = self._usual_delay_ns()
         return self._due_at(request.boot_ns + max(delay_ns - late_ns, 0))
+
+    def _usual_delay_ns(self) -> int:
+        usual = self._drift.usual
+        return self._latency_ns if usual is None else round(-usual * 1e9 / self._rate)
 
     def _due_at(self, boot_ns: int) -> int:
         return round((boot_ns - self._begin_ns) * self._rate / 1e9)

@@ -57,6 +57,7 @@ class DarkRoom(Terminal):
         program = ["-m", "tests.live.faulty", str(faults)] if faults else ["-m", "darktimer"]
         self._home = home
         self._slept_ms = 0
+        self._turned = 0
         self._faults = faults
         here = {"DARKTIMER_HOME": str(home), "TERM": "xterm"}
         words = (sys.executable, *program, *words)
@@ -75,12 +76,12 @@ class DarkRoom(Terminal):
 
     def turn_pages(self, until: bytes) -> None:
         """Presses space at each page, once it is there, until a text was written."""
-        turned, end = 0, time.monotonic() + 20
+        end = time.monotonic() + 60
         while until not in self.written:
             assert time.monotonic() < end, self.written[-2000:]
-            if self.written.count(b"Space to go on") > turned:
-                turned += 1
-                self.press(b" ")
+            if self.written.count(b"Space to go on, Ctrl-C to leave.") > self._turned:
+                self._turned += 1
+                self.type(b" ")
             time.sleep(0.02)
 
     def signal(self, number: signal.Signals) -> None:

@@ -140,11 +140,11 @@ def _led_through_the_pages(server: Server, tmp_path: Path) -> DarkRoom:
     plan, sounds = written_plan(tmp_path)
     words = ("run", str(plan), "--cues", str(sounds), "--no-gates")
     room = DarkRoom(server, tmp_path / "home", *words)
-    room.turn_pages(until=b"to try speaker and keys")
+    room.turn_pages(until=b"to try speaker and keys, Ctrl-C to leave.")
     room.press(b" ")
     room.wait_for(b"you hear a mark")
     room.press(b"x", b" ")
-    room.turn_pages(until=b"Space to begin")
+    room.turn_pages(until=b"Space to begin, Ctrl-C to leave.")
     room.press(b" ")
     room.wait_for(b"\x1b[?25l")
     return room
@@ -156,12 +156,12 @@ def test_every_page_fits_the_screen_and_waits_and_one_stream_serves_them_all(ser
     try:
         room.wait_for(b"Space to go on")
         (stream,) = server.tell("list", "short", "sink-inputs").splitlines()
-        room.turn_pages(until=b"to try speaker and keys")
+        room.turn_pages(until=b"to try speaker and keys, Ctrl-C to leave.")
         room.press(b" ")
         room.wait_for(b"you hear a mark")
         assert server.tell("list", "short", "sink-inputs").splitlines() == [stream]
         room.press(b" ")
-        room.turn_pages(until=b"Space to begin")
+        room.turn_pages(until=b"Space to begin, Ctrl-C to leave.")
         pages = re.split(r"Ctrl-C to leave\.|space: go on", room.written.decode())[:-1]
         assert len(pages) > 5
         assert max(page.strip().count("\n") + 2 for page in pages) <= rows
@@ -192,7 +192,7 @@ def test_a_key_before_the_lights_go_out_leaves_everything_as_it_was(server, tmp_
     plan, sounds = written_plan(tmp_path)
     room = DarkRoom(server, tmp_path / "home", "run", str(plan), "--cues", str(sounds))
     try:
-        room.turn_pages(until=b"to try speaker and keys")
+        room.turn_pages(until=b"to try speaker and keys, Ctrl-C to leave.")
         room.press(b"\x03")
         assert room.ended() == 4
         assert b"\x1b[?25l" not in room.written

@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from darktimer import units
-from darktimer.cli.keeping import journal
 from darktimer.cli.options import Duration, ShippedOrFile, WholeLines, json_option
-from darktimer.cli.page import console, print_json, print_list, say, table
 from darktimer.errors import UnreadableError
 from darktimer.journal import baths as keeping
 from darktimer.journal.clocks import read_clocks, utc_text
+from darktimer.prepare.kept import journal
+from darktimer.terminal.table import Table
+from darktimer.terminal.text import console, print_json, print_list, say
 
 if TYPE_CHECKING:
     from darktimer.bench.recipe import Recipe
@@ -217,7 +218,7 @@ def _print(found: list["Bath"]) -> None:
         ("Bath", "left"), ("Volume", "right"), ("Age", "right"), ("Film through", "right"),
         ("Left", "right"), ("Clearing", "right"), ("State", "left"),
     ]  # fmt: skip
-    out.print(table(columns, [_row(bath, now) for bath in found]))
+    out.print(Table(columns, [_row(bath, now) for bath in found]))
     for bath in found:
         print_list(bath.name, _remarks(bath, now))
 

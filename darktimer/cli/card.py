@@ -5,7 +5,6 @@ from typing import TYPE_CHECKING
 
 import click
 
-from darktimer.cli.loading import Compiled, compiled
 from darktimer.cli.options import (
     cues_option,
     force_option,
@@ -15,8 +14,9 @@ from darktimer.cli.options import (
     output_option,
     plan_argument,
 )
-from darktimer.cli.page import print_json
 from darktimer.errors import FindingsError, OutputError
+from darktimer.prepare.prepared import Prepared, prepare
+from darktimer.terminal.text import print_json
 
 if TYPE_CHECKING:  # the drawing library is loaded when the command runs
     from darktimer.bench.measures import Measures
@@ -67,18 +67,18 @@ def command(
         found = repr(target.suffix) if target.suffix else "a name without ending"
         mend = "end it in .pdf for the card, .svg or .png for the timeline"
         raise OutputError(str(target), f"{found} is no kind of picture known here", mend)
-    done = compiled(plan, cue_set, lights_out_after_ms)
-    notes = _write(done, target, paper, measures, force)
+    prepared = prepare(plan, cue_set, lights_out_after_ms)
+    notes = _write(prepared, target, paper, measures, force)
     if as_json:
         print_json({"file": str(target), "bytes": target.stat().st_size, "notes": notes})
         return
-    click.echo(f"{target}: {done.timeline.title}")
+    click.echo(f"{target}: {prepared.timeline.title}")
     for note in notes:
         click.echo(f"  - {note}")
 
 
 def _write(
-    done: Compiled,
+    prepared: Prepared,
     target: Path,
     paper: str,
     measures: str,
@@ -90,28 +90,28 @@ def _write(
     from darktimer.whole_file import write_whole
 
     say = measures_named(measures)
-    sheet, notes = _sheet(done, say)
+    sheet, notes = _sheet(prepared, say)
     kind: page.Kind = "pdf"
     with page.settings():
-        shown = card.card(done.plan, done.timeline, done.cue_set, sheet, say)
+        shown = card.card(prepared.plan, prepared.timeline, prepared.cue_set, sheet, say)
         if target.suffix.lower() == ".pdf":
             drawn = card_page.draw_card(shown, paper)
         else:
             kind, notes = "svg" if target.suffix.lower() == ".svg" else "png", []
-            drawn = timeline_picture.picture(done.timeline, shown.rows)
-        content = drawn.written(kind, done.timeline.title)
+            drawn = timeline_picture.picture(prepared.timeline, shown.rows)
+        content = drawn.written(kind, prepared.timeline.title)
     write_whole(target, content, force=force)
     return [*notes, *_missing(drawn)]
 
 
-def _sheet(done: Compiled, say: "Measures") -> "tuple[Sheet | None, list[str]]":
+def _sheet(prepared: Prepared, say: "Measures") -> "tuple[Sheet | None, list[str]]":
     """The bench sheet; where the plan does not say enough for one, what it should say."""
     from darktimer.bench.bath import Wishes
     from darktimer.bench.sheet import bench_sheet
     from darktimer.bench.shelf import recipes_of
 
     try:
-        return bench_sheet(done.file.written, recipes_of(done.file), Wishes(say=say)), []
+        return bench_sheet(prepared.file.written, recipes_of(prepared.file), Wishes(say=say)), []
     except FindingsError as error:
         return None, [f"No amounts are on it: {error}."]
 

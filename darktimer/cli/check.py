@@ -6,12 +6,13 @@ from typing import Any
 
 import click
 
-from darktimer.cli.beforehand import print_doubts_and_notes
-from darktimer.cli.loading import Compiled, compiled
 from darktimer.cli.options import cues_option, json_option, plans_argument
-from darktimer.cli.page import complain, console, print_head, print_json, print_list, table
 from darktimer.errors import DarktimerError, FileError
+from darktimer.pages.beforehand import print_doubts_and_notes, print_head
+from darktimer.prepare.prepared import Prepared, prepare
 from darktimer.process.summary import StepSummary, summarize
+from darktimer.terminal.table import Table
+from darktimer.terminal.text import complain, console, print_json, print_list
 from darktimer.units import clock
 
 
@@ -41,36 +42,36 @@ def _report(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
     from darktimer.bench.shelf import with_carried
 
     try:
-        done = compiled(plan, cue_set, None).with_recipes()
+        prepared = prepare(plan, cue_set, None).with_recipes()
     except DarktimerError as found:
         error = with_carried(found) if isinstance(found, FileError) else found
         if not as_json:
             complain(str(error))
         faults = error.faults if isinstance(error, FileError) else ()
         return {"plan": plan, "faults": [asdict(f) for f in faults] or [{"found": str(error)}]}
-    steps = summarize(done.plan, done.timeline)
+    steps = summarize(prepared.plan, prepared.timeline)
     if not as_json:
-        _print(done, steps)
+        _print(prepared, steps)
     return {
         "plan": plan,
         "faults": [],
-        "title": done.timeline.title,
-        "duration_ms": done.timeline.duration_ms,
-        "dark_ms": done.timeline.dark_ms,
+        "title": prepared.timeline.title,
+        "duration_ms": prepared.timeline.duration_ms,
+        "dark_ms": prepared.timeline.dark_ms,
         "steps": [step._asdict() for step in steps],
-        "warnings": [asdict(doubt) for doubt in done.doubtful()],
-        "notes": [*done.remarks, *done.timeline.notes],
-        "cautions": done.cautions(),
+        "warnings": [asdict(doubt) for doubt in prepared.doubtful()],
+        "notes": [*prepared.remarks, *prepared.timeline.notes],
+        "cautions": prepared.cautions(),
     }
 
 
-def _print(done: Compiled, steps: list[StepSummary]) -> None:
+def _print(prepared: Prepared, steps: list[StepSummary]) -> None:
     out = console()
-    print_head(done.timeline)
+    print_head(prepared.timeline)
     columns = [("Starts", "point"), ("Step", "left"), ("Time", "point"), ("Moving", "right")]
-    out.print(table([*columns, ("Light", "left")], map(_row, steps)))
-    print_doubts_and_notes(done)
-    print_list("Cautions", done.cautions())
+    out.print(Table([*columns, ("Light", "left")], map(_row, steps)))
+    print_doubts_and_notes(prepared)
+    print_list("Cautions", prepared.cautions())
     out.print()
 
 

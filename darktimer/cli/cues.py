@@ -9,10 +9,11 @@ from typing import Final
 import click
 
 from darktimer.cli.options import ShippedOrFile, force_option, json_option, output_option
-from darktimer.cli.page import console, print_json, print_list, say, table
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
 from darktimer.process.timeline import Cue, Step, Timeline
+from darktimer.terminal.table import Table
+from darktimer.terminal.text import console, print_json, print_list, say
 from darktimer.units import clock
 
 #: Between two cues of the demonstration, so that each is heard alone.
@@ -88,7 +89,7 @@ def _print(
     out.print(f"{cues.name}: {cues.rule}\n")
     columns = [("At", "right"), ("Cue", "left"), ("Rhythm", "left"), ("Means", "left")]
     keys = ["at", "meaning", "rhythm", "says"][0 if told_when else 1 :]
-    out.print(table(columns[-len(keys) :], [[str(row[key]) for key in keys] for row in rows]))
+    out.print(Table(columns[-len(keys) :], [[str(row[key]) for key in keys] for row in rows]))
     lengths = [f"{mark} {_spoken(ms)}" for ms, mark in marks.items()]
     out.print(f"\nIn a rhythm: {', '.join(lengths)}; a space is a longer rest.")
     if cues.unsaid:

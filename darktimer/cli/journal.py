@@ -9,12 +9,13 @@ import click
 
 from darktimer import units
 from darktimer.cli.journal_plot import plot
-from darktimer.cli.keeping import journal
 from darktimer.cli.options import FilePath, WholeLines, json_option
-from darktimer.cli.page import console, print_json, print_list, say, table
-from darktimer.cli.run_page import print_review, print_runs, review_json
 from darktimer.errors import UnreadableError
 from darktimer.journal.results import SCALES, Result, add_result, figure, result_of, written_scale
+from darktimer.pages.runs import print_review, print_runs, review_json
+from darktimer.prepare.kept import journal
+from darktimer.terminal.table import Table
+from darktimer.terminal.text import console, print_json, print_list, say
 
 _LONGEST: Final = 1_000
 
@@ -180,7 +181,7 @@ def compare_command(runs: tuple[int, ...], as_json: bool) -> None:
     else:
         columns = [("", "left"), *((f"Run {run}", "left") for run in runs)]
         cells = [[row.what, *map(_short, row.values)] for row in rows]
-        console().print(table(columns, cells))
+        console().print(Table(columns, cells))
 
 
 def _short(value: str) -> str:

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 
 import click
 
-from darktimer.cli.keeping import journal
 from darktimer.cli.options import force_option, output_option
 from darktimer.errors import OutputError
 from darktimer.journal.review import Review, StepReview
+from darktimer.prepare.kept import journal
 
 if TYPE_CHECKING:  # the drawing library is loaded when something is drawn
     from matplotlib.figure import Figure

@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING, Final
 import click
 
 from darktimer.cli.options import cues_option, json_option
-from darktimer.cli.page import console, print_json, table
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
 from darktimer.errors import OutputError
 from darktimer.learn.drill import RUNNING, Drill
 from darktimer.learn.lesson import LESSONS, Lesson, lesson, says
+from darktimer.terminal.table import Table
+from darktimer.terminal.text import console, print_json
 
 if TYPE_CHECKING:  # load numpy, which scores can be shown without
     from darktimer.cues.tone import Samples
@@ -206,4 +207,4 @@ def _show_scores(as_json: bool) -> None:
     click.echo(f"Drills: {len(drills)}, the last on {day} with {last.cue_set}.\n")
     columns = [("Cue", "left"), ("Asked", "right"), ("Right", "right"), ("In a row", "right")]
     rows = [[w, str(s.asked), str(s.right), str(s.running)] for w, s in summed.items()]
-    console().print(table(columns, rows))
+    console().print(Table(columns, rows))

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from darktimer.cli.loading import compiled
 from darktimer.cli.options import (
     FilePath,
     ShippedOrFile,
@@ -15,8 +14,10 @@ from darktimer.cli.options import (
     json_option,
     lights_out_option,
 )
-from darktimer.cli.page import console, print_json, table
 from darktimer.ear.verdict import Check, Verdict, is_act_now
+from darktimer.prepare.prepared import prepare
+from darktimer.terminal.table import Table
+from darktimer.terminal.text import console, print_json
 from darktimer.units import clock
 
 if TYPE_CHECKING:  # the ear is loaded when the command runs
@@ -57,10 +58,10 @@ def command(
     from darktimer.ear.recording import Recording
     from darktimer.ear.verdict import compared
 
-    done = compiled(plan, cue_set, lights_out_after_ms)
+    prepared = prepare(plan, cue_set, lights_out_after_ms)
     sound = Recording(recording)
-    heard = list(_telling(hear(sound, done.cue_set)))
-    verdict = compared(heard, done.timeline, sound.heard_ms)
+    heard = list(_telling(hear(sound, prepared.cue_set)))
+    verdict = compared(heard, prepared.timeline, sound.heard_ms)
     if as_json:
         print_json(_report(recording, sound.heard_ms, verdict))
     else:
@@ -123,7 +124,7 @@ def _print(verdict: Verdict) -> None:
     out = console()
     columns = [("At", "point"), ("Cue", "left"), ("Heard", "left"), ("In file", "right")]
     columns += [("Error, ms", "right"), ("Over noise, dB", "right")]
-    out.print(table(columns, map(_cells, verdict.checks)))
+    out.print(Table(columns, map(_cells, verdict.checks)))
     out.print()
     for one in verdict.unplanned:
         out.print(

@@ -7,8 +7,9 @@ import click
 
 from darktimer import units
 from darktimer.cli.options import json_option, measures_option, plan_argument
-from darktimer.cli.page import console, print_json, print_list, table
 from darktimer.errors import FileError, UnreadableError
+from darktimer.terminal.table import Table
+from darktimer.terminal.text import console, print_json, print_list
 
 if TYPE_CHECKING:  # the bench is loaded when the command runs
     from rich.console import Console
@@ -108,8 +109,8 @@ def command(
     from darktimer.bench.measures import measures_named
     from darktimer.bench.sheet import bench_sheet
     from darktimer.bench.shelf import recipes_of, with_carried
-    from darktimer.cli.loading import carried_out
     from darktimer.plan.reader import read_plan
+    from darktimer.prepare.prepared import carried_out
 
     say = measures_named(measures)
     try:
@@ -129,8 +130,8 @@ def command(
 def _kept() -> Iterator["Kept"]:
     """The baths in use by the journal, where there is one; a sheet begins none."""
     from darktimer.bench.bath import Kept
-    from darktimer.cli.kept import baths_in_use
     from darktimer.journal.clocks import read_clocks
+    from darktimer.prepare.kept import baths_in_use
 
     now = read_clocks().wall_utc_ms
     for bath in baths_in_use():
@@ -170,7 +171,7 @@ def _print_bath(out: "Console", bath: "BathSheet", say: "Measures") -> None:
         out.print(line)
     if bath.items:
         columns = [("Weigh or pour", "right"), ("Of", "left"), ("Off by", "right")]
-        out.print(table([*columns, ("Instead of", "left")], (_row(i, say) for i in bath.items)))
+        out.print(Table([*columns, ("Instead of", "left")], (_row(i, say) for i in bath.items)))
     print_list("Doubtful", bath.warnings)
     print_list("In this order", bath.order)
     print_list("Afterwards", bath.discard)

@@ -9,10 +9,8 @@ from typing import Any, Final, NamedTuple, get_args
 import click
 
 from darktimer.bench.shelf import recipes_of
-from darktimer.cli.loading import Compiled, compiled_file
 from darktimer.cli.options import FilePath, force_option, json_option
 from darktimer.cli.overview import beside, print_next_steps
-from darktimer.cli.page import print_json, print_list, say
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
 from darktimer.document.section import one_of
@@ -20,6 +18,8 @@ from darktimer.errors import DarktimerError, Fault, FileError, UnreadableError
 from darktimer.plan.draft import BETWEEN, UNKNOWN, USUAL, WAYS, complete, measure, plan_text
 from darktimer.plan.film import CineFormat, RollFormat, SheetFormat, VesselKind
 from darktimer.plan.reader import read_plan_text
+from darktimer.prepare.prepared import Prepared, prepare_file
+from darktimer.terminal.text import print_json, print_list, say
 from darktimer.units import clock, shown
 from darktimer.whole_file import write_whole
 
@@ -147,12 +147,12 @@ def command(
     draft = _Drafting(target)
     _fill(draft, given, asking)
     write_whole(target, draft.text.encode(), force=force)
-    done = draft.compiled
-    warnings = done.doubtful()
+    prepared = draft.prepared
+    warnings = prepared.doubtful()
     if as_json:
-        print_json(_report(target, done, warnings))
+        print_json(_report(target, prepared, warnings))
     else:
-        _print(target, done, warnings)
+        _print(target, prepared, warnings)
 
 
 def _target(file: Path, force: bool) -> Path:
@@ -206,8 +206,8 @@ class _Drafting:
         text = plan_text(whole)
         file = read_plan_text(text, self._target)
         recipes_of(file)  # a bath may name a file
-        made = compiled_file(file, self._cues)
-        self.whole, self.text, self.compiled = whole, text, made
+        made = prepare_file(file, self._cues)
+        self.whole, self.text, self.prepared = whole, text, made
 
 
 def _named(answer: str, question: Question) -> str:
@@ -280,17 +280,17 @@ def _reason(error: DarktimerError, question: Question) -> str:
     return found if question.only else f"{found}; or a word: {', '.join(question.words)}"
 
 
-def _report(target: Path, done: Compiled, warnings: list[Fault]) -> dict[str, Any]:
+def _report(target: Path, prepared: Prepared, warnings: list[Fault]) -> dict[str, Any]:
     return {
         "file": str(target),
-        "title": done.timeline.title,
-        "duration_ms": done.timeline.duration_ms,
+        "title": prepared.timeline.title,
+        "duration_ms": prepared.timeline.duration_ms,
         "warnings": [{"found": each.found, "mend": each.mend} for each in warnings],
     }
 
 
-def _print(target: Path, done: Compiled, warnings: list[Fault]) -> None:
-    timeline = done.timeline
+def _print(target: Path, prepared: Prepared, warnings: list[Fault]) -> None:
+    timeline = prepared.timeline
     click.echo()
     say(f"{target}: written, and without fault.")
     say(f"It takes {clock(timeline.duration_ms)}, {clock(timeline.dark_ms)} of it in the dark.")

@@ -5,10 +5,10 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from darktimer.cli.keeping import journal
 from darktimer.cli.options import force_option, json_option, output_option
-from darktimer.cli.page import print_json, print_list, say
 from darktimer.document.reader import written_path
+from darktimer.prepare.kept import journal
+from darktimer.terminal.text import print_json, print_list, say
 
 if TYPE_CHECKING:
     from darktimer.journal.suggestion import Suggestion

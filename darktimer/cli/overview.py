@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Final
 import click
 
 from darktimer import shipped
-from darktimer.cli.page import say
 from darktimer.errors import DarktimerError, FileError
+from darktimer.terminal.text import say
 
 if TYPE_CHECKING:
     from darktimer.journal.runs import Run
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 #: More files than this are not looked into.
 _MOST_FILES: Final = 40
 
-#: What to do with a plan, in the order of an evening. Commands that are not there are left out.
+#: What to do with a plan, in the order of an evening.
 _EVENING: Final = (
     ("check", "See its steps, doubts and cautions", "{plan}"),
     ("mix", "See what to weigh and mix", "{plan}"),
@@ -35,12 +35,9 @@ _EVENING: Final = (
 
 def print_next_steps(plan: str) -> None:
     """What to do with ``plan``, each with its command."""
-    from darktimer.cli.root import COMMANDS
-
     names = {"plan": shlex.quote(plan), "sound": shlex.quote(f"{Path(plan).stem}.wav")}
     for command, purpose, arguments in _EVENING:
-        if command in COMMANDS:
-            say_how(purpose, f"{command} {arguments.format(**names)}".rstrip())
+        say_how(purpose, f"{command} {arguments.format(**names)}".rstrip())
 
 
 def say_how(purpose: str, command: str) -> None:
@@ -86,11 +83,8 @@ def _unfinished() -> "Run | None":
 
 
 def _print_unfinished(run: "Run") -> None:
-    from darktimer.cli.root import COMMANDS
-
     say(f"Run {run.number}, {run.title}, was begun and not ended.")
-    if "run" in COMMANDS:
-        say_how("Take it up again, the film has gone on", "run --resume")
+    say_how("Take it up again, the film has gone on", "run --resume")
     say_how("See how far it came", f"journal {run.number}")
 
 
@@ -124,10 +118,10 @@ def _print_plans(plans: list[Path]) -> None:
 
 def _faults(path: Path) -> int:
     from darktimer.bench.shelf import recipes_of
-    from darktimer.cli.loading import compiled
+    from darktimer.prepare.prepared import prepare
 
     try:
-        recipes_of(compiled(str(path), "standard", None).file)
+        recipes_of(prepare(str(path), "standard", None).file)
     except FileError as error:
         return len(error.faults)
     return 0

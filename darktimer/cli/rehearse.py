@@ -7,11 +7,8 @@ from typing import Final, NamedTuple
 
 import click
 
-from darktimer.cli.later import Later
 from darktimer.cli.live_options import Named, live_options
-from darktimer.cli.loading import compiled
 from darktimer.cli.options import json_option, plan_argument
-from darktimer.cli.page import console, print_json, table
 from darktimer.cues.cue_set import CueSet
 from darktimer.errors import UnreadableError
 from darktimer.live.answers import with_answers
@@ -25,7 +22,11 @@ from darktimer.live.session import Session
 from darktimer.live.signals import Signals
 from darktimer.live.stage import Speakers, Stage
 from darktimer.output.clock import SystemClock
+from darktimer.pages.later import Later
+from darktimer.prepare.prepared import prepare
 from darktimer.process.timeline import Timeline
+from darktimer.terminal.table import Table
+from darktimer.terminal.text import console, print_json
 from darktimer.units import clock as shown
 
 #: A rehearsal from a step begins so long before it.
@@ -60,12 +61,12 @@ def command(
       darktimer rehearse open-tub-half-agitation --brisk
       darktimer rehearse my-plan.yaml --from develop
     """
-    done = compiled(plan, cue_set, lights_out_after_ms)
-    conductor = Conductor(done.timeline, with_answers(done.cue_set), waits_of(gates))
+    prepared = prepare(plan, cue_set, lights_out_after_ms)
+    conductor = Conductor(prepared.timeline, with_answers(prepared.cue_set), waits_of(gates))
     from_ms = _begin_at(conductor, from_step) if from_step else 0
-    watch = Later(with_answers(done.cue_set), silent=as_json, plain=plain)
+    watch = Later(with_answers(prepared.cue_set), silent=as_json, plain=plain)
     session = _rehearse(
-        conductor, with_answers(done.cue_set), Speakers(*named), from_ms, brisk, watch
+        conductor, with_answers(prepared.cue_set), Speakers(*named), from_ms, brisk, watch
     )
     presses = list(_presses(session))
     if as_json:
@@ -156,4 +157,4 @@ def _print(session: Session, presses: list[_Press]) -> None:
     ]
     columns = [("At", "right"), ("Step", "left"), ("After", "left"), ("Late by", "right")]
     out.print("How long after what it answers each key for going on was pressed:")
-    out.print(table(columns, rows))
+    out.print(Table(columns, rows))

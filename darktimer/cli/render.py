@@ -9,8 +9,6 @@ from typing import TYPE_CHECKING
 
 import click
 
-from darktimer.cli.beforehand import print_doubts_and_notes
-from darktimer.cli.loading import Compiled, compiled
 from darktimer.cli.options import (
     cues_option,
     force_option,
@@ -19,7 +17,9 @@ from darktimer.cli.options import (
     output_option,
     plan_argument,
 )
-from darktimer.cli.page import console, print_json, say
+from darktimer.pages.beforehand import print_doubts_and_notes
+from darktimer.prepare.prepared import Prepared, prepare
+from darktimer.terminal.text import console, print_json, say
 from darktimer.units import clock
 
 if TYPE_CHECKING:  # loaded once a plan has compiled: faults are told sooner, and memory is spared
@@ -75,37 +75,39 @@ def command(
       darktimer render roll.yaml -o a.wav --lights-out-after 0
     """
     target = target or Path(f"{Path(plan).stem}.flac")
-    done = compiled(plan, cue_set, lights_out_after_ms)
+    prepared = prepare(plan, cue_set, lights_out_after_ms)
     from darktimer.live.conductor import Conductor
     from darktimer.live.gates import Waits
     from darktimer.process.columns import CueColumns
 
     # What leads a live run leads the file too, with nobody at its keys.
-    performed = Conductor(done.timeline, done.cue_set, Waits.NOWHERE).performed()
+    performed = Conductor(prepared.timeline, prepared.cue_set, Waits.NOWHERE).performed()
     # Before numpy is loaded a day shrinks to what a score needs of it.
     performed = performed._replace(spans=(), cues=CueColumns(performed.cues))
-    done = done._replace(timeline=done.timeline._replace(spans=(), cues=()))
+    prepared = prepared._replace(timeline=prepared.timeline._replace(spans=(), cues=()))
     from darktimer.cues.score import Score
     from darktimer.cues.speaker import SPEAKERS
     from darktimer.output.file import FileOutput
 
-    score = Score(performed, done.cue_set, rate, SPEAKERS[speaker])
+    score = Score(performed, prepared.cue_set, rate, SPEAKERS[speaker])
     del performed  # the score holds the cues now
-    output = FileOutput(target, title=done.timeline.title, steps_text=_steps(done), force=force)
+    output = FileOutput(
+        target, title=prepared.timeline.title, steps_text=_steps(prepared), force=force
+    )
     with _progress() as progress:
         notes = output.play(score, progress)
     if as_json:
-        print_json(_report(done, score, target, speaker, notes))
+        print_json(_report(prepared, score, target, speaker, notes))
     else:
-        _print(done, target, (f"Speaker {speaker} {SPEAKERS[speaker].says}.", *notes))
+        _print(prepared, target, (f"Speaker {speaker} {SPEAKERS[speaker].says}.", *notes))
 
 
-def _steps(done: Compiled) -> str:
-    return "\n".join(f"{clock(step.start_ms)} {step.name}" for step in done.timeline.steps)
+def _steps(prepared: Prepared) -> str:
+    return "\n".join(f"{clock(step.start_ms)} {step.name}" for step in prepared.timeline.steps)
 
 
 def _report(
-    done: Compiled, score: "Score", target: Path, speaker: str, notes: tuple[str, ...]
+    prepared: Prepared, score: "Score", target: Path, speaker: str, notes: tuple[str, ...]
 ) -> dict[str, object]:
     return {
         "file": str(target),
@@ -113,14 +115,14 @@ def _report(
         "frames": score.frames,
         "bytes": target.stat().st_size,
         "speaker": speaker,
-        "warnings": [asdict(doubt) for doubt in done.doubtful()],
-        "notes": [*notes, *done.remarks, *done.timeline.notes],
+        "warnings": [asdict(doubt) for doubt in prepared.doubtful()],
+        "notes": [*notes, *prepared.remarks, *prepared.timeline.notes],
     }
 
 
-def _print(done: Compiled, target: Path, notes: tuple[str, ...]) -> None:
-    say(f"{target}: {clock(done.timeline.duration_ms)}, {done.timeline.title}")
-    print_doubts_and_notes(done, notes)
+def _print(prepared: Prepared, target: Path, notes: tuple[str, ...]) -> None:
+    say(f"{target}: {clock(prepared.timeline.duration_ms)}, {prepared.timeline.title}")
+    print_doubts_and_notes(prepared, notes)
     click.echo()
     say("Listen to it once in the light. Volume: start low. darktimer check shows cautions.")
 

@@ -92,13 +92,13 @@ def _led_on(
     speakers: dict[str, Any],
     as_json: bool,
 ) -> "Session":
-    from darktimer.cli.later import Later
     from darktimer.live.awake import kept_awake
     from darktimer.live.conductor import Conductor
     from darktimer.live.gates import Waits
     from darktimer.live.resume import begin_ns
     from darktimer.live.stage import Speakers, Stage
     from darktimer.output.clock import SystemClock
+    from darktimer.pages.later import Later
 
     clock, cue_set = SystemClock(), _cue_set(found.run.cue_set)
     waits = Waits.TRANSFERS if found.begun else Waits.LOADING  # of which those kept are left
@@ -129,8 +129,8 @@ def log() -> Path:
 
 def close(session: "Session", scribe: "Scribe", as_json: bool) -> None:
     """The journal's last word, the closing page, and the exit status."""
-    from darktimer.cli.closing import closing_json, exit_status, print_closing
-    from darktimer.cli.page import print_json
+    from darktimer.pages.closing import closing_json, exit_status, print_closing
+    from darktimer.terminal.text import print_json
 
     session.end(exit_status(session, scribe.troubles))
     status = exit_status(session, scribe.troubles)

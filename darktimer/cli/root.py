@@ -14,8 +14,8 @@ from typing import Final, NoReturn
 import click
 
 from darktimer import __version__
-from darktimer.cli.page import complain, harmless_streams
 from darktimer.errors import DarktimerError
+from darktimer.terminal.text import complain, harmless_streams
 
 # Set before the libraries load. No plug-in may look into our models, and looking for some reads the
 # metadata of every installed package; the algebra library's threads have nothing to do here.

@@ -9,14 +9,14 @@ from darktimer.cli.options import Duration, ShippedOrFile, json_option
 from darktimer.errors import DarktimerError, OutputError
 
 if TYPE_CHECKING:  # a run that is taken up again has no time for what it does not need
-    from darktimer.cli.later import Later
-    from darktimer.cli.loading import Compiled
     from darktimer.cues.cue_set import CueSet
     from darktimer.live.conductor import Conductor
     from darktimer.live.keys import Keyboard
     from darktimer.live.scribe import Scribe
     from darktimer.live.session import Session
     from darktimer.live.stage import Stage
+    from darktimer.pages.later import Later
+    from darktimer.prepare.prepared import Prepared
 
 #: What a run that is taken up again can be given: how to play.
 _WITH_RESUME = {"resume", "give_up", "as_json", *Named._fields}
@@ -79,10 +79,10 @@ def command(
     elif as_json and start_in_ms is None:
         raise click.UsageError("--json shows no pages to turn, so say when to begin: --start-in")
     else:
-        from darktimer.cli.loading import compiled
+        from darktimer.prepare.prepared import prepare
 
-        done = compiled(plan, cue_set, lights_out_after_ms)
-        _run(done, cue_set, named, gates, start_in_ms, as_json)
+        prepared = prepare(plan, cue_set, lights_out_after_ms)
+        _run(prepared, cue_set, named, gates, start_in_ms, as_json)
 
 
 def _resume(context: click.Context, named: Named, give_up: bool, as_json: bool) -> None:
@@ -102,7 +102,7 @@ def _resume(context: click.Context, named: Named, give_up: bool, as_json: bool) 
 
 
 def _run(
-    done: "Compiled",
+    prepared: "Prepared",
     cue_set_name: str,
     named: Named,
     gates: bool | None,
@@ -110,9 +110,7 @@ def _run(
     as_json: bool,
 ) -> None:
     """Pages and a trial in the light, the run in the dark, the closing page."""
-    from darktimer.cli.later import Later
     from darktimer.cli.resuming import close, log
-    from darktimer.cli.turning import Pages
     from darktimer.journal.folder import home
     from darktimer.live.answers import with_answers
     from darktimer.live.awake import kept_awake
@@ -125,19 +123,21 @@ def _run(
     from darktimer.live.stage import Speakers, Stage
     from darktimer.live.trial import Trial
     from darktimer.output.clock import SystemClock
+    from darktimer.pages.later import Later
+    from darktimer.pages.turning import Pages
 
-    cue_set, speakers, clock = with_answers(done.cue_set), Speakers(*named), SystemClock()
-    dark = any(step.dark for step in done.timeline.steps)
+    cue_set, speakers, clock = with_answers(prepared.cue_set), Speakers(*named), SystemClock()
+    dark = any(step.dark for step in prepared.timeline.steps)
     with kept_awake() as sleepy, keyboard() as keys, Signals() as signals:
-        conductor = Conductor(done.timeline, cue_set, waits_of(False if keys.gone else gates))
+        conductor = Conductor(prepared.timeline, cue_set, waits_of(False if keys.gone else gates))
         with Trial(cue_set, speakers) as trial:  # no speaker: said before anybody reads pages
             pages = Pages(keys, signals, start_in_ms)
             if as_json:
                 pages.wait(start_in_ms or 0)
             else:
-                pages.turn(done, trial, _warnings(sleepy, keys))
+                pages.turn(prepared, trial, _warnings(sleepy, keys))
         begin_ns = (clock.boot_ns() // 1_000_000 + speakers.lead_ms) * 1_000_000
-        scribe = _scribe(done, cue_set_name, begin_ns)
+        scribe = _scribe(prepared, cue_set_name, begin_ns)
         with leading(home(), scribe.run):
             lights = Lights(log() if dark else None)
             with lights, Later(cue_set, silent=as_json) as watch:
@@ -173,7 +173,7 @@ def _performed(
         raise
 
 
-def _scribe(done: "Compiled", cue_set_name: str, begin_ns: int) -> "Scribe":
+def _scribe(prepared: "Prepared", cue_set_name: str, begin_ns: int) -> "Scribe":
     """The run in the journal; a journal that cannot be kept stops no run."""
     from darktimer.journal.clocks import read_clocks
     from darktimer.journal.journal import Journal
@@ -188,7 +188,7 @@ def _scribe(done: "Compiled", cue_set_name: str, begin_ns: int) -> "Scribe":
         journal = Journal.open()
         for notice in journal.notices:
             click.echo(notice, err=True)
-        start = about_to_start(done.file, cue_set_name, done.timeline, started)
+        start = about_to_start(prepared.file, cue_set_name, prepared.timeline, started)
         return Scribe(journal, journal.begin_run(start))
     except DarktimerError as error:
         scribe = Scribe(None)

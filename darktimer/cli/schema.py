@@ -2,7 +2,7 @@
 
 import click
 
-from darktimer.cli.page import print_json
+from darktimer.terminal.text import print_json
 
 
 @click.command("schema")

@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING, Any, Final
 import click
 
 from darktimer.cli.options import cues_option, json_option
-from darktimer.cli.page import console, print_json, print_list, table
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
 from darktimer.errors import OutputError
 from darktimer.process import meanings
+from darktimer.terminal.table import Table
+from darktimer.terminal.text import console, print_json, print_list
 
 if TYPE_CHECKING:  # load numpy and the sound library, which help can do without
     from darktimer.cues.tone import Samples
@@ -206,7 +207,7 @@ def _print(heard: "list[Audible]", level_db: int, told: list[str]) -> None:
         ("Best at", "right"),
         ("Verdict", "left"),
     ]
-    out.print(table(columns, [_cells(each) for each in heard]))
+    out.print(Table(columns, [_cells(each) for each in heard]))
     print_list("What to do", told)
 
 

@@ -5,8 +5,9 @@ from typing import TYPE_CHECKING
 import click
 
 from darktimer.cli.options import json_option
-from darktimer.cli.page import console, print_json, table
 from darktimer.output.devices import Device
+from darktimer.terminal.table import Table
+from darktimer.terminal.text import console, print_json
 
 if TYPE_CHECKING:
     from darktimer.cues.score import Score
@@ -43,7 +44,7 @@ def command(play: bool, device: str | None, as_json: bool) -> None:
         return
     out = console()
     columns = [("", "left"), ("Speaker", "left"), ("Sound system", "left")]
-    out.print(table(columns, [["*" * each.is_default, each.name, each.system] for each in found]))
+    out.print(Table(columns, [["*" * each.is_default, each.name, each.system] for each in found]))
     if play:
         out.print(f"\nPlayed on {speaker.name}: {'; '.join(heard) or 'no fault noticed'}.")
 

@@ -4,11 +4,12 @@ from collections.abc import Iterator
 
 import click
 
-from darktimer.cli.loading import Compiled, compiled
 from darktimer.cli.options import cues_option, json_option, lights_out_option, plan_argument
-from darktimer.cli.page import console, print_json, print_list, table
+from darktimer.prepare.prepared import Prepared, prepare
 from darktimer.process.summary import summarize
 from darktimer.process.timeline import Cue
+from darktimer.terminal.table import Table
+from darktimer.terminal.text import console, print_json, print_list
 from darktimer.units import clock
 
 
@@ -25,28 +26,28 @@ def command(plan: str, cue_set: str, lights_out_after_ms: int | None, as_json: b
       darktimer timeline open-tub-half-agitation
       darktimer timeline my-plan.yaml --json
     """
-    done = compiled(plan, cue_set, lights_out_after_ms)
+    prepared = prepare(plan, cue_set, lights_out_after_ms)
     if as_json:
-        print_json(done.timeline.as_json())
+        print_json(prepared.timeline.as_json())
         return
     out = console()
-    out.print(done.timeline.title, style="bold")
-    out.print(f"{clock(done.timeline.duration_ms)} in all\n")
+    out.print(prepared.timeline.title, style="bold")
+    out.print(f"{clock(prepared.timeline.duration_ms)} in all\n")
     columns = [("At", "point"), ("In step", "point"), ("Sound", "left"), ("Meaning", "left")]
-    out.print(table(columns, _rows(done)))
-    print_list("Note", done.timeline.notes)
+    out.print(Table(columns, _rows(prepared)))
+    print_list("Note", prepared.timeline.notes)
 
 
-def _rows(done: Compiled) -> Iterator[list[str]]:
+def _rows(prepared: Prepared) -> Iterator[list[str]]:
     """A heading row for each step with its own time, then a row for each cue heard in it."""
-    timeline = done.timeline
+    timeline = prepared.timeline
     by_step: dict[int, list[Cue]] = {}
     for cue in timeline.cues:
         by_step.setdefault(cue.step, []).append(cue)
-    for index, step in enumerate(summarize(done.plan, timeline)):
+    for index, step in enumerate(summarize(prepared.plan, timeline)):
         light = "dark" if step.dark else "light"
         yield [clock(step.start_ms), "", f"-- {step.name}", f"{clock(step.time_ms)}, {light} --"]
         for cue in by_step.get(index, []):
             inside = cue.at_ms - step.clock_ms
             shown = clock(inside) if inside >= 0 else f"-{clock(-inside)}"
-            yield [clock(cue.at_ms), shown, cue.meaning, done.cue_set.says(cue.meaning)]
+            yield [clock(cue.at_ms), shown, cue.meaning, prepared.cue_set.says(cue.meaning)]

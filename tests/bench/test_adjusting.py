@@ -13,11 +13,11 @@ from darktimer.bench.moving import agitation_rule, moving_share
 from darktimer.bench.sheet import bench_sheet
 from darktimer.bench.shelf import recipes_of
 from darktimer.bench.times import LEAST_MS
-from darktimer.cli.loading import compiled
 from darktimer.errors import FileError
 from darktimer.plan.reader import read_plan, read_plan_file
 from darktimer.plan.steps import Develop
 from darktimer.plan.warmth import Reading
+from darktimer.prepare.prepared import prepare
 from darktimer.process.summary import summarize
 
 PLAN = (Path(__file__).parent / "warm-kitchen.yaml").read_text("utf-8")
@@ -175,14 +175,14 @@ def test_without_the_temperature_it_is_for_a_time_is_not_adjusted(tmp_path: Path
 def test_the_share_that_moves_is_the_compilers(tmp_path: Path) -> None:
     """Worked out by hand here, laid out span by span there; the drain makes a little of it."""
     for name in shipped.names("sequences"):
-        done = compiled(name, "standard", None)
-        written = [step for step in done.plan.steps if isinstance(step, Develop)]
-        laid = [s for s in summarize(done.plan, done.timeline) if s.kind == "develop"]
+        prepared = prepare(name, "standard", None)
+        written = [step for step in prepared.plan.steps if isinstance(step, Develop)]
+        laid = [s for s in summarize(prepared.plan, prepared.timeline) if s.kind == "develop"]
         for step, found in zip(written, laid, strict=True):
-            if done.plan.sheets:
+            if prepared.plan.sheets:
                 continue  # they are moved from the first transfer on, which is no span of moving
             exact = found.agitated_ms / found.time_ms
-            assert moving_share(done.plan, step) == pytest.approx(exact, abs=0.04)
+            assert moving_share(prepared.plan, step) == pytest.approx(exact, abs=0.04)
 
 
 def test_ten_minutes_by_the_navys_rule_move_an_eighth(tmp_path: Path) -> None:

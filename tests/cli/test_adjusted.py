@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from darktimer.cli.beforehand import print_plan
-from darktimer.cli.loading import compiled
+from darktimer.pages.beforehand import print_plan
+from darktimer.prepare.prepared import prepare
 
 KITCHEN = Path(__file__).parents[1] / "bench" / "warm-kitchen.yaml"
 PLAN = KITCHEN.read_text("utf-8").replace("ASKED", "for drift")
@@ -52,7 +52,7 @@ def test_the_page_before_the_dark_shows_the_time_that_will_be_kept(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, asked: str, lasts: str, said: str
 ) -> None:
     path = write(tmp_path, PLAN.replace("    adjust: for drift\n", asked))
-    print_plan(compiled(str(path), "standard", None))
+    print_plan(prepare(str(path), "standard", None))
     page = capsys.readouterr().out
     (row,) = (line for line in page.splitlines() if "  Develop  " in line)
     assert row.split()[-1] == lasts

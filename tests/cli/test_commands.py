@@ -278,3 +278,18 @@ def test_faults_of_the_plan_and_of_its_recipes_come_together(run, tmp_path, aske
     assert "vessel.lihgt" in refused.err
     assert "recipes.thin tea.ingredients[1].substance: soda" in refused.err
     assert len(refused.err.splitlines()) == len(set(refused.err.splitlines()))
+
+
+def test_a_run_needs_a_plan_or_something_to_take_up(run, monkeypatch, tmp_path) -> None:
+    monkeypatch.setenv("DARKTIMER_HOME", str(tmp_path))
+    assert run("run").status == 2
+    assert run("run", "open-tub-half-agitation", "--json").status == 2
+    taken_up = run("run", "--resume")
+    assert taken_up.status == 1
+    assert "no run was cut off" in taken_up.err
+
+
+def test_a_rehearsal_from_no_step_names_the_steps(run) -> None:
+    outcome = run("rehearse", "open-tub-half-agitation", "--from", "devlop")
+    assert outcome.status == 1
+    assert "did you mean 'Develop'" in outcome.err

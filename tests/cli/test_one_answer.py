@@ -7,8 +7,8 @@ from pathlib import Path
 import pypdf
 import pytest
 
-from darktimer.cli.loading import compiled
 from darktimer.journal import Event, Journal, about_to_start
+from darktimer.prepare.prepared import prepare
 from tests.cli.conftest import Run
 
 PLAN = """\
@@ -46,11 +46,11 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 def carried_out(path: str) -> int:
     """The number of a run in which each step comes when it is due."""
-    done = compiled(path, "standard", None)
+    prepared = prepare(path, "standard", None)
     with Journal.open() as journal:
-        start = about_to_start(done.file, "standard", done.timeline)
+        start = about_to_start(prepared.file, "standard", prepared.timeline)
         run = journal.begin_run(start)
-        for index, (_name, _kind, at_ms, *_) in enumerate(done.timeline.steps):
+        for index, (_name, _kind, at_ms, *_) in enumerate(prepared.timeline.steps):
             wall_ms = start.started.wall_utc_ms + at_ms
             journal.record(run, Event(at_ms, wall_ms, "step-begun", "", index, at_ms))
         journal.finish_run(run)

@@ -11,12 +11,12 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from darktimer import shipped
-from darktimer.cli.loading import Compiled, compiled
 from darktimer.errors import DarktimerError
 from darktimer.journal import Event, Journal, about_to_start
 from darktimer.journal.review import review
 from darktimer.paper.rows import rows
 from darktimer.plan.baths import bath_key, bath_name
+from darktimer.prepare.prepared import Prepared, prepare
 
 EVENING = """\
 title: A cool evening
@@ -44,49 +44,49 @@ steps:
 """
 
 
-def written_as(done: Compiled) -> Iterator[tuple[int, str]]:
+def written_as(prepared: Prepared) -> Iterator[tuple[int, str]]:
     """The index and kind of each step of the plan, as often as it is to be done."""
-    for index, step in enumerate(done.plan.steps):
+    for index, step in enumerate(prepared.plan.steps):
         for _ in range(step.repeat):
             yield index, step.kind
 
 
-def carried_out(done: Compiled) -> Iterator[tuple[int, str]]:
+def carried_out(prepared: Prepared) -> Iterator[tuple[int, str]]:
     """The same, as the timeline has it; a step split by the light is one."""
-    for step in done.timeline.steps:
+    for step in prepared.timeline.steps:
         if step.source is not None and not step.name.endswith(", in the light"):
             yield step.source, step.kind
 
 
-def journalled(done: Compiled, folder: Path) -> tuple[Journal, int]:
+def journalled(prepared: Prepared, folder: Path) -> tuple[Journal, int]:
     """The journal of a run in which every step was begun."""
     journal = Journal.open(folder)
-    start = about_to_start(done.file, "standard", done.timeline)
+    start = about_to_start(prepared.file, "standard", prepared.timeline)
     number = journal.begin_run(start)
-    for index, step in enumerate(done.timeline.steps):
+    for index, step in enumerate(prepared.timeline.steps):
         wall_ms = start.started.wall_utc_ms + step.start_ms
         begun = Event(step.start_ms, wall_ms, "step-begun", step=index, planned_ms=step.start_ms)
         journal.record(number, begun)
     return journal, number
 
 
-def agree(done: Compiled, folder: Path) -> None:
+def agree(prepared: Prepared, folder: Path) -> None:
     """Timeline, card, journal and review name the same step and the same bath, row by row."""
-    assert list(carried_out(done)) == list(written_as(done))
-    journal, number = journalled(done, folder)
+    assert list(carried_out(prepared)) == list(written_as(prepared))
+    journal, number = journalled(prepared, folder)
     with journal:
         found, kept = review(journal, number), journal.run(number)
-        assert journal.timeline(number) == done.timeline
-    lines = {row.start_ms: row for row in rows(done.plan, done.timeline) if row.is_bath}
+        assert journal.timeline(number) == prepared.timeline
+    lines = {row.start_ms: row for row in rows(prepared.plan, prepared.timeline) if row.is_bath}
     line = None
-    for step, seen, bath in zip(done.timeline.steps, found.steps, kept.baths, strict=True):
-        expected = "" if step.source is None else bath_name(done.plan.steps[step.source])
+    for step, seen, bath in zip(prepared.timeline.steps, found.steps, kept.baths, strict=True):
+        expected = "" if step.source is None else bath_name(prepared.plan.steps[step.source])
         assert (seen.source, seen.bath, bath) == (step.source, expected, expected)
         line = lines.get(step.start_ms, line)
         if step.source is not None:
             assert line is not None
             assert line.source == step.source
-            assert done.plan.steps[step.source].called in step.name
+            assert prepared.plan.steps[step.source].called in step.name
             assert line.start_ms <= step.start_ms < line.end_ms
 
 
@@ -113,32 +113,32 @@ def test_every_shipped_plan_however_adjusted(
         path = Path(folder) / "plan.yaml"
         path.write_text(json.dumps(content), "utf-8")
         try:
-            done = compiled(str(path), "standard", None)
+            prepared = prepare(str(path), "standard", None)
         except DarktimerError:  # too short for its agitation, or nothing tells how it drifts
             assume(False)
-        agree(done, Path(folder))
+        agree(prepared, Path(folder))
 
 
 @pytest.mark.parametrize("name", shipped.names("sequences"))
 def test_every_shipped_plan_as_it_is(name: str, tmp_path: Path) -> None:
-    agree(compiled(name, "standard", 7_000), tmp_path)
+    agree(prepare(name, "standard", 7_000), tmp_path)
 
 
 @pytest.fixture
-def evening(tmp_path: Path) -> Compiled:
+def evening(tmp_path: Path) -> Prepared:
     path = tmp_path / "evening.yaml"
     path.write_text(EVENING)
-    return compiled(str(path), "standard", None)
+    return prepare(str(path), "standard", None)
 
 
-def test_a_develop_that_becomes_much_shorter(evening: Compiled, tmp_path: Path) -> None:
+def test_a_develop_that_becomes_much_shorter(evening: Prepared, tmp_path: Path) -> None:
     develop = next(step for step in evening.timeline.steps if step.kind == "develop")
     assert develop.end_ms - develop.start_ms < 40 * 60_000
     agree(evening, tmp_path)
 
 
 def test_film_is_counted_for_the_baths_that_it_went_through(
-    evening: Compiled, tmp_path: Path
+    evening: Prepared, tmp_path: Path
 ) -> None:
     """Names in a plan, on the sheet and in the journal may differ in case and gaps."""
     from darktimer.journal.baths import all_baths, begin_bath
@@ -158,7 +158,7 @@ def test_film_is_counted_for_the_baths_that_it_went_through(
     )
 
 
-def test_the_card_says_of_an_adjusted_step_what_the_plan_says(evening: Compiled) -> None:
+def test_the_card_says_of_an_adjusted_step_what_the_plan_says(evening: Prepared) -> None:
     lines = {row.name: row for row in rows(evening.plan, evening.timeline)}
     assert lines["Long develop"].details[1:] == ("nettle leaf developer", "keep the lid on")
     assert lines["Fix"].details == ("moving all the time", "plain fixer")

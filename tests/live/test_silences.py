@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as some
 
-from darktimer.cli.loading import compiled
 from darktimer.live.row import acts
+from darktimer.prepare.prepared import prepare
 from darktimer.process import meanings
 from darktimer.process.spacing import CLEAR_MS
 from darktimer.process.timeline import Cue, Timeline
@@ -29,7 +29,7 @@ AWAY_MS = 20_000
 
 @lru_cache
 def plan(name: str) -> Timeline:
-    return compiled(name, "standard", None).timeline
+    return prepare(name, "standard", None).timeline
 
 
 class Silence:

@@ -25,6 +25,13 @@ MAY_IMPORT = {
     "journal": GROUND | {"process", "plan", "bench"},
     "live": GROUND | {"plan", "process", "cues", "output", "journal"},
     "paper": GROUND | {"plan", "process", "bench", "cues", "journal"},
+    "terminal": GROUND,
+    "prepare": GROUND | {"plan", "process", "bench", "cues", "journal", "terminal"},
+    "pages": (
+        GROUND
+        | {"plan", "process", "bench", "cues", "output", "ear", "learn", "journal", "live"}
+        | {"terminal", "prepare"}
+    ),
 }
 
 

@@ -1,17 +1,34 @@
-"""Baths kept from another evening, and what they say against a plan.
+"""The user's journal opened, and what baths kept from another evening say against a plan.
 
 The journal knows the bath, the plan knows what it is for. Who only looks begins no journal.
 """
 
 from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from darktimer.errors import Finding
 from darktimer.plan.baths import bath_key, of_bath
 from darktimer.plan.model import Plan
+from darktimer.terminal.text import complain
 
 if TYPE_CHECKING:
     from darktimer.journal.baths import Bath
+    from darktimer.journal.journal import Journal
+
+
+@contextmanager
+def journal() -> "Iterator[Journal]":
+    """The user's journal; what became of its file is said on the error stream."""
+    from darktimer.journal.journal import Journal
+
+    opened = Journal.open()
+    try:
+        yield opened
+    finally:
+        opened.close()
+        for notice in opened.notices:
+            complain(notice)
 
 
 def baths_in_use() -> "list[Bath]":
@@ -20,7 +37,6 @@ def baths_in_use() -> "list[Bath]":
 
     if not journal_is_begun():
         return []
-    from darktimer.cli.keeping import journal
     from darktimer.journal.baths import all_baths
 
     with journal() as opened:

@@ -13,14 +13,14 @@ from rich.console import Group
 from rich.live import Live
 from rich.text import Text
 
-from darktimer.cli.large import large
-from darktimer.cli.page import console, say
 from darktimer.cues.cue_set import CueSet
 from darktimer.live.conductor import Conductor, Place
 from darktimer.live.row import acts
 from darktimer.live.session import Session
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue
+from darktimer.terminal.large import large
+from darktimer.terminal.text import console, say
 from darktimer.units import clock
 
 KEYS: Final = (

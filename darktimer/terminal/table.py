@@ -1,5 +1,6 @@
 """A table laid out for the terminal: no lines, columns two blanks apart, words torn only where no
-width would do. Ten thousand rows take no longer than is patient.
+width would do, so that it reads aloud and copies well. Ten thousand rows take no longer than is
+patient.
 """
 
 from bisect import bisect_right

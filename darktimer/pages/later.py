@@ -7,9 +7,9 @@ from contextlib import ExitStack, suppress
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from darktimer.cli.view import View
     from darktimer.cues.cue_set import CueSet
     from darktimer.live.session import Session
+    from darktimer.pages.view import View
 
 
 class Later:
@@ -41,7 +41,7 @@ class Later:
             session.troubles.append((session.now().heard_ms, found))
 
     def _show(self, session: "Session") -> None:
-        from darktimer.cli.view import view
+        from darktimer.pages.view import view
 
         self._view = self._view or self._held.enter_context(view(*self._asked))
         self._view(session)

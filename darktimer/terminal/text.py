@@ -1,12 +1,12 @@
-"""How text is laid on the terminal: one console, tables without lines, nothing told by colour.
+"""How text is laid on the terminal: one console, prose and lists, nothing told by colour.
 
-Tables have no box drawing, so that they read aloud and copy well; width follows the terminal. Text
+Width follows the terminal. Text
 from elsewhere, a title or a file's name, steers no terminal: this is the one place that sees to it.
 """
 
 import re
 import sys
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from shutil import get_terminal_size
 from textwrap import fill
@@ -17,9 +17,6 @@ import click
 if TYPE_CHECKING:  # loaded when something is laid out, which a script may never ask for
     from rich.console import Console
     from rich.segment import Segment
-
-    from darktimer.cli.table import Table
-    from darktimer.process.timeline import Timeline
 
 
 def console(*, err: bool = False) -> "Console":
@@ -102,29 +99,6 @@ def complain(text: str) -> None:
         return
     for line in shown.splitlines():
         click.echo(_broken(line, "", "  "), err=True)
-
-
-def table(columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]]) -> "Table":
-    """A table to be printed, of (heading, justify) columns: "left", "right" or at the "point"."""
-    from darktimer.cli.table import Table
-
-    return Table(columns, rows)
-
-
-def print_head(timeline: "Timeline") -> None:
-    """A plan's title, and how long it is, whole and in the dark."""
-    from darktimer.units import clock
-
-    out = console()
-    out.print(timeline.title, style="bold")
-    whole, dark = clock(timeline.duration_ms), clock(timeline.dark_ms)
-    out.print(f"{whole} in all, {dark} of it in the dark\n")
-
-
-#: What the times of a finished run's steps are, where a plan counts from the clock's start.
-FROM_CHANGE_TO_CHANGE: Final = (
-    "Times run from the change into a bath to the change out of it, the transfer included."
-)
 
 
 def print_list(title: str, lines: Iterable[str]) -> None:

@@ -1,25 +1,22 @@
 """Runs of the journal laid out, as a table and one in full, for people and for scripts."""
 
 from collections.abc import Iterator, Sequence
-from typing import Any
+from typing import Any, Final
 
-from darktimer.cli.page import (
-    FROM_CHANGE_TO_CHANGE,
-    console,
-    print_json_rows,
-    print_list,
-    say,
-    table,
-)
 from darktimer.journal.clocks import local_text, utc_text
 from darktimer.journal.events import Event
 from darktimer.journal.listing import RunLine
 from darktimer.journal.review import Review, StepReview
+from darktimer.terminal.table import Table
+from darktimer.terminal.text import console, print_json_rows, print_list, say
 from darktimer.units import clock
 
 _NO_BATH = ("ready", "load", "done")
 
-
+#: What the times of a finished run's steps are, where a plan counts from the clock's start.
+FROM_CHANGE_TO_CHANGE: Final = (
+    "Times run from the change into a bath to the change out of it, the transfer included."
+)
 _NONE_YET = "There is no run yet; darktimer run writes each into the journal."
 
 
@@ -34,7 +31,7 @@ def print_runs(lines: Sequence[RunLine], as_json: bool, where_none: str = _NONE_
             ("Run", "right"), ("Began", "left"), ("Plan, film, baths", "left"),
             ("Real", "right"), ("Faults", "right"), ("Marks", "right"), ("Result", "left"),
         ]  # fmt: skip
-        console().print(table(columns, map(_line, lines)))
+        console().print(Table(columns, map(_line, lines)))
 
 
 def _line(line: RunLine) -> list[str]:
@@ -80,7 +77,7 @@ def print_review(found: Review) -> None:
         ("Real", "right"), ("Off", "right"), ("Moving", "right"), ("Moved", "right"),
     ]  # fmt: skip
     steps = [step for step in found.steps if step.kind not in _NO_BATH]
-    out.print(table(columns, map(_step, steps)))
+    out.print(Table(columns, map(_step, steps)))
     say(FROM_CHANGE_TO_CHANGE)
     print_list("Developed", developed(found))
     print_list("Faults", map(_event, found.faults))

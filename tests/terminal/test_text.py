@@ -12,11 +12,12 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from darktimer.cli.page import console, table
 from darktimer.cli.root import root
 from darktimer.journal import Journal
 from darktimer.journal.baths import begin_bath
 from darktimer.journal.results import Result, add_result
+from darktimer.terminal.table import Table
+from darktimer.terminal.text import console
 from tests.journal.samples import run_start
 
 
@@ -34,7 +35,7 @@ def test_headings_are_bold_on_a_terminal_and_plain_elsewhere(monkeypatch: pytest
     written = []
     for place in (Terminal(), StringIO()):
         with redirect_stdout(place):
-            console().print(table([("Step", "left")], [["Soak"]]))
+            console().print(Table([("Step", "left")], [["Soak"]]))
         written.append(place.getvalue())
     assert "\x1b[1mStep" in written[0]
     assert written[1].split() == ["Step", "Soak"]
@@ -44,7 +45,7 @@ def laid(columns, rows, width=80):
     with redirect_stdout(StringIO()) as written:
         out = console()
         out.width = width
-        out.print(table(columns, rows))
+        out.print(Table(columns, rows))
     return written.getvalue().splitlines()
 
 

@@ -1,15 +1,17 @@
 """The pages before the lights go out: the plan, the baths from left to right, what to mind.
 
-Nothing here plays or waits; ``darktimer.cli.turning`` turns them.
+Nothing here plays or waits; ``darktimer.pages.turning`` turns them.
 """
 
 from collections.abc import Iterable, Iterator
 
-from darktimer.cli.loading import Compiled
-from darktimer.cli.page import console, print_head, print_list, table
 from darktimer.plan.baths import bath_name
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Load
+from darktimer.prepare.prepared import Prepared
+from darktimer.process.timeline import Timeline
+from darktimer.terminal.table import Table
+from darktimer.terminal.text import console, print_list
 from darktimer.units import clock
 
 GESTURES = (
@@ -37,24 +39,32 @@ _NEVER_SAFE = (
 )
 
 
-def print_plan(done: Compiled) -> None:
+def print_head(timeline: Timeline) -> None:
+    """A plan's title, and how long it is, whole and in the dark."""
+    out = console()
+    out.print(timeline.title, style="bold")
+    whole, dark = clock(timeline.duration_ms), clock(timeline.dark_ms)
+    out.print(f"{whole} in all, {dark} of it in the dark\n")
+
+
+def print_plan(prepared: Prepared) -> None:
     """The first page: what will be done, with what, and what to mind."""
-    done = done.with_recipes()
-    out, plan = console(), done.plan
-    print_head(done.timeline)
+    prepared = prepared.with_recipes()
+    out, plan = console(), prepared.plan
+    print_head(prepared.timeline)
     out.print("The baths as they stand, from left to right:")
     columns = [("", "right"), ("Step", "left"), ("Bath", "left"), ("Time", "point")]
-    out.print(table(columns, _baths(plan)))
+    out.print(Table(columns, _baths(plan)))
     print_list("Missing", missing(plan))
-    print_doubts_and_notes(done)
-    print_list("Cautions", done.cautions())
+    print_doubts_and_notes(prepared)
+    print_list("Cautions", prepared.cautions())
 
 
-def print_doubts_and_notes(done: Compiled, first: Iterable[str] = ()) -> None:
+def print_doubts_and_notes(prepared: Prepared, first: Iterable[str] = ()) -> None:
     """What is doubtful in a plan as it is carried out, then ``first`` and all of its notes."""
-    source = done.file.document.source
-    print_list("Doubtful", [fault.text(source) for fault in done.doubtful()])
-    print_list("Note", [*first, *done.remarks, *done.timeline.notes])
+    source = prepared.file.document.source
+    print_list("Doubtful", [fault.text(source) for fault in prepared.doubtful()])
+    print_list("Note", [*first, *prepared.remarks, *prepared.timeline.notes])
 
 
 def print_trial() -> None:
@@ -62,10 +72,10 @@ def print_trial() -> None:
     print_list("Trial", _TRIAL)
 
 
-def print_last(done: Compiled, warnings: list[str]) -> None:
+def print_last(prepared: Prepared, warnings: list[str]) -> None:
     """The last page: what the keys do, and what happens next."""
     print_list("The keys", GESTURES)
-    print_list("Now", _next(done))
+    print_list("Now", _next(prepared))
     print_list("Mind", warnings)
 
 
@@ -100,8 +110,8 @@ def _baths(plan: Plan) -> Iterator[list[str]]:
             yield [str(number), step.called, bath_name(step) or "-", time]
 
 
-def _next(done: Compiled) -> Iterator[str]:
-    steps = done.timeline.steps
+def _next(prepared: Prepared) -> Iterator[str]:
+    steps = prepared.timeline.steps
     dark = next((step for step in steps if step.dark), None)
     if dark is None:
         yield "Nothing in this plan needs the dark; the screen stays on."
@@ -111,5 +121,5 @@ def _next(done: Compiled) -> Iterator[str]:
     else:
         yield "Space starts it, and the dark begins at once."
     yield from _DARK
-    if not any(cue.meaning == "light-safe" for cue in done.timeline.cues):
+    if not any(cue.meaning == "light-safe" for cue in prepared.timeline.cues):
         yield _NEVER_SAFE

@@ -3,8 +3,10 @@
 from collections.abc import Iterator
 from typing import Any, Final
 
-from darktimer.cli.page import FROM_CHANGE_TO_CHANGE, console, print_list, say, table
 from darktimer.live.session import Session
+from darktimer.pages.runs import FROM_CHANGE_TO_CHANGE
+from darktimer.terminal.table import Table
+from darktimer.terminal.text import console, print_list, say
 from darktimer.units import clock
 
 FINISHED: Final = 0
@@ -38,7 +40,7 @@ def print_closing(session: Session, run: int, troubles: list[str]) -> None:
     out = console()
     out.print(f"{session.conductor.timeline.title}: {_outcome(session, troubles)}", style="bold")
     columns = [("Step", "left"), ("Planned", "right"), ("Was", "right"), ("Off", "right")]
-    out.print(table(columns, map(_row, _steps(session))))
+    out.print(Table(columns, map(_row, _steps(session))))
     say(FROM_CHANGE_TO_CHANGE)
     faults = [f"{_clock(at)} {found}" for at, found in session.troubles]
     print_list("Faults", [*faults, *troubles])

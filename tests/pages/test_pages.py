@@ -7,16 +7,16 @@ from hypothesis import given
 from hypothesis.strategies import integers, lists, sampled_from
 from rich.console import Console
 
-from darktimer.cli import view as views
-from darktimer.cli.beforehand import missing, print_last, print_plan
-from darktimer.cli.closing import closing_json, exit_status, print_closing
-from darktimer.cli.large import large
-from darktimer.cli.later import Later
-from darktimer.cli.loading import compiled
 from darktimer.cli.rehearse import _presses
-from darktimer.cli.turning import pages
 from darktimer.live.gates import Waits
+from darktimer.pages import view as views
+from darktimer.pages.beforehand import missing, print_last, print_plan
+from darktimer.pages.closing import closing_json, exit_status, print_closing
+from darktimer.pages.later import Later
+from darktimer.pages.turning import pages
+from darktimer.prepare.prepared import prepare
 from darktimer.process import meanings
+from darktimer.terminal.large import large
 from tests.live.plans import OPEN, OTHER, SPACE, cue_set, plan_of
 from tests.live.studio import Studio
 
@@ -28,7 +28,7 @@ def width(request, monkeypatch) -> int:
 
 
 def test_the_first_page_has_the_baths_from_left_to_right_and_all_cautions(width, capsys):
-    print_plan(compiled("open-tub-half-agitation", "standard", None))
+    print_plan(prepare("open-tub-half-agitation", "standard", None))
     page = capsys.readouterr().out
     order = [page.index(word) for word in ("Soak ", "nettle leaf", "Rinse ", "Wash ")]
     assert order == sorted(order)
@@ -71,7 +71,7 @@ def test_what_a_plan_leaves_unsaid_is_named():
 
 
 def test_the_last_page_says_what_the_keys_do_and_how_to_go_on_after_a_crash(width, capsys):
-    print_last(compiled("open-tub-half-agitation", "standard", None), ["mind this"])
+    print_last(prepare("open-tub-half-agitation", "standard", None), ["mind this"])
     page = " ".join(capsys.readouterr().out.split())
     for words in ("five times", "--resume", "can wake a sleeping display", "mind this", "0:30"):
         assert words in page
@@ -196,17 +196,3 @@ def test_figures_are_five_lines_of_one_length():
         rows = large(time)
         assert len(rows) == 5
         assert len({len(row) for row in rows}) == 1
-
-
-def test_a_run_needs_a_plan_or_something_to_take_up(run):
-    assert run("run").exit_code == 2
-    assert run("run", "open-tub-half-agitation", "--json").exit_code == 2
-    taken_up = run("run", "--resume")
-    assert taken_up.exit_code != 0
-    assert "no run was cut off" in str(taken_up.exception)
-
-
-def test_a_rehearsal_from_no_step_names_the_steps(run):
-    done = run("rehearse", "open-tub-half-agitation", "--from", "devlop")
-    assert done.exit_code != 0
-    assert "did you mean 'Develop'" in str(done.exception)

@@ -5,7 +5,6 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
-from darktimer.cli.kept import against, baths_in_use, last_cleared_ms
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
 from darktimer.errors import DarktimerError, Fault, Finding, FindingsError
@@ -14,6 +13,7 @@ from darktimer.plan.fixing import light_before_clearing, with_noted
 from darktimer.plan.model import Plan
 from darktimer.plan.reader import PlanFile, read_plan
 from darktimer.plan.steps import Develop
+from darktimer.prepare.kept import against, baths_in_use, last_cleared_ms
 from darktimer.process.compiler import compile_plan
 from darktimer.process.layout import lay_out
 from darktimer.process.timeline import Timeline
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from darktimer.journal.baths import Bath
 
 
-class Compiled(NamedTuple):
+class Prepared(NamedTuple):
     """A plan as it is carried out, the cue set it is told with, and its timeline.
 
     ``remarks`` say what would do the same as a time that nobody asked to adjust. ``recipes`` are
@@ -56,26 +56,26 @@ class Compiled(NamedTuple):
 
         return cautions(self.plan, self.recipes)
 
-    def with_recipes(self) -> "Compiled":
+    def with_recipes(self) -> "Prepared":
         """The same with the recipes of its baths; `FileError` for a faulty one."""
         from darktimer.bench.shelf import recipes_in, recipes_of
 
         return self._replace(recipes=recipes_in(recipes_of(self.file)))
 
 
-def compiled(plan: str, cue_set: str, lights_out_after_ms: int | None) -> Compiled:
+def prepare(plan: str, cue_set: str, lights_out_after_ms: int | None) -> Prepared:
     """Reads, adjusts and compiles; raises `DarktimerError` with everything that is wrong."""
-    return compiled_file(read_plan(plan), load_cue_set(cue_set), lights_out_after_ms)
+    return prepare_file(read_plan(plan), load_cue_set(cue_set), lights_out_after_ms)
 
 
-def compiled_file(file: PlanFile, cues: CueSet, lights_out_after_ms: int | None = None) -> Compiled:
+def prepare_file(file: PlanFile, cues: CueSet, lights_out_after_ms: int | None = None) -> Prepared:
     """Adjusts and compiles a plan that has been read; raises `DarktimerError` likewise."""
     kept, unknown = _kept()
     file, notes, remarks = carried_out(file, last_cleared_ms(kept))
     timeline = file.blamed(
         lambda: compile_plan(file.plan, cues.length_ms, lights_out_after_ms, notes)
     )
-    return Compiled(file, cues, timeline, (*unknown, *remarks), kept=kept)
+    return Prepared(file, cues, timeline, (*unknown, *remarks), kept=kept)
 
 
 def _kept() -> "tuple[tuple[Bath, ...], tuple[str, ...]]":

@@ -1,7 +1,7 @@
 """Turns the pages before the lights go out: each fits the screen and waits for its key.
 
 Knows keys, the trial of the speaker and the size of the screen; what stands on the pages is in
-``darktimer.cli.beforehand``.
+``darktimer.pages.beforehand``.
 """
 
 import sys
@@ -14,13 +14,13 @@ from typing import Final
 
 import click
 
-from darktimer.cli.beforehand import print_last, print_plan, print_trial
-from darktimer.cli.closing import ABORTED
-from darktimer.cli.loading import Compiled
 from darktimer.live.gestures import Key
 from darktimer.live.keys import Keyboard
 from darktimer.live.signals import Signals
 from darktimer.live.trial import Trial
+from darktimer.pages.beforehand import print_last, print_plan, print_trial
+from darktimer.pages.closing import ABORTED
+from darktimer.prepare.prepared import Prepared
 
 _CONTROL_C: Final = "03"
 #: Below a page: an empty line, what to press, and the line that the cursor stands on.
@@ -35,13 +35,13 @@ class Pages:
         self._signals = signals
         self._start_in_ms = 0 if keys.gone and start_in_ms is None else start_in_ms
 
-    def turn(self, done: Compiled, trial: Trial, warnings: list[str]) -> None:
+    def turn(self, prepared: Prepared, trial: Trial, warnings: list[str]) -> None:
         """All pages in turn; leaves the program where the person wants to."""
-        self._show(lambda: print_plan(done))
+        self._show(lambda: print_plan(prepared))
         if self._start_in_ms is None:
             self._ask("to try speaker and keys")
             self._try(trial)
-        self._show(lambda: print_last(done, warnings))
+        self._show(lambda: print_last(prepared, warnings))
         if self._start_in_ms is None:
             self._ask("to begin")
         else:

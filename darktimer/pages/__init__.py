@@ -1,0 +1,1 @@
+"""What a person reads on a screen, before, during and after the work."""

@@ -1,0 +1,1 @@
+"""How text lies on a terminal: prose, lists, tables, large figures. Knows nothing of film."""

@@ -5,7 +5,6 @@ Only here do the two meet: the cues were found without the timeline.
 
 from bisect import bisect
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 from darktimer.ear.hearing import Heard
@@ -30,8 +29,7 @@ class Check(NamedTuple):
     error_ms: float | None
 
 
-@dataclass(frozen=True)
-class Verdict:
+class Verdict(NamedTuple):
     """Every planned cue checked, and every sound taken for a cue that was not planned."""
 
     line: Line | None

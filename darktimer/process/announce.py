@@ -21,6 +21,7 @@ _QUIET_BEFORE_END_MS = 6_000
 #: In a short bout the ear is busy with the turns, so that the minutes are told after it.
 _SHORT_BOUT_MS = 15_000
 _MOST_TOLD_MINUTES = 99
+_UNTOLD_MS = (_MOST_TOLD_MINUTES + 1) * 60_000
 
 
 class Wish(NamedTuple):
@@ -41,9 +42,8 @@ def announce(
         yield from _spans(index, step)
         yield from _change(plan, index, step)
         yield from _passing(plan, index, step)
-    if light_ms is not None:
-        index = max(i for i, step in enumerate(steps) if step.start_ms < light_ms)
-        yield Wish(light_ms, meanings.LIGHT_SAFE, index)
+        if light_ms is not None and step.start_ms < light_ms <= step.end_ms:
+            yield Wish(light_ms, meanings.LIGHT_SAFE, index)
 
 
 def without_room(plan: "Plan", steps: "tuple[Laid, ...]") -> list[str]:
@@ -64,7 +64,7 @@ def uncounted(plan: "Plan", steps: "tuple[Laid, ...]") -> Iterator[str]:
         if step.source is not None
         and step.kind != "load"
         and plan.habit(_written(plan, step), "tally")
-        and step.change_ms - step.clock_ms > (_MOST_TOLD_MINUTES + 1) * 60_000
+        and step.change_ms - step.clock_ms > _UNTOLD_MS
     ]
     if longer:
         told = f"Minutes are told up to {_MOST_TOLD_MINUTES}"
@@ -156,8 +156,8 @@ def _passing(plan: "Plan", index: int, step: "Laid") -> Iterator[Wish]:
 
 def _minutes(step: "Laid", every_ms: int) -> dict[int, int]:
     """The moments at which minutes are told, and how many are gone by then."""
-    last = min(step.change_ms - step.clock_ms, _MOST_TOLD_MINUTES * 60_000 + 1)
-    tellings = range(every_ms, last, every_ms) if every_ms else ()
+    until = min(step.change_ms - step.clock_ms, _UNTOLD_MS)
+    tellings = range(every_ms, until, every_ms) if every_ms else ()
     return {step.clock_ms + gone: gone // 60_000 for gone in tellings}
 
 

@@ -29,13 +29,9 @@ def safe_ms(plan: Plan, steps: tuple[Laid, ...]) -> int | None:
     fix = plan.steps[plan.fix_before_light]
     after_ms = fix.light_after if isinstance(fix, Fix) else None
     done_ms = laid.clock_ms + after_ms if after_ms else laid.end_ms
-    return done_ms + _stagger_ms(plan, laid)
-
-
-def _stagger_ms(plan: Plan, laid: Laid) -> int:
-    """How much later than the first the last of sheets that go one by one has had its time."""
-    each: int = plan.habit(plan.steps[laid.source or 0], "transfer")
-    return plan.sheets * each
+    # The last of sheets that go one by one has had its time so much later than the first.
+    stagger_ms: int = plan.sheets * plan.habit(fix, "transfer")
+    return done_ms + stagger_ms
 
 
 def split_at(step: Laid, at_ms: int | None) -> list[Laid]:

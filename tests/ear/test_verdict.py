@@ -1,5 +1,7 @@
 """What is called heard, missed, mistaken, outside and not planned."""
 
+import pytest
+
 from darktimer.ear.hearing import Heard
 from darktimer.ear.verdict import Verdict, compared
 from darktimer.process.timeline import Cue, Timeline
@@ -27,6 +29,17 @@ def _verdict(
     ]
     kept = [one for one in heard if one.meaning and one.at_ms < given.get("until_ms", 1e9)]
     return compared(sorted([*kept, *extra]), TIMELINE, given.get("until_ms", 80_000))
+
+
+def _shifted(offset_ms: float, lost: int, duration_ms: float) -> Verdict:
+    """All cues but one, in a recording in which the timeline begins at ``offset_ms``."""
+    kept = [cue for cue in CUES if cue != CUES[lost] and cue.at_ms + offset_ms >= 0]
+    heard = [Heard(cue.at_ms + offset_ms, 500, cue.meaning, 12.0, 0.9) for cue in kept]
+    return compared(heard, TIMELINE, duration_ms)
+
+
+def _sound(at_ms: float, meaning: str = "marked", length_ms: int = 100) -> Heard:
+    return Heard(at_ms, length_ms, meaning, 12.0, 0.9)
 
 
 def _states(verdict: Verdict) -> list[str]:
@@ -64,3 +77,65 @@ def test_what_the_recording_cannot_hold_is_outside() -> None:
 
 def test_nothing_heard_is_not_sure() -> None:
     assert not compared([], TIMELINE, 80_000).sure
+
+
+@pytest.mark.parametrize("off_ms", [-149.5, 20.0, 149.5])
+def test_a_cue_near_its_place_is_heard_with_its_error(off_ms: float) -> None:
+    verdict = _verdict({2: None}, (_sound(22_500 + off_ms, "tally-1"),))
+    assert (verdict.checks[2].state, verdict.unplanned) == ("heard", ())
+    assert verdict.checks[2].error_ms == pytest.approx(off_ms, abs=5)
+    assert [round(check.error_ms or 0) for check in _verdict({}).checks] == [0] * 6
+
+
+@pytest.mark.parametrize("off_ms", [-150.5, 150.5])
+def test_a_cue_that_is_off_its_place_is_missed_and_one_too_many(off_ms: float) -> None:
+    verdict = _verdict({2: None}, (_sound(22_500 + off_ms, "tally-1"),))
+    assert verdict.checks[2].state == "missed"
+    assert [one.meaning for one in verdict.unplanned] == ["tally-1"]
+
+
+def test_of_two_sounds_near_one_place_the_same_meaning_counts_then_the_nearer() -> None:
+    other = _verdict({}, (_sound(14_001, "turn"), _sound(13_999, "turn")))
+    assert _states(other) == ["heard"] * 6
+    assert [one.meaning for one in other.unplanned] == ["turn", "turn"]
+    twice = _verdict({2: None}, (_sound(22_400, "tally-1"), _sound(22_520, "tally-1")))
+    assert twice.checks[2].heard == _sound(22_520, "tally-1")
+    assert twice.unplanned == (_sound(22_400, "tally-1"),)
+
+
+def test_what_the_end_cut_of_a_cue_may_sound_like_another() -> None:
+    """The recording ends 300 ms into `enter-fix`, which lies from 46,000 to 46,500 ms in it."""
+    ends = [(45_400, 600), (45_400, 601), (46_200, 100), (46_499, 100), (46_500, 100)]
+    found = []
+    for at_ms, length_ms in ends:
+        heard = [_sound(cue.at_ms + 5000, cue.meaning, 500) for cue in CUES[:4]]
+        verdict = compared([*heard, _sound(at_ms, length_ms=length_ms)], TIMELINE, 46_300)
+        assert _states(verdict) == ["heard"] * 4 + ["outside"] * 2
+        found.append(len(verdict.unplanned))
+    assert found == [1, 0, 0, 0, 1]
+
+
+def test_a_light_safe_is_never_taken_for_a_part_of_another() -> None:
+    heard = [_sound(cue.at_ms + 5000, cue.meaning, 500) for cue in CUES[:4]]
+    verdict = compared([*heard, _sound(46_200, "light-safe")], TIMELINE, 46_300)
+    assert not verdict.sure
+
+
+def test_a_sound_within_the_recording_is_part_of_none_that_was_heard_whole() -> None:
+    verdict = _verdict({}, (_sound(14_300),))
+    assert [one.at_ms for one in verdict.unplanned] == [14_300]
+
+
+@pytest.mark.parametrize(
+    ("offset_ms", "lost", "duration_ms", "state"),
+    [
+        (-1000.0, 0, 80_000, "missed"),  # it would begin with the first sample
+        (-1000.5, 0, 80_000, "outside"),
+        (5000.0, 5, 65_500, "missed"),  # it would end with the last sample
+        (5000.0, 5, 65_499, "outside"),
+    ],
+)
+def test_only_a_cue_that_lies_wholly_in_the_recording_can_be_missed(
+    offset_ms: float, lost: int, duration_ms: float, state: str
+) -> None:
+    assert _shifted(offset_ms, lost, duration_ms).checks[lost].state == state

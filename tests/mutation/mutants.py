@@ -8,8 +8,9 @@ from typing import NamedTuple
 from cosmic_ray.mutating import mutate_code
 from cosmic_ray.plugins import get_operator
 
-#: What says nothing about the program: lines for the type checker, and what `Delete_Not` makes.
-_PASSED_OVER = re.compile(r"^if .*TYPE_CHECKING:|\bnot not\b")
+#: What says nothing about what the program does: lines for the type checker, how a record protects
+#: itself, and what `Delete_Not` makes as well.
+_PASSED_OVER = re.compile(r"^if .*TYPE_CHECKING:|^@dataclass|\bnot not\b")
 
 
 class Mutant(NamedTuple):

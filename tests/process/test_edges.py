@@ -7,6 +7,7 @@ import pytest
 
 from darktimer.errors import FindingsError
 from darktimer.plan.model import Plan
+from darktimer.process.compiler import compile_plan
 from darktimer.process.layout import lay_out
 from darktimer.process.timeline import Timeline
 
@@ -126,3 +127,56 @@ def test_a_lead_given_for_one_run_counts_as_the_plans_own() -> None:
     plan = Plan.read({**TANK, "clock starts": "pour", "steps": steps})
     assert lay_out(plan, HOUR_MS).steps[-1].start_ms == 49 * HOUR_MS
     assert lay_out(plan, 0).steps[-1].start_ms == 48 * HOUR_MS
+
+
+def test_of_a_repeated_fix_only_the_last_makes_light_safe(compiled: Compiled) -> None:
+    tub = {"kind": "tub", "light": "open"}
+    timeline = compiled(vessel=tub, steps=[LOAD, {"fix": "5 min", "repeat": "2"}])
+    (heard,) = [cue.at_ms for cue in timeline.cues if cue.meaning == "light-safe"]
+    dark = [step for step in timeline.steps if step.dark]
+    assert (dark[-1].name, dark[-1].end_ms <= heard) == ("Fix 2 of 2", True)
+
+
+@pytest.mark.parametrize(("length", "whole"), [(999, 3), (1000, 3), (1001, 4)])
+def test_a_line_ends_two_seconds_after_its_last_sound_on_the_full_second(
+    length: int, whole: int
+) -> None:
+    plan = Plan.read({**TANK, "steps": [{"soak": "2 min", "agitation": "none"}]})
+    timeline = compile_plan(plan, lambda _: length)
+    assert timeline.duration_ms - timeline.cues[-1].at_ms == whole * 1000
+
+
+@pytest.mark.parametrize(
+    ("tick", "light", "hidden"),
+    [
+        (2000, "62500 ms", ["1 tick of a sheet"]),
+        (2000, "62499 ms", ["1 tick of a sheet", "1 tick of a round"]),
+        (2001, "62499 ms", ["1 tick of a sheet", "1 tick of a round"]),
+        (2001, "62500 ms", None),
+    ],
+)
+def test_only_ticks_that_would_still_sound_when_light_is_safe_are_hidden(
+    tick: int, light: str, hidden: list[str] | None
+) -> None:
+    """Sheets every 5 s from 0:15; light safe at 1:17.5 is 2.5 s after the tick at 1:15."""
+    fix = {"fix": "4 min", "light after": light, "agitation": {"shuffle each": "5 s"}}
+    plan = Plan.read({"title": "A test", **TRAY, "steps": [LOAD, fix]})
+    lengths = {"sheet": tick, "round": tick, "light-safe": 8_000}
+
+    def notes() -> list[str]:
+        return list(compile_plan(plan, lambda meaning: lengths.get(meaning, 300)).notes)
+
+    if hidden is None:
+        with pytest.raises(FindingsError, match="1 tick of a round cannot be told clear"):
+            notes()
+    else:
+        played = [note for note in notes() if note.startswith("Not played")]
+        assert [note.split(": ")[1] for note in played] == [f"{each}, in Fix." for each in hidden]
+
+
+def test_an_act_that_cannot_be_told_is_refused_at_its_step() -> None:
+    steps = [{"soak": "2 min", "agitation": {"reverse every": "5 s"}}]
+    plan = Plan.read({**TANK, "steps": steps})
+    with pytest.raises(FindingsError) as caught:
+        compile_plan(plan, lambda meaning: 4_600 if meaning == "reverse" else 300)
+    assert [each.path for each in caught.value.findings] == [("steps", 0, "soak")]

@@ -298,6 +298,8 @@ def test_a_last_bout_without_room_is_noted() -> None:
     _, timeline = carried_out(steps=develop("5:15", every))
     note = "No room for a last bout of turns before the drain, in: Develop at 5:00."
     assert note in timeline.notes
+    _, timeline = carried_out(steps=develop("310001 ms", every))  # 1 ms is no bout
+    assert note in timeline.notes
     none = {"drain": "none"}
     for time, ways in (("5:20", {}), ("5:10", {}), ("5:10", none), ("5:00", none)):
         _, timeline = carried_out(steps=develop(time, every, **ways))

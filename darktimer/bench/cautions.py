@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterator, Mapping
 from typing import Final
 
 from darktimer.bench.alkali import alkali_of, foams
-from darktimer.bench.ingredients import Plant, known_masses
+from darktimer.bench.ingredients import Liquid, Plant, known_masses
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.substances import FORMS, Form
 from darktimer.bench.tonight import uses_of
@@ -28,7 +28,7 @@ _HARMS: Final = {
     "carbonate": "{} harms the eyes; dust and solution irritate.",
     "citric acid": "{} stings in eyes and cuts; its dust irritates.",
 }
-#: What may be in a bath that has no recipe, for the gases that baths give off together.
+#: What may be in a bath without a recipe, or in a bottle, for the gases that baths give off.
 _MAY_HOLD: Final = {
     "develop": "sodium carbonate anhydrous",
     "stop": "acetic acid",
@@ -99,9 +99,11 @@ def _forms(recipes: Mapping[str, Recipe]) -> list[Form]:
 
 
 def _unknown(plan: Plan, recipes: Mapping[str, Recipe]) -> Iterator[Form]:
-    """What may be in the baths that have no recipe, so that no caution is left out."""
+    """What may be in baths without a recipe, or with a bottle in it, so that none is left out."""
     for use in uses_of(plan):
-        if bath_key(use.name) not in recipes and use.kind in _MAY_HOLD:
+        recipe = recipes.get(bath_key(use.name))
+        bottled = recipe and any(isinstance(e, Liquid) and not e.acid for e in recipe.ingredients)
+        if use.kind in _MAY_HOLD and (bottled or not recipe):
             yield FORMS[_MAY_HOLD[use.kind]]
 
 

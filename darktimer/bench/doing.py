@@ -13,15 +13,16 @@ from darktimer.bench.mixing import Mixture, Part
 from darktimer.bench.substances import Form
 from darktimer.units import clock
 
+_TIMED: Final = ("developer", "activator")
 _STRAIN: Final = "Strain it through cloth and let it cool."
 _FULL: Final = 1 - 1e-9  # of the batch, whatever the last bit says
 _FOAMS: Final = "It foams: add a little at a time, in an open vessel with room above."
 
 
 def in_order(mixed: Mixture, dilute_ml: float, celsius: float, say: Measures) -> Iterator[str]:
-    """What to do, one sentence or two a line; ``dilute_ml`` of water goes in last.
+    """What to do, one sentence or two a line; it goes into ``dilute_ml`` of water last.
 
-    What was mixed warm has to come to ``celsius`` before it is used.
+    What was mixed warm, and what is timed by its warmth, has to come to ``celsius`` before use.
     """
     if not mixed.parts:
         what = "the stock" if dilute_ml else "water"
@@ -30,8 +31,8 @@ def in_order(mixed: Mixture, dilute_ml: float, celsius: float, say: Measures) ->
         yield from _mixing(mixed, say)
     if dilute_ml:
         water, whole = say.volume(dilute_ml), say.volume(mixed.volume_ml + dilute_ml)
-        yield f"Add {water} of water: {whole} to use."
-    if _warmest(mixed) > celsius:
+        yield f"Pour it into {water} of water: {whole} to use."  # never water onto an acid
+    if mixed.recipe.bath in _TIMED or _warmest(mixed) > celsius:
         yield f"Let it come to {say.temperature(celsius)} before you use it."
 
 

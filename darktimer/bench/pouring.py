@@ -18,7 +18,7 @@ LEAST_ML_PER_GRAM_STEEPED: Final = 4.0
 class Waters(NamedTuple):
     """Water to measure, ml: for each plant in turn, and plain, to begin with.
 
-    ``first_ml`` is 0 where what is steeped or poured does to begin with.
+    ``first_ml`` is 0 where what is steeped, or poured for powders, does to begin with.
     """
 
     steeped_ml: tuple[float, ...]
@@ -54,6 +54,6 @@ def waters(
     if None in steeping_ml:
         share_ml = left_ml / steeping_ml.count(None)
         return Waters(tuple(share_ml if each is None else each for each in steeping_ml), 0.0)
-    others = bool(steeping_ml or poured_ml) and not added_to
+    others = bool(steeping_ml or (poured_ml and solids_ml)) and not added_to
     least_ml = batch_ml * (_ROOM_TO_STIR if others else _A_DROP)
     return Waters(tuple(filter(None, steeping_ml)), left_ml if left_ml > least_ml else 0.0)

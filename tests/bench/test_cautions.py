@@ -10,6 +10,7 @@ from click.testing import CliRunner
 
 from darktimer import shipped
 from darktimer.bench.cautions import LOCAL_CODES, cautions, of_the_baths, of_the_work
+from darktimer.bench.recipe import Recipe
 from darktimer.bench.shelf import recipes_of
 from darktimer.bench.substances import FORMS
 from darktimer.cli.check import command as check
@@ -48,6 +49,21 @@ def of_forms(*names: str) -> str:
 def test_each_substance_has_its_usual_caution(form: str, words: str) -> None:
     assert words in of_forms(form)
     assert words not in of_forms("ascorbic acid") or "thiosulphate" in form  # the fix may hold it
+
+
+def test_a_bottle_of_unknown_content_is_minded_as_a_bath_without_a_recipe_is() -> None:
+    """T: a bought fixer whose recipe is so much concentrate holds thiosulphate all the same."""
+    bought = Recipe.read(
+        {
+            "title": "Bottle",
+            "bath": "fixer",
+            "makes": "1 l",
+            "ingredients": [{"liquid": "concentrate", "amount": "200 ml"}],
+        },
+        None,
+    )
+    told = " ".join(of_the_baths(plan(), {"fix": bought}))
+    assert "sulphur dioxide from thiosulphate" in told
 
 
 def test_gas_in_a_lidded_tank_is_let_out_and_the_dark_is_kept() -> None:

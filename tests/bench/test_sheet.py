@@ -274,3 +274,9 @@ def test_a_plan_that_does_not_say_enough(plan: str, gone: str, words: str) -> No
     assert isinstance(refused.exception, DarktimerError)
     assert words in str(refused.exception)
     assert str(refused.exception).startswith(f"{plan}:")
+
+
+def test_a_developer_mixed_cold_is_told_its_temperature_too() -> None:
+    """T: what a time is written for; soda warms the water that it dissolves in."""
+    text = mix("two-bath-develop").output
+    assert text.count("Let it come to 21.0 °C before you use it.") == 3, "two baths, and the fixer"

@@ -22,7 +22,8 @@ DRINK = {"liquid": "instant coffee, brewed", "amount": "1 l"}
 
 _VOLUME = r"([\d.]+ m?l)\b"
 _POURED = re.compile(
-    rf"(?:Begin with|[Ss]tir in|Add|Steep [\d.]+ g of \w+ in) {_VOLUME} of (?!.*none is left)"
+    rf"(?:Begin with|[Ss]tir in|Add|Pour it into|Steep [\d.]+ g of \w+ in) {_VOLUME} of "
+    r"(?!.*none is left)"
 )
 
 
@@ -87,7 +88,10 @@ def test_a_small_decoction_is_joined_by_water() -> None:
 
 def test_a_bought_concentrate_is_diluted_last() -> None:
     lines = order(recipe({"liquid": "concentrate", "amount": "1 l"}), 200, 800)
-    assert lines == ["Begin with 200 ml of concentrate.", "Add 800 ml of water: 1 l to use."]
+    assert lines == [
+        "Begin with 200 ml of concentrate.",
+        "Pour it into 800 ml of water: 1 l to use.",
+    ]
 
 
 def test_a_stock_without_ingredients_is_no_water() -> None:
@@ -105,7 +109,7 @@ def test_warm_water_is_asked_for_when_it_is_measured_and_cools_before_use() -> N
     lines = order(recipe(SODA, **{"water at": "40 C"}), 1000, 1000)
     assert lines[0] == "Begin with 750 ml of water at 40.0 °C."
     assert lines[-2:] == [
-        "Add 1 l of water: 2 l to use.",
+        "Pour it into 1 l of water: 2 l to use.",
         "Let it come to 20.0 °C before you use it.",
     ]
     assert order(recipe({**LEAF, "at": "90 C"}))[-1].startswith("Let it come to 20.0 °C")
@@ -166,3 +170,15 @@ def test_what_is_poured_ends_at_the_batch(
     assert last == pytest.approx(water_parts * volume_ml, rel=0.006)
     assert " 0 g" not in " ".join(lines)
     assert lines[-1].endswith("to use.") == bool(water_parts)
+
+
+ACID = {"liquid": "acetic acid", "acid": "acetic acid", "strength": "99 %", "amount": "90 ml"}
+
+
+def test_a_strong_acid_goes_into_the_water_and_never_water_onto_it() -> None:
+    """T: acid into water; the caution on every page says so, and the order is no other."""
+    assert order(recipe(ACID, makes="100 ml"), 100, 1900) == [
+        "Begin with 10 ml of water.",
+        "Stir in 90 ml of acetic acid.",
+        "Pour it into 1.9 l of water: 2 l to use.",
+    ]

@@ -46,7 +46,8 @@ def _with_soda(recipe: Recipe, found: Taken, soda_g: float) -> Taken:
     for index, swaps in found.items():
         own_g = sum(moles(each.form, each.mass_g) for each in swaps) * molar_mass(SODA)
         if swaps[0].form.acts == "carbonate" and own_g + soda_g > 0:
-            note = f"set right for the alkali that the other form {_eats(soda_g)}"
+            does = "uses" if soda_g > 0 else "does not use"
+            note = f"adjusted for the alkali that the other form {does} up"
             by = 1 + soda_g / own_g
             return {
                 **found,
@@ -54,7 +55,3 @@ def _with_soda(recipe: Recipe, found: Taken, soda_g: float) -> Taken:
             }
     left = f"the change of form leaves {soda_g:+.1f} g of soda that no carbonate takes up"
     raise BenchError(recipe.title, left, "use the form the recipe has")
-
-
-def _eats(soda_g: float) -> str:
-    return "eats" if soda_g > 0 else "does not eat"

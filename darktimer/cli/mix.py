@@ -8,6 +8,7 @@ import click
 from darktimer import units
 from darktimer.cli.options import json_option, measures_option, plan_argument
 from darktimer.errors import FileError, UnreadableError
+from darktimer.plan.baths import is_water
 from darktimer.terminal.table import Table
 from darktimer.terminal.text import console, print_json, print_list
 
@@ -191,7 +192,7 @@ def _bath_lines(bath: "BathSheet", say: "Measures") -> Iterator[str]:
         yield f"{bath.containers} x {say.volume(bath.container_ml)} containers{spare}"
     if bath.stock_ml:
         yield f"{say.volume(bath.stock_ml)} of stock and {say.volume(bath.water_ml)} of water"
-    if not (bath.recipe or bath.ready) and bath.name != "water":
+    if not (bath.recipe or bath.ready or is_water(bath.name)):
         hint = f"; {bath.found}" if bath.found else ""
         yield f"no recipe is known for it: mix it as its label says{hint}"
     if bath.keeps_hours:
@@ -200,16 +201,16 @@ def _bath_lines(bath: "BathSheet", say: "Measures") -> Iterator[str]:
         keeping = f"{hours // 24} days" if hours >= 48 else f"{hours} h"
         yield f"{again}; keeps {keeping}"
     if bath.after_acid:
-        yield _eaten(bath.after_acid, say)
+        yield _used_up(bath.after_acid, say)
     if bath.acidity:
         yield bath.acidity
 
 
-def _eaten(met: "AfterAcid", say: "Measures") -> str:
-    eaten = f"its acid eats {say.mass(met.eaten_g)} of the {met.form}"
+def _used_up(met: "AfterAcid", say: "Measures") -> str:
+    used = f"its acid uses up {say.mass(met.eaten_g)} of the {met.form}"
     if not met.left_g:
-        return f"{eaten}, which is all there is: no alkali is left"
-    return f"{eaten}; {say.mass(met.left_g)} are left, {met.left_mmol_per_l:.0f} mmol/l"
+        return f"{used}, which is all there is: no alkali is left"
+    return f"{used}; {say.mass(met.left_g)} are left, {met.left_mmol_per_l:.0f} mmol/l"
 
 
 def _row(item: "Item", say: "Measures") -> list[str]:

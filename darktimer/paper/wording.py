@@ -15,6 +15,7 @@ from darktimer.plan.agitation import (
     Stand,
     Still,
 )
+from darktimer.plan.baths import RUNNING, bath_name
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Load
 from darktimer.units import clock
@@ -28,10 +29,12 @@ def details(plan: Plan, step: AnyStep, agitated_ms: int) -> Iterator[str]:
         yield "by hand"
     elif moves := _movement(plan, step, agitated_ms):
         yield moves
+    bath = bath_name(step)
+    named = bath if step.bath or bath == RUNNING else ""
     own_celsius = step.temperature is not None and step.temperature != plan.temperature
     warmth = f", {celsius(step.temperature)}" if own_celsius and step.temperature else ""
-    if step.bath:
-        yield f"{step.bath}{warmth}"
+    if named:
+        yield f"{named}{warmth}"
     elif warmth:
         yield warmth.removeprefix(", ")
     if step.note:
@@ -59,7 +62,7 @@ def _movement(plan: Plan, step: AnyStep, agitated_ms: int) -> str:
 
 
 def _share(scheme: ShareOfTime, _opening_ms: int, agitated_ms: int) -> str:
-    return f"moving {clock(agitated_ms)} of it, in turns of {length(scheme.cycle)}"
+    return f"moving {clock(agitated_ms)} of it, in cycles of {length(scheme.cycle)}"
 
 
 def _stand(_scheme: Stand, opening_ms: int, _agitated_ms: int) -> str:

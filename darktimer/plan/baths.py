@@ -12,6 +12,7 @@ if TYPE_CHECKING:  # the journal asks for names where no plan is loaded
     from darktimer.plan.steps import AnyStep
 
 WATER: Final = "water"
+RUNNING: Final = "running water"
 _WATER_KINDS: Final = ("soak", "rinse", "wash")
 _NOT_A_BATH: Final = ("load", "step")
 _GAPS: Final = re.compile(r"[\s_,.;:'\"()-]+")
@@ -25,7 +26,9 @@ def bath_name(step: "AnyStep") -> str:
         return step.bath
     if step.kind in _NOT_A_BATH:
         return ""
-    return WATER if step.kind in _WATER_KINDS else step.title
+    if step.kind in _WATER_KINDS:
+        return RUNNING if getattr(step, "running", False) else WATER
+    return step.title
 
 
 def bath_key(name: str) -> str:
@@ -38,8 +41,8 @@ def bath_key(name: str) -> str:
 
 
 def is_water(name: str) -> bool:
-    """Whether a bath of that name is plain water."""
-    return bath_key(name) == WATER
+    """Whether a bath of that name is plain water, standing or running."""
+    return bath_key(name) in (WATER, bath_key(RUNNING))
 
 
 def of_bath(step: "AnyStep", by_key: Mapping[str, _Kept]) -> _Kept | None:

@@ -208,7 +208,7 @@ def test_baths_without_a_recipe_leave_no_caution_out(plan: str) -> None:
 def test_a_spared_acid_no_longer_foams(plan: str) -> None:
     text = " ".join(mix(plan, "--have", "sodium ascorbate").output.split())
     assert "It foams" not in text
-    assert "alkali that the other form does not eat" in text
+    assert "alkali that the other form does not use up" in text
 
 
 def test_what_the_acid_leaves_is_said_in_the_form_at_hand(plan: str) -> None:
@@ -218,7 +218,7 @@ def test_what_the_acid_leaves_is_said_in_the_form_at_hand(plan: str) -> None:
     """
     printed = mix(plan, "--have", "sodium carbonate decahydrate", "--measures", "US")
     text = " ".join(printed.output.split())
-    assert "its acid eats 13 g (0.458 avoirdupois oz) of the sodium carbonate deca" in text
+    assert "its acid uses up 13 g (0.458 avoirdupois oz) of the sodium carbonate deca" in text
     assert "78.79 g (2.78 avoirdupois oz) are left, 275 mmol/l" in text
 
 
@@ -280,3 +280,13 @@ def test_a_developer_mixed_cold_is_told_its_temperature_too() -> None:
     """T: what a time is written for; soda warms the water that it dissolves in."""
     text = mix("two-bath-develop").output
     assert text.count("Let it come to 21.0 °C before you use it.") == 3, "two baths, and the fixer"
+
+
+def test_running_water_is_no_fill_to_measure() -> None:
+    """One owner of the name, so that sheet, card and journal tell the two waters apart."""
+    baths = {bath["name"]: bath for bath in json.loads(mix("long-stand", "--json").output)["baths"]}
+    assert (baths["water"]["steps"], baths["water"]["fills"]) == (["Soak", "Rinse"], 2)
+    assert (baths["running water"]["steps"], baths["running water"]["fills"]) == (["Wash"], 1)
+    assert (
+        "no recipe is known for it" not in mix("long-stand").output.split("running water")[1][:90]
+    )

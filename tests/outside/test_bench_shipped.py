@@ -88,6 +88,9 @@ def recipe(bath: str) -> dict[str, Any]:
     return loaded(SEQUENCES / "recipes" / ("-".join(re.findall(r"\w+", bath)) + ".yaml"))
 
 
+WATERS = ("water", "running water")
+
+
 def size(text: str, unit: str) -> float:
     """``50 ft``, ``1.5 l``, ``68 F``, ``60 g`` in ``unit``, by pint."""
     number, written = text.split(maxsplit=1)
@@ -122,22 +125,23 @@ def steps(name: str, kind: str) -> list[dict[str, Any]]:
 
 
 def baths(name: str) -> dict[str, list[dict[str, Any]]]:
-    """Steps by their bath; soaks, rinses and washes are in water."""
+    """Steps by their bath; soaks, rinses and washes are in water, which may run."""
     found: dict[str, list[dict[str, Any]]] = {}
     for step in plan(name)["steps"]:
         if "load" not in step:
-            found.setdefault(step.get("bath", "water"), []).append(step)
+            water = "running water" if step.get("running") == "yes" else "water"
+            found.setdefault(step.get("bath", water), []).append(step)
     return found
 
 
 def limits_ml(name: str, bath: str) -> tuple[float, float]:
     """What covers, and what the capacity asks for: 0 where there is none."""
-    rolls = float(recipe(bath).get("rolls per litre", 0)) if bath != "water" else 0
+    rolls = float(recipe(bath).get("rolls per litre", 0)) if bath not in WATERS else 0
     return cover_ml(name), 1000 * area_m2(name) / (rolls * ROLL) if rolls else 0.0
 
 
 def fills(name: str, bath: str) -> int:
-    again = bath != "water" and recipe(bath)["use"] == "again"
+    again = bath not in WATERS and recipe(bath)["use"] == "again"
     return 1 if again else sum(int(step.get("repeat", 1)) for step in baths(name)[bath])
 
 
@@ -250,7 +254,7 @@ def test_volumes_and_masses(name: str) -> None:
         assert page["fills"] == fills(name, bath)
         assert page["volume_ml"] == pytest.approx(bath_ml(name, bath))
         assert page["fill_ml"] == pytest.approx(max(limits_ml(name, bath)))
-        wanted = [] if bath == "water" else recipe(bath)["ingredients"]
+        wanted = [] if bath in WATERS else recipe(bath)["ingredients"]
         for item, each in zip(page["items"], wanted, strict=True):
             if "liquid" in each:
                 poured_ml = size(each["amount"], "ml") * factor(name, bath)
@@ -330,7 +334,7 @@ def soda_after_acid(name: str, bath: str) -> tuple[float, float, float] | None:
 @pytest.mark.parametrize("name", PLANS)
 def test_alkali_after_acid(name: str) -> None:
     for page in sheet(name)["baths"]:
-        wanted = page["name"] != "water" and soda_after_acid(name, page["name"])
+        wanted = page["name"] not in WATERS and soda_after_acid(name, page["name"])
         met = page["after_acid"]
         assert bool(met) == bool(wanted)
         if wanted:
@@ -347,7 +351,7 @@ def accounted(name: str) -> Iterator[float]:
         volume, (cover, capacity) = bath_ml(name, bath), limits_ml(name, bath)
         yield from (volume, max(cover, capacity), abs(cover - capacity), 0.75 * volume)
         yield fills(name, bath)
-        if bath != "water":
+        if bath not in WATERS:
             yield from written(recipe(bath))
             yield ph(bath, celsius(name))
             yield from soda_after_acid(name, bath) or ()

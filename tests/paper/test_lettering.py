@@ -41,7 +41,7 @@ def test_widths_grow_with_size_and_weight() -> None:
 
 @pytest.mark.parametrize("width", range(60, 400, 10))
 def test_a_phrase_is_never_cut_at_a_time(width: int) -> None:
-    phrases = ["moving 7:30 of it, in turns of 1 min", "tea", "Warm it 5 min before, then wait"]
+    phrases = ["moving 7:30 of it, in cycles of 1 min", "tea", "Warm it 5 min before, then wait"]
     lines = some_phrases(phrases, width, 9, 1)
     for line in lines:
         assert width_of(line, 9) <= width

@@ -62,3 +62,12 @@ def test_sheets_are_done_when_the_last_has_left() -> None:
     assert (done.name, done.start_ms) == ("Done", left.end_ms)
     assert done.details == ("the first sheet leaves at 43:30",)
     assert plans.shown("open-tub-half-agitation").rows[-1].details == ()
+
+
+def test_a_wash_says_whether_its_water_runs_and_shares_say_their_cycle() -> None:
+    wash, develop = (
+        next(row for row in plans.shown("long-stand").rows if row.kind == "wash"),
+        next(row for row in plans.shown("open-tub-half-agitation").rows if row.kind == "develop"),
+    )
+    assert wash.details == ("running water",)
+    assert develop.details[0] == "moving 7:30 of it, in cycles of 1 min"

@@ -1,36 +1,28 @@
 """How much of a develop the film moves, and what the usual rule says of that.
 
-Knows the ways of agitation a plan can ask for. The exact spans are the compiler's business; what
-is found here is the share that a person would work out by hand.
+Knows the rule. When the film moves is the layout's business, and counted there.
 """
 
 from typing import Final
 
 from darktimer.bench.custom import CONTINUOUS_SHORTENS, INTERMITTENT, agitated_time
-from darktimer.plan.agitation import Continuous, Inversions, Rotation, ShareOfTime, Shuffle, Still
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Develop
+from darktimer.process.layout import lay_bath
 from darktimer.units import clock
 
 _ALIKE: Final = 0.005
 
 
 def moving_share(plan: Plan, step: Develop) -> float:
-    """The share of ``step`` in which the film moves, 0 to 1: the opening, then every bout."""
-    scheme, opening_ms = plan.agitation(step), plan.habit(step, "opening")
-    if isinstance(scheme, Continuous | Rotation | Shuffle):
+    """The share of its time in which the film moves in ``step``, 1 where it never stands.
+
+    So continuous agitation is whole, though film that drains does not move.
+    """
+    spans = lay_bath(plan, 0, step, 0).spans
+    if all(kind != "stand" for kind, _, _ in spans):
         return 1.0
-    if isinstance(scheme, ShareOfTime):
-        return float(scheme.share)
-    if scheme is None or isinstance(scheme, Still):
-        return 0.0
-    bouts_ms = _bouts(scheme, step.develop) * scheme.within if isinstance(scheme, Inversions) else 0
-    return float(min(1.0, (opening_ms + bouts_ms) / step.develop))
-
-
-def _bouts(scheme: Inversions, time_ms: int) -> int:
-    """Bouts after the opening: one each interval, none at the very end; or those at moments."""
-    return (time_ms - 1) // scheme.every if scheme.every else len(scheme.at)
+    return sum(end - start for kind, start, end in spans if kind == "agitate") / step.develop
 
 
 def agitation_rule(time_ms: int, moving: float, meant: float | None) -> str:
@@ -41,17 +33,19 @@ def agitation_rule(time_ms: int, moving: float, meant: float | None) -> str:
     """
     if abs(moving - (INTERMITTENT if meant is None else meant)) < _ALIKE:
         return ""
-    here, usual = _percent(moving), f"{_percent(INTERMITTENT)} (30 s, then 5 s each minute)"
+    here, usual = _moves(moving), f"{100 * INTERMITTENT:.1f} % (30 s, then 5 s each minute)"
     if not (moving >= INTERMITTENT and (meant is None or meant >= INTERMITTENT)):
-        return f"the film moves {here} of the time: for film that stands no rule is known"
-    found_for = f"the recipe is for {_percent(meant)}" if meant else f"if yours is for {usual}"
+        return f"the film {here}: for film that stands no rule is known"
+    found_for = f"if your time is for {usual}"
+    if meant:
+        found_for = f"the recipe is for film that {_moves(meant)}"
     new_ms = round(agitated_time(time_ms, moving, meant or INTERMITTENT) / 1000) * 1000
     return (
-        f"the film moves {here} of the time; {found_for}, {clock(time_ms)} would become "
+        f"the film {here}; {found_for}, {clock(time_ms)} would become "
         f"{clock(new_ms)}: a rule of thumb, by which continuous agitation shortens by "
         f"{100 * CONTINUOUS_SHORTENS:.0f} %; make a test"
     )
 
 
-def _percent(share: float) -> str:
-    return f"{100 * share:.1f} %"
+def _moves(share: float) -> str:
+    return "moves all the time" if share == 1 else f"moves {100 * share:.1f} % of the time"

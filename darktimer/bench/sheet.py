@@ -4,7 +4,7 @@ Puts together what the rest of the bench computes. Knows no page and no terminal
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any, Final
 
 from darktimer.bench.afterwards import fixing_and_washing
@@ -12,6 +12,7 @@ from darktimer.bench.bath import BathSheet, Wishes, bath_sheet
 from darktimer.bench.cautions import LOCAL_CODES, of_the_baths
 from darktimer.bench.doubts import of_plan
 from darktimer.bench.measures import Measures
+from darktimer.bench.moving import agitation_rule, moving_share
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.refusal import BenchError
 from darktimer.bench.shelf import Found, recipes_in
@@ -106,12 +107,18 @@ def _times(
     for place, step in enumerate(plan.steps):
         if not isinstance(step, Develop):
             continue
-        time = develop_time(plan, place, of_bath(step, recipes), vessel, reading)
+        recipe = of_bath(step, recipes)
+        time = develop_time(plan, place, recipe, vessel, reading)
         if time:
-            yield time
+            yield replace(time, agitation=_agitation(plan, step, recipe, time.tonight_ms))
         elif reading:
             found = "the temperature it begins at is not said, so a reading tells nothing"
             raise FindingsError([Finding(("steps", place), found, "add temperature: 20 C")])
+
+
+def _agitation(plan: Plan, step: Develop, recipe: Recipe | None, tonight_ms: int) -> str:
+    meant = float(recipe.agitation) if recipe and recipe.agitation else None
+    return agitation_rule(tonight_ms, moving_share(plan, step.changed(develop=tonight_ms)), meant)
 
 
 def _all_used(have: Sequence[Form], forms: Sequence[Form]) -> None:

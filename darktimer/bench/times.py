@@ -14,7 +14,6 @@ from darktimer.bench.drift import (
     constant_from_vessel,
     time_in,
 )
-from darktimer.bench.moving import agitation_rule, moving_share
 from darktimer.bench.rate import GUESS, Activation, given, time_at
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.refusal import blamed_on
@@ -41,6 +40,7 @@ class DevelopTime:
     ``steady_ms`` does the same. ``elsewhere`` holds pairs of degrees Celsius and ms. ``drifting``
     is None where nothing tells how the bath drifts; ``constant_ms`` is then 0. ``adjust`` is what
     the plan asks for, empty where it asks for nothing, and ``tonight_ms`` what follows from it.
+    ``agitation`` is what the usual rule says of that time, where somebody asked it.
     """
 
     step: str
@@ -58,7 +58,7 @@ class DevelopTime:
     constant_from: str
     adjust: str
     tonight_ms: int
-    agitation: str
+    agitation: str = ""
 
 
 class _Drift(NamedTuple):
@@ -116,7 +116,6 @@ def develop_time(
         constant_from=drift.known_from,
         adjust=step.adjust or "",
         tonight_ms=_tonight_ms(step, place, steady_ms, own),
-        agitation=_agitation(plan, step, recipe),
     )
 
 
@@ -124,11 +123,6 @@ def _activation(step: Develop, recipe: Recipe | None) -> Activation:
     if step.activation_energy:
         return given(step.activation_energy)
     return recipe.activation if recipe else GUESS
-
-
-def _agitation(plan: Plan, step: Develop, recipe: Recipe | None) -> str:
-    meant = float(recipe.agitation) if recipe and recipe.agitation else None
-    return agitation_rule(step.develop, moving_share(plan, step), meant)
 
 
 def _drift(

@@ -119,10 +119,11 @@ def _lay_step(plan: Plan, index: int, start_ms: int) -> Laid:
     if isinstance(step, Load):
         laid = _added("", "load", start_ms, step.time_ms or plan.habits.loading)
         return replace(laid, source=index, spans=(("hand", start_ms, laid.end_ms),))
-    return _lay_bath(plan, index, step, start_ms)
+    return lay_bath(plan, index, step, start_ms)
 
 
-def _lay_bath(plan: Plan, index: int, step: AnyStep, start_ms: int) -> Laid:
+def lay_bath(plan: Plan, index: int, step: AnyStep, start_ms: int) -> Laid:
+    """A step in its bath, from the moment ``start_ms``; raises `FindingsError` by its own paths."""
     body, end_ms = _body(plan, step, start_ms)
     scheme = plan.agitation(step)
     assert scheme is not None, "the plan's checks see to it"

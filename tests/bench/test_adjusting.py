@@ -14,7 +14,7 @@ from darktimer.bench.sheet import bench_sheet
 from darktimer.bench.shelf import recipes_of
 from darktimer.bench.times import LEAST_MS
 from darktimer.errors import FileError
-from darktimer.plan.reader import read_plan, read_plan_file
+from darktimer.plan.reader import read_plan, read_plan_file, read_plan_text
 from darktimer.plan.steps import Develop
 from darktimer.plan.warmth import Reading
 from darktimer.prepare.prepared import prepare
@@ -172,17 +172,58 @@ def test_without_the_temperature_it_is_for_a_time_is_not_adjusted(tmp_path: Path
     assert develop_ms(drifting) > 10 * 60_000
 
 
-def test_the_share_that_moves_is_the_compilers(tmp_path: Path) -> None:
-    """Worked out by hand here, laid out span by span there; the drain makes a little of it."""
-    for name in shipped.names("sequences"):
-        prepared = prepare(name, "standard", None)
-        written = [step for step in prepared.plan.steps if isinstance(step, Develop)]
-        laid = [s for s in summarize(prepared.plan, prepared.timeline) if s.kind == "develop"]
-        for step, found in zip(written, laid, strict=True):
-            if prepared.plan.sheets:
-                continue  # they are moved from the first transfer on, which is no span of moving
-            exact = found.agitated_ms / found.time_ms
-            assert moving_share(prepared.plan, step) == pytest.approx(exact, abs=0.04)
+ALL_THE_TIME = ("bucket-motion-picture",)
+
+
+@pytest.mark.parametrize("name", shipped.names("sequences"))
+def test_the_share_that_moves_is_the_one_that_check_prints(name: str) -> None:
+    done = prepare(name, "standard", None)
+    written = [step for step in done.plan.steps if isinstance(step, Develop)]
+    laid = [s for s in summarize(done.plan, done.timeline) if s.kind == "develop"]
+    for step, found in zip(written, laid, strict=True):
+        exact = 1.0 if name in ALL_THE_TIME else found.agitated_ms / found.time_ms
+        assert moving_share(done.plan, step) == exact
+
+
+@pytest.mark.parametrize(
+    ("agitation", "moving"),
+    [  # C: 10 min in a tank, 10 s of drain inside it, an opening of 30 s
+        ("{inversions: 2, within: 5 s, every: 1 min}", (30 + 9 * 5) / 600),
+        # At 9:40 there is room for a bout before the drain, at 9:45 there is none.
+        ("{inversions: 2, within: 10 s, every: 4:50}", (30 + 10 + 10) / 600),
+        ("{inversions: 2, within: 10 s, every: 3:15}", (30 + 2 * 10) / 600),
+    ],
+)
+def test_a_bout_that_the_drain_prevents_moves_nothing(agitation: str, moving: float) -> None:
+    text = f"""\
+title: Bouts
+vessel: {{kind: spiral tank, light: closed}}
+steps:
+  - load: by hand
+  - develop: 10 min
+    agitation: {agitation}
+"""
+    plan = read_plan_text(text, Path("bouts.yaml")).plan
+    (step,) = (step for step in plan.steps if isinstance(step, Develop))
+    assert moving_share(plan, step) == pytest.approx(moving)
+
+
+@pytest.mark.parametrize("rounds", [1, 3])
+def test_sheets_that_are_left_alone_between_rounds_do_not_move_all_the_time(rounds: int) -> None:
+    """C: two sheets of 5 s a round, in ten minutes."""
+    text = f"""\
+title: Rounds
+film: {{format: 4x5 in, sheets: 2}}
+vessel: {{kind: tray, light: open, volume: 1 l}}
+temperature: 20 C
+steps:
+  - load: by hand
+  - develop: 10 min
+    agitation: {{shuffle each: 5 s, rounds: {rounds}}}
+"""
+    plan = read_plan_text(text, Path("rounds.yaml")).plan
+    (step,) = (step for step in plan.steps if isinstance(step, Develop))
+    assert moving_share(plan, step) == pytest.approx(rounds * 10 / 600)
 
 
 def test_ten_minutes_by_the_navys_rule_move_an_eighth(tmp_path: Path) -> None:
@@ -205,7 +246,8 @@ def test_moving_more_never_asks_for_longer(moving: float, meant: float) -> None:
 def test_film_that_stands_has_no_rule() -> None:
     assert "no rule is known" in agitation_rule(600_000, 0.02, None)
     assert agitation_rule(600_000, 0.125, None) == ""
-    assert "the recipe is for 100.0 %" in agitation_rule(600_000, 0.5, 1.0)
+    assert "the recipe is for film that moves all the time" in agitation_rule(600_000, 0.5, 1.0)
+    assert "the film moves all the time; " in agitation_rule(600_000, 1.0, None)
 
 
 def test_a_reading_of_the_moment_changes_no_time_of_the_plan(tmp_path: Path) -> None:

@@ -50,7 +50,8 @@ MOVING = {
     "open-tub-half-agitation": [0.5],
     "semi-stand": [(45 + 2 * 12) / 2700],
     "small-tank-inversions": [75 / 600],  # P, C: Navy 14209, 75 s of 10 min
-    "tray-six-sheets": [1.0],
+    # Rounds of 6 x 5 s that fit between six transfers of 10 s and a drain of 10 s.
+    "tray-six-sheets": [(480 - 60 - 10) // 30 * 30 / 480],
     "two-bath-develop": [(30 + 4 * 8) / 300, 10 / 300],
 }
 # Moles of sodium, and of each acid, in a mole; the formula as periodictable writes it.

@@ -17,7 +17,7 @@ MAY_IMPORT = {
     "whole_file": {"errors"},
     "plan": GROUND,
     "process": GROUND | {"plan"},
-    "bench": GROUND | {"plan"},
+    "bench": GROUND | {"plan", "process"},
     "cues": GROUND | {"process"},
     "output": GROUND | {"cues"},
     "ear": GROUND | {"cues", "process"},

@@ -31,10 +31,13 @@ steps:
 """
 
 
-def written_plan(folder: Path, develop_s: int = 26) -> tuple[Path, Path]:
+def written_plan(
+    folder: Path, develop_s: int = 26, agitation: str = "continuous"
+) -> tuple[Path, Path]:
     """The plan, and the shipped cue set with a light-safe cue that takes three seconds."""
     plan, sounds = folder / "seconds.yaml", folder / "quick.yaml"
-    plan.write_text(PLAN.replace("{develop_s}", str(develop_s)))
+    develop = f"{develop_s} s\n    agitation: {agitation}"
+    plan.write_text(PLAN.replace("{develop_s} s", develop))
     shipped = (ROOT / "sounds" / "standard.yaml").read_text()
     sounds.write_text(shipped.replace("vast: 2600 ms", "vast: 500 ms"))
     return plan, sounds

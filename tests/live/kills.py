@@ -1,7 +1,8 @@
 """One run in the dark, killed outright at random moments and taken up again, over and over.
 
 After each kill the journal must hold every row that could be read before it, and the terminal must
-have been given nothing but black. Each time the run is taken up must be where real time is.
+have been given nothing but black. Each time the run is taken up must be where real time is: by the
+journal's own clocks, and by an ear that knows when the plan's acts are due.
 """
 
 import random
@@ -10,46 +11,56 @@ import time
 from pathlib import Path
 from typing import NamedTuple
 
-from darktimer.journal import Event, Journal
-from tests.device.null_sink import Server
+import numpy as np
+
+from darktimer.journal import Journal
+from darktimer.live.row import acts
+from tests.device.null_sink import RATE, Ear, Heard, Server
 from tests.live.dark_room import BLACK_FROM_THE_FIRST_BYTE, DarkRoom, written_plan
 
-LONGEST_LIFE_S = 2.0
+LONGEST_LIFE_S = 4.0
 PATIENCE_S = 30
+LOUD = 1_000
+#: What is said beside the plan keeps half a second clear of acts.
+NEAR_MS = 250
 _LOOKS_S = 0.02
 
 
 class TakenUp(NamedTuple):
-    """How long after its start a process had taken the run up, and at which session time.
+    """How long after its start a process had taken the run up, and how far off its place was.
 
-    It must be no sooner than ``from_ms`` and no later than ``to_ms``, by the boot clock.
+    ``off_ms`` is by the journal's clocks: what the wall's had gone since the run began, less the
+    session time that was written down beside it.
     """
 
     after_ms: int
-    at_ms: int
-    from_ms: int
-    to_ms: int
+    off_ms: int
 
 
 class Killed(NamedTuple):
-    """What came of it all; ``cues`` are those after the last taking up."""
+    """What came of it all; ``cues`` are those after the last taking up.
+
+    ``late_ms`` is how much later than due each act was heard, a constant of the sink included.
+    """
 
     kills: int
     rows: int
     rows_lost: int
     light: int
     taken_up: list[TakenUp]
+    late_ms: list[float]
     cues: list[str]
 
 
 def killed(server: Server, folder: Path, kills: int, seed: int) -> Killed:
     """A run killed so many times; the last process lives until it has said where it is."""
     chance, home = random.Random(seed), folder / "home"
-    plan, sounds = written_plan(folder, develop_s=3600)
-    words = ("run", str(plan), "--cues", str(sounds), "--no-gates", "--start-in", "0.1 s")
-    room = DarkRoom(server, home, *words)
+    plan, sounds = written_plan(folder, develop_s=3600, agitation="{share: 1/2, cycle: 10 s}")
+    words = ("run", str(plan), "--cues", str(sounds), "--no-gates", "--speaker", "none")
+    room = DarkRoom(server, home, *words, "--start-in", "0.1 s")
     lost = light = 0
     taken_up: list[TakenUp] = []
+    late_ms: list[float] = []
     try:
         room.wait_for(b"\x1b[?25l")
         room.wait_until(5_000)
@@ -62,14 +73,16 @@ def killed(server: Server, folder: Path, kills: int, seed: int) -> Killed:
                 lost += sum(row not in kept for row in seen)
                 light += _light(room, dark_from_the_first_byte=turn > 0)
                 life_s = None if turn == kills - 1 else chance.uniform(0, LONGEST_LIFE_S)
+                ear = Ear(server)
                 room, again = _resumed(server, home, journal, life_s)
                 taken_up += again
-            cues = _told(journal)
+                cues = _told(journal) if life_s is None else []
+                late_ms += _late_ms(ear.heard(), journal)
             rows = len(journal.events(1))
     finally:
         room.kill()
     light += _light(room, dark_from_the_first_byte=True)
-    return Killed(kills, rows, lost, light, taken_up, cues)
+    return Killed(kills, rows, lost, light, taken_up, late_ms, cues)
 
 
 def _resumed(
@@ -85,15 +98,17 @@ def _resumed(
         new = [] if found else journal.events(1)[before:]
         if new:
             assert new[0].meaning.startswith("cut off")
-            found = [_taken_up(new[0], from_ms, _session_ms(journal))]
+            began_ms = journal.run(1).started.wall_utc_ms
+            off_ms = new[0].wall_utc_ms - began_ms - new[0].at_ms
+            found = [TakenUp(new[0].at_ms - from_ms, off_ms)]
         time.sleep(_LOOKS_S)
     return room, found
 
 
 def _told(journal: Journal) -> list[str]:
-    """What is told after the last taking up, to the time left."""
+    """What is told after the last taking up, to the step and the next act."""
     end, cues = time.monotonic() + PATIENCE_S, [""]
-    while time.monotonic() < end and not cues[-1].startswith("left-"):
+    while time.monotonic() < end and "here-develop" not in cues[:-1]:
         time.sleep(_LOOKS_S)
         rows = journal.events(1)
         last = max(i for i, row in enumerate(rows) if row.meaning.startswith("cut off"))
@@ -101,8 +116,16 @@ def _told(journal: Journal) -> list[str]:
     return cues
 
 
-def _taken_up(event: Event, from_ms: int, to_ms: int) -> TakenUp:
-    return TakenUp(event.at_ms - from_ms, event.at_ms, from_ms, to_ms)
+def _late_ms(heard: Heard, journal: Journal) -> list[float]:
+    """For each act of the plan that was heard in its place: how much later than it was due."""
+    began_ms = journal.run(1).started.boot_ms or 0
+    lag_ns = time.clock_gettime_ns(time.CLOCK_BOOTTIME) - time.monotonic_ns()
+    loud = np.flatnonzero(np.abs(heard.samples) > LOUD)
+    onsets = loud[np.flatnonzero(np.diff(loud, prepend=-RATE) > RATE // 3)]
+    heard_ms = [(heard.monotonic_ns(int(at)) + lag_ns) / 1e6 - began_ms for at in onsets]
+    due_ms = np.array([cue.at_ms for cue in filter(acts, journal.timeline(1).cues)])
+    late = (at_ms - due_ms[np.argmin(np.abs(due_ms - at_ms))] for at_ms in heard_ms)
+    return [float(each) for each in late if abs(each) < NEAR_MS]
 
 
 def _session_ms(journal: Journal) -> int:

@@ -15,18 +15,24 @@ def _refuse(*_: object) -> None:
 
 
 @linux_only
-def test_only_the_thread_that_asks_goes_first() -> None:
-    before, found = os.sched_getscheduler(0), []
-
-    def ask() -> None:
-        precedence.take_precedence()
-        found.append(os.sched_getscheduler(0) & ~os.SCHED_RESET_ON_FORK)
-
-    thread = threading.Thread(target=ask)
+def test_the_thread_asks_for_the_lowest_real_time_rank_and_its_children_do_not_inherit_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    asked: list[tuple[int, int, int]] = []
+    monkeypatch.setattr(
+        os,
+        "sched_setscheduler",
+        lambda who, how, rank: asked.append((who, how, rank.sched_priority)),
+    )
+    monkeypatch.setattr(os, "setpriority", _refuse)
+    precedence.take_precedence()
+    assert asked == [(0, os.SCHED_RR | os.SCHED_RESET_ON_FORK, 1)], "0: the thread that calls"
+    monkeypatch.undo()
+    before = os.sched_getscheduler(0)
+    thread = threading.Thread(target=precedence.take_precedence)
     thread.start()
     thread.join()
-    assert found[0] in (os.SCHED_RR, before), "or it is not allowed here"
-    assert os.sched_getscheduler(0) == before
+    assert os.sched_getscheduler(0) == before, "and no other"
 
 
 @linux_only

@@ -111,7 +111,7 @@ def _sheet(prepared: Prepared, say: "Measures") -> "tuple[Sheet | None, list[str
     from darktimer.bench.shelf import recipes_of
 
     try:
-        return bench_sheet(prepared.file.written, recipes_of(prepared.file), Wishes(say=say)), []
+        return bench_sheet(prepared.file.plan, recipes_of(prepared.file), Wishes(say=say)), []
     except FindingsError as error:
         return None, [f"No amounts are on it: {error}."]
 

@@ -121,7 +121,7 @@ def command(
     carried_out(file)  # a plan that cannot be carried out is not worth mixing for
     recipes = recipes_of(file)
     wishes = Wishes(have, scale_g, container_ml, reading, say, tuple(_kept()))
-    sheet = file.blamed(lambda: bench_sheet(file.written, recipes, wishes))
+    sheet = file.blamed(lambda: bench_sheet(file.plan, recipes, wishes))
     if as_json:
         print_json(sheet.as_json())
     else:

@@ -126,9 +126,9 @@ def _bases(file: "PlanFile") -> tuple[Basis, ...]:
     from darktimer.journal.worth import basis_of
 
     try:
-        times = develop_times(file.written, recipes_of(file))
+        times = develop_times(file.plan, recipes_of(file))
     except DarktimerError:
-        times = develop_times(file.written, {})
+        times = develop_times(file.plan, {})
     return tuple(map(basis_of, times))
 
 

@@ -16,15 +16,10 @@ _Result = TypeVar("_Result")
 
 @dataclass(frozen=True)
 class PlanFile:
-    """A plan as it is carried out, and the file it came from, which knows each part's place.
-
-    ``written`` is the plan as it stands in the file. It differs from ``plan`` in develop times,
-    where the file asks for them to be adjusted, and in clearing times noted for baths since.
-    """
+    """A plan as it is written, and the file it came from, which knows each part's place."""
 
     plan: Plan
     document: Document
-    written: Plan
 
     def located(self, findings: Iterable[Finding]) -> list[Fault]:
         """Findings with their line and column."""
@@ -58,8 +53,7 @@ def read_plan_text(text: str, path: Path) -> PlanFile:
 
 
 def _plan_in(document: Document) -> PlanFile:
-    plan = validate(Plan, document)
-    file = PlanFile(plan, document, plan)
+    file = PlanFile(validate(Plan, document), document)
     found = list(faults(file.plan))
     if found:
         raise FileError(document.source, file.located(found))

@@ -1,7 +1,6 @@
 """What nearly every command begins with: a plan read, adjusted where it asks, and compiled."""
 
 from collections.abc import Mapping
-from dataclasses import replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -28,20 +27,17 @@ class Prepared(NamedTuple):
 
     ``remarks`` say what would do the same as a time that nobody asked to adjust. ``recipes`` are
     by the key of their bath, and there once they were asked for. ``kept`` are the baths that the
-    journal has in use; by the clearing times last noted for them the plan is carried out.
+    journal has in use. ``plan`` differs from that of the file in develop times, where it asks for
+    them to be adjusted, and in clearing times noted for its baths since.
     """
 
     file: PlanFile
+    plan: Plan
     cue_set: CueSet
     timeline: Timeline
     remarks: tuple[str, ...]
     recipes: "Mapping[str, Recipe]" = MappingProxyType({})
     kept: "tuple[Bath, ...]" = ()
-
-    @property
-    def plan(self) -> Plan:
-        """The plan as it is carried out: what is drawn, sounded, run and written down."""
-        return self.file.plan
 
     def doubtful(self) -> list[Fault]:
         """What is allowed and yet doubtful in the plan as it is carried out, with its places."""
@@ -71,11 +67,9 @@ def prepare(plan: str, cue_set: str, lights_out_after_ms: int | None) -> Prepare
 def prepare_file(file: PlanFile, cues: CueSet, lights_out_after_ms: int | None = None) -> Prepared:
     """Adjusts and compiles a plan that has been read; raises `DarktimerError` likewise."""
     kept, unknown = _kept()
-    file, notes, remarks = carried_out(file, last_cleared_ms(kept))
-    timeline = file.blamed(
-        lambda: compile_plan(file.plan, cues.length_ms, lights_out_after_ms, notes)
-    )
-    return Prepared(file, cues, timeline, (*unknown, *remarks), kept=kept)
+    plan, notes, remarks = carried_out(file, last_cleared_ms(kept))
+    timeline = file.blamed(lambda: compile_plan(plan, cues.length_ms, lights_out_after_ms, notes))
+    return Prepared(file, plan, cues, timeline, (*unknown, *remarks), kept=kept)
 
 
 def _kept() -> "tuple[tuple[Bath, ...], tuple[str, ...]]":
@@ -88,22 +82,22 @@ def _kept() -> "tuple[tuple[Bath, ...], tuple[str, ...]]":
 
 def carried_out(
     file: PlanFile, cleared_ms: Mapping[str, int] = MappingProxyType({})
-) -> tuple[PlanFile, tuple[str, ...], tuple[str, ...]]:
-    """The file with the plan to carry out, notes on what was adjusted, remarks on what was not.
+) -> tuple[Plan, tuple[str, ...], tuple[str, ...]]:
+    """The plan to carry out, notes on what was adjusted in it, remarks on what was not.
 
     ``cleared_ms`` are clearing times noted for baths, by their keys: they rule over the plan's. The
     bench is loaded only where it has a say. Raises `FileError` where the plan as adjusted does not
     hold.
     """
-    plan, told = with_noted(file.written, cleared_ms)
+    plan, told = with_noted(file.plan, cleared_ms)
     file.blamed(lambda: _refuse_early_light(plan))
     if not _minds_warmth(plan):
-        return replace(file, plan=plan), told, ()
+        return plan, told, ()
     from darktimer.bench.adjusting import adjusted
     from darktimer.bench.shelf import recipes_of
 
     plan, notes, remarks = file.blamed(lambda: adjusted(plan, recipes_of(file)))
-    return replace(file, plan=plan), (*told, *notes), remarks
+    return plan, (*told, *notes), remarks
 
 
 def _refuse_early_light(plan: Plan) -> None:

@@ -15,11 +15,27 @@ FOOT_MM = 304.8
 
 
 def test_widths_as_quoted() -> None:
-    """P: SMPTE 101/109, SMPTE 149 and ISO 1007 as quoted; 120 is about 61 mm by 820 mm."""
-    assert FORMATS["16 mm"].width_mm == 15.95
-    assert FORMATS["8 mm type S"].width_mm == 7.976
-    assert FORMATS["135-36"].width_mm == 34.98
-    assert (FORMATS["120"].width_mm, FORMATS["120"].length_mm) == (61, 820)
+    """M: 0.628, 0.314 and 1.377 in, as the standards of motion-picture film give them in inches."""
+    for name, inches in (("16 mm", 0.628), ("8 mm type S", 0.314), ("35 mm", 1.377)):
+        metre = load(name, length_mm=1000)
+        assert metre.area_m2 * 1000 == pytest.approx(inches * 25.4, abs=0.005), name
+    assert FORMATS["135-36"].width_mm == FORMATS["35 mm"].width_mm
+
+
+def test_frames_of_a_cassette() -> None:
+    """C: eight perforations of 0.187 in (M) for a frame; twelve frames more are so much longer."""
+    frame_mm = 8 * 0.187 * 25.4
+    for more, less in (("135-36", "135-24"), ("135-24", "135-12")):
+        longer = load(more).area_m2 - load(less).area_m2
+        assert longer * 1e6 == pytest.approx(12 * frame_mm * 34.98, rel=1e-3)
+
+
+@pytest.mark.parametrize("name", [name for name in FORMATS if "x" in name])
+def test_a_sheet_is_as_large_as_it_is_called(name: str) -> None:
+    sides, unit = name.split()
+    metres = pint.UnitRegistry().Quantity(1.0, unit).to("m").magnitude
+    short, long = (float(side) * metres for side in sides.split("x"))
+    assert load(name, 3).area_m2 == pytest.approx(3 * short * long)
 
 
 def test_100_ft_of_16_mm() -> None:

@@ -7,16 +7,44 @@ device and the session's clock is the program's own.
 import sys
 from typing import Any
 
-from darktimer.output.recording import RecordingStream
-
 from darktimer.cli import main
 from darktimer.live import stage
 from darktimer.output.clock import Clock, SystemClock
 from darktimer.output.protocol import Sound
+from darktimer.output.trouble import Trouble
 
 
-def _stream(sound: Sound, *, clock: Clock, begin_ns: int, **_: Any) -> RecordingStream:
-    return RecordingStream(sound, clock=clock, begin_ns=begin_ns)
+class Silent:
+    """Makes what falls due by the clock, as a `SpeakerStream` does, and lets it go."""
+
+    buffer_ms = 0
+
+    def __init__(self, sound: Sound, *, clock: Clock, begin_ns: int, **_: Any) -> None:
+        self.playing = False
+        self._sound, self._clock, self._begin_ns = sound, clock, begin_ns
+        self._frames = 0
+
+    def start(self, *, patient: bool = False) -> None:
+        self.playing = True
+
+    def close(self) -> None:
+        self.playing = False
+
+    def trouble(self) -> list[Trouble]:
+        due = self.position_ms() * self._sound.rate // 1000
+        if self.playing and due > self._frames:
+            self._sound.fill(self._frames, due - self._frames)
+            self._frames = due
+        return []
+
+    def position_ms(self) -> int:
+        return (self._clock.boot_ns() - self._begin_ns) // 1_000_000
+
+    def heard_ms(self) -> int:
+        return self.position_ms()
+
+    def filled_ms(self) -> int:
+        return self._frames * 1000 // self._sound.rate
 
 
 def _hurry(speed: float) -> None:
@@ -25,6 +53,6 @@ def _hurry(speed: float) -> None:
 
 
 if __name__ == "__main__":
-    stage.SpeakerStream = _stream
+    stage.SpeakerStream = Silent
     _hurry(float(sys.argv.pop(1)))
     main()

@@ -9,27 +9,26 @@ sound needs nobody until something happens. Without events the cues are the time
 """
 
 import re
-from collections.abc import Callable, Container, Iterator
-from typing import Any, Final, NamedTuple, TypeVar
+from collections.abc import Callable, Container
+from typing import Any, Final, NamedTuple
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.live.course import Course
 from darktimer.live.gates import Waits, gates
 from darktimer.live.missed import LATE_MS, TIMELESS
 from darktimer.live.places import Places
+from darktimer.live.planning import Planning
 from darktimer.live.row import NEVER, acts
 from darktimer.live.state import TIME, Event, Now, Phase, State
 from darktimer.live.telling import ASKED_MS, MARK_PATIENCE_MS, Telling
 from darktimer.process import meanings
-from darktimer.process.timeline import Cue, Span, Step, Timeline
+from darktimer.process.timeline import Timeline
 
 #: A silence shorter than this, in which no act was missed, is not worth a word.
 _SILENCE_MS: Final = 1_000
 #: Kinds of step, and what the hands do in them, in which waiting does the film no harm.
 _HARMLESS: Final = frozenset({"load", "rinse", "wash", "soak", "ready"})
 _RESTING: Final = frozenset({"agitate", "stand", "hand", "ready"})
-
-_Stretch = TypeVar("_Stretch", Step, Span)
 
 
 class Place(NamedTuple):
@@ -52,6 +51,7 @@ class Conductor:
         self.timeline = timeline
         self._places = Places(timeline)
         self._telling = Telling(self._places, cue_set.length_ms)
+        self._planning = Planning(timeline, self._telling)
         self.state = State(timeline.duration_ms, Course(), gates(timeline, waits))
         self.leave_gates_before(0)
 
@@ -81,27 +81,7 @@ class Conductor:
 
     def performed(self) -> Timeline:
         """What really happened, and will by the plan, as a timeline of its own."""
-        plan, state = self.timeline, self.state
-        aborted_ms = state.aborted_ms
-
-        def at(plan_ms: int) -> int:
-            real_ms = state.course.at_ms(plan_ms)
-            return real_ms if aborted_ms is None else min(real_ms, aborted_ms)
-
-        def lived(each: _Stretch) -> _Stretch:
-            start_ms, end_ms = at(each.start_ms), at(each.end_ms)
-            if (start_ms, end_ms) == (each.start_ms, each.end_ms):
-                return each
-            return each._replace(start_ms=start_ms, end_ms=end_ms)
-
-        return Timeline(
-            plan.title,
-            at(plan.duration_ms),
-            tuple(map(lived, plan.steps)),
-            tuple(map(lived, plan.spans)),
-            state.cues,
-            plan.notes,
-        )
+        return self._planning.performed(self.state)
 
     # Beginning in the middle
 
@@ -109,8 +89,8 @@ class Conductor:
         """A run that begins in the middle waits at no gate that lies before it."""
         left = tuple(gate for gate in self.state.gates if gate.plan_ms >= plan_ms)
         state = self.state._replace(gates=left)
-        state = state._replace(course=Course().stopping(_next_stop_ms(state)))
-        self.state = self._planned(state, NEVER)
+        state = state._replace(course=Course().stopping(state.next_stop_ms))
+        self.state = self._planning.follow(state, NEVER)
 
     def take_up(
         self, kept: dict[str, Any], heard: Container[tuple[str, int]], from_ms: int, now: Now
@@ -121,7 +101,7 @@ class Conductor:
         ``from_ms`` is the run's last sign of life. What is past and was not heard is no longer
         there; acts among it that are not long gone are made up for when sound is back.
         """
-        state = self._planned(self.state.taken_up(self.state.kept() | kept), NEVER)
+        state = self._planning.follow(self.state.taken_up(self.state.kept() | kept), NEVER)
         past = [c for c in state.cues if c.at_ms < now.filled_ms]
         unheard = [c for c in past if (c.meaning, state.planned_ms(c)) not in heard]
         lately_ms = from_ms - LATE_MS
@@ -179,7 +159,7 @@ class Conductor:
         """A gate that is still to come is opened."""
         gate, *later = state.gates
         state = _forgetting(state._replace(gates=tuple(later)))
-        state = state._replace(course=state.course.stopping(_next_stop_ms(state)))
+        state = state._replace(course=state.course.stopping(state.next_stop_ms))
         return self._changed(state, now, "gate", "passed", gate.step)
 
     def _leave(self, state: State, event: Event, now: Now) -> State:
@@ -230,69 +210,25 @@ class Conductor:
         state = state._replace(gates=tuple(gate for gate in state.gates if gate.loading))
         if state.waits(now.filled_ms) != "loading":
             state = _forgetting(state)
-            state = state._replace(course=state.course.stopping(_next_stop_ms(state)))
+            state = state._replace(course=state.course.stopping(state.next_stop_ms))
         return self._changed(state, now, "gate", "waits no more", self._step(state, now))
-
-    # The timeline
 
     def _set_off(self, state: State, plan_ms: int, due_ms: int, now: Now) -> tuple[State, int]:
         """The plan goes on as soon as no sound is in the way; also how much later than due."""
         state = _forgetting(state._replace(row=state.row.taking_back(now.filled_ms)))
         at_ms = state.row.over_ms(now.filled_ms)
-        course = state.course.going_on(plan_ms, at_ms, _next_stop_ms(state))
+        course = state.course.going_on(plan_ms, at_ms, state.next_stop_ms)
         return state._replace(course=course), at_ms - due_ms
 
     def _stopped(self, state: State, plan_ms: int, now: Now) -> State:
         state = _forgetting(state._replace(course=state.course.stopping(plan_ms)))
-        return self._planned(state, now.filled_ms)
-
-    def _planned(self, state: State, filled_ms: int) -> State:
-        """The row follows the course."""
-        planned = tuple(self._falling(state.course))
-        beyond: tuple[Cue, ...] = ()
-        if not state.held and state.gates:
-            open_end = state.course.stopping(None)
-            beyond = tuple(self._falling(open_end, from_ms=state.gates[0].plan_ms))
-        if state.doubt_ms:
-            return self._beyond_doubt(state, planned, beyond, filled_ms)
-        return state._replace(row=state.row.planning(planned, beyond, filled_ms))
-
-    def _beyond_doubt(
-        self, state: State, planned: tuple[Cue, ...], beyond: tuple[Cue, ...], filled_ms: int
-    ) -> State:
-        """Puts light-safe off by what is doubtful, so that it is true all the same."""
-        safe = [cue for cue in planned if cue.meaning == meanings.LIGHT_SAFE]
-        planned, beyond = (
-            tuple(c for c in cues if c.meaning != meanings.LIGHT_SAFE) for cues in (planned, beyond)
-        )
-        again = tuple(
-            c for c in state.row.again if c.at_ms < filled_ms or c.meaning != meanings.LIGHT_SAFE
-        )
-        row = state.row._replace(again=again).planning(planned, beyond, filled_ms)
-        state = state._replace(row=row)
-        if any(c.meaning == meanings.LIGHT_SAFE for c in row.cues):  # handed over already
-            return state
-        for cue in safe:
-            from_ms = max(cue.at_ms + state.doubt_ms, filled_ms)
-            at_ms = row.room_ms(from_ms, cue.length_ms, acts)
-            planned_ms = state.course.plan_ms(cue.at_ms)
-            put_off = cue._replace(at_ms=at_ms)
-            state = self._telling.put_off(state, put_off, planned_ms, filled_ms)
-        return state
-
-    def _falling(self, course: Course, from_ms: int = 0) -> Iterator[Cue]:
-        """The timeline's cues where a course lets them fall."""
-        for cue in self.timeline.cues:
-            if cue.at_ms >= from_ms and course.plays(cue.at_ms):
-                at_ms = course.at_ms(cue.at_ms)
-                # The very same cue where nothing has moved: a day of them is not held twice.
-                yield cue if at_ms == cue.at_ms else cue._replace(at_ms=at_ms)
+        return self._planning.follow(state, now.filled_ms)
 
     def _changed(
         self, state: State, now: Now, kind: str, meaning: str, step: int, **detail: int
     ) -> State:
         """What a run is taken up again from is written down with every change of it."""
-        state = self._planned(state, now.filled_ms)
+        state = self._planning.follow(state, now.filled_ms)
         return state.noting(now.at_ms, kind, meaning, step, **detail, **state.kept())
 
     def _step(self, state: State, now: Now) -> int:
@@ -312,10 +248,6 @@ def _confirmed(state: State, event: Event, now: Now) -> bool:
     if question is None or question.what != event.what or now.at_ms > question.at_ms + ASKED_MS:
         return False
     return question.at_ms <= min(event.from_ms, now.heard_ms)
-
-
-def _next_stop_ms(state: State) -> int | None:
-    return state.gates[0].plan_ms if state.gates else None
 
 
 def _forgetting(state: State) -> State:

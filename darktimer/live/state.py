@@ -93,6 +93,11 @@ class State(NamedTuple):
         """Everything heard and to be heard, in order of time."""
         return self.row.cues
 
+    @property
+    def next_stop_ms(self) -> int | None:
+        """The plan's moment of the next gate."""
+        return self.gates[0].plan_ms if self.gates else None
+
     def waits(self, at_ms: int) -> str:
         """What the plan waits for: "", "loading", "film is in" or "hold"."""
         stops_ms = self.course.stops_ms

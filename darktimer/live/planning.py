@@ -1,0 +1,90 @@
+"""The row follows the course: which of the plan's cues fall where, once the plan has waited.
+
+What is doubtful of the time gone by puts light-safe off, and nothing else. Knows no keys.
+"""
+
+from collections.abc import Iterator
+from typing import TypeVar
+
+from darktimer.live.course import Course
+from darktimer.live.row import acts
+from darktimer.live.state import State
+from darktimer.live.telling import Telling
+from darktimer.process import meanings
+from darktimer.process.timeline import Cue, Span, Step, Timeline
+
+_Stretch = TypeVar("_Stretch", Step, Span)
+
+
+class Planning:
+    """Of one timeline."""
+
+    def __init__(self, timeline: Timeline, telling: Telling) -> None:
+        self._timeline = timeline
+        self._telling = telling
+
+    def follow(self, state: State, filled_ms: int) -> State:
+        """The state with the row that its course, its gates and its doubt call for."""
+        planned, beyond = tuple(self._falling(state.course)), tuple(self._beyond(state))
+        if state.doubt_ms:
+            return self._beyond_doubt(state, planned, beyond, filled_ms)
+        return state._replace(row=state.row.planning(planned, beyond, filled_ms))
+
+    def performed(self, state: State) -> Timeline:
+        """What really happened, and will by the plan, as a timeline of its own."""
+        plan, aborted_ms = self._timeline, state.aborted_ms
+
+        def at(plan_ms: int) -> int:
+            real_ms = state.course.at_ms(plan_ms)
+            return real_ms if aborted_ms is None else min(real_ms, aborted_ms)
+
+        def lived(each: _Stretch) -> _Stretch:
+            start_ms, end_ms = at(each.start_ms), at(each.end_ms)
+            if (start_ms, end_ms) == (each.start_ms, each.end_ms):
+                return each
+            return each._replace(start_ms=start_ms, end_ms=end_ms)
+
+        return plan._replace(
+            duration_ms=at(plan.duration_ms),
+            steps=tuple(map(lived, plan.steps)),
+            spans=tuple(map(lived, plan.spans)),
+            cues=state.cues,
+        )
+
+    def _beyond(self, state: State) -> Iterator[Cue]:
+        """What may sound after the next gate, as soon as that is left."""
+        if state.gates and not state.held:
+            yield from self._falling(state.course.stopping(None), state.gates[0].plan_ms)
+
+    def _falling(self, course: Course, from_ms: int = 0) -> Iterator[Cue]:
+        """The timeline's cues where a course lets them fall."""
+        for cue in self._timeline.cues:
+            if cue.at_ms >= from_ms and course.plays(cue.at_ms):
+                at_ms = course.at_ms(cue.at_ms)
+                # The very same cue where nothing has moved: a day of them is not held twice.
+                yield cue if at_ms == cue.at_ms else cue._replace(at_ms=at_ms)
+
+    def _beyond_doubt(
+        self, state: State, planned: tuple[Cue, ...], beyond: tuple[Cue, ...], filled_ms: int
+    ) -> State:
+        """Puts light-safe off by what is doubtful, so that it is true all the same."""
+        again = (c for c in state.row.again if c.at_ms < filled_ms or not _safe(c))
+        row = state.row._replace(again=tuple(again))
+        row = row.planning(_others(planned), _others(beyond), filled_ms)
+        state = state._replace(row=row)
+        if any(map(_safe, row.cues)):  # handed over already
+            return state
+        for cue in filter(_safe, planned):
+            from_ms = max(cue.at_ms + state.doubt_ms, filled_ms)
+            put_off = cue._replace(at_ms=row.room_ms(from_ms, cue.length_ms, acts))
+            planned_ms = state.course.plan_ms(cue.at_ms)
+            state = self._telling.put_off(state, put_off, planned_ms, filled_ms)
+        return state
+
+
+def _safe(cue: Cue) -> bool:
+    return cue.meaning == meanings.LIGHT_SAFE
+
+
+def _others(cues: tuple[Cue, ...]) -> tuple[Cue, ...]:
+    return tuple(cue for cue in cues if not _safe(cue))

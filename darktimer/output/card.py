@@ -22,8 +22,9 @@ from darktimer.units import frames
 #: is about, where it is not about now. Does not block.
 Report = Callable[[Kind, str, int, int | None], None]
 
-#: Sound servers work in steps of this; they ask for a whole number of them at even times.
-_TICK_MS: Final = 20
+#: Sound servers work in steps of this, or of 512 frames at 48 kHz: they ask at even times for
+#: blocks that are a whole number of steps, and those of the second length are so for both kinds.
+_TICKS_MS: Final = 20, 160
 _CLOCK_READINGS: Final = 5
 
 
@@ -58,7 +59,8 @@ class Card:
         self._taken = 0
         self._asked_ns = clock.monotonic_ns()
         self._abort = portaudio().CallbackAbort
-        block_ms = max(buffer_ms // 3 // _TICK_MS, 1) * _TICK_MS
+        tick_ms = max(each for each in _TICKS_MS if 3 * each <= max(buffer_ms, 3 * _TICKS_MS[0]))
+        block_ms = max(buffer_ms // 3 // tick_ms, 1) * tick_ms
         latency_s = 2 * block_ms / 1000
         self._taking = Taking(block_ms, self._asked_ns)
         self._stream = Stream(

@@ -80,6 +80,8 @@ class Drift:
         at_ns, (recent, asked, heard) = self._seen[-1].at_ns, self._over(_RECENT_NS)
         if self._learns(at_ns, asked):
             return 0
+        if self._early():
+            return 0
         if step := self._step():
             return step
         if abs(heard - self.asked_error(asked)) > _DISAGREE_MS * self._per_ms and self._calm():
@@ -97,6 +99,14 @@ class Drift:
         asked = min(each.asked for each in recent) - self.placed.moved
         heard = round(median(each.heard for each in recent)) - self.placed.moved
         return recent, asked, heard
+
+    def _early(self) -> bool:
+        """Nobody asks too early but a system with other buffers now, whose word is believed."""
+        recent, asked, heard = self._over(_STEP_NS)
+        limit = (self.usual or 0) - _STEP_MS * self._per_ms
+        if median(each.asked for each in recent) - self.placed.moved < limit:
+            self.usual = asked - heard
+        return asked < limit
 
     def _step(self) -> int:
         """What shows at once: far more than drift, by both measures, in each of many requests.

@@ -68,7 +68,7 @@ class SpeakerStream:
         self._sounding = False
         self._heard_ms = -1_000_000
         self._silent_since_ms: int | None = None
-        self._missed: Counter[str] = Counter()
+        self._missed: Counter[tuple[Kind, str | None]] = Counter()
         self._lag_ns = clock.boot_ns() - clock.monotonic_ns()
         self._proven = False
         self._decided, self._ended, self._closed = (threading.Event() for _ in range(3))
@@ -166,7 +166,7 @@ class SpeakerStream:
                 self._take(self._next())
                 self._look(self._clock.monotonic_ns())
             except Exception as error:  # it must outlive whatever it finds
-                self._report("callback-error", f"supervisor: {error!r}", 0)
+                self._miss("callback-error", "supervisor", f"supervisor: {error!r}")
         if self._card:
             self._card.retire(_CLOSES_S)
         self._card, self._sounding = None, False
@@ -191,13 +191,13 @@ class SpeakerStream:
             self._card = tried.card
         self._search.take(tried)
         if tried.fault:
-            self._miss(tried.fault)
+            self._miss("no-device", tried.name, str(tried.fault))
 
-    def _miss(self, fault: OutputError) -> None:
-        """A speaker that cannot be had is told once; how often, when there is sound again."""
-        self._missed[str(fault)] += 1
-        if self._missed[str(fault)] == 1:
-            self._report("no-device", str(fault))
+    def _miss(self, kind: Kind, about: str | None, fault: str) -> None:
+        """What is told once for a speaker and kind; how often, when there is sound again."""
+        self._missed[kind, about] += 1
+        if self._missed[kind, about] == 1:
+            self._report(kind, fault)
 
     def _look(self, now_ns: int) -> None:
         slept_ms, card = self._slept_ms(now_ns), self._card
@@ -236,7 +236,7 @@ class SpeakerStream:
         else:  # it could be opened, and is of no use all the same
             fault = OutputError(card.name, why, f"choose another speaker, {RENDER_INSTEAD}")
             self._search.refuse(fault)
-            self._miss(fault)
+            self._miss("no-device", card.name, str(fault))
         self._card, self._sounding = None, False
         card.retire()
 

@@ -132,6 +132,29 @@ def test_what_cannot_be_had_is_told_once_for_each_speaker_and_kind_and_counted(
     assert int(back.detail.split("tried ")[1].split()[0]) > 8
 
 
+def test_a_fault_of_its_own_ends_no_supervision_and_is_told_once(
+    shop: Shop, stream: SpeakerStream, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    stream.start()
+    failed: list[int] = []
+    tend = shop["front"].tend
+
+    def fail(now_ns: int) -> str:
+        failed.append(now_ns)
+        if len(failed) < 5:
+            raise RuntimeError("a fault of its own")
+        return tend(now_ns)
+
+    monkeypatch.setattr(shop["front"], "tend", fail)
+    _until(lambda: len(failed) > 3)
+    (told,) = stream.trouble()
+    assert (told.kind, told.detail) == (
+        "callback-error", "supervisor: RuntimeError('a fault of its own')"
+    )  # fmt: skip
+    shop["front"].fault = "the device went away"
+    _until(lambda: "back" in _kinds(stream.trouble()))
+
+
 def test_a_patient_start_waits_for_a_speaker_and_then_tells_how_long(
     shop: Shop, stream: SpeakerStream
 ) -> None:

@@ -284,6 +284,17 @@ def test_other_buffers_of_the_sound_system_are_told_from_drift() -> None:
     assert card.changes == []
 
 
+@pytest.mark.parametrize("late_ms", [0, 30])
+def test_who_asks_earlier_has_other_buffers_and_is_believed(late_ms: int) -> None:
+    """As seen where a sink came back: asked 85 ms sooner, with more than that put between."""
+    card = Card()
+    card.play(30)
+    card.now_ns -= 85_000_000
+    card.play(60, wander_ms=lambda now_s: 85 + late_ms)
+    assert sum(change.moved_ms for change in card.changes) == pytest.approx(late_ms, abs=2)
+    assert all(not change.lost for change in card.changes)
+
+
 def test_a_card_that_tells_no_time_is_given_its_latency() -> None:
     pace = Pace(RATE, 0, 0.2, lambda start, count: True)
     for number in range(50):

@@ -4,9 +4,20 @@ An error names the place, what was found, and the mend. None of them carries a t
 user: the command line prints ``str(error)`` and exits with status 1.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
+
+#: Where something stands in a file: keys, and indices into lists that count from 0.
+KeyPath = tuple[str | int, ...]
+
+
+def did_you_mean(found: str, known: Iterable[str], cutoff: float = 0.6) -> str:
+    """``did you mean 'fix'? `` with the nearest of those ``known``, empty where none is near."""
+    from difflib import get_close_matches
+
+    near = get_close_matches(found, list(known), n=1, cutoff=cutoff)
+    return f"did you mean {near[0]!r}? " if near else ""
 
 
 class DarktimerError(Exception):
@@ -57,12 +68,12 @@ class FileError(DarktimerError):
 class NotFoundError(DarktimerError):
     """A plan, recipe or cue set that is neither a file nor a shipped name."""
 
-    def __init__(self, kind: str, name: str, nearest: str | None, shipped: Sequence[str]) -> None:
+    def __init__(self, kind: str, name: str, shipped: Sequence[str]) -> None:
         own = "; write one of your own with darktimer new" if kind == "plan" else ""
-        hint = f"did you mean {nearest!r}? " if nearest else ""
+        there_are = f"{did_you_mean(name, shipped)}those that come with it: {', '.join(shipped)}"
         super().__init__(
             f"no {kind} {name!r}: there is no such file here, and none of that name comes with "
-            f"the program; {hint}those that come with it: {', '.join(shipped)}{own}"
+            f"the program; {there_are}{own}"
         )
 
 
@@ -76,7 +87,7 @@ class OutputError(DarktimerError):
 class Finding(NamedTuple):
     """Something wrong or doubtful in a plan, at a path of keys and indices into its file."""
 
-    path: tuple[str | int, ...]
+    path: KeyPath
     found: str
     mend: str
 

@@ -68,6 +68,21 @@ def frames(ms: int, rate: int) -> int:
     return (ms * rate + 500) // 1000
 
 
+def whole_second(ms: float) -> int:
+    """The nearest whole second, in milliseconds, halves upward: the one rounding of such times."""
+    return int((ms + 500) // 1000) * 1000
+
+
+def next_second(ms: float) -> int:
+    """The whole second that is not before ``ms``, in milliseconds."""
+    return -int(-ms // 1000) * 1000
+
+
+def seconds_clock(ms: int) -> str:
+    """What a clock of whole seconds shows at ``ms``: 0:12 until it is 0:13; 0:00 before zero."""
+    return clock(max(0, ms) // 1000 * 1000)
+
+
 def duration_ms(text: str) -> int:
     """Milliseconds in a duration above zero and at most 48 hours; raises `UnreadableError`."""
     return _positive_ms(text, _exact_ms(text.strip().lower(), text))

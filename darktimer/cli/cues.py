@@ -10,11 +10,12 @@ import click
 
 from darktimer.cli.options import ShippedOrFile, force_option, json_option, output_option
 from darktimer.cues.cue_set import CueSet
+from darktimer.cues.margins import gaps_ms
 from darktimer.cues.reader import load_cue_set
 from darktimer.process.timeline import Cue, Step, Timeline
 from darktimer.terminal.table import Table
 from darktimer.terminal.text import console, print_json, print_list, say
-from darktimer.units import clock
+from darktimer.units import seconds_clock
 
 #: Between two cues of the demonstration, so that each is heard alone.
 _APART_MS: Final = 1_500
@@ -117,7 +118,7 @@ def _few(numbers: range) -> range:
 
 def _row(cues: CueSet, cue: Cue, marks: Mapping[int, str]) -> dict[str, str | int]:
     return {
-        "at": clock(cue.at_ms // 1000 * 1000),
+        "at": seconds_clock(cue.at_ms),
         "at_ms": cue.at_ms,
         "length_ms": cue.length_ms,
         "meaning": cue.meaning,
@@ -135,12 +136,8 @@ def _marks(cues: CueSet) -> dict[int, str]:
 def _drawn(cues: CueSet, meaning: str, marks: Mapping[int, str]) -> str:
     """A mark for each pulse, and a space for a rest that is longer than the usual gap."""
     pulses = cues.pulses(meaning)
-    line, end_ms = "", pulses[0].at_ms
-    for pulse in pulses:
-        rest = " " if pulse.at_ms - end_ms > cues.gap_ms else ""
-        line += rest + marks[pulse.length_ms]
-        end_ms = pulse.at_ms + pulse.length_ms
-    return line
+    rests = [" " if gap_ms > cues.gap_ms else "" for gap_ms in (0, *gaps_ms(pulses))]
+    return "".join(rest + marks[pulse.length_ms] for rest, pulse in zip(rests, pulses, strict=True))
 
 
 def _write(cues: CueSet, played: list[Cue], target: Path, force: bool) -> tuple[str, ...]:
@@ -153,6 +150,6 @@ def _write(cues: CueSet, played: list[Cue], target: Path, force: bool) -> tuple[
     end_ms = last.at_ms + last.length_ms + _APART_MS
     step = Step(cues.name, "step", 0, end_ms, dark=False)
     timeline = Timeline(cues.name, end_ms, (step,), (), tuple(played), ())
-    lines = [f"{clock(cue.at_ms // 1000 * 1000)} {cues.says(cue.meaning)}" for cue in played]
+    lines = [f"{seconds_clock(cue.at_ms)} {cues.says(cue.meaning)}" for cue in played]
     output = FileOutput(target, f"Cues: {cues.name}", "\n".join(lines), force)
     return output.play(Score(timeline, cues, 48_000, SPEAKERS["wired"]))

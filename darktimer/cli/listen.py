@@ -18,7 +18,7 @@ from darktimer.ear.verdict import Check, Verdict, is_act_now
 from darktimer.prepare.prepared import prepare
 from darktimer.terminal.table import Table
 from darktimer.terminal.text import console, print_json
-from darktimer.units import clock
+from darktimer.units import clock, whole_second
 
 if TYPE_CHECKING:  # the ear is loaded when the command runs
     from darktimer.ear.hearing import Heard
@@ -145,7 +145,7 @@ def _cells(check: Check) -> list[str]:
 
 
 def _second(ms: float) -> str:
-    return clock(round(ms / 1000) * 1000)
+    return clock(whole_second(ms))
 
 
 def _begins(offset_ms: float) -> str:

@@ -223,12 +223,12 @@ def _time_lines(time: "DevelopTime", say: "Measures") -> Iterator[str]:
     asked = f", adjusted {time.adjust} as the plan asks" if time.adjust else " as planned"
     yield f"{time.step}: {clock(time.tonight_ms)}{asked}"
     planned = f"{clock(time.planned_ms)} at {say.temperature(time.for_celsius)}"
-    warmths = [f"{clock(_seconds(ms))} at {say.temperature(c)}" for c, ms in time.elsewhere]
+    warmths = [f"{_to_second(ms)} at {say.temperature(c)}" for c, ms in time.elsewhere]
     yield f"{planned} does the same as {', '.join(warmths)}"
     by_energy = f"reckoned by its activation energy, {time.kj_per_mol:.0f} kJ/mol"
     yield time.warning or f"{by_energy}: how much warmth speeds it up"
     if time.for_celsius != time.celsius:
-        steady = f"{clock(_seconds(time.steady_ms))} at {say.temperature(time.celsius)}"
+        steady = f"{_to_second(time.steady_ms)} at {say.temperature(time.celsius)}"
         yield f"the bath has another temperature than the time is for: {steady} does the same"
     yield from _drift_lines(time, say)
     if time.agitation:
@@ -242,13 +242,13 @@ def _drift_lines(time: "DevelopTime", say: "Measures") -> Iterator[str]:
     if drift is None:
         return
     yield (
-        f"in the bath as it drifts: {units.clock(_seconds(drift.time_ms))}, ending at "
-        f"{say.temperature(drift.end_celsius)}; {units.clock(_seconds(drift.steady_ms))} would be "
+        f"in the bath as it drifts: {_to_second(drift.time_ms)}, ending at "
+        f"{say.temperature(drift.end_celsius)}; {_to_second(drift.steady_ms)} would be "
         f"{100 * drift.ignored:+.1f} % off"
     )
     constant = figures(time.constant_ms / 60_000, 2)
     yield f"its time constant is {constant} min, {time.constant_from}"
 
 
-def _seconds(ms: int) -> int:
-    return round(ms / 1000) * 1000
+def _to_second(ms: int) -> str:
+    return units.clock(units.whole_second(ms))

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
-from difflib import get_close_matches
 from typing import Final, NamedTuple
 
 import click
@@ -10,7 +9,7 @@ import click
 from darktimer.cli.live_options import Named, live_options
 from darktimer.cli.options import json_option, plan_argument
 from darktimer.cues.cue_set import CueSet
-from darktimer.errors import UnreadableError
+from darktimer.errors import UnreadableError, did_you_mean
 from darktimer.live.answers import with_answers
 from darktimer.live.conductor import Conductor
 from darktimer.live.gates import waits_of
@@ -27,7 +26,7 @@ from darktimer.prepare.prepared import prepare
 from darktimer.process.timeline import Timeline
 from darktimer.terminal.table import Table
 from darktimer.terminal.text import console, print_json
-from darktimer.units import clock as shown
+from darktimer.units import seconds_clock
 
 #: A rehearsal from a step begins so long before it.
 _RUN_UP_MS = 5_000
@@ -92,9 +91,8 @@ def _index(timeline: Timeline, name: str) -> int:
         if wanted in (step.name.casefold(), step.kind):
             return index
     names = [step.name for step in steps]
-    near = get_close_matches(name, names, n=1)
-    hint = f"did you mean {near[0]!r}? " if near else ""
-    raise UnreadableError(f"there is no step {name!r}", f"{hint}steps are: {', '.join(names)}")
+    mend = f"{did_you_mean(name, names)}steps are: {', '.join(names)}"
+    raise UnreadableError(f"there is no step {name!r}", mend)
 
 
 def _rehearse(
@@ -147,13 +145,12 @@ def _presses(session: Session) -> Iterator[_Press]:
 def _print(session: Session, presses: list[_Press]) -> None:
     out = console()
     for at_ms, found in session.troubles:
-        out.print(f"{shown(max(0, at_ms) // 1000 * 1000)} {found}")
+        out.print(f"{seconds_clock(at_ms)} {found}")
     if not presses:
         out.print("No key for going on was pressed.")
         return
     rows = [
-        [shown(p.at_ms // 1000 * 1000), p.step, p.answers, f"{p.late_ms / 1000:.1f} s"]
-        for p in presses
+        [seconds_clock(p.at_ms), p.step, p.answers, f"{p.late_ms / 1000:.1f} s"] for p in presses
     ]
     columns = [("At", "right"), ("Step", "left"), ("After", "left"), ("Late by", "right")]
     out.print("How long after what it answers each key for going on was pressed:")

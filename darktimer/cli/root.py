@@ -5,7 +5,6 @@ Commands are imported only when they are run, so that each pays for its own impo
 
 import os
 import sys
-from difflib import get_close_matches
 from importlib import import_module
 from inspect import cleandoc
 from io import TextIOWrapper
@@ -14,7 +13,7 @@ from typing import Final, NoReturn
 import click
 
 from darktimer import __version__
-from darktimer.errors import DarktimerError
+from darktimer.errors import DarktimerError, did_you_mean
 from darktimer.terminal.text import complain, harmless_streams
 
 # Set before the libraries load. No plug-in may look into our models, and looking for some reads the
@@ -62,9 +61,8 @@ class _Commands(click.Group):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         if args[0] not in COMMANDS:
-            near = get_close_matches(args[0], COMMANDS, n=1)
-            hint = f"Did you mean {near[0]}?" if near else "darktimer --help lists those there are."
-            ctx.fail(f"There is no command {args[0]!r}. {hint}")
+            hint = did_you_mean(args[0], COMMANDS)
+            ctx.fail(f"There is no command {args[0]!r}; {hint}darktimer --help lists all.")
         return super().resolve_command(ctx, args)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:

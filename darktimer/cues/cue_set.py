@@ -40,6 +40,10 @@ class Pulse(NamedTuple):
     frequency: float
     level: float
 
+    @property
+    def end_ms(self) -> int:
+        return self.at_ms + self.length_ms
+
 
 @dataclass(frozen=True, slots=True)
 class Voice:
@@ -178,10 +182,7 @@ class CueSet:
 
     def length_ms(self, meaning: str) -> int:
         """From the first sample of a cue to its last; 0 where the set leaves it unsaid."""
-        if meaning in self.unsaid:
-            return 0
-        last = self.pulses(meaning)[-1]
-        return last.at_ms + last.length_ms
+        return 0 if meaning in self.unsaid else self.pulses(meaning)[-1].end_ms
 
     def _joined(self, meaning: str) -> Iterator[Pulse]:
         at_ms = 0

@@ -82,12 +82,7 @@ def _change(one: tuple[float, float], other: tuple[float, float]) -> float:
 
 def gaps_ms(pulses: Sequence[Pulse]) -> list[int]:
     """The silence between each pulse and the next."""
-    return [b.at_ms - a.at_ms - a.length_ms for a, b in pairwise(pulses)]
-
-
-def end_ms(pulses: Sequence[Pulse]) -> int:
-    """The end of the last pulse, from the start of the cue."""
-    return pulses[-1].at_ms + pulses[-1].length_ms
+    return [b.at_ms - a.end_ms for a, b in pairwise(pulses)]
 
 
 def quick_run(pulses: Sequence[Pulse]) -> int:
@@ -99,12 +94,12 @@ def quick_run(pulses: Sequence[Pulse]) -> int:
     return longest
 
 
-def loudness_lufs(voice: Voice, pulses: Sequence[Pulse]) -> float:
+def loudness_of_cue(voice: Voice, pulses: Sequence[Pulse]) -> float:
     """The loudness of a whole cue, rests included, over a block of 400 ms at the least."""
     energy = sum(
         float(10 ** (pulse.level / 10)) * voice.sounding_ms(pulse.length_ms) for pulse in pulses
     )
-    return 10 * log10(energy / max(400, end_ms(pulses)))
+    return 10 * log10(energy / max(400, pulses[-1].end_ms))
 
 
 def share(partials: Partials, low: float, high: float) -> float:

@@ -12,7 +12,6 @@ from darktimer.cues.cue_set import Count, CueSet
 from darktimer.cues.margins import (
     CLEAR_RATIO,
     Heard,
-    end_ms,
     gaps_ms,
     pairs,
     quick_run,
@@ -164,8 +163,8 @@ def _light_safe_is_slow(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
 @rule(RHYTHM_RULES, "any half of it holds a whole pulse, so that the half may be lost", _OURS)
 def _light_safe_outlasts_its_half(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
     pulses = heard[meanings.LIGHT_SAFE]
-    period = max((b.at_ms - a.at_ms for a, b in pairwise(pulses)), default=end_ms(pulses))
-    if end_ms(pulses) / 2 < period + max(pulse.length_ms for pulse in pulses):
+    period = max((b.at_ms - a.at_ms for a, b in pairwise(pulses)), default=pulses[-1].end_ms)
+    if pulses[-1].end_ms / 2 < period + max(pulse.length_ms for pulse in pulses):
         yield (meanings.LIGHT_SAFE,), f"{len(pulses)} pulses"
 
 
@@ -198,7 +197,7 @@ def _the_two_are_alone(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
 )
 def _no_public_alarm(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
     for meaning, pulses in heard.items():
-        again_ms = max(_AGAIN_MS.get(meaning, 2000), end_ms(pulses) + 90)
+        again_ms = max(_AGAIN_MS.get(meaning, 2000), pulses[-1].end_ms + 90)
         for times in (1, 2, 3, 4):
             tones = [
                 (turn * again_ms + pulse.at_ms, pulse.length_ms)

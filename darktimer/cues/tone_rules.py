@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from darktimer.cues.cue_set import DEPENDABLE, CueSet, Voice
-from darktimer.cues.margins import Heard, loudness_lufs, notes, share
+from darktimer.cues.margins import Heard, loudness_of_cue, notes, share
 from darktimer.cues.rule import Breach, Rule, rule
 from darktimer.process import meanings
 
@@ -132,4 +132,4 @@ def _company_is_quiet(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
 
 def _levels(cue_set: CueSet, heard: Heard) -> Iterator[tuple[str, float]]:
     for meaning, pulses in heard.items():
-        yield meaning, loudness_lufs(cue_set.voice, pulses) - cue_set.loudness
+        yield meaning, loudness_of_cue(cue_set.voice, pulses) - cue_set.loudness

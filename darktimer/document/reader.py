@@ -12,10 +12,9 @@ from typing import Any, Final, NoReturn
 
 import yaml
 
-from darktimer.errors import Fault, FileError
+from darktimer.errors import Fault, FileError, KeyPath
 from darktimer.units import shown
 
-Path_ = tuple[str | int, ...]
 Place = tuple[int, int]
 Event = Any  # the stubs of the YAML library leave out what its events carry
 
@@ -36,11 +35,11 @@ class Document:
         self.source = source
         self.content: Any = None
         self.faults: list[Fault] = []
-        self._keys: dict[Path_, Place] = {}
-        self._values: dict[Path_, Place] = {(): (1, 1)}
-        self._paths: dict[int, Path_] = {}
+        self._keys: dict[KeyPath, Place] = {}
+        self._values: dict[KeyPath, Place] = {(): (1, 1)}
+        self._paths: dict[int, KeyPath] = {}
 
-    def place(self, path: Path_, *, of_key: bool = False) -> Place:
+    def place(self, path: KeyPath, *, of_key: bool = False) -> Place:
         """Where a value, or its key, stands; what is not in the file stands where its parent is."""
         if of_key and path in self._keys:
             return self._keys[path]
@@ -48,17 +47,17 @@ class Document:
             path = path[:-1]
         return self._values[path]
 
-    def path_of(self, part: object) -> Path_:
+    def path_of(self, part: object) -> KeyPath:
         """The path of a mapping or list that came out of this document, found by identity."""
         return self._paths.get(id(part), ())
 
-    def fault(self, path: Path_, found: str, mend: str, *, of_key: bool = False) -> Fault:
+    def fault(self, path: KeyPath, found: str, mend: str, *, of_key: bool = False) -> Fault:
         """A fault at the place of ``path``; of a key, where the fault is the key itself."""
         line, column = self.place(path, of_key=of_key)
         return Fault(line, column, written_path(path), found, mend)
 
 
-def written_path(path: Path_) -> str:
+def written_path(path: KeyPath) -> str:
     """A path as people write it: ``steps[2].fix``; list indices count from 1, as people do."""
     text = ""
     for part in path:
@@ -170,7 +169,7 @@ class _Builder:
                     self._stop(event, "a second document begins here", "keep one plan in a file")
                 self._document.content = self._node(next(self._events), ())
 
-    def _node(self, event: Event, path: Path_) -> Any:
+    def _node(self, event: Event, path: KeyPath) -> Any:
         self._nodes += 1
         if self._nodes > _MOST_NODES:
             self._stop(event, "this file has more than 50,000 parts", "keep a plan short")
@@ -186,7 +185,7 @@ class _Builder:
             return event.value
         return self._stop(event, "an alias (*name) stands here", "write the value out")
 
-    def _mapping(self, path: Path_) -> dict[str, Any]:
+    def _mapping(self, path: KeyPath) -> dict[str, Any]:
         content: dict[str, Any] = {}
         while not isinstance(event := next(self._events), yaml.MappingEndEvent):
             if not isinstance(event, yaml.ScalarEvent):
@@ -209,7 +208,7 @@ class _Builder:
         self._document._paths[id(content)] = path
         return content
 
-    def _list(self, path: Path_) -> list[Any]:
+    def _list(self, path: KeyPath) -> list[Any]:
         content: list[Any] = []
         while not isinstance(event := next(self._events), yaml.SequenceEndEvent):
             content.append(self._node(event, (*path, len(content))))

@@ -4,8 +4,7 @@ A `Section` is a frozen block whose keys are written with spaces, validated by p
 Each of its errors becomes a `Fault` with its place and mend. Knows nothing of plans.
 """
 
-from collections.abc import Iterable
-from difflib import get_close_matches
+from collections.abc import Iterable, Mapping
 from typing import Any, ClassVar, NoReturn, Self, TypeVar, get_origin
 
 from pydantic_core import (
@@ -18,7 +17,7 @@ from pydantic_core import (
 
 from darktimer.document.fields import REQUIRED, Known, field_schema, known
 from darktimer.document.reader import Document
-from darktimer.errors import Fault, FileError, UnreadableError
+from darktimer.errors import Fault, FileError, UnreadableError, did_you_mean
 from darktimer.units import shown
 
 _BY_NAME_OR_KEY = core_schema.CoreConfig(validate_by_name=True, validate_by_alias=True)
@@ -135,9 +134,17 @@ SectionT = TypeVar("SectionT", bound=Section)
 def one_of(found: str, allowed: Iterable[str]) -> str:
     """The mend for a word that is none of those allowed, with the nearest one first."""
     words = list(allowed)
-    near = get_close_matches(found, words, n=1, cutoff=0.5)
-    hint = f"did you mean {near[0]!r}? " if near else ""
-    return f"{hint}allowed are {', '.join(words)}"
+    return f"{did_you_mean(found, words, cutoff=0.5)}allowed are {', '.join(words)}"
+
+
+def read_by_kind(
+    raw: dict[str, Any], kinds: Mapping[str, type[Section]], document: Document | None, what: str
+) -> Any:
+    """The block ``raw`` as the kind that one of its keys tells; None where no key does."""
+    named = [key for key in raw if key in kinds]
+    if len(named) > 1:
+        raise UnreadableError(f"{what} is both {' and '.join(named)}", "write one of them")
+    return kinds[named[0]].read(raw, document) if named else None
 
 
 def validate(model: type[SectionT], document: Document) -> SectionT:

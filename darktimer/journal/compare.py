@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from darktimer.document.reader import written_path
-from darktimer.errors import FileError
+from darktimer.errors import FileError, KeyPath
 from darktimer.journal.clocks import local_text
 from darktimer.journal.journal import Journal
 from darktimer.journal.results import SCALES, word
@@ -56,7 +56,7 @@ def _plan(text: str) -> Iterator[tuple[str, str]]:
         yield from _flat(parse_document(text, Path("plan")).content)
 
 
-def _flat(content: Any, path: tuple[str | int, ...] = ()) -> Iterator[tuple[str, str]]:
+def _flat(content: Any, path: KeyPath = ()) -> Iterator[tuple[str, str]]:
     """Every scalar of a plan with its path, as errors write it."""
     parts = content.items() if isinstance(content, dict) else enumerate(content)
     for key, value in parts:

@@ -10,9 +10,10 @@ from typing import Any, NamedTuple
 
 import yaml
 
-from darktimer.document.reader import Document, Path_, Place
+from darktimer.document.reader import Document, Place
+from darktimer.errors import KeyPath
 
-Changes = Mapping[Path_, str]
+Changes = Mapping[KeyPath, str]
 
 
 class _Edit(NamedTuple):
@@ -60,11 +61,11 @@ class _Written:
             elif isinstance(event, yaml.CollectionStartEvent):
                 self._marks[place] = start.index, start.index
 
-    def mark(self, path: Path_) -> tuple[int, int]:
+    def mark(self, path: KeyPath) -> tuple[int, int]:
         """Where the value at ``path`` begins and ends, in characters; a block's head is empty."""
         return self._marks[self._document.place(path)]
 
-    def insertion(self, parent: Path_, entries: list[str]) -> _Edit:
+    def insertion(self, parent: KeyPath, entries: list[str]) -> _Edit:
         """New entries for the block ``parent``, which is added if it is not written yet."""
         content = _at(self._document.content, parent)
         if content is None:
@@ -76,31 +77,31 @@ class _Written:
         first = (*parent, next(iter(content)))
         return (self._after if parent[0] == "steps" else self._before)(first, entries)
 
-    def _before(self, key: Path_, entries: list[str]) -> _Edit:
+    def _before(self, key: KeyPath, entries: list[str]) -> _Edit:
         start = self._marks[self._document.place(key, of_key=True)][0]
         between = ", " if self._in_braces(key) else self._new_line(key)
         return _Edit(start, start, "".join(entry + between for entry in entries))
 
-    def _after(self, key: Path_, entries: list[str]) -> _Edit:
+    def _after(self, key: KeyPath, entries: list[str]) -> _Edit:
         at, between = self.mark(key)[1], ", "
         if not self._in_braces(key):
             at, between = self._line_end(at), self._new_line(key)
         return _Edit(at, at, "".join(between + entry for entry in entries))
 
-    def _in_braces(self, key: Path_) -> bool:
+    def _in_braces(self, key: KeyPath) -> bool:
         return self._text.startswith("{", self.mark(key[:-1])[0])
 
     def _line_end(self, at: int) -> int:
         end = self._text.find("\n", at)
         return len(self._text) if end < 0 else end - (self._text[end - 1] == "\r")
 
-    def _new_line(self, key: Path_) -> str:
+    def _new_line(self, key: KeyPath) -> str:
         """A new line that begins in the column of ``key``."""
         column = self._document.place(key, of_key=True)[1]
         return ("\r\n" if "\r\n" in self._text else "\n") + " " * (column - 1)
 
 
-def _at(content: Any, path: Path_) -> Any:
+def _at(content: Any, path: KeyPath) -> Any:
     """What is written at ``path``; None where nothing is."""
     try:
         for part in path:

@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 
 from darktimer.bench.custom import CONTINUOUS_SHORTENS, INTERMITTENT, agitated_time
 from darktimer.bench.moving import moving_share
-from darktimer.document.reader import Path_
+from darktimer.errors import KeyPath
 from darktimer.journal.results import Result, word
 from darktimer.journal.review import Review
 from darktimer.journal.revise import Changes
@@ -119,7 +119,7 @@ def _effect(plan: Plan, step: Develop, way: _Way) -> float:
     return step.develop / agitated_time(step.develop, way.moving, moving) - 1
 
 
-def _ways(file: PlanFile, place: Path_) -> Iterator[_Way]:
+def _ways(file: PlanFile, place: KeyPath) -> Iterator[_Way]:
     """Continuous agitation, and the usual shares of the time that the rule holds for."""
     if is_block(file, place):
         place = (*place, "share")

@@ -8,7 +8,7 @@ test, never a promise.
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from darktimer.document.reader import Path_
+from darktimer.errors import KeyPath
 from darktimer.journal.results import Result, word
 from darktimer.journal.review import Review, StepReview
 from darktimer.journal.strength import strength
@@ -110,7 +110,7 @@ def _lateness(steps: Sequence[StepReview], plan: Plan) -> Iterator[Suggestion]:
 
 
 def _longer_transfers(late: Sequence[StepReview], plan: Plan) -> Iterator[Suggestion]:
-    wanted: dict[Path_, list[StepReview]] = {}
+    wanted: dict[KeyPath, list[StepReview]] = {}
     for step in late:
         wanted.setdefault(place_of(plan, step.source or 0, "transfer"), []).append(step)
     for place, steps in wanted.items():

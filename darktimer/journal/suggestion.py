@@ -2,7 +2,7 @@
 
 from typing import Any, Final, NamedTuple
 
-from darktimer.document.reader import Path_
+from darktimer.errors import KeyPath
 from darktimer.journal.revise import Changes
 from darktimer.plan.model import Plan
 from darktimer.plan.reader import PlanFile
@@ -23,7 +23,7 @@ class Suggestion(NamedTuple):
     changes: Changes
 
 
-def place_of(plan: Plan, index: int, habit: str) -> Path_:
+def place_of(plan: Plan, index: int, habit: str) -> KeyPath:
     """Where a habit that holds for a step is written, or would be: in the step if it has its own.
 
     What only one step needs, the agitation of a developer say, is added to that step.
@@ -33,7 +33,7 @@ def place_of(plan: Plan, index: int, habit: str) -> Path_:
     return ("habits", habit) if in_habits and not own else ("steps", index, habit)
 
 
-def is_block(file: PlanFile, place: Path_) -> bool:
+def is_block(file: PlanFile, place: KeyPath) -> bool:
     """Whether keys of their own stand at ``place``, and not a single value."""
     content: Any = file.document.content
     for part in place:

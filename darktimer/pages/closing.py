@@ -4,10 +4,10 @@ from collections.abc import Iterator
 from typing import Any, Final
 
 from darktimer.live.session import Session
-from darktimer.pages.runs import FROM_CHANGE_TO_CHANGE
+from darktimer.pages.runs import FROM_CHANGE_TO_CHANGE, off_by
 from darktimer.terminal.table import Table
 from darktimer.terminal.text import console, print_list, say
-from darktimer.units import clock
+from darktimer.units import clock, whole_second
 
 FINISHED: Final = 0
 WITH_FAULTS: Final = 3
@@ -72,8 +72,7 @@ def _row(step: dict[str, Any]) -> list[str]:
     planned, real = step["planned_ms"], step["real_ms"]
     if real is None:
         return [step["name"], _clock(planned), "-", "-"]
-    seconds = (real + 500) // 1000 - (planned + 500) // 1000
-    return [step["name"], _clock(planned), _clock(real), f"{seconds:+d} s" if seconds else "0 s"]
+    return [step["name"], _clock(planned), _clock(real), off_by(planned, real)]
 
 
 def _waits(session: Session) -> Iterator[str]:
@@ -103,4 +102,4 @@ def _to_write(run: int) -> Iterator[str]:
 
 def _clock(ms: int) -> str:
     """To the nearest second."""
-    return clock((max(0, ms) + 500) // 1000 * 1000)
+    return clock(whole_second(max(0, ms)))

@@ -9,7 +9,7 @@ from darktimer.journal.listing import RunLine
 from darktimer.journal.review import Review, StepReview
 from darktimer.terminal.table import Table
 from darktimer.terminal.text import console, print_json_rows, print_list, say
-from darktimer.units import clock
+from darktimer.units import clock, whole_second
 
 _NO_BATH = ("ready", "load", "done")
 
@@ -130,8 +130,7 @@ def developed(found: Review) -> Iterator[str]:
 def _step(step: StepReview) -> list[str]:
     differs = "-"
     if step.real_ms is not None:
-        seconds = round((step.real_ms - step.planned_ms) / 1000)
-        differs = f"{seconds:+d} s" if seconds else "0 s"
+        differs = off_by(step.planned_ms, step.real_ms)
     return [
         step.name,
         step.bath or "-",
@@ -142,6 +141,12 @@ def _step(step: StepReview) -> list[str]:
         _share(step.planned_moving_ms, step.planned_ms),
         _share(step.real_moving_ms, step.real_ms),
     ]
+
+
+def off_by(planned_ms: int, real_ms: int) -> str:
+    """How much longer than planned, as both are shown."""
+    seconds = (whole_second(real_ms) - whole_second(planned_ms)) // 1000
+    return f"{seconds:+d} s" if seconds else "0 s"
 
 
 def _share(moving_ms: int | None, whole_ms: int | None) -> str:
@@ -164,4 +169,4 @@ def _result(found: Review) -> Iterator[str]:
 
 def _clock(ms: int | None) -> str:
     """To the second; nobody reads a real time more closely."""
-    return "-" if ms is None else clock(ms // 1000 * 1000)
+    return "-" if ms is None else clock(whole_second(ms))

@@ -21,7 +21,7 @@ from darktimer.process import meanings
 from darktimer.process.timeline import Cue
 from darktimer.terminal.large import large
 from darktimer.terminal.text import console, say
-from darktimer.units import clock
+from darktimer.units import clock, next_second, seconds_clock
 
 KEYS: Final = (
     "Space, Enter, Page Down, Right: go on. Any other key: where am I; "
@@ -73,7 +73,7 @@ class Scene:
     @property
     def left(self) -> str:
         """Time left in the bath, to the second upward."""
-        return clock(_seconds_up(self.place.left_ms))
+        return clock(next_second(self.place.left_ms))
 
     @property
     def sounding(self) -> Cue | None:
@@ -90,7 +90,7 @@ class Scene:
     def coming(self) -> list[tuple[str, str]]:
         """The next acts: in how long, or "then" where a key must come first, and what."""
         told = [
-            (clock(_seconds_up(cue.at_ms - self.heard_ms)), cue.meaning)
+            (clock(next_second(cue.at_ms - self.heard_ms)), cue.meaning)
             for cue in self._cues
             if cue.at_ms > self.heard_ms and acts(cue)
         ]
@@ -108,7 +108,7 @@ class Scene:
 
     def total(self) -> str:
         """Time on the plan against all of it."""
-        return f"{_whole(self.place.plan_ms)} of {_whole(self._timeline.duration_ms)}"
+        return f"{seconds_clock(self.place.plan_ms)} of {seconds_clock(self._timeline.duration_ms)}"
 
 
 def _waited_for(conductor: Conductor) -> Iterator[Cue]:
@@ -118,14 +118,6 @@ def _waited_for(conductor: Conductor) -> Iterator[Cue]:
         return
     from_ms = conductor.state.course.plan_ms(stops_ms)
     yield from (cue for cue in conductor.timeline.cues if cue.at_ms >= from_ms and acts(cue))
-
-
-def _seconds_up(ms: int) -> int:
-    return -(-ms // 1000) * 1000
-
-
-def _whole(ms: int) -> str:
-    return clock(max(0, ms) // 1000 * 1000)
 
 
 class Picture:
@@ -204,7 +196,7 @@ class Lines:
         cue = scene.sounding
         if cue and cue != self._told and cue.meaning != meanings.PIP:
             step = session.conductor.timeline.steps[cue.step].name
-            self._echo(f"{_whole(cue.at_ms)} {step}, {scene.left} left: {scene.heard()}")
+            self._echo(f"{seconds_clock(cue.at_ms)} {step}, {scene.left} left: {scene.heard()}")
         if scene.place.waits != self._waits and scene.place.waits:
             self._echo(scene.hands)
         self._told, self._waits = cue or self._told, scene.place.waits

@@ -15,7 +15,7 @@ from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator
 from darktimer.bench.film import ROLL_M2
 from darktimer.paper.lettering import font, shortened, width_of
 from darktimer.paper.page import BLACK, PALE, SOFT, WHITE
-from darktimer.units import clock
+from darktimer.units import clock, whole_second
 
 _WIDTH: Final = 760.0
 _LEFT: Final = 70.0
@@ -92,7 +92,7 @@ def _tell_given(axes: Axes, runs: Sequence[Delivered]) -> None:
     for at, run in enumerate(runs):
         given_ms = run.planned_ms if run.given_ms is None else run.given_ms
         axes.annotate(
-            "not known" if run.given_ms is None else clock(_to_second(given_ms)),
+            "not known" if run.given_ms is None else clock(whole_second(given_ms)),
             (at, given_ms),
             xytext=(0, 8 if given_ms >= run.planned_ms else -16),
             textcoords="offset points",
@@ -211,15 +211,10 @@ def _columns(pairs: Sequence[tuple[int, int]]) -> tuple[list[int], list[int]]:
 def _difference(step: StepTime) -> str:
     if step.real_ms is None:
         return "never reached"
-    real_ms = _to_second(step.real_ms)
-    more_ms = real_ms - _to_second(step.planned_ms)
+    real_ms = whole_second(step.real_ms)
+    more_ms = real_ms - whole_second(step.planned_ms)
     sign = "+" if more_ms > 0 else "−" if more_ms < 0 else ""
     return f"{clock(real_ms)}  ({sign}{clock(abs(more_ms))})"
-
-
-def _to_second(ms: int) -> int:
-    """The nearest whole second."""
-    return (ms + 500) // 1000 * 1000
 
 
 def _state(used: float, capacity: float | None) -> str:

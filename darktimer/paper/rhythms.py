@@ -46,7 +46,7 @@ class Sound(NamedTuple):
 
     @property
     def length_ms(self) -> int:
-        return self.pulses[-1].at_ms + self.pulses[-1].length_ms
+        return self.pulses[-1].end_ms
 
 
 class Sounds(NamedTuple):

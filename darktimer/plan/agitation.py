@@ -5,14 +5,13 @@ How a scheme becomes spans of moving and standing is the compiler's business.
 """
 
 import re
-from difflib import get_close_matches
 from typing import Annotated, Any, Final, Literal
 
 from darktimer.document import Document, Section
 from darktimer.document.fields import MadeBy
 from darktimer.document.quantities import Duration, Few, Many, Share
-from darktimer.document.section import one_of
-from darktimer.errors import UnreadableError
+from darktimer.document.section import one_of, read_by_kind
+from darktimer.errors import UnreadableError, did_you_mean
 from darktimer.units import share, shown
 
 
@@ -117,23 +116,14 @@ def _read(raw: Any, document: Document | None) -> Any:
 def _hint(word: str) -> str:
     """The way of agitation that was meant, where that can be told."""
     meant = next((way for sign, way in _SIGNS if sign.search(word)), None)
-    near = get_close_matches(word, _WORDS, n=1, cutoff=0.7)
-    meant = meant or (near[0] if near else None)
-    return f"did you mean {meant}? " if meant else ""
+    return f"did you mean {meant}? " if meant else did_you_mean(word, _WORDS, cutoff=0.7)
 
 
 def _read_block(raw: dict[str, Any], document: Document | None) -> Any:
-    named = [key for key in raw if key in _BLOCKS]
-    if len(named) > 1:
-        raise UnreadableError(f"{' and '.join(named)} stand together", "write one of them")
-    if not named:
-        near = one_of(next(iter(raw), ""), _described())
-        raise UnreadableError("these keys do not say how the film is moved", near)
-    return _BLOCKS[named[0]].read(raw, document)
-
-
-def _described() -> list[str]:
-    return [f"{key}: ..." for key in _BLOCKS]
+    if block := read_by_kind(raw, _BLOCKS, document, "a way of agitation"):
+        return block
+    near = one_of(next(iter(raw), ""), [f"{key}: ..." for key in _BLOCKS])
+    raise UnreadableError("these keys do not say how the film is moved", near)
 
 
 Agitation = Annotated[

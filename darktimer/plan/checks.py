@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import Final
 
-from darktimer.errors import Finding
+from darktimer.errors import Finding, KeyPath
 from darktimer.plan import fixing
 from darktimer.plan.agitation import (
     LEAST_SPAN_MS,
@@ -116,7 +116,7 @@ def _develop_in_the_light(plan: Plan) -> Iterator[Finding]:
             yield Finding(("steps", index), found, "put it before that fix")
 
 
-def _pace_of_sheets(plan: Plan, step: AnyStep, path: tuple[str | int, ...]) -> Iterator[Finding]:
+def _pace_of_sheets(plan: Plan, step: AnyStep, path: KeyPath) -> Iterator[Finding]:
     """Sheets that enter one bath faster than the next would not all have the same time."""
     if plan.sheets > 1 and plan.habit(step, "transfer") != plan.habit(plan.steps[0], "transfer"):
         found = "the sheets change baths at another pace here, and would not all get the same time"
@@ -133,7 +133,7 @@ def _place_of_load(plan: Plan, index: int, step: AnyStep) -> Iterator[Finding]:
         yield Finding(("steps", index, "repeat"), "loading is repeated", "load once")
 
 
-def _light_after(step: AnyStep, path: tuple[str | int, ...]) -> Iterator[Finding]:
+def _light_after(step: AnyStep, path: KeyPath) -> Iterator[Finding]:
     if isinstance(step, Fix) and step.light_after and step.light_after > step.fix:
         yield Finding(
             (*path, "light after"),
@@ -145,7 +145,7 @@ def _light_after(step: AnyStep, path: tuple[str | int, ...]) -> Iterator[Finding
         yield Finding((*path, "light after"), found, "write the fixes as steps of their own")
 
 
-def _agitation(plan: Plan, step: AnyStep, path: tuple[str | int, ...]) -> Iterator[Finding]:
+def _agitation(plan: Plan, step: AnyStep, path: KeyPath) -> Iterator[Finding]:
     scheme = plan.agitation(step)
     where = (*path, "agitation") if step.agitation else path
     if scheme is None:
@@ -168,9 +168,7 @@ def _agitation(plan: Plan, step: AnyStep, path: tuple[str | int, ...]) -> Iterat
         yield from _inversions(scheme, step, where)
 
 
-def _inversions(
-    scheme: Inversions, step: AnyStep, where: tuple[str | int, ...]
-) -> Iterator[Finding]:
+def _inversions(scheme: Inversions, step: AnyStep, where: KeyPath) -> Iterator[Finding]:
     if bool(scheme.every) == bool(scheme.at):
         found = "both 'every' and 'at' are written" if scheme.at else "when to turn is not said"
         yield Finding(where, found, "write either every: 1 min, or at: with a list of moments")
@@ -193,7 +191,7 @@ def _inversions(
             yield Finding((*where, "at"), found, "write moments within the step")
 
 
-def _habits(path: tuple[str | int, ...], owner: Plan | AnyStep) -> Iterator[Finding]:
+def _habits(path: KeyPath, owner: Plan | AnyStep) -> Iterator[Finding]:
     habits = owner.habits if isinstance(owner, Plan) else owner
     for key, zero_allowed in (("transfer", False), ("drain", True), ("heartbeat", True)):
         value = getattr(habits, key)
@@ -212,7 +210,7 @@ def _habits(path: tuple[str | int, ...], owner: Plan | AnyStep) -> Iterator[Find
             yield Finding((*path, "warnings"), found, "write warnings of 5 s and more")
 
 
-def _baths(plan: Plan) -> Iterator[tuple[tuple[str | int, ...], float]]:
+def _baths(plan: Plan) -> Iterator[tuple[KeyPath, float]]:
     """Where the temperature of a bath is written, and the temperature."""
     if plan.temperature is not None:
         yield ("temperature",), plan.temperature
@@ -221,7 +219,7 @@ def _baths(plan: Plan) -> Iterator[tuple[tuple[str | int, ...], float]]:
             yield ("steps", index, "temperature"), step.temperature
 
 
-def _thermometer(plan: Plan) -> Iterator[tuple[tuple[str | int, ...], float]]:
+def _thermometer(plan: Plan) -> Iterator[tuple[KeyPath, float]]:
     """Where a temperature that a bath has, had or tends to is written, and the temperature."""
     yield from _baths(plan)
     if plan.room is not None:
@@ -254,7 +252,7 @@ def _vessel(plan: Plan) -> Iterator[Finding]:
         yield Finding(("vessel", "depth"), found, "add size: 20 x 25 cm, or diameter: 11 cm")
 
 
-def _adjusting(plan: Plan, step: Develop, path: tuple[str | int, ...]) -> Iterator[Finding]:
+def _adjusting(plan: Plan, step: Develop, path: KeyPath) -> Iterator[Finding]:
     """What a time that is to fit its bath has to be known of."""
     asked, needs_room = step.adjust is not None, step.adjust == "for drift" or step.drifts_to
     if plan.celsius(step) is None and (asked or step.drifts_to):

@@ -11,7 +11,7 @@ from darktimer.errors import Finding
 from darktimer.plan.baths import of_bath
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Fix
-from darktimer.units import clock
+from darktimer.units import clock, whole_second
 
 #: What times for fixing and washing are for, where nothing else is said: 68 F.
 USUAL_CELSIUS: Final = 20.0
@@ -34,7 +34,7 @@ class Slower(NamedTuple):
 
     def text(self, temperature: Callable[[float], str] = "{:g} C".format) -> str:
         """What takes how long at which temperature, as ``temperature`` says degrees Celsius."""
-        slow_ms = round(self.time_ms * self.factor / 1000) * 1000
+        slow_ms = whole_second(self.time_ms * self.factor)
         return (
             f"what takes {clock(self.time_ms)} at {temperature(USUAL_CELSIUS)} takes "
             f"{clock(slow_ms)} at {temperature(self.celsius)}, {self.factor:.2f} times as long"

@@ -19,7 +19,7 @@ from darktimer.document.quantities import (
     Words,
     YesNo,
 )
-from darktimer.document.section import one_of
+from darktimer.document.section import one_of, read_by_kind
 from darktimer.errors import UnreadableError
 from darktimer.plan.agitation import Agitation, Continuous, Scheme, Still
 from darktimer.plan.warmth import Adjusting, Energy, ReadingAgain
@@ -240,11 +240,8 @@ def _read(raw: Any, document: Document | None) -> Any:
         found = "a list stands here" if isinstance(raw, list) else f"{shown(str(raw))} stands here"
         example = f"{raw}: 5 min" if isinstance(raw, str) and raw in _TIMED else "load: by hand"
         raise UnreadableError(found, f"write a step as its kind and its time, such as {example}")
-    kinds = [key for key in raw if key in BY_KIND]
-    if len(kinds) == 1:
-        return BY_KIND[kinds[0]].read(raw, document)
-    if kinds:
-        raise UnreadableError(f"a step is both {' and '.join(kinds)}", "write one kind in a step")
+    if step := read_by_kind(raw, BY_KIND, document, "a step"):
+        return step
     first, keys = next(iter(raw), ""), Habits.keys()
     if first in keys:
         mend = "write it without a dash, under the first letter of the step it belongs to"

@@ -20,7 +20,7 @@ from darktimer.process.darkness import dark_from_ms, safe_ms, split_at
 from darktimer.process.layout import Laid, lay_out
 from darktimer.process.spacing import Spaced, space
 from darktimer.process.timeline import Cue, Span, Step, Timeline
-from darktimer.units import clock
+from darktimer.units import clock, next_second
 
 #: A sound file rests this long after its last cue, so that no player cuts it short.
 _REST_MS: Final = 2_000
@@ -68,8 +68,7 @@ def compile_plan(
 def _ended(laid: tuple[Laid, ...], last: Cue) -> tuple[Laid, ...]:
     """The last step made long enough for the last cue and a rest, to the full second."""
     done = laid[-1]
-    end_ms = max(done.end_ms, last.end_ms + _REST_MS)
-    end_ms = -(-end_ms // 1000) * 1000
+    end_ms = next_second(max(done.end_ms, last.end_ms + _REST_MS))
     kind, start, _ = done.spans[-1]
     return (*laid[:-1], done.lasting((*done.spans[:-1], (kind, start, end_ms))))
 

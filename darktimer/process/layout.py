@@ -5,7 +5,7 @@ Decides when each thing happens. Knows nothing of light or sounds.
 
 from dataclasses import dataclass, replace
 
-from darktimer.errors import Finding, FindingsError
+from darktimer.errors import Finding, FindingsError, KeyPath
 from darktimer.plan.agitation import LEAST_SPAN_MS
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Load
@@ -81,7 +81,7 @@ def _place(plan: Plan, lead_ms: int) -> tuple[list[Laid], list[Finding]]:
     return [*steps, _done(plan, steps)], faults
 
 
-def _written_at(index: int, step: AnyStep, path: tuple[str | int, ...]) -> tuple[str | int, ...]:
+def _written_at(index: int, step: AnyStep, path: KeyPath) -> KeyPath:
     """The place of ``path`` in a step; the step itself where it goes by the plan's habit."""
     own = path and getattr(step, str(path[0])) is not None
     return ("steps", index, *path) if own else ("steps", index, step.kind)

@@ -5,7 +5,6 @@ editable install they lie at the top of the project. Nothing else of the program
 """
 
 import os
-from difflib import get_close_matches
 from pathlib import Path
 
 from darktimer.errors import NotFoundError
@@ -36,6 +35,4 @@ def find(folder_name: str, kind: str, name_or_path: str) -> Path:
     shipped = folder(folder_name) / f"{name_or_path}.yaml"
     if path.name == name_or_path and os.path.isfile(shipped):
         return shipped
-    known = names(folder_name)
-    nearest = get_close_matches(name_or_path, known, n=1)
-    raise NotFoundError(kind, name_or_path, nearest[0] if nearest else None, known)
+    raise NotFoundError(kind, name_or_path, names(folder_name))

@@ -8,7 +8,7 @@ Reads pulses, not recordings: what a recording shows is the proof of the ear's o
 from math import log10
 
 from darktimer.cues.cue_set import CueSet
-from darktimer.cues.margins import heard, loudness_lufs, notes, pairs, share, steps_apart
+from darktimer.cues.margins import heard, loudness_of_cue, notes, pairs, share, steps_apart
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.rules import broken_rules
 from darktimer.cues.tone_rules import QUIET
@@ -42,7 +42,7 @@ def row(cue_set: CueSet) -> tuple[str, ...]:
         for alone in (meanings.LIGHT_SAFE, meanings.ALARM)
     ]
     levels = {
-        meaning: loudness_lufs(cue_set.voice, each) - cue_set.loudness
+        meaning: loudness_of_cue(cue_set.voice, each) - cue_set.loudness
         for meaning, each in pulses.items()
     }
     alarm = levels.pop(meanings.ALARM)

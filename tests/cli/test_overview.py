@@ -94,7 +94,7 @@ def test_a_group_without_a_command_shows_its_usage_once(run):
 
 
 def test_a_misspelt_command_names_the_nearest(run):
-    assert "Did you mean timeline?" in run("timelines").err
+    assert "did you mean 'timeline'?" in run("timelines").err
     assert "darktimer --help lists" in run("xyz").err
 
 

@@ -92,11 +92,6 @@ class Wishes:
     say: Measures = METRIC
     kept: tuple[Kept, ...] = ()
 
-    def cleared_ms(self) -> dict[str, int]:
-        """The clearing time last noted for each bath that may be used on, by its key."""
-        usable = [kept for kept in self.kept if not kept.against]
-        return {bath_key(kept.name): kept.cleared_ms for kept in usable if kept.cleared_ms}
-
 
 @dataclass(frozen=True, slots=True)
 class BathSheet:

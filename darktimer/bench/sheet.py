@@ -22,7 +22,6 @@ from darktimer.bench.tonight import bath_celsius, film_of, uses_of, vessel_of
 from darktimer.bench.vessel import Vessel
 from darktimer.errors import Finding, FindingsError
 from darktimer.plan.baths import bath_key, of_bath
-from darktimer.plan.fixing import with_noted
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Develop
 from darktimer.plan.warmth import Reading
@@ -56,7 +55,7 @@ class Sheet:
 
 
 def bench_sheet(plan: Plan, found: Mapping[str, Found], wishes: Wishes) -> Sheet:
-    """The bench sheet for ``plan`` as written; ``found`` holds recipes by the key of their bath.
+    """The bench sheet for ``plan``, its develop times as written; ``found`` by the key of the bath.
 
     Raises `FindingsError` where the plan does not say enough, `BenchError` where a form at hand
     is no replacement or finds no use.
@@ -64,7 +63,6 @@ def bench_sheet(plan: Plan, found: Mapping[str, Found], wishes: Wishes) -> Sheet
     film = film_of(plan)
     vessel = vessel_of(plan, film)
     recipes = recipes_in(found)
-    plan, _ = with_noted(plan, wishes.cleared_ms())
     baths, forms = [], list[Form]()
     for use in uses_of(plan):
         celsius = bath_celsius(plan, plan.steps[use.places[0]])

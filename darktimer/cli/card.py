@@ -109,9 +109,11 @@ def _sheet(prepared: Prepared, say: "Measures") -> "tuple[Sheet | None, list[str
     from darktimer.bench.bath import Wishes
     from darktimer.bench.sheet import bench_sheet
     from darktimer.bench.shelf import recipes_of
+    from darktimer.prepare.kept import for_the_sheet
 
     try:
-        return bench_sheet(prepared.file.plan, recipes_of(prepared.file), Wishes(say=say)), []
+        wishes = Wishes(say=say, kept=for_the_sheet(prepared.kept))
+        return bench_sheet(prepared.for_the_sheet, recipes_of(prepared.file), wishes), []
     except FindingsError as error:
         return None, [f"No amounts are on it: {error}."]
 

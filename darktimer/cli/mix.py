@@ -16,7 +16,7 @@ if TYPE_CHECKING:  # the bench is loaded when the command runs
     from rich.console import Console
 
     from darktimer.bench.alkali import AfterAcid
-    from darktimer.bench.bath import BathSheet, Kept
+    from darktimer.bench.bath import BathSheet
     from darktimer.bench.measures import Measures
     from darktimer.bench.mixing import Item
     from darktimer.bench.sheet import Sheet
@@ -110,42 +110,30 @@ def command(
     from darktimer.bench.measures import measures_named
     from darktimer.bench.sheet import bench_sheet
     from darktimer.bench.shelf import recipes_of, with_carried
-    from darktimer.plan.reader import read_plan
-    from darktimer.prepare.prepared import carried_out
+    from darktimer.prepare.kept import for_the_sheet
+    from darktimer.prepare.prepared import prepare
 
     say = measures_named(measures)
     try:
-        file = read_plan(plan)
+        prepared = prepare(plan, "standard", None)  # what cannot be carried out is not mixed for
     except FileError as error:
         raise with_carried(error) from None
-    carried_out(file)  # a plan that cannot be carried out is not worth mixing for
-    recipes = recipes_of(file)
-    wishes = Wishes(have, scale_g, container_ml, reading, say, tuple(_kept()))
-    sheet = file.blamed(lambda: bench_sheet(file.plan, recipes, wishes))
+    file, kept = prepared.file, for_the_sheet(prepared.kept)
+    wishes = Wishes(have, scale_g, container_ml, reading, say, kept)
+    found = recipes_of(file)
+    sheet = file.blamed(lambda: bench_sheet(prepared.for_the_sheet, found, wishes))
     if as_json:
         print_json(sheet.as_json())
     else:
-        _print(sheet, say)
+        _print(sheet, say, prepared.unknown)
 
 
-def _kept() -> Iterator["Kept"]:
-    """The baths in use by the journal, where there is one; a sheet begins none."""
-    from darktimer.bench.bath import Kept
-    from darktimer.journal.clocks import read_clocks
-    from darktimer.prepare.kept import baths_in_use
-
-    now = read_clocks().wall_utc_ms
-    for bath in baths_in_use():
-        reasons, last_ms = tuple(bath.reasons_to_discard(now)), (bath.clearing_ms or (None,))[-1]
-        yield Kept(bath.name, bath.volume_ml, bath.left_m2, reasons, last_ms)
-
-
-def _print(sheet: "Sheet", say: "Measures") -> None:
+def _print(sheet: "Sheet", say: "Measures", unknown: tuple[str, ...]) -> None:
     out = console()
     out.print(sheet.title, style="bold")
     out.print(f"{sheet.film}: {sheet.area_m2:.4f} m2{_in_rolls(sheet)}")
     out.print(f"{say.volume(sheet.cover_ml)} cover the film ({sheet.vessel})")
-    print_list("Doubtful", sheet.doubts)
+    print_list("Doubtful", [*sheet.doubts, *unknown])
     for bath in sheet.baths:
         out.print()
         _print_bath(out, bath, say)

@@ -8,7 +8,6 @@ from typing import Any, Final, NamedTuple, get_args
 
 import click
 
-from darktimer.bench.shelf import recipes_of
 from darktimer.cli.options import FilePath, force_option, json_option
 from darktimer.cli.overview import beside, print_next_steps
 from darktimer.cues.cue_set import CueSet
@@ -205,8 +204,7 @@ class _Drafting:
     def _compile(self, whole: dict[str, str]) -> None:
         text = plan_text(whole)
         file = read_plan_text(text, self._target)
-        recipes_of(file)  # a bath may name a file
-        made = prepare_file(file, self._cues)
+        made = prepare_file(file, self._cues).with_recipes()  # a bath may name a file
         self.whole, self.text, self.prepared = whole, text, made
 
 

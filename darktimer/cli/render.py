@@ -75,7 +75,7 @@ def command(
       darktimer render roll.yaml -o a.wav --lights-out-after 0
     """
     target = target or Path(f"{Path(plan).stem}.flac")
-    prepared = prepare(plan, cue_set, lights_out_after_ms)
+    prepared = prepare(plan, cue_set, lights_out_after_ms).with_recipes()
     from darktimer.live.conductor import Conductor
     from darktimer.live.gates import Waits
     from darktimer.process.columns import CueColumns

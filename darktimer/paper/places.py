@@ -58,7 +58,9 @@ def _place(bath: str, steps: list[AnyStep], known: Mapping[str, BathSheet], say:
 def _made_of(sheet: BathSheet, say: Measures) -> Iterator[str]:
     if sheet.stock_ml:
         yield f"{say.volume(sheet.stock_ml)} stock + {say.volume(sheet.water_ml)} water"
-    if not sheet.recipe and not is_water(sheet.name):
+    if sheet.ready:
+        yield "use what is kept"
+    elif not sheet.recipe and not is_water(sheet.name):
         yield "as its label says"
     if sheet.items and sheet.fills > 1:
         yield f"{say.volume(sheet.volume_ml)} in all, of"

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
 from darktimer.errors import DarktimerError, Fault, Finding, FindingsError
+from darktimer.plan.baths import bath_name
 from darktimer.plan.checks import warnings
 from darktimer.plan.fixing import light_before_clearing, with_noted
 from darktimer.plan.model import Plan
@@ -26,9 +27,10 @@ class Prepared(NamedTuple):
     """A plan as it is carried out, the cue set it is told with, and its timeline.
 
     ``remarks`` say what would do the same as a time that nobody asked to adjust. ``recipes`` are
-    by the key of their bath, and there once they were asked for. ``kept`` are the baths that the
-    journal has in use. ``plan`` differs from that of the file in develop times, where it asks for
-    them to be adjusted, and in clearing times noted for its baths since.
+    by the key of their bath, None until they are read. ``kept`` are the baths that the journal has
+    in use, unless ``unknown`` says why it does not tell. ``plan`` differs from that of the file in
+    develop times, where it asks for them to be adjusted, and in clearing times noted for its baths
+    since.
     """
 
     file: PlanFile
@@ -36,27 +38,37 @@ class Prepared(NamedTuple):
     cue_set: CueSet
     timeline: Timeline
     remarks: tuple[str, ...]
-    recipes: "Mapping[str, Recipe]" = MappingProxyType({})
+    recipes: "Mapping[str, Recipe] | None" = None
     kept: "tuple[Bath, ...]" = ()
+    unknown: tuple[str, ...] = ()
+
+    @property
+    def for_the_sheet(self) -> Plan:
+        """The plan with its develop times as written, and clearing times as last noted."""
+        return with_noted(self.file.plan, last_cleared_ms(self.kept))[0]
 
     def doubtful(self) -> list[Fault]:
         """What is allowed and yet doubtful in the plan as it is carried out, with its places."""
         from darktimer.bench.doubts import doubts
 
         found = [*warnings(self.plan), *lay_out(self.plan).warnings, *against(self.plan, self.kept)]
-        return self.file.located([*found, *doubts(self.plan, self.recipes)])
+        return self.file.located([*found, *doubts(self.plan, self.read_recipes())])
 
     def cautions(self) -> list[str]:
         """What to mind of the plan's baths and of the work."""
         from darktimer.bench.cautions import cautions
 
-        return cautions(self.plan, self.recipes)
+        return cautions(self.plan, self.read_recipes())
 
-    def with_recipes(self) -> "Prepared":
-        """The same with the recipes of its baths; `FileError` for a faulty one."""
+    def read_recipes(self) -> "Mapping[str, Recipe]":
+        """The recipes of its baths, read where they are not yet; `FileError` for a faulty one."""
         from darktimer.bench.shelf import recipes_in, recipes_of
 
-        return self._replace(recipes=recipes_in(recipes_of(self.file)))
+        return recipes_in(recipes_of(self.file)) if self.recipes is None else self.recipes
+
+    def with_recipes(self) -> "Prepared":
+        """The same with its recipes, so that a faulty one is told now; raises `FileError`."""
+        return self._replace(recipes=self.read_recipes())
 
 
 def prepare(plan: str, cue_set: str, lights_out_after_ms: int | None) -> Prepared:
@@ -69,7 +81,8 @@ def prepare_file(file: PlanFile, cues: CueSet, lights_out_after_ms: int | None =
     kept, unknown = _kept()
     plan, notes, remarks = carried_out(file, last_cleared_ms(kept))
     timeline = file.blamed(lambda: compile_plan(plan, cues.length_ms, lights_out_after_ms, notes))
-    return Prepared(file, plan, cues, timeline, (*unknown, *remarks), kept=kept)
+    told = (*unknown, *remarks)
+    return Prepared(file, plan, cues, timeline, told, kept=kept, unknown=unknown)
 
 
 def _kept() -> "tuple[tuple[Bath, ...], tuple[str, ...]]":
@@ -102,10 +115,12 @@ def carried_out(
 
 def _refuse_early_light(plan: Plan) -> None:
     """Refuses light before a kept fixer clears; what the file itself says was looked at before."""
-    found = [
-        Finding(each.path, f"by the clearing time last noted for its bath, {each.found}", each.mend)
-        for each in light_before_clearing(plan)
-    ]
+    found = []
+    for path, light, mend in light_before_clearing(plan):
+        bath = bath_name(plan.steps[int(path[1])])
+        fresh = f'or mix it fresh, and write: darktimer baths discard "{bath}"'
+        noted = f"by the clearing time last noted for its bath, {light}"
+        found.append(Finding(path, noted, f"{mend}, {fresh}"))
     if found:
         raise FindingsError(found)
 

@@ -165,7 +165,7 @@ def test_a_kept_bath_does_not_make_a_vessel_larger(
     from darktimer.bench.bath import Kept
 
     kept = Kept("hypo bath", 9000.0, 9.0)
-    monkeypatch.setattr(mix, "_kept", lambda: iter([kept]))
+    monkeypatch.setattr("darktimer.prepare.kept.for_the_sheet", lambda _: (kept,))
     path = written(tmp_path, "format: 135-36, count: 3")
     text = path.read_text().replace("title: hypo bath,", "title: hypo bath, rolls per litre: 2,")
     path.write_text(text)

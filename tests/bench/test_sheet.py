@@ -290,3 +290,13 @@ def test_running_water_is_no_fill_to_measure() -> None:
     assert (
         "no recipe is known for it" not in mix("long-stand").output.split("running water")[1][:90]
     )
+
+
+def test_what_check_refuses_has_no_sheet(tmp_path: Path) -> None:
+    """Turns that run into the drain: a plan that cannot be carried out is not worth mixing for."""
+    path = tmp_path / "plan.yaml"
+    turns = "{inversions: 3, within: 10 s, at: [11:45]}"
+    path.write_text(PLAN.replace("agitation: continuous", f"agitation: {turns}"))
+    refused = mix(str(path))
+    assert isinstance(refused.exception, DarktimerError)
+    assert "run into the drain" in str(refused.exception)

@@ -206,13 +206,17 @@ def test_a_minute_of_the_timeline_is_one_of_the_steps_own_time(run):
 def test_render_doubts_what_check_doubts(run, tmp_path):
     plan = tmp_path / "doubtful.yaml"
     steps = "  - develop: 1 min\n    agitation: stand\n  - fix: 1 min\n    clearing: 45 s\n"
+    steps += "    bath: sour\nrecipes:\n  sour:\n    title: Sour\n    bath: fixer\n    makes: 1 l\n"
+    steps += "    ingredients:\n      - {substance: ammonium thiosulphate, amount: 100 g}\n"
+    steps += "      - {substance: citric acid, amount: 9 g}\n"
     vessel = "vessel: {kind: cylinder, light: closed}\ntemperature: 12 C\n"
     plan.write_text(f"title: Doubtful\n{vessel}steps:\n{steps}")
     checked = json.loads(run("check", plan, "--json").out)[0]["warnings"]
     options = ("--rate", "8000", "--force", "-o", tmp_path / "a.wav")
     assert json.loads(run("render", plan, *options, "--json").out)["warnings"] == checked
     said = " ".join(run("render", plan, *options).out.split())
-    assert len(checked) == 4
+    assert len(checked) == 5
+    assert any("throws sulphur out" in each["found"] for each in checked)
     assert "Doubtful:" in said
     assert all(each["found"] in said for each in checked)
 

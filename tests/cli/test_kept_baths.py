@@ -6,6 +6,7 @@ import sqlite3
 from contextlib import closing
 from datetime import date, timedelta
 
+import pypdf
 import pytest
 
 from darktimer import shipped
@@ -214,3 +215,22 @@ def test_a_bath_of_a_plan_begins_with_the_recipe_that_the_plan_carries(run, tmp_
     (bath,) = json.loads(run("baths", "--json").out)
     assert bath["keeps_days"] == 3
     assert bath["capacity_m2"] == pytest.approx(4 * 80 * 0.0254**2)
+
+
+def test_the_sheet_refuses_what_check_refuses_whatever_becomes_of_the_bath(run):
+    """A bath to be thrown out rules until it is: who keeps it may still use it."""
+    cleared(run, "2:00", "8:01")
+    for command in ("check", "mix"):
+        ran = run(command, OPEN)
+        told = " ".join(ran.err.split())
+        assert ran.status == 1
+        assert "by the clearing time last noted for its bath" in told
+        assert 'or mix it fresh, and write: darktimer baths discard "plain fixer"' in told
+
+
+def test_the_card_has_nothing_to_weigh_for_a_bath_that_is_kept(run, tmp_path):
+    run("baths", "begin", "plain fixer", "--volume", "1 l", "--capacity-rolls", "10")
+    run("card", PLAN, "-o", tmp_path / "card.pdf")
+    text = pypdf.PdfReader(tmp_path / "card.pdf").pages[0].extract_text()
+    assert "sodium thiosulphate" not in text
+    assert "use what is kept" in text

@@ -130,13 +130,9 @@ def _ways(
     enough = max(LEAST_SPAN_MS, min(SHORT_SPAN_MS, asked * 4 // 5))
     for together in range(1, body.length_ms // scheme.cycle + 2):
         slots = _cycles(after_ms, body, together * scheme.cycle)
-        hurried = slots and 0 < slots[0][0] - after_ms < SHORT_SPAN_MS
-        for each in (slots, slots[1:]) if hurried else (slots,):
-            yield from _in_slots(rest, each)
+        yield from _in_slots(rest, slots)
         still = sum(end - start for start, end in slots) - rest
-        if asked < LEAST_SPAN_MS or min(rest, still or SHORT_SPAN_MS * len(slots)) >= enough * len(
-            slots
-        ):
+        if asked < LEAST_SPAN_MS or min(rest, still) >= enough * len(slots):
             return
 
 
@@ -144,16 +140,12 @@ def _in_slots(rest: int, slots: list[tuple[int, int]]) -> Iterator[list[tuple[in
     room = [end - start for start, end in slots]
     if rest > sum(room) or not slots:
         return
-    even, still = rest // len(slots), (sum(room) - rest) // len(slots)
     least = max(0, rest - sum(room[:-1]))
-    for wanted in (even, room[-1] - still, room[-1] - SHORT_SPAN_MS, room[-1], 0):
+    for wanted in (rest // len(slots), room[-1], 0):
         last = max(least, min(wanted, room[-1], rest))
         dealt = [*_evenly_dealt(rest - last, len(slots) - 1), last]
-        bouts = [(start, start + ms) for (start, _), ms in zip(slots, dealt, strict=True)]
-        yield bouts
-        late = [(end - ms, end) for (_, end), ms in zip(slots, dealt, strict=True)]
-        yield [*bouts[:-1], late[-1]]
-        yield late
+        yield [(start, start + ms) for (start, _), ms in zip(slots, dealt, strict=True)]
+        yield [(end - ms, end) for (_, end), ms in zip(slots, dealt, strict=True)]
     if sum(room) - rest < SHORT_SPAN_MS:  # the rest before it is long enough for all of them
         yield [(slots[-1][1] - rest, slots[-1][1])]
 

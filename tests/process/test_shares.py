@@ -1,0 +1,103 @@
+"""How a share of the time is dealt to cycles: exact, even, plain, and without crumbs."""
+
+from itertools import pairwise
+
+import pytest
+
+from darktimer.errors import FindingsError
+from darktimer.plan.model import Plan
+from darktimer.process.layout import lay_out
+
+VESSEL = {"kind": "tub", "light": "closed"}
+
+
+def bouts(
+    time: str, share: str, cycle: str = "1 min", opening: str = "none", drain: str = "none"
+) -> list[tuple[float, float]]:
+    """When the film moves, in seconds from the moment that it is covered."""
+    agitation = {"share": share, "cycle": cycle}
+    step = {"develop": time, "agitation": agitation, "opening": opening, "drain": drain}
+    habits = {"lights out after": "none"}
+    laid = lay_out(Plan.read({"title": "A", "vessel": VESSEL, "habits": habits, "steps": [step]}))
+    first = laid.steps[0]
+    return [
+        ((start - first.clock_ms) / 1000, (end - first.clock_ms) / 1000)
+        for kind, start, end in first.spans
+        if kind == "agitate"
+    ]
+
+
+@pytest.mark.parametrize("cycle", [20, 45, 60])
+@pytest.mark.parametrize(("share", "part"), [("1/4", 0.25), ("1/2", 0.5), ("70 %", 0.7)])
+def test_whole_cycles_each_begin_with_their_share(cycle: int, share: str, part: float) -> None:
+    for cycles in range(1, 7):
+        found = bouts(f"{cycles * cycle} s", share, f"{cycle} s")
+        begun = [k * cycle for k in range(cycles)]
+        assert found == [(start, start + round(cycle * part, 3)) for start in begun]
+
+
+@pytest.mark.parametrize(
+    ("time", "starts"),
+    [
+        ("150 s", [0, 60, 120]),
+        ("149998 ms", [0, 60]),
+        ("60 s", [0]),
+        ("91 s", [0, 60]),
+        ("89 s", [0]),
+        ("20 s", [0]),
+    ],
+)
+def test_a_last_piece_is_a_cycle_of_its_own_from_half_a_cycle_on(
+    time: str, starts: list[int]
+) -> None:
+    assert [start for start, _ in bouts(time, "1/2")] == starts
+
+
+def test_what_the_opening_has_used_is_dealt_evenly_to_the_cycles_after_it() -> None:
+    """Half of 5 min is 150 s: 30 s at first, then 30 s in each of four cycles."""
+    assert bouts("5 min", "1/2", opening="30 s") == [(60 * k, 60 * k + 30) for k in range(5)]
+    # 150 s less 20 s are 130 s: 32.5 s in each of four.
+    assert bouts("5 min", "1/2", opening="20 s") == [
+        (0, 20),
+        *((60 * k, 60 * k + 32.5) for k in range(1, 5)),
+    ]
+    # After an opening of 70 s the next cycle begins at 2:00: 80 s in three.
+    found = bouts("5 min", "1/2", opening="70 s")
+    assert [start for start, _ in found] == [0, 120, 180, 240]
+    assert [end - start for start, end in found[1:]] == pytest.approx([80 / 3] * 3, abs=2e-3)
+
+
+def test_an_opening_is_no_longer_than_the_share() -> None:
+    assert bouts("5 min", "1/5", opening="2 min") == [(0, 60)]
+    assert bouts("2 min", "1/2", opening="58 s") == [(0, 60)]  # 2 s more would be a crumb
+
+
+def test_a_share_may_fill_all_that_transfer_and_drain_leave_and_no_more() -> None:
+    assert bouts("100 s", "9/10", drain="10 s") == [(0, 90)]
+    assert bouts("100 s", "1") == [(0, 100)]
+    with pytest.raises(FindingsError) as caught:
+        bouts("100 s", "91 %", drain="10 s")
+    assert str(caught.value.findings[0].found) == (
+        "91/100 of the time is 91 s, but transfer and drain leave only 90 s"
+    )
+
+
+def test_bouts_of_short_cycles_are_fewer_and_longer() -> None:
+    """A quarter of 10 s would be 2.5 s: five bouts of 3 s are as much as six of those."""
+    assert bouts("1 min", "1/4", "10 s") == [(10 * k, 10 * k + 3) for k in range(5)]
+
+
+def test_what_an_opening_leaves_is_not_crumbled() -> None:
+    """Of 30 s in 5 min the opening has 20 s: 10 s in four cycles would be 2.5 s each."""
+    assert bouts("5 min", "1/10", opening="20 s") == [(0, 20), (240, 250)]
+
+
+def test_no_share_is_dealt_in_crumbs() -> None:
+    """3 s of moving or standing is little enough for hands in the dark."""
+    for time in range(60, 600, 7):
+        for share in ("1/5", "1/3", "1/2", "60 %", "3/4"):
+            for opening in ("none", "14 s", "30 s"):
+                found = bouts(f"{time} s", share, "30 s", opening, "10 s")
+                edges = [0, *(edge for bout in found for edge in bout), time - 10]
+                lengths = [two - one for one, two in pairwise(edges) if two != one]
+                assert min(lengths) > 2.9995, (time, share, opening, found)

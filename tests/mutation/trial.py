@@ -6,6 +6,7 @@ the project is loaded afresh. Hypothesis draws few examples, the same each time,
 """
 
 import contextlib
+import gc
 import importlib
 import os
 import resource
@@ -96,6 +97,7 @@ def copied(checkout: Path) -> Iterator[Path]:
     os.environ.update(OPENBLAS_NUM_THREADS="1", OMP_NUM_THREADS="1")
     for name in _LOADED:
         importlib.import_module(name)
+    gc.freeze()  # pytest collects garbage at each end, and need not look through all of this
     with TemporaryDirectory(prefix="mutation-") as folder:
         copy = Path(folder) / checkout.name
         left_out = shutil.ignore_patterns(".*", "__pycache__")

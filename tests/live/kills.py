@@ -14,7 +14,7 @@ from typing import NamedTuple
 import numpy as np
 
 from darktimer.journal import Journal
-from darktimer.live.row import acts
+from darktimer.journal.events import CUE
 from tests.device.null_sink import RATE, Ear, Heard, Server
 from tests.live.dark_room import BLACK_FROM_THE_FIRST_BYTE, DarkRoom, written_plan
 
@@ -117,15 +117,15 @@ def _told(journal: Journal) -> list[str]:
 
 
 def _late_ms(heard: Heard, journal: Journal) -> list[float]:
-    """For each act of the plan that was heard in its place: how much later than it was due."""
+    """For each of the plan's own cues heard to its end: how much later than due it was heard."""
     began_ms = journal.run(1).started.boot_ms or 0
     lag_ns = time.clock_gettime_ns(time.CLOCK_BOOTTIME) - time.monotonic_ns()
     loud = np.flatnonzero(np.abs(heard.samples) > LOUD)
     onsets = loud[np.flatnonzero(np.diff(loud, prepend=-RATE) > RATE // 3)]
     heard_ms = [(heard.monotonic_ns(int(at)) + lag_ns) / 1e6 - began_ms for at in onsets]
-    due_ms = np.array([cue.at_ms for cue in filter(acts, journal.timeline(1).cues)])
-    late = (at_ms - due_ms[np.argmin(np.abs(due_ms - at_ms))] for at_ms in heard_ms)
-    return [float(each) for each in late if abs(each) < NEAR_MS]
+    due_ms = [e.at_ms for e in journal.events(1) if e.kind == CUE and e.planned_ms == e.at_ms]
+    late = [at_ms - due for at_ms in heard_ms for due in due_ms]
+    return [each for each in late if abs(each) < NEAR_MS]
 
 
 def _session_ms(journal: Journal) -> int:

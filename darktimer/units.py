@@ -228,6 +228,11 @@ def count(text: str, least: int, most: int) -> int:
     return int(text)
 
 
+def degrees(celsius: float) -> str:
+    """Degrees Celsius as every page shows them: 20.0 °C."""
+    return f"{celsius:.1f} °C"
+
+
 def clock(ms: int) -> str:
     """A time as a clock shows it: ``7:30``, ``1:05:00``, ``0:12.5``; never rounded."""
     seconds, rest = divmod(ms, 1000)

@@ -10,6 +10,7 @@ from math import floor, log10
 from typing import Any, Final, NamedTuple
 
 from darktimer.bench.refusal import BenchError
+from darktimer.units import degrees
 
 
 class _Unit(NamedTuple):
@@ -58,7 +59,7 @@ class Measures(NamedTuple):
         """A temperature given in degrees Celsius; Fahrenheit in US measures only."""
         if self.system == "US":
             return f"{_convert(celsius, 'degC', 'degF'):.1f} °F"
-        return f"{celsius:.1f} °C"
+        return degrees(celsius)
 
 
 METRIC: Final = Measures("metric")

@@ -124,7 +124,9 @@ def _lying(bath: str, beside: Path, own: Iterable[str]) -> Found:
             return Found(read_recipe_file(path), where.format(path.name))
         near[bath_key(title)] = title
     close = get_close_matches(bath_key(bath), near, n=1, cutoff=0.7)
-    return Found(None, f"did you mean {near[close[0]]!r}?" if close else "")
+    # A kind of bath, "developer", is no slip of the pen for one of that kind.
+    meant = [near[key] for key in close if ("-" in key) == ("-" in bath_key(bath))]
+    return Found(None, f"did you mean {meant[0]!r}?" if meant else "")
 
 
 def _lying_about(bath: str, beside: Path) -> Iterator[tuple[Path, str]]:

@@ -11,7 +11,7 @@ from darktimer.journal.clocks import local_text
 from darktimer.journal.journal import Journal
 from darktimer.journal.results import SCALES, word
 from darktimer.journal.review import Review, review
-from darktimer.units import clock
+from darktimer.units import clock, degrees
 
 
 class Difference(NamedTuple):
@@ -80,7 +80,7 @@ def _result(found: Review) -> Iterator[tuple[str, str]]:
     for scale in SCALES:
         value = getattr(result, scale)
         yield scale, "-" if value is None else f"{value:+d} {word(scale, value)}"
-    yield "measured at", "-" if result.celsius is None else f"{result.celsius:g} C"
+    yield "measured at", "-" if result.celsius is None else degrees(result.celsius)
     yield "usable for", result.usable_for or "-"
     yield "notes", result.notes or "-"
     yield "photographs", ", ".join(result.photographs) or "-"

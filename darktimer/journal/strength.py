@@ -21,7 +21,7 @@ from darktimer.plan.agitation import Continuous, ShareOfTime
 from darktimer.plan.model import Plan
 from darktimer.plan.reader import PlanFile
 from darktimer.plan.steps import Develop
-from darktimer.units import clock
+from darktimer.units import clock, degrees
 
 #: How much of the development one step of the scale is worth (common practice, no source).
 STEP: Final = 0.15
@@ -84,7 +84,7 @@ def _by_time(
 ) -> Suggestion:
     basis = found.bases[index]
     time_ms = max(1, round(written_for(basis, target_ms) / _TO_MS)) * _TO_MS
-    at = f" as written for {basis.for_celsius:g} °C" if basis.adjust else ""
+    at = f" as written for {degrees(basis.for_celsius)}" if basis.adjust else ""
     remedy = (
         f"{_percent(change)} development: {clock(time_ms)} in place of {clock(step.develop)}{at}"
     )
@@ -140,7 +140,7 @@ def _done(done: Worth) -> str:
     """What was really done, where that is not what was planned."""
     if abs(done.done_ms / done.planned_ms - 1) < _ALIKE:
         return ""
-    at = "" if done.celsius is None else f" at {done.celsius:g} °C"
+    at = "" if done.celsius is None else f" at {degrees(done.celsius)}"
     return (
         f" after a develop worth {_clock(done.done_ms)}{at}, where {_clock(done.planned_ms)} were "
         "planned"

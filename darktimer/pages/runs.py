@@ -9,7 +9,7 @@ from darktimer.journal.listing import RunLine
 from darktimer.journal.review import Review, StepReview
 from darktimer.terminal.table import Table
 from darktimer.terminal.text import console, print_json_rows, print_list, say
-from darktimer.units import clock, whole_second
+from darktimer.units import clock, degrees, whole_second
 
 _NO_BATH = ("ready", "load", "done")
 
@@ -119,11 +119,13 @@ def developed(found: Review) -> Iterator[str]:
         name, lasted = done_steps[source].name, _clock(found.developed_ms(source))
         line = f"{name}: {lasted} of {_clock(basis.carried_ms)}"
         if basis.celsius is not None:
-            line += f", planned at {basis.celsius:g} °C"
-        line += ", no temperature measured" if measured is None else f", measured {measured:g} °C"
+            line += f", planned at {degrees(basis.celsius)}"
+        line += (
+            ", no temperature measured" if measured is None else f", measured {degrees(measured)}"
+        )
         done = found.worth(source)
         if done.celsius is not None:
-            line += f"; worth {_clock(round(done.done_ms))} at {done.celsius:g} °C"
+            line += f"; worth {_clock(round(done.done_ms))} at {degrees(done.celsius)}"
         yield f"{line} ({basis.doubt})" if basis.doubt and measured is not None else line
 
 
@@ -134,7 +136,7 @@ def _step(step: StepReview) -> list[str]:
     return [
         step.name,
         step.bath or "-",
-        "-" if step.celsius is None else f"{step.celsius:g} C",
+        "-" if step.celsius is None else degrees(step.celsius),
         _clock(step.planned_ms),
         _clock(step.real_ms),
         differs,

@@ -22,7 +22,7 @@ from darktimer.plan.film import CINE_FORMATS, ROLL_FORMATS, SHEET_FORMATS
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Develop, Fix, Load
 from darktimer.plan.warmth import USUAL_RANGE_CELSIUS, is_usual
-from darktimer.units import clock
+from darktimer.units import clock, degrees
 
 #: Shorter, and two cues that follow each other could not both be heard.
 LEAST_HABIT_MS: Final = 3_000
@@ -268,11 +268,11 @@ def _adjusting(plan: Plan, step: Develop, path: KeyPath) -> Iterator[Finding]:
 
 
 def _temperatures(plan: Plan) -> Iterator[Finding]:
-    low, high = USUAL_RANGE_CELSIUS
+    low, high = map(degrees, USUAL_RANGE_CELSIUS)
     for path, celsius in _baths(plan):
         if not is_usual(celsius):
-            found = f"{celsius:g} C is outside the usual {low:g} to {high:g} C"
-            mend = "times for 20 C do not hold here; gelatine softens in warmth"
+            found = f"{degrees(celsius)} is outside the usual {low} to {high}"
+            mend = f"times for {degrees(20)} do not hold here; gelatine softens in warmth"
             yield Finding(path, found, mend)
 
 

@@ -11,7 +11,7 @@ from darktimer.errors import Finding
 from darktimer.plan.baths import of_bath
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Fix
-from darktimer.units import clock, whole_second
+from darktimer.units import clock, degrees, whole_second
 
 #: What times for fixing and washing are for, where nothing else is said: 68 F.
 USUAL_CELSIUS: Final = 20.0
@@ -32,7 +32,7 @@ class Slower(NamedTuple):
         """Whether the bath is so cold that it is worth saying."""
         return self.factor > _WORTH_SAYING
 
-    def text(self, temperature: Callable[[float], str] = "{:g} C".format) -> str:
+    def text(self, temperature: Callable[[float], str] = degrees) -> str:
         """What takes how long at which temperature, as ``temperature`` says degrees Celsius."""
         slow_ms = whole_second(self.time_ms * self.factor)
         return (
@@ -96,7 +96,7 @@ def light_before_clearing(plan: Plan) -> Iterator[Finding]:
         yield Finding(("steps", last, key), found, "fix at least until the film has cleared")
 
 
-def doubts(plan: Plan, temperature: Callable[[float], str] = "{:g} C".format) -> Iterator[Finding]:
+def doubts(plan: Plan, temperature: Callable[[float], str] = degrees) -> Iterator[Finding]:
     """Fixes that are short for their clearing time, or for the cold of their bath."""
     for index, fix in fixes_of(plan):
         path = ("steps", index, "fix")

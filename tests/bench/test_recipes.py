@@ -133,6 +133,14 @@ def test_a_bath_whose_name_is_near_is_not_taken_for_another(tmp_path: Path) -> N
     assert found == Found(None, "did you mean 'birch bru'?")
 
 
+@pytest.mark.parametrize("kind", ["developer", "Develop", "fixer", "stop"])
+def test_a_kind_of_bath_is_no_slip_of_the_pen_for_one_of_that_kind(
+    tmp_path: Path, kind: str
+) -> None:
+    plan = read_plan_file(write(tmp_path, "plan.yaml", PLAN.replace("BATH", kind)))
+    assert recipes_of(plan) == {kind.lower(): Found(None, "")}
+
+
 def test_a_file_that_is_named_must_be_there(tmp_path: Path) -> None:
     plan = read_plan_file(write(tmp_path, "plan.yaml", PLAN.replace("BATH", "gone.yaml")))
     told = r":7:11: steps\[2\]\.bath: no such .* shipped: acid-stop"

@@ -73,7 +73,10 @@ def test_a_reading_knows_the_drift_of_its_step_better(tmp_path) -> None:
 def test_what_begins_outside_is_said_once_and_by_the_checks(tmp_path) -> None:
     path = write(tmp_path, 14, 4)
     assert found(path) == []
-    assert "14 C is outside the usual 15 to 30 C" in CliRunner().invoke(check, [str(path)]).output
+    assert (
+        "14.0 °C is outside the usual 15.0 °C to 30.0 °C"
+        in CliRunner().invoke(check, [str(path)]).output
+    )
 
 
 def test_nothing_is_known_without_a_room_or_faces_that_lose_heat(tmp_path) -> None:

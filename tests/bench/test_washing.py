@@ -107,7 +107,7 @@ def test_check_says_of_a_cold_fix_what_mix_says(tmp_path: Path) -> None:
     fix = "    temperature: 5 C\n"
     assert COLD.format("20.0 °C", "5.0 °C") in text(tmp_path, WASH, fix=fix)
     said = text(tmp_path, WASH, check, fix)
-    assert f"steps[3].fix: {COLD.format('20 C', '5 C')}" in said
+    assert f"steps[3].fix: {COLD.format('20.0 °C', '5.0 °C')}" in said
     assert re.search("the film is fixed, if its time is for such cold: what takes 8:00", said)
 
 

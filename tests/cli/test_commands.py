@@ -297,3 +297,15 @@ def test_a_rehearsal_from_no_step_names_the_steps(run) -> None:
     outcome = run("rehearse", "open-tub-half-agitation", "--from", "devlop")
     assert outcome.status == 1
     assert "did you mean 'Develop'" in outcome.err
+
+
+def test_check_and_mix_say_a_temperature_in_the_same_words(run, tmp_path):
+    """C: 66 F are 18.89 °C; what takes 4:00 at 20 °C takes 2^(0.111) as long there, 4:19."""
+    plan = tmp_path / "cold.yaml"
+    steps = "  - develop: 9 min\n    agitation: stand\n  - fix: 4 min\n"
+    film = "film: {format: 135-36, count: 1}\ntemperature: 66 F\n"
+    vessel = "vessel: {kind: spiral tank, light: closed, volume: 400 ml}\n"
+    plan.write_text(f"title: Cold\n{vessel}{film}steps:\n{steps}")
+    words = "what takes 4:00 at 20.0 °C takes 4:19 at 18.9 °C, 1.08 times as long"
+    for command in ("check", "mix"):
+        assert words in " ".join(run(command, plan).out.split())

@@ -103,9 +103,9 @@ def test_an_adjusted_plan(run: Run, home: Path) -> None:
     assert develop["time_ms"] == tonight < 20 * 60_000
     page = " ".join(run("journal", "1").out.split())
     shown = f"{tonight // 60_000}:{tonight // 1000 % 60:02}"
-    assert f"Develop: {shown} of {shown}, planned at 24 °C" in page
+    assert f"Develop: {shown} of {shown}, planned at 24.0 °C" in page
     # A time to the full second in the warmer bath is worth the written one to a second or so.
-    assert any(f"worth {worth} at 20 °C" in page for worth in ("19:59", "20:00", "20:01"))
+    assert any(f"worth {worth} at 20.0 °C" in page for worth in ("19:59", "20:00", "20:01"))
     assert shown in printed_card(run, "plan.yaml")
     run("journal", "add-result", "1", "--density", "dense")
     run("next", "1", "-o", "next.yaml")

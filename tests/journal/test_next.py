@@ -168,7 +168,7 @@ def test_an_adjusted_time_is_changed_where_it_is_written(tmp_path):
         "develop": "8 min 30 s", "time is for": "20 C", "adjust": "for temperature",
         "agitation": "1/2", "bath": "",
     }  # fmt: skip
-    assert "8:30 in place of 10:00 as written for 20 °C" in _first(found)
+    assert "8:30 in place of 10:00 as written for 20.0 °C" in _first(found)
 
 
 def test_less_agitation_is_not_asked_of_film_that_came_out_uneven(tmp_path):

@@ -103,6 +103,16 @@ class DarkRoom(Terminal):
         now_ms = time.clock_gettime_ns(time.CLOCK_BOOTTIME) // 1_000_000
         return now_ms + self._slept_ms - (run.started.boot_ms or 0)
 
+    def wait_for_cue(self, meaning: str, since_ms: int, limit_s: float = 15) -> None:
+        """Until a cue of this meaning was heard whole, or for as long as is asked for."""
+        end = time.monotonic() + limit_s
+        while time.monotonic() < end:
+            cues = [e for e in self.happened() if e.kind == "cue" and e.at_ms >= since_ms]
+            if any(cue.meaning == meaning for cue in cues):
+                time.sleep(1)
+                return
+            time.sleep(0.1)
+
     def sleep(self, ms: int) -> None:
         """The machine has slept for so long, by its clocks."""
         assert self._faults

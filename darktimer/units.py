@@ -83,6 +83,16 @@ def seconds_clock(ms: int) -> str:
     return clock(max(0, ms) // 1000 * 1000)
 
 
+def is_none(text: str) -> bool:
+    """Whether ``text`` switches something off; ``no`` is what people write, and here it is text."""
+    return text.strip().lower() in ("none", "no", "off", "0", "0 s")
+
+
+def duration_or_none_ms(text: str) -> int:
+    """Milliseconds in a duration, 0 where there is to be none; raises `UnreadableError`."""
+    return 0 if is_none(text) else duration_ms(text)
+
+
 def duration_ms(text: str) -> int:
     """Milliseconds in a duration above zero and at most 48 hours; raises `UnreadableError`."""
     return _positive_ms(text, _exact_ms(text.strip().lower(), text))

@@ -1,26 +1,17 @@
 """``darktimer baths``: baths that are used again, and when to throw them out."""
 
-from collections.abc import Callable, Iterator
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
-from darktimer import units
-from darktimer.cli.options import Duration, ShippedOrFile, WholeLines, json_option
-from darktimer.errors import UnreadableError
+from darktimer.cli.options import DURATION, VOLUME, Read, ShippedOrFile, WholeLines, json_option
 from darktimer.journal import baths as keeping
-from darktimer.journal.clocks import read_clocks, utc_text
+from darktimer.journal.clocks import day_utc_ms, read_clocks
 from darktimer.prepare.kept import journal
-from darktimer.terminal.table import Table
-from darktimer.terminal.text import console, print_json, print_list, say
+from darktimer.terminal.text import print_json, say
 
 if TYPE_CHECKING:
-    from darktimer.bench.recipe import Recipe
-    from darktimer.bench.shelf import Found
     from darktimer.journal.baths import Bath
-
-_HOUR_MS = 3_600_000
 
 _name = click.argument("name")
 
@@ -41,41 +32,20 @@ def command(ctx: click.Context, discarded: bool, as_json: bool) -> None:
       darktimer baths
     """
     if ctx.invoked_subcommand is None:
+        from darktimer.pages.baths import bath_json, print_baths
+
         with journal() as opened:
             found = keeping.all_baths(opened, discarded=discarded)
         if as_json:
-            print_json([_as_json(bath) for bath in found])
+            print_json([*map(bath_json, found)])
         else:
-            _print(found)
-
-
-def _read(read: Callable[[str], Any]) -> Callable[..., Any]:
-    def callback(_: click.Context, __: click.Parameter, text: str | None) -> Any:
-        try:
-            return None if text is None else read(text)
-        except (UnreadableError, ValueError) as error:
-            raise click.BadParameter(str(error)) from None
-
-    return callback
-
-
-def _day(text: str) -> int:
-    """The start of a day, in the user's own time zone, written as 2024-05-04."""
-    from datetime import datetime
-
-    try:
-        born_utc_ms = int(datetime.strptime(text, "%Y-%m-%d").timestamp() * 1000)
-    except (ValueError, OverflowError, OSError):
-        raise ValueError(f"{text!r} is not a day; write one such as 2024-05-04") from None
-    if born_utc_ms > read_clocks().wall_utc_ms:
-        raise ValueError(f"{text} is yet to come; write the day on which the bath was mixed")
-    return born_utc_ms
+            print_baths(found)
 
 
 @command.command("begin")
 @_name
-@click.option("--volume", "volume_ml", required=True, callback=_read(units.volume_ml), help="1 l.")
-@click.option("--born", "born_utc_ms", callback=_read(_day), help="The day, if not today.")
+@click.option("--volume", "volume_ml", required=True, type=VOLUME, help="1 l.")
+@click.option("--born", "born_utc_ms", type=Read("day", day_utc_ms), help="The day, if not today.")
 @click.option(
     "--keeps-days",
     type=click.IntRange(1, 3650),
@@ -112,9 +82,10 @@ def begin(
       darktimer baths begin "plain fixer" --volume "1 l"
     """
     from darktimer.bench.film import ROLL_M2
+    from darktimer.prepare.recipes import keeps, recipe_for
 
-    found = _recipe(name, plan)
-    keeps_ms, capacity_m2 = _by_recipe(found.recipe, volume_ml)
+    found = recipe_for(name, plan)
+    keeps_ms, capacity_m2 = keeps(found.recipe, volume_ml)
     with journal() as opened:
         bath = keeping.begin_bath(
             opened,
@@ -127,28 +98,6 @@ def begin(
     _tell(bath, as_json)
     if found.recipe and not as_json:
         say(f"What is not said otherwise is by its recipe: {found.recipe.title} ({found.where}).")
-
-
-def _recipe(name: str, plan: str | None) -> "Found":
-    from darktimer.bench.shelf import recipe_called, recipes_of
-    from darktimer.plan.baths import bath_key
-    from darktimer.plan.reader import read_plan
-
-    if plan is None:
-        return recipe_called(name, Path.cwd())
-    found = recipes_of(read_plan(plan)).get(bath_key(name))
-    if found is None:
-        raise click.UsageError(f"{plan} has no bath {name!r}")
-    return found
-
-
-def _by_recipe(recipe: "Recipe | None", volume_ml: float) -> tuple[int | None, float | None]:
-    """How long ``volume_ml`` of a bath keep, ms, and the film they take, m2; None if not known."""
-    if recipe is None:
-        return None, None
-    keeps_ms = recipe.keeps and recipe.keeps * _HOUR_MS
-    per_l = recipe.capacity_m2_per_l
-    return keeps_ms, per_l and per_l * volume_ml / 1000
 
 
 @command.command("use")
@@ -171,7 +120,7 @@ def use(name: str, rolls: float, as_json: bool) -> None:
 
 @command.command("clearing")
 @_name
-@click.argument("time", type=Duration())
+@click.argument("time", type=DURATION)
 @json_option
 def clearing(name: str, time: int, as_json: bool) -> None:
     """Note the TIME in which a scrap of film cleared in the bath NAME.
@@ -203,74 +152,9 @@ def discard(name: str, as_json: bool) -> None:
 
 
 def _tell(bath: "Bath", as_json: bool) -> None:
+    from darktimer.pages.baths import bath_json, print_baths
+
     if as_json:
-        print_json(_as_json(bath))
+        print_json(bath_json(bath))
     else:
-        _print([bath])
-
-
-def _print(found: list["Bath"]) -> None:
-    if not found:
-        say('No bath in use. Begin one: darktimer baths begin "plain fixer" --volume "1 l"')
-        return
-    out, now = console(), read_clocks().wall_utc_ms
-    columns = [
-        ("Bath", "left"), ("Volume", "right"), ("Age", "right"), ("Film through", "right"),
-        ("Left", "right"), ("Clearing", "right"), ("State", "left"),
-    ]  # fmt: skip
-    out.print(Table(columns, [_row(bath, now) for bath in found]))
-    for bath in found:
-        print_list(bath.name, _remarks(bath, now))
-
-
-def _row(bath: "Bath", now_utc_ms: int) -> list[str]:
-    times = bath.clearing_ms
-    return [
-        bath.name,
-        f"{bath.volume_ml:g} ml",
-        f"{max(0, now_utc_ms - bath.born_utc_ms) // keeping.DAY_MS} days",
-        _rolls(bath.used_m2),
-        "-" if bath.left_m2 is None else _rolls(bath.left_m2),
-        " to ".join(units.clock(time) for time in dict.fromkeys((times[0], times[-1])))
-        if times
-        else "-",
-        _state(bath, now_utc_ms),
-    ]
-
-
-def _state(bath: "Bath", now_utc_ms: int) -> str:
-    if bath.discarded_utc_ms is not None:
-        return "discarded"
-    return "discard it" if bath.reasons_to_discard(now_utc_ms) else "in use"
-
-
-def _rolls(area_m2: float) -> str:
-    from darktimer.bench.film import ROLL_M2
-
-    return f"{area_m2 / ROLL_M2:.1f} rolls"
-
-
-def _remarks(bath: "Bath", now_utc_ms: int) -> Iterator[str]:
-    if bath.discarded_utc_ms is not None:
-        return
-    reasons = bath.reasons_to_discard(now_utc_ms)
-    yield from (f"discard it: {reason}" for reason in reasons)
-    yield from bath.doubts()
-    if reasons:
-        yield "local rules first; spent fixer holds silver: hand it in, never into a septic tank"
-
-
-def _as_json(bath: "Bath") -> dict[str, Any]:
-    return {
-        "name": bath.name,
-        "volume_ml": bath.volume_ml,
-        "born": utc_text(bath.born_utc_ms),
-        "keeps_days": None if bath.keeps_ms is None else bath.keeps_ms // keeping.DAY_MS,
-        "capacity_m2": bath.capacity_m2,
-        "used_m2": bath.used_m2,
-        "left_m2": bath.left_m2,
-        "clearing_ms": list(bath.clearing_ms),
-        "discard_because": bath.reasons_to_discard(read_clocks().wall_utc_ms),
-        "doubts": bath.doubts(),
-        "discarded": None if bath.discarded_utc_ms is None else utc_text(bath.discarded_utc_ms),
-    }
+        print_baths([bath])

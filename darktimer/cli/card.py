@@ -107,13 +107,10 @@ def _write(
 def _sheet(prepared: Prepared, say: "Measures") -> "tuple[Sheet | None, list[str]]":
     """The bench sheet; where the plan does not say enough for one, what it should say."""
     from darktimer.bench.bath import Wishes
-    from darktimer.bench.sheet import bench_sheet
-    from darktimer.bench.shelf import recipes_of
-    from darktimer.prepare.kept import for_the_sheet
+    from darktimer.prepare.sheet import sheet_of
 
     try:
-        wishes = Wishes(say=say, kept=for_the_sheet(prepared.kept))
-        return bench_sheet(prepared.for_the_sheet, recipes_of(prepared.file), wishes), []
+        return sheet_of(prepared, Wishes(say=say)), []
     except FindingsError as error:
         return None, [f"No amounts are on it: {error}."]
 

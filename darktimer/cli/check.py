@@ -39,12 +39,9 @@ def command(plans: tuple[str, ...], cue_set: str, as_json: bool) -> None:
 
 
 def _report(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
-    from darktimer.bench.shelf import with_carried
-
     try:
         prepared = prepare(plan, cue_set, None).with_recipes()
-    except DarktimerError as found:
-        error = with_carried(found) if isinstance(found, FileError) else found
+    except DarktimerError as error:
         if not as_json:
             complain(str(error))
         faults = error.faults if isinstance(error, FileError) else ()

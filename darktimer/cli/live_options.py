@@ -6,19 +6,19 @@ from typing import Any, Final, NamedTuple
 
 import click
 
-from darktimer.cli.options import Duration, cues_option, lights_out_option
+from darktimer import units
+from darktimer.cli.options import Read, cues_option, lights_out_option
+from darktimer.errors import UnreadableError
 
 _PROFILES = ("none", "wired", "sleepy")
 
 
-class _Buffer(Duration):
+def _buffer_ms(text: str) -> int:
     """As little as sound systems can keep filled, as much as leaves an answer of any use."""
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
-        found_ms = super().convert(value, param, ctx)
-        if not 60 <= found_ms <= 5_000:
-            self.fail(f"{value!r} is out of range; write 60 ms to 5 s", param, ctx)
-        return found_ms
+    found_ms = units.duration_ms(text)
+    if not 60 <= found_ms <= 5_000:
+        raise UnreadableError(f"{text!r} is out of range", "write 60 ms to 5 s")
+    return found_ms
 
 
 _OPTIONS: list[Callable[[Any], Any]] = [
@@ -47,7 +47,7 @@ _OPTIONS: list[Callable[[Any], Any]] = [
     click.option(
         "--buffer",
         "buffer_ms",
-        type=_Buffer(),
+        type=Read("duration", _buffer_ms),
         default="0.5 s",
         show_default=True,
         help="Sound handed over ahead. More survives a busier computer; a key is answered by "

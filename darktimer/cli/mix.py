@@ -1,42 +1,15 @@
 """``darktimer mix``: the bench sheet of a plan."""
 
-from collections.abc import Callable, Iterator
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
 from darktimer import units
-from darktimer.cli.options import json_option, measures_option, plan_argument
-from darktimer.errors import FileError, UnreadableError
-from darktimer.plan.baths import is_water
-from darktimer.terminal.table import Table
-from darktimer.terminal.text import console, print_json, print_list
+from darktimer.cli.options import VOLUME, Read, json_option, measures_option, plan_argument
 
 if TYPE_CHECKING:  # the bench is loaded when the command runs
-    from rich.console import Console
-
-    from darktimer.bench.alkali import AfterAcid
-    from darktimer.bench.bath import BathSheet
-    from darktimer.bench.measures import Measures
-    from darktimer.bench.mixing import Item
-    from darktimer.bench.sheet import Sheet
     from darktimer.bench.substances import Form
-    from darktimer.bench.times import DevelopTime
     from darktimer.plan.warmth import Reading
-
-
-def _reads(read: Callable[[str], Any]) -> Callable[..., Any]:
-    """An option's value by ``read``; what cannot be read is wrong usage."""
-
-    def callback(_: click.Context, __: click.Parameter, value: Any) -> Any:
-        try:
-            if isinstance(value, tuple):
-                return tuple(read(each) for each in value)
-            return None if value is None else read(value)
-        except UnreadableError as error:
-            raise click.BadParameter(str(error)) from None
-
-    return callback
 
 
 def _form(text: str) -> "Form":
@@ -56,31 +29,27 @@ def _reading(text: str) -> "Reading":
 @click.option(
     "--have",
     multiple=True,
-    metavar="FORM",
-    callback=_reads(_form),
+    type=Read("form", _form),
     help="A form you have, such as 'sodium carbonate decahydrate'; may be given again, "
     "and two that do the same work share it.",
 )
 @click.option(
     "--scale",
     "scale_g",
-    metavar="MASS",
+    type=Read("mass", units.mass_g),
     default="0.1 g",
     show_default=True,
-    callback=_reads(units.mass_g),
     help="The smallest step your scale shows.",
 )
 @click.option(
     "--container",
     "container_ml",
-    metavar="VOLUME",
-    callback=_reads(units.volume_ml),
+    type=VOLUME,
     help="Mix each bath in full containers of this size.",
 )
 @click.option(
     "--reading",
-    metavar="READING",
-    callback=_reads(_reading),
+    type=Read("reading", _reading),
     help="The bath read again, as '22 C after 10 min': times for a bath that cools or warms. "
     "The plan must give its temperature and that of the room. Its own times stay as they are: "
     "write 'drifts to' into the plan to change those.",
@@ -108,135 +77,15 @@ def command(
     """
     from darktimer.bench.bath import Wishes
     from darktimer.bench.measures import measures_named
-    from darktimer.bench.sheet import bench_sheet
-    from darktimer.bench.shelf import recipes_of, with_carried
-    from darktimer.prepare.kept import for_the_sheet
+    from darktimer.pages.bench import print_sheet
     from darktimer.prepare.prepared import prepare
+    from darktimer.prepare.sheet import sheet_of
+    from darktimer.terminal.text import print_json
 
-    say = measures_named(measures)
-    try:
-        prepared = prepare(plan, "standard", None)  # what cannot be carried out is not mixed for
-    except FileError as error:
-        raise with_carried(error) from None
-    file, kept = prepared.file, for_the_sheet(prepared.kept)
-    wishes = Wishes(have, scale_g, container_ml, reading, say, kept)
-    found = recipes_of(file)
-    sheet = file.blamed(lambda: bench_sheet(prepared.for_the_sheet, found, wishes))
+    prepared = prepare(plan, "standard", None)  # what cannot be carried out is not mixed for
+    wishes = Wishes(have, scale_g, container_ml, reading, measures_named(measures))
+    sheet = prepared.file.blamed(lambda: sheet_of(prepared, wishes))
     if as_json:
         print_json(sheet.as_json())
     else:
-        _print(sheet, say, prepared.unknown)
-
-
-def _print(sheet: "Sheet", say: "Measures", unknown: tuple[str, ...]) -> None:
-    out = console()
-    out.print(sheet.title, style="bold")
-    out.print(f"{sheet.film}: {sheet.area_m2:.4f} m2{_in_rolls(sheet)}")
-    out.print(f"{say.volume(sheet.cover_ml)} cover the film ({sheet.vessel})")
-    print_list("Doubtful", [*sheet.doubts, *unknown])
-    for bath in sheet.baths:
-        out.print()
-        _print_bath(out, bath, say)
-    for time in sheet.times:
-        head, *lines = _time_lines(time, say)
-        print_list(head, lines)
-    print_list("Fixing and washing", sheet.afterwards)
-    print_list("Cautions", sheet.cautions)
-
-
-def _in_rolls(sheet: "Sheet") -> str:
-    """The area in the trade's rolls, where the film itself is not told in them."""
-    from darktimer.bench.measures import figures
-
-    rolls = figures(sheet.rolls)
-    if sheet.film == f"{rolls} x 135-36":
-        return ""
-    return f", as much as {rolls} roll{'' if rolls == '1' else 's'} of 135-36"
-
-
-def _print_bath(out: "Console", bath: "BathSheet", say: "Measures") -> None:
-    out.print(f"{bath.name}: {say.volume(bath.volume_ml)}", style="bold")
-    for line in _bath_lines(bath, say):
-        out.print(line)
-    if bath.items:
-        columns = [("Weigh or pour", "right"), ("Of", "left"), ("Off by", "right")]
-        out.print(Table([*columns, ("Instead of", "left")], (_row(i, say) for i in bath.items)))
-    print_list("Doubtful", bath.warnings)
-    print_list("In this order", bath.order)
-    print_list("Afterwards", bath.discard)
-
-
-def _bath_lines(bath: "BathSheet", say: "Measures") -> Iterator[str]:
-    if bath.kept:
-        yield bath.kept
-    if bath.ready:
-        yield f'its recipe, once it is gone: darktimer baths discard "{bath.name}"'
-    if bath.recipe:
-        yield f"{bath.recipe} ({bath.found}). {bath.about}"
-    fills = f", {bath.fills} fills" if bath.fills > 1 else ""
-    yield f"for {', '.join(bath.steps)}: {bath.why}{fills}"
-    if bath.containers:
-        spare = f", {say.volume(bath.spare_ml)} of it to spare" if bath.spare_ml >= 1 else ""
-        yield f"{bath.containers} x {say.volume(bath.container_ml)} containers{spare}"
-    if bath.stock_ml:
-        yield f"{say.volume(bath.stock_ml)} of stock and {say.volume(bath.water_ml)} of water"
-    if not (bath.recipe or bath.ready or is_water(bath.name)):
-        hint = f"; {bath.found}" if bath.found else ""
-        yield f"no recipe is known for it: mix it as its label says{hint}"
-    if bath.keeps_hours:
-        hours = bath.keeps_hours
-        again = "may be used again" if bath.used_again else "use it once"
-        keeping = f"{hours // 24} days" if hours >= 48 else f"{hours} h"
-        yield f"{again}; keeps {keeping}"
-    if bath.after_acid:
-        yield _used_up(bath.after_acid, say)
-    if bath.acidity:
-        yield bath.acidity
-
-
-def _used_up(met: "AfterAcid", say: "Measures") -> str:
-    used = f"its acid uses up {say.mass(met.eaten_g)} of the {met.form}"
-    if not met.left_g:
-        return f"{used}, which is all there is: no alkali is left"
-    return f"{used}; {say.mass(met.left_g)} are left, {met.left_mmol_per_l:.0f} mmol/l"
-
-
-def _row(item: "Item", say: "Measures") -> list[str]:
-    off = f"{round(100 * item.error, 1) + 0.0:+.1f} %" if item.shown_g is not None else ""
-    return [item.amount(say), item.what, off, item.instead_of]
-
-
-def _time_lines(time: "DevelopTime", say: "Measures") -> Iterator[str]:
-    clock = units.clock
-    asked = f", adjusted {time.adjust} as the plan asks" if time.adjust else " as planned"
-    yield f"{time.step}: {clock(time.tonight_ms)}{asked}"
-    planned = f"{clock(time.planned_ms)} at {say.temperature(time.for_celsius)}"
-    warmths = [f"{_to_second(ms)} at {say.temperature(c)}" for c, ms in time.elsewhere]
-    yield f"{planned} does the same as {', '.join(warmths)}"
-    by_energy = f"reckoned by its activation energy, {time.kj_per_mol:.0f} kJ/mol"
-    yield time.warning or f"{by_energy}: how much warmth speeds it up"
-    if time.for_celsius != time.celsius:
-        steady = f"{_to_second(time.steady_ms)} at {say.temperature(time.celsius)}"
-        yield f"the bath has another temperature than the time is for: {steady} does the same"
-    yield from _drift_lines(time, say)
-    if time.agitation:
-        yield time.agitation
-
-
-def _drift_lines(time: "DevelopTime", say: "Measures") -> Iterator[str]:
-    from darktimer.bench.measures import figures
-
-    drift = time.drifting
-    if drift is None:
-        return
-    yield (
-        f"in the bath as it drifts: {_to_second(drift.time_ms)}, ending at "
-        f"{say.temperature(drift.end_celsius)}; {_to_second(drift.steady_ms)} would be "
-        f"{100 * drift.ignored:+.1f} % off"
-    )
-    constant = figures(time.constant_ms / 60_000, 2)
-    yield f"its time constant is {constant} min, {time.constant_from}"
-
-
-def _to_second(ms: int) -> str:
-    return units.clock(units.whole_second(ms))
+        print_sheet(sheet, wishes.say, prepared.unknown)

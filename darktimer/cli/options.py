@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from darktimer import shipped, units
-from darktimer.errors import UnreadableError
 
 if TYPE_CHECKING:  # loaded when a shell asks
     from click.shell_completion import CompletionItem
@@ -54,21 +53,23 @@ class WholeLines(click.Group):
             formatter.write_dl(told)
 
 
-class Duration(click.ParamType[int]):
-    """A duration as people write it, or none."""
+class Read(click.ParamType[Any]):
+    """A value by ``read``, which raises `ValueError` for text that it cannot take."""
 
-    name = "duration"
+    def __init__(self, name: str, read: Callable[[str], Any]) -> None:
+        self.name = name
+        self._read = read
 
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
-        if isinstance(value, int):
-            return value
-        if value.strip().lower() in ("none", "0", "0 s"):
-            return 0
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
         try:
-            return units.duration_ms(value)
-        except UnreadableError as error:
+            return self._read(value) if isinstance(value, str) else value
+        except ValueError as error:
             self.fail(str(error), param, ctx)
 
+
+#: A duration as people write it, or none.
+DURATION = Read("duration", units.duration_or_none_ms)
+VOLUME = Read("volume", units.volume_ml)
 
 plan_argument = click.argument("plan", metavar="PLAN", type=ShippedOrFile("sequences"))
 plans_argument = click.argument(
@@ -86,7 +87,7 @@ cues_option = click.option(
 lights_out_option = click.option(
     "--lights-out-after",
     "lights_out_after_ms",
-    type=Duration(),
+    type=DURATION,
     help="Time from the start of the sound to the start of the dark, in place of the plan's own.",
 )
 measures_option = click.option(

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 import click
 
 from darktimer.cli.live_options import Named, live_options, written
-from darktimer.cli.options import Duration, ShippedOrFile, json_option
+from darktimer.cli.options import DURATION, ShippedOrFile, json_option
 from darktimer.errors import DarktimerError, OutputError
 
 if TYPE_CHECKING:  # a run that is taken up again has no time for what it does not need
@@ -32,7 +32,7 @@ _WITH_RESUME = {"resume", "give_up", "as_json", *Named._fields}
 @click.option(
     "--start-in",
     "start_in_ms",
-    type=Duration(),
+    type=DURATION,
     help="Start by itself after this time, without asking for keys.",
 )
 @click.option("--resume", is_flag=True, help="Take up the run that was cut off; needs no PLAN.")

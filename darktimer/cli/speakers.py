@@ -1,19 +1,11 @@
 """``darktimer speakers``: what this computer can play on, and whether it can be heard."""
 
-from typing import TYPE_CHECKING
-
 import click
 
 from darktimer.cli.options import json_option
 from darktimer.output.devices import Device
 from darktimer.terminal.table import Table
 from darktimer.terminal.text import console, print_json
-
-if TYPE_CHECKING:
-    from darktimer.cues.score import Score
-
-_RATE = 48_000
-_LEAD_MS = 500
 
 
 @click.command("speakers")
@@ -49,6 +41,20 @@ def command(play: bool, device: str | None, as_json: bool) -> None:
         out.print(f"\nPlayed on {speaker.name}: {'; '.join(heard) or 'no fault noticed'}.")
 
 
+def _play(device: Device) -> tuple[str, ...]:
+    """The cue for beginning to move the film, as a run would play it; returns what went wrong."""
+    from darktimer.cues.reader import load_cue_set
+    from darktimer.learn.sounds import Sounds
+    from darktimer.output.player import Player
+    from darktimer.process.meanings import MOVE
+
+    sounds = Sounds(load_cue_set("standard"), seed=0)
+    with Player(sounds.rate, device.name) as player:
+        player.begin(sounds.quiet(MOVE))
+        player.wait()
+    return tuple(f"{each.kind} {each.detail}".strip() for each in player.trouble())
+
+
 def _row(device: Device) -> dict[str, str | int | bool]:
     return {
         "name": device.name,
@@ -57,29 +63,3 @@ def _row(device: Device) -> dict[str, str | int | bool]:
         "rate": device.rate,
         "default": device.is_default,
     }
-
-
-def _play(device: Device) -> tuple[str, ...]:
-    from darktimer.output.player import Player
-
-    sound = _test_sound()
-    with Player(sound.rate, device.name) as player:
-        player.begin(sound.fill(0, sound.frames))
-        player.wait()
-    return tuple(f"{each.kind} {each.detail}".strip() for each in player.trouble())
-
-
-def _test_sound() -> "Score":
-    """The cue for beginning to move the film, as a run would play it."""
-    from darktimer.cues.reader import load_cue_set
-    from darktimer.cues.score import Score
-    from darktimer.cues.speaker import SPEAKERS
-    from darktimer.process.meanings import MOVE
-    from darktimer.process.timeline import Cue, Step, Timeline
-
-    cues = load_cue_set("standard")
-    length_ms = cues.length_ms(MOVE)
-    step = Step("speaker test", "step", 0, _LEAD_MS + length_ms, dark=False)
-    cue = Cue(_LEAD_MS, length_ms, MOVE, 0)
-    timeline = Timeline("Speaker test", step.end_ms, (step,), (), (cue,), ())
-    return Score(timeline, cues, _RATE, SPEAKERS["wired"])

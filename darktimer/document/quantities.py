@@ -8,13 +8,6 @@ from darktimer import units
 from darktimer.document.fields import Described, ReadBy
 from darktimer.errors import UnreadableError
 
-#: The words that switch a habit off; ``no`` is what people write, and here it stays text.
-NONE_WORDS: Final = ("none", "no", "off", "0", "0 s")
-
-
-def or_none(read: Callable[[str], int]) -> Callable[[str], int]:
-    return lambda raw: 0 if raw.strip().lower() in NONE_WORDS else read(raw)
-
 
 def _words(raw: str) -> str:
     if not raw.strip():
@@ -64,7 +57,7 @@ Duration = Annotated[
 ]
 DurationOrNone = Annotated[
     int,
-    ReadBy(or_none(units.duration_ms)),
+    ReadBy(units.duration_or_none_ms),
     described(
         "a duration, or none", "10 s", "none", pattern=f"{_NONE_PATTERN}|{_DURATION_PATTERN}"
     ),
@@ -105,6 +98,6 @@ Few = Annotated[int, ReadBy(_count(1, 60)), _count_schema(1, 60)]
 Many = Annotated[int, ReadBy(_count(1, 999)), _count_schema(1, 999)]
 Pips = Annotated[
     int,
-    ReadBy(or_none(_count(0, 9))),
+    ReadBy(lambda raw: 0 if units.is_none(raw) else units.count(raw, 0, 9)),
     _count_schema(0, 9, pattern=rf"{_NONE_PATTERN}|^\s*\d\s*$"),
 ]

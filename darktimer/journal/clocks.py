@@ -57,6 +57,20 @@ def local_text(utc_ms: int) -> str:
     return datetime.fromtimestamp(utc_ms / 1000).strftime("%Y-%m-%d %H:%M")
 
 
+def day_utc_ms(text: str) -> int:
+    """The start of a day in the user's own time zone, written as 2024-05-04; raises `ValueError`.
+
+    A day that is yet to come is refused.
+    """
+    try:
+        start_ms = int(datetime.strptime(text, "%Y-%m-%d").timestamp() * 1000)
+    except (ValueError, OverflowError, OSError):
+        raise ValueError(f"{text!r} is not a day; write one such as 2024-05-04") from None
+    if start_ms > read_clocks().wall_utc_ms:
+        raise ValueError(f"{text} is yet to come; write the day on which the bath was mixed")
+    return start_ms
+
+
 def utc_ms(text: str) -> int:
     """The moment written by `utc_text`; raises `ValueError` for anything else."""
     moment = datetime.fromisoformat(text)

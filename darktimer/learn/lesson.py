@@ -11,7 +11,7 @@ Lesson = Mapping[str, Sequence[str]]
 
 LESSONS: Final = ("act-now", "baths", "all")
 #: In the order in which they are met at work.
-_ACT_NOW: Final = (
+ACTS: Final = (
     "enter",
     meanings.MOVE,
     meanings.STAND,
@@ -28,11 +28,11 @@ def lesson(cue_set: CueSet, name: str) -> Lesson:
     entries = [meaning for meaning in cue_set.meanings() if meaning.startswith("enter-")]
     if name == "baths":
         return {meaning: [meaning] for meaning in entries}
-    words = {"enter": entries, **{word: [word] for word in _ACT_NOW[1:]}}
+    words = {"enter": entries, **{word: [word] for word in ACTS[1:]}}
     if name == "all":
         for meaning in cue_set.meanings():
             family = meanings.family(meaning)
-            if _is_small(family, meaning) and meaning not in entries and meaning not in _ACT_NOW:
+            if _is_small(family, meaning) and meaning not in entries and meaning not in ACTS:
                 words.setdefault(family, []).append(meaning)
     return words
 

@@ -10,7 +10,6 @@ from typing import Annotated, Any, ClassVar, Final, Literal, Union
 from darktimer.document import Document, Field, Section
 from darktimer.document.fields import Before, Lengths, MadeBy
 from darktimer.document.quantities import (
-    NONE_WORDS,
     Duration,
     DurationOrNone,
     Few,
@@ -23,7 +22,7 @@ from darktimer.document.section import one_of, read_by_kind
 from darktimer.errors import UnreadableError
 from darktimer.plan.agitation import Agitation, Continuous, Scheme, Still
 from darktimer.plan.warmth import Adjusting, Energy, ReadingAgain
-from darktimer.units import shown
+from darktimer.units import is_none, shown
 
 _FOR_DEVELOP: Final = "only the time of a develop is made to fit a temperature"
 
@@ -33,7 +32,7 @@ _IN_THE_LIGHT: Final = {"heartbeat": 0}
 
 def _warnings(raw: Any) -> Any:
     if isinstance(raw, str):
-        return [] if raw.strip().lower() in NONE_WORDS else [raw]
+        return [] if is_none(raw) else [raw]
     return raw
 
 

@@ -13,7 +13,6 @@ from darktimer.plan.model import Plan
 from darktimer.terminal.text import complain
 
 if TYPE_CHECKING:
-    from darktimer.bench.bath import Kept
     from darktimer.journal.baths import Bath
     from darktimer.journal.journal import Journal
 
@@ -63,21 +62,3 @@ def against(plan: Plan, baths: "Sequence[Bath]") -> Iterator[Finding]:
             found = f"{bath.name} is kept, but not to be used: {'; '.join(reasons)}"
             mend = f'mix it fresh, and write: darktimer baths discard "{bath.name}"'
             yield Finding(("steps", index, step.kind), found, mend)
-
-
-def for_the_sheet(baths: "Sequence[Bath]") -> "tuple[Kept, ...]":
-    """The baths as the bench sheet wants to know them."""
-    from darktimer.bench.bath import Kept
-    from darktimer.journal.clocks import read_clocks
-
-    now = read_clocks().wall_utc_ms
-    return tuple(
-        Kept(
-            bath.name,
-            bath.volume_ml,
-            bath.left_m2,
-            tuple(bath.reasons_to_discard(now)),
-            bath.clearing_ms[-1] if bath.clearing_ms else None,
-        )
-        for bath in baths
-    )

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
-from darktimer.errors import DarktimerError, Fault, Finding, FindingsError
+from darktimer.errors import DarktimerError, Fault, FileError, Finding, FindingsError
 from darktimer.plan.baths import bath_name
 from darktimer.plan.checks import warnings
 from darktimer.plan.fixing import light_before_clearing, with_noted
@@ -42,11 +42,6 @@ class Prepared(NamedTuple):
     kept: "tuple[Bath, ...]" = ()
     unknown: tuple[str, ...] = ()
 
-    @property
-    def for_the_sheet(self) -> Plan:
-        """The plan with its develop times as written, and clearing times as last noted."""
-        return with_noted(self.file.plan, last_cleared_ms(self.kept))[0]
-
     def doubtful(self) -> list[Fault]:
         """What is allowed and yet doubtful in the plan as it is carried out, with its places."""
         from darktimer.bench.doubts import doubts
@@ -72,8 +67,16 @@ class Prepared(NamedTuple):
 
 
 def prepare(plan: str, cue_set: str, lights_out_after_ms: int | None) -> Prepared:
-    """Reads, adjusts and compiles; raises `DarktimerError` with everything that is wrong."""
-    return prepare_file(read_plan(plan), load_cue_set(cue_set), lights_out_after_ms)
+    """Reads, adjusts and compiles; raises `DarktimerError` with everything that is wrong.
+
+    What is wrong with recipes that the plan carries is told with what is wrong with the plan.
+    """
+    try:
+        return prepare_file(read_plan(plan), load_cue_set(cue_set), lights_out_after_ms)
+    except FileError as error:
+        from darktimer.bench.shelf import with_carried
+
+        raise with_carried(error) from None
 
 
 def prepare_file(file: PlanFile, cues: CueSet, lights_out_after_ms: int | None = None) -> Prepared:

@@ -74,9 +74,12 @@ def harmless_streams() -> Iterator[None]:
         sys.stdout, sys.stderr = before
 
 
-def say(text: str, indent: str = "") -> None:
-    """Prose, broken between words at the width of the terminal, all of it set in."""
-    click.echo(_broken(text, indent, indent))
+def say(text: str, indent: str = "", err: bool = False) -> None:
+    """Prose, broken between words at the width of the terminal, all of it set in.
+
+    With ``err`` it goes to the error stream, where a script reads the other.
+    """
+    click.echo(_broken(text, indent, indent), err=err)
 
 
 def _broken(line: str, indent: str, deeper: str) -> str:

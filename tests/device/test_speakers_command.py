@@ -10,7 +10,9 @@ from pathlib import Path
 import numpy as np
 from null_sink import Ear, Server
 
-from darktimer.cli.speakers import _test_sound
+from darktimer.cues.reader import load_cue_set
+from darktimer.learn.sounds import Sounds
+from darktimer.process.meanings import MOVE
 
 ROOT = Path(__file__).parents[2]
 
@@ -37,11 +39,10 @@ def test_the_server_is_listed_and_the_test_cue_arrives_bit_for_bit(
     told = json.loads(ran.stdout)
     assert [each["name"] for each in told["speakers"] if each["default"]] == ["default"]
     assert told["troubles"] == []
-    sound = _test_sound()
-    line = sound.fill(0, sound.frames)
+    line = Sounds(load_cue_set("standard"), seed=0).quiet(MOVE)
     loudest = int(np.argmax(np.abs(line.astype(int))))
     begin = int(np.argmax(np.abs(heard.astype(int)))) - loudest
-    assert np.array_equal(heard[begin : begin + sound.frames], line)
+    assert np.array_equal(heard[begin : begin + len(line)], line)
 
 
 def test_a_server_that_is_gone_is_one_line(server: Server) -> None:

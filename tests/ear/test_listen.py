@@ -9,11 +9,11 @@ import soundfile
 
 from darktimer import shipped
 from darktimer.cli import main
-from darktimer.cli.listen import _begins
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
 from darktimer.output.file import FileOutput
+from darktimer.pages.heard import _begins
 from darktimer.plan.reader import read_plan
 from darktimer.process.compiler import compile_plan
 from darktimer.process.timeline import Cue, Timeline

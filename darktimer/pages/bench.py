@@ -1,0 +1,126 @@
+"""The bench sheet as a page: what to weigh, mix, mind and throw away, bath by bath."""
+
+from collections.abc import Iterable, Iterator
+
+from rich.console import Console
+
+from darktimer.bench.alkali import AfterAcid
+from darktimer.bench.bath import BathSheet
+from darktimer.bench.measures import Measures, figures
+from darktimer.bench.mixing import Item
+from darktimer.bench.sheet import Sheet
+from darktimer.bench.times import DevelopTime
+from darktimer.plan.baths import is_water
+from darktimer.terminal.table import Table
+from darktimer.terminal.text import console, print_list
+from darktimer.units import clock, whole_second
+
+
+def print_sheet(sheet: Sheet, say: Measures, unknown: Iterable[str] = ()) -> None:
+    """Everything that the sheet says, by its measures, and what is ``unknown`` of baths kept."""
+    out = console()
+    out.print(sheet.title, style="bold")
+    out.print(f"{sheet.film}: {sheet.area_m2:.4f} m2{_in_rolls(sheet)}")
+    out.print(f"{say.volume(sheet.cover_ml)} cover the film ({sheet.vessel})")
+    print_list("Doubtful", [*sheet.doubts, *unknown])
+    for bath in sheet.baths:
+        out.print()
+        _print_bath(out, bath, say)
+    for time in sheet.times:
+        head, *lines = _time_lines(time, say)
+        print_list(head, lines)
+    print_list("Fixing and washing", sheet.afterwards)
+    print_list("Cautions", sheet.cautions)
+
+
+def _in_rolls(sheet: Sheet) -> str:
+    """The area in the trade's rolls, where the film itself is not told in them."""
+    rolls = figures(sheet.rolls)
+    if sheet.film == f"{rolls} x 135-36":
+        return ""
+    return f", as much as {rolls} roll{'' if rolls == '1' else 's'} of 135-36"
+
+
+def _print_bath(out: Console, bath: BathSheet, say: Measures) -> None:
+    out.print(f"{bath.name}: {say.volume(bath.volume_ml)}", style="bold")
+    for line in _bath_lines(bath, say):
+        out.print(line)
+    if bath.items:
+        columns = [("Weigh or pour", "right"), ("Of", "left"), ("Off by", "right")]
+        out.print(Table([*columns, ("Instead of", "left")], (_row(i, say) for i in bath.items)))
+    print_list("Doubtful", bath.warnings)
+    print_list("In this order", bath.order)
+    print_list("Afterwards", bath.discard)
+
+
+def _bath_lines(bath: BathSheet, say: Measures) -> Iterator[str]:
+    if bath.kept:
+        yield bath.kept
+    if bath.ready:
+        yield f'its recipe, once it is gone: darktimer baths discard "{bath.name}"'
+    if bath.recipe:
+        yield f"{bath.recipe} ({bath.found}). {bath.about}"
+    fills = f", {bath.fills} fills" if bath.fills > 1 else ""
+    yield f"for {', '.join(bath.steps)}: {bath.why}{fills}"
+    if bath.containers:
+        spare = f", {say.volume(bath.spare_ml)} of it to spare" if bath.spare_ml >= 1 else ""
+        yield f"{bath.containers} x {say.volume(bath.container_ml)} containers{spare}"
+    if bath.stock_ml:
+        yield f"{say.volume(bath.stock_ml)} of stock and {say.volume(bath.water_ml)} of water"
+    if not (bath.recipe or bath.ready or is_water(bath.name)):
+        hint = f"; {bath.found}" if bath.found else ""
+        yield f"no recipe is known for it: mix it as its label says{hint}"
+    if bath.keeps_hours:
+        hours = bath.keeps_hours
+        again = "may be used again" if bath.used_again else "use it once"
+        keeping = f"{hours // 24} days" if hours >= 48 else f"{hours} h"
+        yield f"{again}; keeps {keeping}"
+    if bath.after_acid:
+        yield _used_up(bath.after_acid, say)
+    if bath.acidity:
+        yield bath.acidity
+
+
+def _used_up(met: AfterAcid, say: Measures) -> str:
+    used = f"its acid uses up {say.mass(met.eaten_g)} of the {met.form}"
+    if not met.left_g:
+        return f"{used}, which is all there is: no alkali is left"
+    return f"{used}; {say.mass(met.left_g)} are left, {met.left_mmol_per_l:.0f} mmol/l"
+
+
+def _row(item: Item, say: Measures) -> list[str]:
+    off = f"{round(100 * item.error, 1) + 0.0:+.1f} %" if item.shown_g is not None else ""
+    return [item.amount(say), item.what, off, item.instead_of]
+
+
+def _time_lines(time: DevelopTime, say: Measures) -> Iterator[str]:
+    asked = f", adjusted {time.adjust} as the plan asks" if time.adjust else " as planned"
+    yield f"{time.step}: {clock(time.tonight_ms)}{asked}"
+    planned = f"{clock(time.planned_ms)} at {say.temperature(time.for_celsius)}"
+    warmths = [f"{_to_second(ms)} at {say.temperature(c)}" for c, ms in time.elsewhere]
+    yield f"{planned} does the same as {', '.join(warmths)}"
+    by_energy = f"reckoned by its activation energy, {time.kj_per_mol:.0f} kJ/mol"
+    yield time.warning or f"{by_energy}: how much warmth speeds it up"
+    if time.for_celsius != time.celsius:
+        steady = f"{_to_second(time.steady_ms)} at {say.temperature(time.celsius)}"
+        yield f"the bath has another temperature than the time is for: {steady} does the same"
+    yield from _drift_lines(time, say)
+    if time.agitation:
+        yield time.agitation
+
+
+def _drift_lines(time: DevelopTime, say: Measures) -> Iterator[str]:
+    drift = time.drifting
+    if drift is None:
+        return
+    yield (
+        f"in the bath as it drifts: {_to_second(drift.time_ms)}, ending at "
+        f"{say.temperature(drift.end_celsius)}; {_to_second(drift.steady_ms)} would be "
+        f"{100 * drift.ignored:+.1f} % off"
+    )
+    constant = figures(time.constant_ms / 60_000, 2)
+    yield f"its time constant is {constant} min, {time.constant_from}"
+
+
+def _to_second(ms: int) -> str:
+    return clock(whole_second(ms))

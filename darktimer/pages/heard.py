@@ -1,0 +1,120 @@
+"""What a recording holds, against what its plan asks for: as a page and for scripts."""
+
+import sys
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import Any
+
+import click
+
+from darktimer.ear.hearing import Heard
+from darktimer.ear.verdict import Check, Verdict, is_act_now
+from darktimer.terminal.table import Table
+from darktimer.terminal.text import console
+from darktimer.units import clock, whole_second
+
+
+def telling(heard: Iterable[Heard]) -> Iterator[Heard]:
+    """Passes on what is heard, and tells a terminal how far the ear has come."""
+    told = sys.stderr.isatty()
+    if told:
+        click.echo("Listening ...", err=True, nl=False)
+    for one in heard:
+        if told:
+            click.echo(f"\rListening: {_second(one.at_ms)} ", err=True, nl=False)
+        yield one
+    if told:
+        click.echo(f"\r{' ' * 24}", err=True, nl=False)
+        click.echo("\r", err=True, nl=False)
+
+
+def verdict_json(recording: Path, length_ms: float, verdict: Verdict) -> dict[str, Any]:
+    """All that was heard, for scripts."""
+    line = verdict.line
+    return {
+        "recording": str(recording),
+        "length_ms": round(length_ms),
+        "offset_ms": round(line.offset_ms, 1) if line else None,
+        "clock_ppm": round(line.ppm, 1) if line else None,
+        "cues": [_row(check) for check in verdict.checks],
+        "unplanned": [{**_heard(one), "meaning": one.meaning} for one in verdict.unplanned],
+        "act_now_lost": len(verdict.act_now_lost),
+        "false_light_safe": len(verdict.false_light_safe),
+        "sure": verdict.sure,
+    }
+
+
+def _heard(one: Heard | None) -> dict[str, Any]:
+    return {
+        "heard_ms": round(one.at_ms, 1) if one else None,
+        "margin_db": round(one.margin_db, 1) if one else None,
+    }
+
+
+def _row(check: Check) -> dict[str, Any]:
+    return {
+        "at_ms": check.cue.at_ms,
+        "meaning": check.cue.meaning,
+        "act_now": is_act_now(check.cue.meaning),
+        "state": check.state,
+        "heard_as": check.heard.meaning if check.heard else None,
+        "error_ms": round(check.error_ms, 1) if check.error_ms is not None else None,
+        **_heard(check.heard),
+    }
+
+
+def print_verdict(verdict: Verdict) -> None:
+    """Each cue of the plan, what was heard besides, and whether that is safe to work by."""
+    out = console()
+    columns = [("At", "point"), ("Cue", "left"), ("Heard", "left"), ("In file", "right")]
+    columns += [("Error, ms", "right"), ("Over noise, dB", "right")]
+    out.print(Table(columns, map(_cells, verdict.checks)))
+    out.print()
+    for one in verdict.unplanned:
+        out.print(
+            f"Not planned: {one.meaning} at {_second(one.at_ms)} of the recording, "
+            f"{one.margin_db:.0f} dB over the noise"
+        )
+    for sentence in _sentences(verdict):
+        out.print(sentence)
+
+
+def _cells(check: Check) -> list[str]:
+    one = check.heard
+    if one is None or check.error_ms is None:
+        return [clock(check.cue.at_ms), check.cue.meaning, check.state, "", "", ""]
+    word = "yes" if check.state == "heard" else f"as {one.meaning}"
+    place = [clock(check.cue.at_ms), check.cue.meaning, word, _second(one.at_ms)]
+    return [*place, f"{round(check.error_ms):+d}", f"{one.margin_db:.0f}"]
+
+
+def _second(ms: float) -> str:
+    return clock(whole_second(ms))
+
+
+def _begins(offset_ms: float) -> str:
+    """Which of the two began first."""
+    seconds = f"{abs(offset_ms) / 1000:.1f} s"
+    if offset_ms < 0:
+        return f"The recording begins {seconds} into the plan."
+    return f"The plan begins {seconds} into the recording."
+
+
+def _sentences(verdict: Verdict) -> Iterator[str]:
+    if verdict.line is None:
+        yield "No cue of this plan was heard: another plan, another cue set, or too much noise."
+        return
+    states = [check.state for check in verdict.checks]
+    count = {state: states.count(state) for state in ("heard", "missed", "mistaken", "outside")}
+    yield (
+        f"{count['heard']} cues heard, {count['missed']} missed, {count['mistaken']} mistaken, "
+        f"{count['outside']} outside the recording, {len(verdict.unplanned)} not planned."
+    )
+    yield _begins(verdict.line.offset_ms)
+    ms_an_hour = round(verdict.line.ppm * 3.6)
+    yield f"The recorder's clock is off by {ms_an_hour:+d} ms an hour."
+    for check in verdict.act_now_lost:
+        yield f"Lost: {check.cue.meaning} at {clock(check.cue.at_ms)}, which asks for an act"
+    for one in verdict.false_light_safe:
+        yield f"False: light-safe at {_second(one.at_ms)} of the recording, where none is due"
+    yield "Every cue that asks for an act can be heard." if verdict.sure else "Not safe to work by."

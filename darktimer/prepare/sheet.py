@@ -1,0 +1,28 @@
+"""The bench sheet of a prepared plan, with the baths that are kept for it."""
+
+from dataclasses import replace
+
+from darktimer.bench.bath import Kept, Wishes
+from darktimer.bench.sheet import Sheet, bench_sheet
+from darktimer.bench.shelf import recipes_of
+from darktimer.journal.baths import Bath
+from darktimer.journal.clocks import read_clocks
+from darktimer.plan.fixing import with_noted
+from darktimer.prepare.kept import last_cleared_ms
+from darktimer.prepare.prepared import Prepared
+
+
+def sheet_of(prepared: Prepared, wishes: Wishes) -> Sheet:
+    """The sheet for ``wishes``: develop times as written, clearing times as last noted.
+
+    Raises as `bench_sheet` does, and `FileError` for a faulty recipe.
+    """
+    plan, _ = with_noted(prepared.file.plan, last_cleared_ms(prepared.kept))
+    now = read_clocks().wall_utc_ms
+    kept = tuple(_kept(bath, now) for bath in prepared.kept)
+    return bench_sheet(plan, recipes_of(prepared.file), replace(wishes, kept=kept))
+
+
+def _kept(bath: Bath, now_utc_ms: int) -> Kept:
+    reasons, last_ms = tuple(bath.reasons_to_discard(now_utc_ms)), bath.clearing_ms[-1:]
+    return Kept(bath.name, bath.volume_ml, bath.left_m2, reasons, last_ms[0] if last_ms else None)

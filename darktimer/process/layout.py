@@ -27,10 +27,10 @@ class Laid:
     start_ms: int
     end_ms: int
     spans: tuple[tuple[str, int, int], ...]
+    clock_ms: int
+    change_ms: int
     source: int | None = None
     ticks: tuple[tuple[int, str], ...] = ()
-    clock_ms: int = 0
-    change_ms: int = 0
 
     def lasting(self, spans: tuple[tuple[str, int, int], ...]) -> "Laid":
         """This step with other spans, from the start of the first to the end of the last."""
@@ -89,7 +89,7 @@ def _written_at(index: int, step: AnyStep, path: KeyPath) -> KeyPath:
 
 def _added(name: str, kind: str, start_ms: int, length_ms: int) -> Laid:
     end_ms = start_ms + length_ms
-    return Laid(name, kind, start_ms, end_ms, ((kind, start_ms, end_ms),), change_ms=end_ms)
+    return Laid(name, kind, start_ms, end_ms, ((kind, start_ms, end_ms),), start_ms, end_ms)
 
 
 def _name(step: AnyStep, turn: int) -> str:
@@ -101,11 +101,10 @@ def _done(plan: Plan, steps: list[Laid]) -> Laid:
     start = steps[-1].end_ms if steps else 0
     leaving = plan.sheets * plan.habit(plan.steps[-1], "transfer")
     if not leaving or isinstance(plan.steps[-1], Load):
-        return replace(_added("Done", "done", start, 1_000), clock_ms=start)
-    end = start + leaving
-    spans = (("transfer", start, end), ("done", end, end + 1_000))
+        return _added("Done", "done", start, 1_000)
+    done = _added("Done", "done", start + leaving, 1_000)
     ticks = ((start, meanings.ROUND), *_sheets_over(plan, plan.steps[-1], start))
-    return Laid("Done", "done", start, end + 1_000, spans, ticks=ticks, clock_ms=end)
+    return replace(done.lasting((("transfer", start, done.start_ms), *done.spans)), ticks=ticks)
 
 
 def _sheets_over(plan: Plan, step: AnyStep, start_ms: int) -> tuple[tuple[int, str], ...]:
@@ -138,10 +137,10 @@ def lay_bath(plan: Plan, index: int, step: AnyStep, start_ms: int) -> Laid:
         start_ms=start_ms,
         end_ms=end_ms,
         spans=tuple(spans),
-        source=index,
-        ticks=(*over, *moved.ticks),
         clock_ms=body.clock_ms,
         change_ms=body.ends_ms,
+        source=index,
+        ticks=(*over, *moved.ticks),
     )
 
 

@@ -2,7 +2,8 @@ from itertools import pairwise
 
 import pytest
 
-from darktimer.cues.cue_set import CueSet
+from darktimer.cues.cue_set import CueSet, Figure, Voice
+from darktimer.cues.notation import Beat
 from darktimer.process import meanings
 
 SHORT, LONG, GREAT = 110, 260, 850
@@ -62,3 +63,27 @@ def test_the_length_runs_from_the_first_sample_to_the_last(standard: CueSet) -> 
 def test_what_the_set_does_not_know_is_a_key_error(standard: CueSet, meaning: str) -> None:
     with pytest.raises(KeyError):
         standard.pulses(meaning)
+
+
+def test_a_harmonic_of_20_db_less_has_a_tenth_of_the_amplitude() -> None:
+    """C: 20 lg of the ratio of two amplitudes is their difference in dB."""
+    voice = Voice((0.0, -20.0, 6.0), 0)
+    assert voice.partials(500) == [
+        (500, 1.0),
+        (1000, pytest.approx(0.1)),
+        (1500, pytest.approx(1.99526, abs=1e-5)),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("length", "above"), [(400, 0.0), (200, 3.0103), (401, 0.0), (399, 0.01087), (40, 10.0)]
+)
+def test_a_short_cue_is_louder_while_it_sounds(length: int, above: float) -> None:
+    """ITU-R BS.1770 measures blocks of 400 ms: half of that needs twice the power, 3.01 dB."""
+    (pulse,) = Figure("", (Beat(0, length),), (500.0,)).pulses(Voice((0.0,), 0), -18)
+    assert pulse.level == pytest.approx(-18 + above, abs=1e-4)
+
+
+def test_the_energy_of_ramps_is_that_of_raised_cosines() -> None:
+    """C: sin^4 over a quarter turn has a mean of 3/8, so that a ramp of 16 ms loses 10 ms."""
+    assert Voice((0.0,), 16).sounding_ms(110) == 90

@@ -99,6 +99,28 @@ def test_a_short_stretch_of_repeated_steps_is_doubted_once() -> None:
     assert doubt.found == "moving lasts only 2 s at 0:00 of Soak 1 of 3"
 
 
+def test_doubtful_steps_are_told_in_order() -> None:
+    short = {"opening": "2 s", "agitation": "stand"}
+    steps = [{kind: "2 min", **short} for kind in ("soak", "develop", "rinse")]
+    doubts = lay_out(Plan.read({**TANK, "steps": steps})).warnings
+    assert [each.path[2] for each in doubts] == ["soak", "develop", "rinse"]
+
+
+def test_a_repeated_step_that_does_not_fit_is_refused_once() -> None:
+    with pytest.raises(FindingsError) as caught:
+        lay_out(Plan.read({**TANK, "steps": [{"soak": "5 s", "repeat": "3"}]}))
+    assert [each.path for each in caught.value.findings] == [("steps", 0, "soak")]
+
+
+def test_sheets_leave_the_last_bath_at_its_own_pace() -> None:
+    steps = [LOAD, {"soak": "2 min", "transfer": "4 s"}, {"rinse": "2 min", "transfer": "7 s"}]
+    done = lay_out(Plan.read({"title": "A test", **TRAY, "steps": steps})).steps[-1]
+    assert done.spans[0] == ("transfer", done.start_ms, done.start_ms + 21_000)
+    assert [at - done.start_ms for at, _ in done.ticks] == [0, 7_000, 14_000]
+    loaded = lay_out(Plan.read({"title": "A test", **TRAY, "steps": [LOAD]})).steps[-1]
+    assert loaded.spans == (("done", loaded.start_ms, loaded.start_ms + 1000),)
+
+
 def test_a_stretch_in_which_its_cues_have_no_room_is_refused() -> None:
     def stands(opening: str) -> dict[str, Any]:
         return {**TANK, "steps": [{"soak": "2 min", "opening": opening, "agitation": "stand"}]}

@@ -10,6 +10,7 @@ import re
 from collections.abc import Mapping
 from decimal import Decimal
 from fractions import Fraction
+from math import log10
 from typing import Final
 
 from darktimer.errors import UnreadableError
@@ -20,6 +21,7 @@ LONGEST_MS: Final = 48 * 3_600_000
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
 _QUANTITY = re.compile(rf"(?P<number>-?{_NUMBER})\s*(?P<unit>[^0-9\s/,].*)", re.DOTALL)
 _CLOCK = re.compile(r"(?:([0-9]{1,4}):)?([0-9]{1,4}):([0-9][0-9](?:\.[0-9]{1,3})?)")
+_INDEX = re.compile(rf"({_NUMBER})(?:\s*/\s*([0-9]{{1,2}})\s*°?)?|([0-9]{{1,2}})\s*°")
 _PART = re.compile(rf"({_NUMBER})\s*([a-z]+|['\"′″])\s*")
 
 _MS: Final[Mapping[str, int]] = {
@@ -54,6 +56,12 @@ _G: Final[Mapping[str, float]] = {
     "lb": 453.59237,
 }
 _M: Final[Mapping[str, float]] = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
+
+#: The arithmetic scale from 21° to 30°, each ten degrees of which is ten times the one before, and
+#: what is rounded further at its low end.
+_SPEEDS: Final = (100, 125, 160, 200, 250, 320, 400, 500, 640, 800)
+_LOW_SPEEDS: Final[Mapping[int, float]] = {2: 1.2, 6: 3, 9: 6, 12: 12}
+_HIGHEST_DEGREES: Final = 51
 
 _DURATIONS: Final = "write a duration such as 15 min, 7:30, 90 s, 12.5 min or 1 h 5 min"
 
@@ -226,6 +234,35 @@ def share(text: str) -> Fraction:
     if not 0 < value <= 1:
         raise UnreadableError(f"{shown(text)} is not above 0 and at most 1", mend)
     return value
+
+
+def index_degrees(text: str) -> int:
+    """An exposure index in degrees, from ``200``, ``200/24°`` or ``24°``.
+
+    S° = 10 lg S + 1, to the whole degree, a third of a stop. Raises `UnreadableError`.
+    """
+    mend = "write an exposure index such as 200, 200/24° or 24°, from 0.8/0° to 100000/51°"
+    match = _INDEX.fullmatch(text.strip())
+    if not match or len(text) > 24:
+        raise UnreadableError(f"{shown(text)} is not an exposure index", mend)
+    degrees = speed_degrees(float(match[1])) if match[1] else int(match[3])
+    if match[2] and int(match[2]) != degrees:
+        raise UnreadableError(f"{shown(text)} says two things: {match[1]} is {degrees}°", mend)
+    if not 0 <= degrees <= _HIGHEST_DEGREES:
+        raise UnreadableError(f"{shown(text)} is out of range", mend)
+    return degrees
+
+
+def speed_degrees(arithmetic: float) -> int:
+    """The whole degrees nearest to an arithmetic speed or index; all below 0.01 are alike."""
+    return round(10 * log10(max(arithmetic, 0.01)) + 1)
+
+
+def exposure_index(degrees: int) -> str:
+    """An index in degrees as films and meters give it: ``200/24°``."""
+    decade, step = divmod(degrees - 1, 10)
+    arithmetic = _LOW_SPEEDS.get(degrees, _SPEEDS[step] * 10.0 ** (decade - 2))
+    return f"{arithmetic:.6g}/{degrees}°"
 
 
 def count(text: str, least: int, most: int) -> int:

@@ -219,3 +219,44 @@ def test_what_no_hand_could_work_with_is_a_slip_of_the_pen(
         read(too_much)
     with pytest.raises(UnreadableError, match="too little for work by hand; write from"):
         read(too_little)
+
+
+@pytest.mark.parametrize(
+    ("text", "degrees"),
+    [
+        *(("200", 24), ("200/24°", 24), ("200/24", 24), (" 200 / 24 ° ", 24), ("24°", 24)),
+        *(("24", 15), ("180", 24), ("150", 23), ("12800", 42), ("0.8", 0), ("0°", 0)),
+        *(("100000/51°", 51), ("51°", 51), ("0.75", 0), ("100000", 51)),
+    ],
+)
+def test_exposure_indices(text: str, degrees: int) -> None:
+    assert units.index_degrees(text) == degrees
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        *(("", "such as 200"), ("200/23°", "200 is 24°"), ("52°", "range"), ("0", "range")),
+        *(("0.7", "range"), ("120000", "range"), ("-3", "not an"), ("24/", "not an")),
+        *(("/24°", "not an"), ("°", "not an"), ("200°", "not an"), ("٢٠٠", "not an")),
+        *(("1e3", "not an"), ("9" * 30, "not an"), ("2.", "not an"), ("200/24°°", "not an")),
+    ],
+)
+def test_what_is_no_exposure_index(text: str, words: str) -> None:
+    with pytest.raises(UnreadableError, match=words):
+        units.index_degrees(text)
+
+
+@pytest.mark.parametrize("degrees", range(52))
+def test_an_exposure_index_reads_back(degrees: int) -> None:
+    assert units.index_degrees(units.exposure_index(degrees)) == degrees
+
+
+def test_exposure_indices_are_written_by_the_scale_in_use() -> None:
+    """The series of film speeds in thirds of a stop (common practice)."""
+    found = " ".join(units.exposure_index(degrees).split("/")[0] for degrees in range(2, 32))
+    assert found == (
+        "1.2 1.6 2 2.5 3 4 5 6 8 10 12 16 20 25 32 40 50 64 80 100 125 160 200 250 320 400 500 "
+        "640 800 1000"
+    )
+    assert units.speed_degrees(0) == -19

@@ -15,6 +15,7 @@ MAY_IMPORT = {
     "shipped": {"errors"},
     "document": {"errors", "units"},
     "whole_file": {"errors"},
+    "sensitometry": {"errors", "units"},
     "plan": GROUND,
     "process": GROUND | {"plan"},
     "bench": GROUND | {"plan", "process"},

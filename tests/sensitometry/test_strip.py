@@ -1,0 +1,79 @@
+"""Strips: tablets, exposures and densities as people write them, and what does not fit."""
+
+from collections.abc import Callable
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from darktimer.sensitometry.refusal import SensitometryError
+from darktimer.sensitometry.strip import densities, lux_seconds, strip, tablet
+
+
+def test_a_tablet_has_its_steps_and_its_increment() -> None:
+    found = tablet("21 x 0.15")
+    assert len(found.lg_h) == 21
+    assert found.lg_h[:2] == (0.0, 0.15)
+    assert found.lg_h[-1] == pytest.approx(3.0)
+    assert not found.absolute
+
+
+def test_lux_seconds_are_absolute() -> None:
+    found = lux_seconds([0.01, 0.1, 1.0])
+    assert found.lg_h == pytest.approx((-2, -1, 0))
+    assert found.absolute
+
+
+@given(st.lists(st.integers(0, 600), min_size=1, max_size=40))
+def test_densities_read_back(hundredths: list[int]) -> None:
+    written = ", ".join(f"{each / 100:.2f}" for each in hundredths)
+    assert densities(written) == tuple(each / 100 for each in hundredths)
+
+
+def test_a_tablet_may_be_read_from_either_end() -> None:
+    read = (0.2, 0.3, 0.5, 0.8, 1.1)
+    assert strip(tablet("5 x 0.30"), read[::-1]) == strip(tablet("5 x 0.30"), read)
+
+
+FIVE = tablet("5 x 0.30")
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: tablet("21"), "such as 21 x 0.15"),
+        (lambda: tablet("21 x 0,15"), "not a step tablet"),
+        (lambda: tablet("4 x 0.15"), "5 to 99 steps"),
+        (lambda: tablet("100 x 0.15"), "5 to 99 steps"),
+        (lambda: tablet("21 x 1.5"), "0.01 to 1.00"),
+        (lambda: tablet("21 x 0"), "0.01 to 1.00"),
+        (lambda: lux_seconds([0.01, 0.0]), "give more than 0"),
+        (lambda: lux_seconds([0.02, 0.01]), "from the least on"),
+        (lambda: lux_seconds([0.01, 0.01]), "do not rise"),
+        (lambda: densities(""), "is not a density"),
+        (lambda: densities("0.1, -0.2"), "'-0.2' is not a density"),
+        (lambda: densities("0.1 0.2"), "commas between"),
+        (lambda: densities("0,18"), "density of no film"),
+        (lambda: densities("6.01"), "density of no film"),
+        (lambda: densities("0 %"), "density of no film"),
+        (lambda: densities("101 %"), "density of no film"),
+        (lambda: densities("nan"), "is not a density"),
+        (lambda: strip(FIVE, (0.2, 0.3)), "2 densities for 5 exposures"),
+        (lambda: strip(lux_seconds([1, 2, 3, 4]), (0.2, 0.3, 0.4, 0.5)), "make no curve"),
+        (lambda: strip(FIVE, (0.2, 0.3, 0.65, 0.52, 0.9)), "readings 3 and 4"),
+        (lambda: strip(FIVE, (0.2, 0.3, 0.5, 0.8, 1.1), 0.33), "denser than the thinnest"),
+        (lambda: strip(FIVE, (0.2, 0.3, 0.5, 0.8, 1.1), reading=0), "more than 0"),
+        (lambda: strip(lux_seconds([1, 2, 3, 4, 5]), (1.1, 0.8, 0.5, 0.3, 0.2)), "falls from 1.10"),
+    ],
+)
+def test_what_makes_no_strip(call: Callable[[], object], words: str) -> None:
+    with pytest.raises(SensitometryError, match=words.replace("+", r"\+")) as caught:
+        call()
+    assert caught.value.found
+    assert caught.value.mend
+
+
+def test_readings_may_fall_by_their_noise() -> None:
+    """Six uncertainties of a reading: 0.12 of the usual 0.02."""
+    strip(FIVE, (0.2, 0.3, 0.65, 0.54, 0.9))
+    strip(FIVE, (0.2, 0.3, 0.5, 0.8, 1.1), 0.31)

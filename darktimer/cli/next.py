@@ -1,5 +1,6 @@
 """``darktimer next``: a changed plan, with reasons, from how a run turned out."""
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -7,10 +8,12 @@ import click
 
 from darktimer.cli.options import force_option, json_option, output_option
 from darktimer.document.reader import written_path
+from darktimer.errors import FileError
 from darktimer.prepare.kept import journal
-from darktimer.terminal.text import print_json, print_list, say
+from darktimer.terminal.text import complain, print_json, print_list, say
 
 if TYPE_CHECKING:
+    from darktimer.journal.propose import Proposal
     from darktimer.journal.suggestion import Suggestion
 
 
@@ -36,17 +39,42 @@ def command(run: int, target: Path | None, force: bool, as_json: bool) -> None:
     target = target or Path(f"after-run-{run}.yaml")
     with journal() as opened:
         proposal = propose(opened, run)
-    if proposal.text:
+    refused = _refused(proposal.text, target) if proposal.text else ""
+    written = str(target) if proposal.text and not refused else None
+    if written:
         write_whole(target, proposal.text.encode(), force=force)
-    written = str(target) if proposal.text else None
     if as_json:
-        print_json({"file": written, "suggestions": [*map(_as_json, proposal.suggestions)]})
-        return
+        suggestions = [*map(_as_json, proposal.suggestions)]
+        print_json({"file": written, "suggestions": suggestions, "refused": refused})
+    else:
+        _print(proposal, run, written)
+    if refused:
+        complain(
+            f"{target} is not written, since it would be refused: {refused}; change a plan by hand"
+        )
+        sys.exit(1)
+
+
+def _refused(text: str, target: Path) -> str:
+    """Why a plan cannot be carried out; empty where it can."""
+    from darktimer.cues.reader import load_cue_set
+    from darktimer.plan.reader import read_plan_text
+    from darktimer.prepare.prepared import prepare_file
+
+    try:
+        prepare_file(read_plan_text(text, target), load_cue_set("standard"))
+    except FileError as error:
+        return error.faults[0].text(target.name)
+    return ""
+
+
+def _print(proposal: "Proposal", run: int, written: str | None) -> None:
+    if written or not proposal.text:
+        say(f"{written}: written" if written else "Nothing in the plan is to change.")
     lines = [
         f"{each.found}: {each.remedy} (rule of thumb: {each.source})"
         for each in proposal.suggestions
     ]
-    say(f"{written}: written" if written else "Nothing in the plan is to change.")
     print_list("Suggested", lines)
     if not proposal.judged:
         say(f"Say how it turned out with darktimer journal add-result {run}.")

@@ -17,12 +17,12 @@ from darktimer.journal.revise import Changes, revise
 from darktimer.journal.suggest import suggest
 from darktimer.journal.suggestion import Suggestion
 from darktimer.plan.reader import PlanFile, read_plan_text
-from darktimer.process.layout import lay_out
 
 
 class Proposal(NamedTuple):
     """The suggestions, and the new plan's text; empty where nothing in the plan is to change.
 
+    Whether that plan can be carried out is for those to see who prepare one.
     ``judged`` is False where nobody has said yet how the film turned out.
     """
 
@@ -41,18 +41,14 @@ def propose(journal: Journal, run: int) -> Proposal:
         return Proposal(suggestions, "", judged)
     titled: Changes = {**changes, ("title",): _title(file.plan.title, run)}
     body = revise(text, file.document, titled)
-    proposed = "".join(_head(run, suggestions, body)) + body
-    _read(run, proposed)
-    return Proposal(suggestions, proposed, judged)
+    return Proposal(suggestions, "".join(_head(run, suggestions, body)) + body, judged)
 
 
 def _read(run: int, text: str) -> PlanFile:
-    """A plan that holds, in its values and in its times; raises `JournalError`."""
+    """The plan of a run; raises `JournalError` where it is a plan no longer."""
     path = Path(f"plan-of-run-{run}.yaml")
     try:
-        file = read_plan_text(text, path)
-        file.blamed(lambda: lay_out(file.plan))
-        return file
+        return read_plan_text(text, path)
     except FileError as error:
         found = f"its plan does not hold: {error.faults[0].text(path.name)}"
         raise JournalError(f"run {run}", found, "change a plan by hand") from None

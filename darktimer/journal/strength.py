@@ -45,6 +45,8 @@ class _Way(NamedTuple):
 def strength(found: Review, file: PlanFile) -> Iterator[Suggestion]:
     """What density and contrast ask for, for each develop of the plan."""
     result = found.result
+    if result.density is None and result.contrast is None:
+        return
     density, contrast = result.density or 0, result.contrast or 0
     wanted = density if density * contrast >= 0 and density else contrast
     if density * contrast < 0:
@@ -55,28 +57,31 @@ def strength(found: Review, file: PlanFile) -> Iterator[Suggestion]:
             f"{COMMON}: exposure makes density, development makes contrast",
             {},
         )
-    if wanted:
-        for index, step in enumerate(file.plan.steps):
-            if isinstance(step, Develop):
-                yield _for_develop(found, file, index, step, wanted)
+    for index, step in enumerate(file.plan.steps):
+        if isinstance(step, Develop):
+            yield from _for_develop(found, file, index, step, wanted)
 
 
 def _for_develop(
     found: Review, file: PlanFile, index: int, step: Develop, wanted: int
-) -> Suggestion:
+) -> Iterator[Suggestion]:
+    """What is ``wanted`` of a develop, in steps of the scale: of 0, what was done once more."""
     done, change = found.worth(index), -STEP * wanted
     target_ms, said = done.done_ms * (1 + change), _figures(found.result) + _done(done)
     if abs(target_ms / done.planned_ms - 1) < _ALIKE:
-        kept = "keep the plan, and keep to its times and temperatures: that alone is "
-        return Suggestion(said, f"{kept}{_percent(change)} development", COMMON, {})
+        if wanted:
+            kept = "keep the plan, and keep to its times and temperatures: that alone is "
+            yield Suggestion(said, f"{kept}{_percent(change)} development", COMMON, {})
+        return
     uneven = (found.result.evenness or 0) < 0
     as_planned = abs(done.done_ms / done.planned_ms - 1) < _ALIKE
     contrast_alone = not (found.result.density and found.result.density * change < 0)
     if contrast_alone and as_planned and not (uneven and change < 0):
         way = _agitation(file, index, step, change)
         if way:
-            return _by_agitation(said, file.plan, step, way)
-    return _by_time(found, said, index, step, target_ms, change)
+            yield _by_agitation(said, file.plan, step, way)
+            return
+    yield _by_time(found, said, index, step, target_ms, change)
 
 
 def _by_time(
@@ -85,9 +90,8 @@ def _by_time(
     basis = found.bases[index]
     time_ms = max(1, round(written_for(basis, target_ms) / _TO_MS)) * _TO_MS
     at = f" as written for {degrees(basis.for_celsius)}" if basis.adjust else ""
-    remedy = (
-        f"{_percent(change)} development: {clock(time_ms)} in place of {clock(step.develop)}{at}"
-    )
+    much = f"{_percent(change)} development" if change else "the same development again"
+    remedy = f"{much}: {clock(time_ms)} in place of {clock(step.develop)}{at}"
     return Suggestion(said, remedy, COMMON, {("steps", index, "develop"): written(time_ms)})
 
 
@@ -130,10 +134,17 @@ def _ways(file: PlanFile, place: KeyPath) -> Iterator[_Way]:
 
 
 def _figures(result: Result) -> str:
-    figures = {"density": result.density, "contrast": result.contrast}
+    """What asks for a change, or else what was right."""
+    given = {"density": result.density, "contrast": result.contrast}
+    told = {scale: value for scale, value in given.items() if value}
+    told = told or {scale: value for scale, value in given.items() if value is not None}
     return ", ".join(
-        f"{scale} {value:+d} ({word(scale, value)})" for scale, value in figures.items() if value
+        f"{scale} {_signed(value)} ({word(scale, value)})" for scale, value in told.items()
     )
+
+
+def _signed(value: int) -> str:
+    return f"{value:+d}" if value else "0"
 
 
 def _done(done: Worth) -> str:

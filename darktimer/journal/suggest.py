@@ -13,7 +13,7 @@ from darktimer.journal.results import Result, word
 from darktimer.journal.review import Review, StepReview
 from darktimer.journal.strength import strength
 from darktimer.journal.suggestion import COMMON, NAVY, Suggestion, place_of, written
-from darktimer.plan.agitation import Inversions, ShareOfTime, Stand
+from darktimer.plan.agitation import Inversions, ShareOfTime, Stand, Still
 from darktimer.plan.model import Plan
 from darktimer.plan.reader import PlanFile
 from darktimer.plan.steps import Develop
@@ -62,7 +62,12 @@ def _evenness(result: Result, plan: Plan, times: dict[int, int]) -> Iterator[Sug
 def _more_even(result: Result, plan: Plan, index: int, step: Develop) -> Iterator[Suggestion]:
     found, opening = _uneven(result), plan.habit(step, "opening")
     longer = _MANUAL_OPENING_MS if opening < _MANUAL_OPENING_MS else _LONG_OPENING_MS
-    if not isinstance(plan.agitation(step), ShareOfTime | Inversions | Stand):
+    if isinstance(plan.agitation(step), Still):
+        changes = {place_of(plan, index, "agitation"): "stand"}
+        yield Suggestion(
+            found, "move it at the start, and let it stand after that", COMMON, changes
+        )
+    elif not isinstance(plan.agitation(step), ShareOfTime | Inversions | Stand):
         remedy = (
             "it moves all the time already: move it another way each time, now turned, now "
             "tilted, and soak it in water before the developer"
@@ -79,16 +84,18 @@ def _more_even(result: Result, plan: Plan, index: int, step: Develop) -> Iterato
 
 def _too_quick(result: Result, step: Develop, time_ms: int) -> Iterator[Suggestion]:
     """A short develop, or one made shorter though it was uneven: weaker and longer serves both."""
-    evenness, shorter = result.evenness or 0, time_ms < step.develop
-    short = time_ms < _SHORT_DEVELOP_MS and (shorter or evenness < 0)
-    if not (short or evenness == -2 or (shorter and evenness < 0)):
+    uneven, shorter = (result.evenness or 0) < 0, time_ms < step.develop
+    short = time_ms < _SHORT_DEVELOP_MS
+    if not (uneven or shorter) or not (short or (shorter and uneven)):
         return
-    found = f"{_uneven(result)} after {clock(step.develop)}" if evenness < 0 else ""
-    worse = f"{clock(time_ms)} is short, and a shorter time makes film less even"
-    remedy = "mix the developer weaker and develop longer, 5 min or more, after a test"
-    yield Suggestion(
-        " and ".join(filter(None, (found, worse if shorter else ""))), remedy, COMMON, {}
-    )
+    after = clock(time_ms) if shorter else clock(step.develop)
+    found = f"{after} is short"
+    if shorter and not short:
+        found = f"{clock(time_ms)} in place of {clock(step.develop)} makes film less even"
+    if uneven:
+        found = f"{_uneven(result)}, and {found}"
+    remedy = "a weaker developer for a longer time does the same more evenly: make a test"
+    yield Suggestion(found, remedy, COMMON, {})
 
 
 def _uneven(result: Result) -> str:
@@ -105,8 +112,8 @@ def _lateness(steps: Sequence[StepReview], plan: Plan) -> Iterator[Suggestion]:
     yield from _longer_transfers(habit, plan)
     events = [step for step in late if step not in habit]
     if events:
-        remedy = "nothing in the plan: once is no habit; what was developed longer is counted in"
-        yield Suggestion(f"held up once: {_lates(events)}", remedy, COMMON, {})
+        remedy = "leave the plan: this is no habit, and a develop that it lengthened is counted so"
+        yield Suggestion(f"held up: {_lates(events)}", remedy, COMMON, {})
 
 
 def _longer_transfers(late: Sequence[StepReview], plan: Plan) -> Iterator[Suggestion]:

@@ -13,6 +13,7 @@ from darktimer.cli.root import root
 from darktimer.errors import DarktimerError
 from darktimer.journal import Journal
 from darktimer.journal.words import forget
+from tests.journal.samples import PLAN
 from tests.journal.test_review import played
 
 
@@ -178,6 +179,29 @@ def test_next_writes_a_new_plan_and_leaves_the_old(two_runs):
     typed("journal", "add-result", "1", "--density", "0")
     assert "Say how it turned out" not in typed("next", "1")
     typed("check", "after-run-2.yaml")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "late", "words"),
+    [
+        ("wash: 5 min", "wash: 40 s\n    transfer: 5 s", 29_000, "no time between transfer and"),
+        # The time written would hold it, the time carried out does not.
+        ("agitation: 1/2", "time is for: 20 C\n    adjust: for temperature\n    temperature: 29 C\n"
+         "    agitation: {share: 1/2, cycle: 3:50}", 0, "a cycle of 3:50 is longer than the step"),
+    ],
+)  # fmt: skip
+def test_next_writes_no_plan_that_check_refuses(home, old, new, late, words):
+    text = PLAN.replace(old, new).replace("steps:", "clock starts: pour\nsteps:")
+    with Journal.open() as journal:
+        played(journal, home, text, late={"fix": late, "wash": late}.items())
+    typed("journal", "add-result", "1", "--density", "+2")
+    told = typed("next", "1", status=1)
+    assert "30 % less development" in told, "the advice is given all the same"
+    assert "after-run-1.yaml is not written" in told
+    assert words in " ".join(told.split())
+    assert not (home / "after-run-1.yaml").exists()
+    found = json.loads(CliRunner().invoke(root, ("next", "1", "--json")).stdout)
+    assert (found["file"], len(found["suggestions"]) > 0) == (None, True)
 
 
 def test_baths_from_birth_to_discard(home):

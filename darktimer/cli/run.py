@@ -177,7 +177,7 @@ def _scribe(prepared: "Prepared", cue_set_name: str, begin_ns: int) -> "Scribe":
     """The run in the journal; a journal that cannot be kept stops no run."""
     from darktimer.journal.clocks import read_clocks
     from darktimer.journal.journal import Journal
-    from darktimer.journal.runs import about_to_start
+    from darktimer.journal.start import about_to_start
     from darktimer.live.scribe import Scribe
     from darktimer.output.clock import SystemClock
 

@@ -4,7 +4,8 @@ from darktimer.journal.clocks import Elapsed, Reading, elapsed, read_clocks
 from darktimer.journal.events import Event
 from darktimer.journal.journal import Journal
 from darktimer.journal.refusal import JournalError
-from darktimer.journal.runs import Run, RunStart, about_to_start
+from darktimer.journal.runs import Run, RunStart
+from darktimer.journal.start import about_to_start
 
 __all__ = [
     "Elapsed",

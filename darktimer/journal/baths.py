@@ -4,31 +4,20 @@ A bath has a name, a volume and a birthday; a capacity and a keeping time where 
 is discarded once, and its name is free again. Areas are square metres of film.
 """
 
+from collections import defaultdict
 from math import fsum
 from typing import Final, NamedTuple
 from uuid import uuid4
 
-from darktimer.journal.bath_use import add_note
+from darktimer.journal.bath_use import BathNote, add_note
 from darktimer.journal.clocks import read_clocks
 from darktimer.journal.journal import Journal
 from darktimer.journal.refusal import JournalError
+from darktimer.journal.rows import insert
 from darktimer.plan.baths import bath_key
 from darktimer.units import clock
 
 DAY_MS: Final = 86_400_000
-
-_COLUMNS: Final = (
-    "number, key, name, volume_ml, born_utc_ms, keeps_ms, capacity_m2, discarded_utc_ms"
-)
-
-
-class BathNote(NamedTuple):
-    """Film that went through a bath (its area unknown where None), or a clearing time."""
-
-    at_utc_ms: int
-    run: int | None
-    area_m2: float | None
-    clearing_ms: int | None
 
 
 class Bath(NamedTuple):
@@ -94,14 +83,13 @@ class Bath(NamedTuple):
 
 def all_baths(journal: Journal, *, discarded: bool = False) -> list[Bath]:
     """The baths in use, and also those discarded if that is asked for, in order of their birth."""
-    condition = "" if discarded else "WHERE discarded_utc_ms IS NULL"
-    rows = journal.store.rows("baths", _COLUMNS, f"{condition} ORDER BY born_utc_ms")
-    notes: dict[int, list[BathNote]] = {}
-    for bath, *note in journal.store.rows(
-        "bath_notes", "bath, at_utc_ms, run, area_m2, clearing_ms", "ORDER BY bath, number"
-    ):
-        notes.setdefault(bath, []).append(BathNote(*note))
-    return [Bath._make((*row, tuple(notes.get(row[0], ())))) for row in rows]
+    which = "" if discarded else "WHERE discarded_utc_ms IS NULL"
+    columns = ", ".join(Bath._fields[:-1])
+    baths = journal.store.rows("baths", columns, f"{which} ORDER BY born_utc_ms")
+    columns, notes = ", ".join(BathNote._fields), defaultdict[int, list[BathNote]](list)
+    for bath, *note in journal.store.rows("bath_notes", f"bath, {columns}", "ORDER BY number"):
+        notes[bath].append(BathNote(*note))
+    return [Bath._make((*bath, tuple(notes[bath[0]]))) for bath in baths]
 
 
 def bath_named(journal: Journal, name: str) -> Bath:
@@ -111,8 +99,8 @@ def bath_named(journal: Journal, name: str) -> Bath:
         if bath_key(bath.name) == bath_key(name):
             return bath
     listed = ", ".join(repr(bath.name) for bath in found)
-    mend = f"in use: {listed}" if found else "begin it with darktimer baths begin"
-    raise JournalError(journal.store.path, f"no bath {name!r} is in use", mend)
+    remedy = f"in use: {listed}" if found else "begin it with darktimer baths begin"
+    raise JournalError(journal.store.path, f"no bath {name!r} is in use", remedy)
 
 
 def begin_bath(
@@ -127,46 +115,34 @@ def begin_bath(
     if any(bath_key(bath.name) == bath_key(name) for bath in all_baths(journal)):
         found = f"a bath {name!r} is in use already"
         raise JournalError(journal.store.path, found, "discard it first, or take another name")
-    if not _plain(name):
+    plain = " ".join(name.split())  # as plans give it
+    if not plain:
         raise JournalError(journal.store.path, "the bath has no name", "give it one")
-    values = (uuid4().hex, _plain(name), volume_ml, born_utc_ms, keeps_ms, capacity_m2)
-    with journal.store.writing() as connection:
-        connection.execute(
-            "INSERT INTO baths (key, name, volume_ml, born_utc_ms, keeps_ms, capacity_m2) "
-            "VALUES (?, ?, ?, ?, ?, ?)",
-            values,
-        )
+    values = uuid4().hex, plain, volume_ml, born_utc_ms, keeps_ms, capacity_m2
+    row = dict(zip(Bath._fields[1:], values, strict=False))
+    journal.store.write(lambda connection: insert(connection, "baths", row))
     return bath_named(journal, name)
 
 
 def note_use(journal: Journal, name: str, area_m2: float) -> Bath:
     """Notes film that went through a bath without a run of this program."""
-    return _noted(journal, name, area_m2, None)
+    return _noted(journal, name, BathNote(read_clocks().wall_utc_ms, None, area_m2, None))
 
 
 def note_clearing(journal: Journal, name: str, clearing_ms: int) -> Bath:
     """Notes the time in which a scrap of film cleared in a bath."""
-    return _noted(journal, name, None, clearing_ms)
+    return _noted(journal, name, BathNote(read_clocks().wall_utc_ms, None, None, clearing_ms))
+
+
+def _noted(journal: Journal, name: str, note: BathNote) -> Bath:
+    bath = bath_named(journal, name)
+    journal.store.write(lambda connection: add_note(connection, bath.number, note))
+    return bath_named(journal, name)
 
 
 def discard(journal: Journal, name: str) -> Bath:
     """Notes that a bath was thrown out; its name is free again."""
-    bath = bath_named(journal, name)
-    now = read_clocks().wall_utc_ms
-    with journal.store.writing() as connection:
-        connection.execute(
-            "UPDATE baths SET discarded_utc_ms = ? WHERE number = ?", (now, bath.number)
-        )
+    bath, now = bath_named(journal, name), read_clocks().wall_utc_ms
+    sql = "UPDATE baths SET discarded_utc_ms = ? WHERE number = ?"
+    journal.store.write(lambda connection: connection.execute(sql, (now, bath.number)))
     return bath._replace(discarded_utc_ms=now)
-
-
-def _noted(journal: Journal, name: str, area_m2: float | None, clearing_ms: int | None) -> Bath:
-    bath = bath_named(journal, name)
-    with journal.store.writing() as connection:
-        add_note(connection, bath.number, read_clocks().wall_utc_ms, None, area_m2, clearing_ms)
-    return bath_named(journal, name)
-
-
-def _plain(name: str) -> str:
-    """A name as plans give it: words with single blanks between them."""
-    return " ".join(name.split())

@@ -8,16 +8,18 @@ import json
 from collections.abc import Mapping
 from typing import Any, Final, NamedTuple
 
+from darktimer.journal.refusal import JournalError
+
+_TO_JSON: Final = json.JSONEncoder(
+    ensure_ascii=False, allow_nan=False, separators=(",", ":"), default=str
+)
+
 CUE: Final = "cue"  # a sound was played
 KEY: Final = "key"  # a key was pressed
-GATE: Final = "gate"  # the plan waited for the hands, or goes on
-FAULT: Final = "fault"  # something failed, or is mended
+FAULT: Final = "fault"  # something failed, or works again
 STEP_BEGUN: Final = "step-begun"
 STEP_ENDED: Final = "step-ended"
-HOLD: Final = "hold"  # the plan was held, or goes on
 NOTE: Final = "note"  # anything else that is worth knowing later
-
-KINDS: Final = (CUE, KEY, GATE, FAULT, STEP_BEGUN, STEP_ENDED, HOLD, NOTE)
 
 
 class Event(NamedTuple):
@@ -39,17 +41,15 @@ class Event(NamedTuple):
 
 
 def detail_text(detail: Mapping[str, Any]) -> str:
-    """The one way in which a detail is written, empty for none; raises `ValueError`."""
-    return _plain_json(detail) if detail else ""
+    """The one way in which a detail is written, empty for none; raises `JournalError`."""
+    try:
+        return _TO_JSON.encode(detail) if detail else ""
+    except (ValueError, RecursionError) as error:
+        found = f"its detail cannot be written: {error}"
+        raise JournalError("an event", found, "give plain JSON", "unwritable") from None
 
 
 def detail_of(text: str) -> dict[str, Any]:
     """What `detail_text` wrote."""
     read: dict[str, Any] = json.loads(text) if text else {}
     return read
-
-
-def _plain_json(content: Any) -> str:
-    return json.dumps(
-        content, ensure_ascii=False, allow_nan=False, separators=(",", ":"), default=str
-    )

@@ -8,90 +8,97 @@ stay behind.
 
 import csv
 import json
+import re
 from codecs import BOM_UTF8
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from contextlib import suppress
 from pathlib import Path
 from typing import Any, Final, NoReturn
 
 from darktimer.journal import schema
 from darktimer.journal.journal import Journal
-from darktimer.journal.limits import checked
 from darktimer.journal.merge import Merged, Row, merge
 from darktimer.journal.refusal import JournalError
-from darktimer.journal.schema import Column
 from darktimer.whole_file import whole_text
 
 _HEAD: Final = "darktimer journal"
 _VERSION_FILE: Final = "version.txt"
-_READ: Final = {"INTEGER": int, "REAL": float}
+_NUMBERS: Final = {"INTEGER": int, "REAL": float}
 _LONGEST_FIELD: Final = 2**31 - 1
 #: The first version whose CSV marks text that a spreadsheet would take for a formula.
 _MARKED_SINCE: Final = schema.SUMMED_SINCE
 _MARK: Final = "'"
 _RUN_BY_SPREADSHEETS: Final = tuple("=+-@\t\r\n＝＋－＠")
+_AS_EXPORTED: Final = "give what darktimer journal export wrote"
+
+_Rows = Callable[..., Iterator[tuple[Any, ...]]]
 
 
 def export_json_lines(journal: Journal, target: Path) -> None:
     """Writes one file of JSON Lines; raises `OutputError`, and leaves what stood there."""
     encode = json.JSONEncoder(ensure_ascii=False, separators=(",", ":")).encode
-    with whole_text(target, force=True) as file, journal.store.snapshot() as rows:
-        file.write(json.dumps({_HEAD: schema.VERSION}) + "\n")
-        for table, columns in schema.columns(schema.VERSION).items():
-            names = [column.name for column in columns]
-            for row in rows(table, ", ".join(names), _ordered(table)):
-                content = {"table": table, **dict(zip(names, row, strict=True))}
-                file.write(encode(content) + "\n")
+
+    def write(rows: _Rows) -> None:
+        with whole_text(target, force=True) as file:
+            file.write(json.dumps({_HEAD: schema.VERSION}) + "\n")
+            for table, names, found in _tables(rows):
+                for row in found:
+                    content = {"table": table, **dict(zip(names, row, strict=True))}
+                    file.write(encode(content) + "\n")
+
+    journal.store.snapshot(write)
 
 
 def export_csv(journal: Journal, folder: Path) -> None:
     """Writes a CSV file for each table; raises `JournalError` for the folder, `OutputError`."""
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        reason = (error.strerror or "cannot be made").lower()
-        raise JournalError(folder, reason, "name another place") from None
-    with whole_text(folder / _VERSION_FILE, force=True) as file:
-        file.write(f"{_HEAD} {schema.VERSION}\n")
-    with journal.store.snapshot() as rows:
-        for table, columns in schema.columns(schema.VERSION).items():
-            names = [column.name for column in columns]
+
+    def write(rows: _Rows) -> None:
+        with whole_text(folder / _VERSION_FILE, force=True) as file:
+            file.write(f"{_HEAD} {schema.VERSION}\n")
+        for table, names, found in _tables(rows):
             with whole_text(folder / f"{table}.csv", force=True) as file:
                 writer = csv.writer(file)
                 writer.writerow(names)
-                for row in rows(table, ", ".join(names), _ordered(table)):
-                    writer.writerow(map(_as_cell, row))
+                writer.writerows(map(_as_cell, row) for row in found)
+
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise _unusable(folder, error, "name another place") from None
+    journal.store.snapshot(write)
 
 
 def import_json_lines(journal: Journal, source: Path) -> Merged:
     """Reads what `export_json_lines` wrote; all of it, or with a `JournalError` nothing."""
-    lines = enumerate(_lines(source), start=1)
-    _, head = next(lines, (1, ""))
-    version = None
-    with suppress(ValueError, RecursionError, KeyError, TypeError):
-        version = json.loads(head)[_HEAD]
-    tables = schema.columns(_known(source, version, head, json.dumps({_HEAD: schema.VERSION})))
-    return merge(journal, (_from_json(f"{source}:{n}", line, tables) for n, line in lines))
+    tables = schema.columns(version := _version(source))
+    return merge(journal, version, lambda: _from_json(source, tables))
 
 
 def import_csv(journal: Journal, folder: Path) -> Merged:
     """Reads what `export_csv` wrote; all of it, or with a `JournalError` nothing."""
-    head = "".join(_lines(folder / _VERSION_FILE))
-    *words, number = head.split() or [""]
-    version = int(number) if " ".join(words) == _HEAD and number.isdecimal() else None
-    return merge(journal, _from_csv(folder, _known(folder, version, head, _HEAD)))
+    version = _version(folder / _VERSION_FILE)
+    return merge(journal, version, lambda: _from_csv(folder, version))
 
 
-def _ordered(table: str) -> str:
-    return f"ORDER BY {schema.TABLES[table].ordered()}"
+def _tables(rows: _Rows) -> Iterator[tuple[str, list[str], Iterator[tuple[Any, ...]]]]:
+    """Each table with the names of its columns, and its rows in order."""
+    for table, columns in schema.columns(schema.VERSION).items():
+        names = [column.name for column in columns]
+        yield (
+            table,
+            names,
+            rows(table, ", ".join(names), f"ORDER BY {schema.TABLES[table].ordered()}"),
+        )
 
 
-def _known(source: Path, version: object, head: str, wanted: str) -> int:
-    """The version, if it is this darktimer's or an earlier one's."""
-    if isinstance(version, int) and 1 <= version <= schema.VERSION:
-        return version
-    mend = f"give what this darktimer, or an earlier one, exported: it begins with {wanted}"
-    raise JournalError(source, f"this begins with {head.strip()[:40]!r}", mend)
+def _version(source: Path) -> int:
+    """The version that the first line names: this darktimer's, or an earlier one's."""
+    head = next(_lines(source), "")
+    found = re.fullmatch(rf"\W*{_HEAD.replace(' ', ' +')}\W+(\d{{1,9}})\W*", head)
+    if not found or not 1 <= int(found[1]) <= schema.VERSION:
+        begins = f"this begins with {head.strip()[:40]!r}, not with {_HEAD} and a known version"
+        raise JournalError(source, begins, _AS_EXPORTED)
+    return int(found[1])
 
 
 def _lines(source: Path) -> Iterator[str]:
@@ -101,8 +108,11 @@ def _lines(source: Path) -> Iterator[str]:
             for number, raw in enumerate(file, start=1):
                 yield _decoded(f"{source}:{number}", raw.removeprefix(BOM_UTF8))
     except OSError as error:
-        reason = (error.strerror or "cannot be read").lower()
-        raise JournalError(source, reason, "name what was exported") from None
+        raise _unusable(source, error, "name what was exported") from None
+
+
+def _unusable(path: Path, error: OSError, remedy: str) -> JournalError:
+    return JournalError(path, (error.strerror or "it cannot be used").lower(), remedy)
 
 
 def _decoded(place: str, raw: bytes) -> str:
@@ -112,15 +122,19 @@ def _decoded(place: str, raw: bytes) -> str:
         raise JournalError(place, "this is not UTF-8 text", "save it as UTF-8") from None
 
 
-def _from_json(place: str, line: str, tables: dict[str, list[Column]]) -> Row:
-    try:
+def _from_json(source: Path, tables: Collection[str]) -> Iterator[Row]:
+    for number, line in enumerate(_lines(source), start=1):
+        if number > 1:
+            yield _row(f"{source}:{number}", line, tables)
+
+
+def _row(place: str, line: str, tables: Collection[str]) -> Row:
+    with suppress(ValueError, KeyError, AttributeError, TypeError, RecursionError):
         content = json.loads(line, parse_constant=_no_number)
         table = content.pop("table")
-        columns = tables[table]
-    except (ValueError, KeyError, AttributeError, TypeError, RecursionError):
-        mend = "give a file as darktimer journal export writes it"
-        raise JournalError(place, "this is no row of a journal", mend) from None
-    return Row(place, table, checked(place, columns, content))
+        if table in tables:
+            return Row(place, table, content)
+    raise JournalError(place, "this is no row of a journal", _AS_EXPORTED)
 
 
 def _no_number(word: str) -> NoReturn:
@@ -131,24 +145,25 @@ def _from_csv(folder: Path, version: int) -> Iterator[Row]:
     before = csv.field_size_limit(_LONGEST_FIELD)
     try:
         for table, columns in schema.columns(version).items():
-            source = folder / f"{table}.csv"
-            reader = csv.DictReader(_lines(source), restkey="(beyond the last column)", strict=True)
-            for content in _csv_rows(source, reader):
-                place = f"{source}:{reader.line_num}"
-                typed = _typed(columns, content, marked=version >= _MARKED_SINCE)
-                yield Row(place, table, checked(place, columns, typed))
+            source, kinds = folder / f"{table}.csv", {each.name: each.kind for each in columns}
+            for line, cells in _csv_rows(source):
+                row = {
+                    name: _value(kinds.get(name, "TEXT"), cell, marked=version >= _MARKED_SINCE)
+                    for name, cell in cells.items()
+                }
+                yield Row(f"{source}:{line}", table, row)
     finally:
         csv.field_size_limit(before)
 
 
-def _csv_rows(source: Path, reader: "csv.DictReader[str]") -> Iterator[dict[str, Any]]:
+def _csv_rows(source: Path) -> Iterator[tuple[int, dict[str, Any]]]:
+    reader = csv.DictReader(_lines(source), restkey="(beyond the last column)", strict=True)
     try:
-        yield from reader
+        for content in reader:
+            yield reader.line_num, content
     except csv.Error as error:
-        place = f"{source}:{reader.line_num}"
-        raise JournalError(
-            place, f"this is not CSV: {error}", "look at quotes and commas"
-        ) from None
+        place, found = f"{source}:{reader.line_num}", f"this is not CSV: {error}"
+        raise JournalError(place, found, "look at quotes and commas") from None
 
 
 def _as_cell(value: Any) -> Any:
@@ -157,20 +172,12 @@ def _as_cell(value: Any) -> Any:
     return f"{_MARK}{value}" if runs else value
 
 
-def _typed(columns: Iterable[Column], content: dict[str, Any], *, marked: bool) -> dict[str, Any]:
+def _value(kind: str, cell: Any, *, marked: bool) -> Any:
     """CSV holds text alone: a number is read as one, and an empty number is not known."""
-    typed = dict(content)
-    for column in columns:
-        text = content.get(column.name)
-        if column.kind == "TEXT" and marked and isinstance(text, str):
-            typed[column.name] = text.removeprefix(_MARK)
-        elif column.kind != "TEXT" and isinstance(text, str):
-            typed[column.name] = _number(column, text) if text else None
-    return typed
-
-
-def _number(column: Column, text: str) -> Any:
-    try:
-        return _READ[column.kind](text)
-    except ValueError:
-        return text  # refused, with its place, by its kind
+    if not isinstance(cell, str):
+        return cell  # the row is too short, or too long
+    if kind == "TEXT":
+        return cell.removeprefix(_MARK) if marked else cell
+    with suppress(ValueError):  # refused, with its place, by its kind
+        return _NUMBERS[kind](cell) if cell else None
+    return cell

@@ -8,12 +8,14 @@ in line: the first of it waits for the file, the others wait for its place.
 import sqlite3
 import time
 from collections.abc import Iterator, Sequence
-from contextlib import closing, contextmanager, suppress
+from contextlib import contextmanager, suppress
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, Final
 
-from darktimer.journal.refusal import JournalError, is_locked
+from darktimer.journal.refusal import is_locked
 
+Identity = tuple[int, ...]
 #: Bringing a long journal up to date, or saving what can be read of a damaged one, takes seconds.
 _PATIENCE_S: Final = 60
 #: No database is smaller than its smallest page.
@@ -26,6 +28,7 @@ class Files:
 
     def __init__(self, path: Path) -> None:
         self.path = path
+        self._part = path.with_name(f"{path.name}.part")
         self._lock, self._line = (_lock_on(path.with_suffix(".lock")) for _ in range(2))
 
     def close(self) -> None:
@@ -51,7 +54,7 @@ class Files:
         with _held(self._line, patience_s, "BEGIN IMMEDIATE"):
             yield
 
-    def identity(self) -> tuple[int, ...]:
+    def identity(self) -> Identity:
         """What tells this very file from another of the same name; empty where there is none."""
         try:
             found = self.path.stat()
@@ -67,7 +70,7 @@ class Files:
         if self.path.exists():
             size = self.path.stat().st_size
             return "" if size >= _LEAST_BYTES else "was cut short" if size else "was empty"
-        log = self._companion("-wal")
+        log = companion(self.path, "-wal")
         return "was gone, but not its log" if log.exists() and log.stat().st_size else ""
 
     def set_aside(self) -> Path:
@@ -75,43 +78,37 @@ class Files:
         target = self.unused("damaged")
         for end in _COMPANIONS:
             with suppress(FileNotFoundError):
-                self._companion(end).rename(target.with_name(target.name + end))
+                companion(self.path, end).rename(companion(target, end))
         return target
 
     def last_set_aside(self) -> Path | None:
         """What was set aside last."""
-        found = (path.name.removesuffix("-wal") for path in self._beside("damaged-*"))
-        return max((self.path.with_name(name) for name in found), default=None)
+        found = self.path.parent.glob(f"{self.path.stem}-damaged-*")
+        names = (path.name.removesuffix("-wal") for path in found)
+        return max((self.path.with_name(name) for name in names), default=None)
 
     def unused(self, word: str) -> Path:
-        """A name beside the file that nothing has: with the word, the moment, if need be more."""
-        stamp = time.strftime("%Y%m%dT%H%M%SZ", time.gmtime())
-        for turn in range(1, 1000):
-            more = f"-{turn}" if turn > 1 else ""
-            name = f"{self.path.stem}-{word}-{stamp}{more}{self.path.suffix}"
-            if not any(self.path.with_name(name + end).exists() for end in _COMPANIONS):
-                return self.path.with_name(name)
-        raise JournalError(self.path, "a thousand copies are beside it", "clear its folder")
+        """A name beside the file that nothing has: with the word and the moment."""
+        while True:
+            moment = datetime.now(UTC).strftime("%Y%m%dT%H%M%S.%fZ")
+            target = self.path.with_stem(f"{self.path.stem}-{word}-{moment}")
+            if not any(companion(target, end).exists() for end in _COMPANIONS):
+                return target
 
     def growing(self) -> Path:
         """Where a new file is made, to be moved when it is whole; what a kill left is deleted."""
-        for left in (*self._beside("before-*.part*"), *self.path.parent.glob(self._part + "*")):
+        for left in self.path.parent.glob(f"{self._part.name}*"):
             left.unlink()
-        return self.path.with_name(self._part)
+        return self._part
 
     def was_interrupted(self) -> bool:
         """Whether a new file was being made when its process was killed."""
-        return self.path.with_name(self._part).exists()
+        return self._part.exists()
 
-    @property
-    def _part(self) -> str:
-        return f"{self.path.name}.part"
 
-    def _beside(self, pattern: str) -> list[Path]:
-        return list(self.path.parent.glob(f"{self.path.stem}-{pattern}"))
-
-    def _companion(self, end: str) -> Path:
-        return self.path.with_name(self.path.name + end)
+def companion(path: Path, end: str) -> Path:
+    """What SQLite keeps beside a file under its name with another end."""
+    return path.with_name(path.name + end)
 
 
 def ask(
@@ -151,15 +148,3 @@ def _held(lock: sqlite3.Connection, patience_s: float, *statements: str) -> Iter
     finally:
         if lock.in_transaction:
             lock.execute("ROLLBACK")
-
-
-def stand_in(target: Path) -> None:
-    """Puts an empty database before a log that lost its own, which SQLite then reads."""
-    lost = not target.exists() or not target.stat().st_size
-    if not lost or not target.with_name(f"{target.name}-wal").exists():
-        return
-    target.unlink(missing_ok=True)
-    growing = target.with_name(f"{target.name}.part")
-    with closing(sqlite3.connect(growing)) as connection:
-        connection.execute("PRAGMA journal_mode = WAL")
-    growing.replace(target)

@@ -5,21 +5,21 @@ Each call that writes is one commit that is on the disk when it returns. Every t
 """
 
 import hashlib
-import json
 import sqlite3
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import Any, Final
-from uuid import uuid4
 
 from darktimer.journal import schema
 from darktimer.journal.bath_use import note_run
-from darktimer.journal.clocks import Reading, read_clocks
+from darktimer.journal.clocks import read_clocks
 from darktimer.journal.events import Event, detail_of, detail_text
 from darktimer.journal.folder import FILE_NAME, home
 from darktimer.journal.refusal import JournalError
-from darktimer.journal.runs import FINISHED, Basis, Run, RunStart, State, timeline_of
-from darktimer.journal.store import Row, Store
+from darktimer.journal.rows import append, insert
+from darktimer.journal.runs import COLUMNS, FINISHED, Run, RunStart, State, run_of, timeline_of
+from darktimer.journal.store import Store
 from darktimer.process.timeline import Timeline
 
 #: How long a call waits for another process that is writing.
@@ -29,20 +29,14 @@ _DAMAGED_RUN: Final = ("it is damaged", "darktimer journal check names all that 
 #: So many damaged rows are named one by one.
 _NAMED: Final = 10
 
-_RUN_COLUMNS: Final = (
-    "number, key, started_utc_ms, started_boot_ms, boot_id, title, planned_ms, plan_source, "
-    "cue_set, light, film, film_area_m2, baths, bases, state, ended_utc_ms, exit"
-)
-
 
 class Journal:
     """An open journal, to be used in a ``with`` block or closed by `close`."""
 
     def __init__(self, store: Store) -> None:
         self.store = store
-        self._begun: dict[str, Any] = {}
-        self._moved: dict[int, int] = {}  # from the number a run began with to the one it has now
-        self._generation = store.generation
+        #: The rows of the runs that this journal began or took up, by number.
+        self._begun: dict[int, dict[str, Any]] = {}
 
     @classmethod
     def open(cls, folder: Path | None = None, patience_ms: int = PATIENCE_MS) -> "Journal":
@@ -55,15 +49,12 @@ class Journal:
 
     @property
     def notices(self) -> tuple[str, ...]:
-        """What the user must be told of the file: that it was damaged, or brought up to date."""
-        damage = [f"{self.store.path}: left out, as it is damaged: {row}" for row in self._told()]
-        return (*self.store.notices, *damage)
-
-    def _told(self) -> list[str]:
-        """The damaged rows that were met, the first of them by name."""
-        met = list(self.store.damage)
-        more = f"{len(met) - _NAMED} more, which darktimer journal check names"
-        return [*met[:_NAMED], more] if len(met) > _NAMED else met
+        """What the user must know of the file: that it was damaged, or brought up to date."""
+        damaged = list(self.store.damage)
+        if more := len(damaged[_NAMED:]):
+            damaged[_NAMED:] = [f"{more} more, which darktimer journal check names"]
+        says = f"{self.store.path}: left out, as it is damaged: "
+        return (*self.store.notices, *(says + row for row in damaged))
 
     def close(self) -> None:
         """Ends the use of the journal."""
@@ -77,9 +68,9 @@ class Journal:
 
     def begin_run(self, start: RunStart) -> int:
         """Writes down that a run begins, unfinished; returns its number."""
-        row = _row(start)
+        row = start.row()
         number = self.store.write(lambda connection: _insert_run(connection, row))
-        self._begun, self._generation = {**row, "number": number}, self.store.generation
+        self._begun[number] = {**row, "number": number}
         return number
 
     def record(self, run: int, *events: Event) -> None:
@@ -89,18 +80,14 @@ class Journal:
         took up is written into the new one first. What can never be written is a `JournalError`
         whose cause is "unwritable".
         """
-        rows = [(run, *event[:-1], self._detail_text(event)) for event in events]
+        rows = [event._asdict() | {"detail": detail_text(event.detail)} for event in events]
 
         def write(connection: sqlite3.Connection) -> None:
             here = self._here(connection, run)
-            connection.executemany(
-                "INSERT INTO events (run, number, at_ms, wall_utc_ms, kind, meaning, step, "
-                "planned_ms, detail) SELECT ?1, coalesce(max(number), 0) + 1, "
-                "?2, ?3, ?4, ?5, ?6, ?7, ?8 FROM events WHERE run = ?1",
-                ((here, *row[1:]) for row in rows),
-            )
+            for row in rows:
+                append(connection, "events", {"run": here, **row})
 
-        self._write(write)
+        self.store.write(write)
 
     def finish_run(self, run: int, state: State = FINISHED, exit_status: int = 0) -> None:
         """Writes down how a run ended: "finished" or "aborted", and the exit status.
@@ -117,18 +104,18 @@ class Journal:
             )
             note_run(connection, here, ended_utc_ms)
 
-        self._write(write)
+        self.store.write(write)
 
     def unfinished_run(self) -> Run | None:
         """The latest run that has not ended, to be taken up again; None where all have.
 
         It is remembered as one that this journal began, should the file be damaged later.
         """
-        found = self.runs("WHERE state = 'unfinished' ORDER BY started_utc_ms DESC")
-        if not found:
-            return None
-        self._begun, self._generation = self._as_begun(found[0].number), self.store.generation
-        return found[0]
+        for run in self.runs("WHERE state = 'unfinished' ORDER BY started_utc_ms DESC"):
+            with suppress(JournalError):  # its texts are damaged: it cannot be written again
+                self._begun[run.number] = self._row(run.number)
+            return run
+        return None
 
     def run(self, number: int) -> Run:
         """One run; raises `JournalError` where there is none of that number."""
@@ -148,13 +135,13 @@ class Journal:
 
     def events(self, run: int) -> list[Event]:
         """Everything that happened in a run, in the order in which it was written down."""
-        columns = "at_ms, wall_utc_ms, kind, meaning, step, planned_ms, detail"
+        columns = ", ".join(Event._fields)
         rows = self.store.rows("events", columns, "WHERE run = ? ORDER BY number", (run,))
         return [Event(*row)._replace(detail=detail_of(row[-1])) for row in rows]
 
     def runs(self, condition: str, values: Sequence[Any] = ()) -> list[Run]:
         """The runs that ``condition`` chooses and orders, in SQL that follows ``FROM runs``."""
-        return [_run(row) for row in self.store.rows("runs", _RUN_COLUMNS, condition, values)]
+        return [run_of(row) for row in self.store.rows("runs", COLUMNS, condition, values)]
 
     def _text(self, run: int, column: str) -> str:
         which = f"WHERE number = (SELECT {column} FROM runs WHERE number = ?)"
@@ -164,94 +151,43 @@ class Journal:
             raise JournalError(f"run {run}", f"its {column} is damaged", _DAMAGED_RUN[1])
         return str(found[0][0])
 
-    def _detail_text(self, event: Event) -> str:
-        try:
-            return detail_text(event.detail)
-        except (ValueError, RecursionError) as error:
-            found, mend = f"a detail cannot be written: {error}", "give plain JSON"
-            raise JournalError(self.store.path, found, mend, "unwritable") from None
-
-    def _write(self, work: Callable[[sqlite3.Connection], None]) -> None:
-        self.store.write(work)
-        self._generation = self.store.generation
-
-    def _as_begun(self, number: int) -> dict[str, Any]:
-        """A run as its row, with its texts in place of their numbers; nothing if it is damaged."""
-        try:
-            texts = {"plan": self.plan_text(number), "timeline": self._text(number, "timeline")}
-        except JournalError:
-            return {}
-        columns = schema.columns(schema.VERSION)["runs"]
-        kept = [column.name for column in columns if column.name not in texts]
-        found = self.store.rows("runs", ", ".join(kept), "WHERE number = ?", (number,))
-        return {**dict(zip(kept, found[0], strict=True)), **texts} if found else {}
+    def _row(self, run: int) -> dict[str, Any]:
+        """A run's row, with its texts in place of their numbers."""
+        names = [column.name for column in schema.columns(schema.VERSION)["runs"]]
+        (row,) = self.store.rows("runs", ", ".join(names), "WHERE number = ?", (run,))
+        texts = {name: self._text(run, name) for name in ("plan", "timeline")}
+        return {**dict(zip(names, row, strict=True)), **texts}
 
     def _here(self, connection: sqlite3.Connection, run: int) -> int:
-        """The number of a run in the file as it is now, which may be another than was begun with.
+        """The number of a run in the file as it is now, which may be another than it began with.
 
-        A run that this journal began or took up is written into the new file first, if it could
-        not be read from the old one.
+        A run that this journal began or took up is written into a new file, if it could not be read
+        from the old one.
         """
-        if run != self._begun.get("number") or self._generation == self.store.generation:
-            return self._moved.get(run, run)
+        row = self._begun.get(run)
+        if row is None:
+            return run
         sql = "SELECT number FROM runs WHERE key = ?"
-        found = connection.execute(sql, (self._begun["key"],)).fetchone()
-        self._moved[run] = int(found[0]) if found else _insert_run(connection, self._begun)
-        return self._moved[run]
-
-
-def _row(start: RunStart) -> dict[str, Any]:
-    """The row of a run that begins, with its texts in place of their numbers."""
-    return {
-        "number": None,
-        "key": uuid4().hex,
-        "started_utc_ms": start.started.wall_utc_ms,
-        "started_boot_ms": start.started.boot_ms,
-        "boot_id": start.started.boot_id,
-        "title": start.timeline.title,
-        "planned_ms": start.timeline.duration_ms,
-        "plan_source": start.plan_source,
-        "plan": start.plan_text,
-        "cue_set": start.cue_set,
-        "timeline": json.dumps(start.timeline.as_json(), ensure_ascii=False, separators=(",", ":")),
-        "light": start.light,
-        "film": start.film,
-        "film_area_m2": start.film_area_m2,
-        "baths": json.dumps(start.baths, ensure_ascii=False, separators=(",", ":")),
-        "bases": json.dumps([basis._asdict() for basis in start.bases], ensure_ascii=False),
-        "state": "unfinished",
-    }
+        found = connection.execute(sql, (row["key"],)).fetchone()
+        return int(found[0]) if found else _insert_run(connection, row)
 
 
 def _insert_run(connection: sqlite3.Connection, row: dict[str, Any]) -> int:
     """Writes a run, under its number where that is free; returns the number it has."""
     texts = {name: keep_text(connection, row[name]) for name in ("plan", "timeline")}
     taken = connection.execute("SELECT 1 FROM runs WHERE number = ?", (row["number"],)).fetchone()
-    values = {**row, **texts, "number": None if taken else row["number"]}
-    names, marks = ", ".join(values), ", ".join("?" * len(values))
-    cursor = connection.execute(
-        f"INSERT INTO runs ({names}) VALUES ({marks})", tuple(values.values())
-    )
-    return int(cursor.lastrowid or 0)
+    return insert(connection, "runs", row | texts | ({"number": None} if taken else {}))
 
 
-def keep_text(connection: sqlite3.Connection, text: str, number: int | None = None) -> int:
-    """The number under which ``text`` is kept, once however often it is used.
-
-    ``number`` is wished for; a text that is kept already has its own.
-    """
-    digest = hashlib.sha256(text.encode()).hexdigest()
-    connection.execute(
-        "INSERT OR IGNORE INTO texts (number, sha256, text) VALUES (?, ?, ?)",
-        (number, digest, text),
-    )
+def keep_text(connection: sqlite3.Connection, text: str) -> int:
+    """The number under which ``text`` is kept, once however often it is used."""
+    digest = text_sha256(text)
+    row = {"sha256": digest, "text": text}
+    insert(connection, "texts", row, "INSERT OR IGNORE")
     found = connection.execute("SELECT number FROM texts WHERE sha256 = ?", (digest,)).fetchone()
     return int(found[0])
 
 
-def _run(row: Row) -> Run:
-    number, key, *clocks = row[:5]
-    *middle, baths, bases = row[5:-3]
-    started = Reading(*clocks)
-    lists = tuple(json.loads(baths)), tuple(Basis(**each) for each in json.loads(bases))
-    return Run._make((number, key, started, *middle, *lists, *row[-3:]))
+def text_sha256(text: str) -> str:
+    """By which texts are told apart."""
+    return hashlib.sha256(text.encode()).hexdigest()

@@ -7,11 +7,13 @@ values that would break something later, such as a moment that no calendar has.
 from collections.abc import Sequence
 from typing import Any, Final
 
-from darktimer.journal.refusal import JournalError
 from darktimer.journal.schema import Column
 
-_KINDS: Final = {"INTEGER": (int,), "REAL": (int, float), "TEXT": (str,)}
-_KIND_WORDS: Final = {"INTEGER": "a whole number", "REAL": "a number", "TEXT": "text"}
+_KINDS: Final = {
+    "INTEGER": ((int,), "a whole number"),
+    "REAL": ((int, float), "a number"),
+    "TEXT": ((str,), "text"),
+}
 _CALENDAR_END_MS: Final = 253_402_128_000_000  # two days before the year 10,000, in every time zone
 _YEARS_MS: Final = 1_000_000_000_000  # thirty of them
 #: The end of a column's name, and the least and greatest value; the first that fits holds.
@@ -26,29 +28,22 @@ _LIMITS: Final = (
 )
 
 
-def checked(place: str, columns: Sequence[Column], content: dict[str, Any]) -> dict[str, Any]:
-    """The row, if it has just the columns it should and values within limits.
-
-    Raises `JournalError` with the place.
-    """
-    names = {column.name for column in columns}
-    for name in [*(names - content.keys()), *(content.keys() - names)]:
-        found = f"{name!r} is missing" if name in names else f"{name!r} is not known here"
-        raise JournalError(place, found, f"a row has {', '.join(c.name for c in columns)}")
+def check_columns(columns: Sequence[Column], row: dict[str, Any]) -> None:
+    """Raises `ValueError` unless the row has just these columns, with values within limits."""
+    names = [column.name for column in columns]
+    for name in [*(each for each in names if each not in row), *(row.keys() - set(names))]:
+        found = "is missing" if name in names else "is not known here"
+        raise ValueError(f"{name!r} {found}: a row has {', '.join(names)}")
     for column in columns:
-        value = content[column.name]
-        if value is None and not column.required:
-            continue
-        if not isinstance(value, _KINDS[column.kind]) or isinstance(value, bool):
-            found = f"{column.name}: {str(value)[:40]!r} stands here"
-            raise JournalError(place, found, f"write {_KIND_WORDS[column.kind]}")
-        if not isinstance(value, str):
-            _check_limits(place, column.name, value)
-    return content
+        if column.required or row[column.name] is not None:
+            _check(column, row[column.name])
 
 
-def _check_limits(place: str, name: str, value: float) -> None:
-    least, most = next(limits for end, *limits in _LIMITS if name.endswith(end))
-    if not least <= value <= most:
-        found = f"{name}: {value} is out of range"
-        raise JournalError(place, found, f"write a number from {least} to {most}")
+def _check(column: Column, value: Any) -> None:
+    kinds, wanted = _KINDS[column.kind]
+    if not isinstance(value, kinds) or isinstance(value, bool):
+        raise ValueError(f"{column.name} is {str(value)[:40]!r}, and should be {wanted}")
+    if not isinstance(value, str):
+        least, most = next(limits for end, *limits in _LIMITS if column.name.endswith(end))
+        if not least <= value <= most:
+            raise ValueError(f"{column.name} is {value}, and should be from {least} to {most}")

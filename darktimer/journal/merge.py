@@ -5,23 +5,21 @@ number that is taken here is replaced by a free one, wherever it stands; so is t
 use.
 """
 
-import json
 import sqlite3
 from collections.abc import Callable, Iterable
 from itertools import chain, count
-from pathlib import Path
-from typing import Any, NamedTuple, get_type_hints
+from typing import Any, Final, NamedTuple
 
-from darktimer.document import parse_document
-from darktimer.errors import FileError
-from darktimer.journal.events import detail_of
-from darktimer.journal.journal import Journal, keep_text
+from darktimer.journal import schema
+from darktimer.journal.content import check_event, check_result, check_run
+from darktimer.journal.journal import Journal, text_sha256
+from darktimer.journal.limits import check_columns
 from darktimer.journal.refusal import JournalError
-from darktimer.journal.runs import Basis, timeline_of
+from darktimer.journal.rows import insert
 from darktimer.plan.baths import bath_key
-from darktimer.process.timeline import Cue, Span, Step, Timeline
 
-_LONGEST_MS = 1_000_000_000  # eleven days; no plan lasts longer than two
+#: What each table's rows are known by, whatever their number; other rows belong to one of these.
+_KNOWN_BY: Final = {"texts": "sha256", "runs": "key", "baths": "key"}
 
 
 class Row(NamedTuple):
@@ -41,43 +39,45 @@ class Merged(NamedTuple):
     baths_known: int
 
 
-def merge(journal: Journal, rows: Iterable[Row]) -> Merged:
-    """Takes rows in, each after those it refers to; raises `JournalError` with nothing kept.
+def merge(journal: Journal, version: int, rows: Callable[[], Iterable[Row]]) -> Merged:
+    """Takes in rows of a version, each after those it refers to, or raises `JournalError`.
 
-    The journal's notices say which baths got another name.
+    Nothing is kept then. The journal's notices say which baths got another name.
     """
-    with journal.store.writing() as connection:
-        merging = _Merging(connection)
-        for row in rows:
+
+    def take_all(connection: sqlite3.Connection) -> _Merging:
+        merging = _Merging(connection, version)
+        for row in rows():
             merging.take(row)
-    journal.store.notices += merging.renamed
-    return merging.merged()
+        return merging
+
+    done = journal.store.write(take_all)
+    journal.store.notices += done.renamed
+    known = {table: len(numbers) for table, numbers in done.known.items()}
+    new = {table: len(numbers) - known[table] for table, numbers in done.numbers.items()}
+    return Merged(new["runs"], known["runs"], new["baths"], known["baths"])
 
 
 class _Merging:
-    """What has been taken in so far, and the numbers it has here."""
+    """What has been taken in so far.
 
-    def __init__(self, connection: sqlite3.Connection) -> None:
+    ``numbers`` holds, for each table, the number that each number has here; ``known`` those of rows
+    that were here before.
+    """
+
+    def __init__(self, connection: sqlite3.Connection, version: int) -> None:
+        self.numbers: dict[str, dict[int, int]] = {table: {} for table in _KNOWN_BY}
+        self.known: dict[str, set[int]] = {table: set() for table in _KNOWN_BY}
         self.renamed: list[str] = []
         self._connection = connection
-        self._texts: dict[int, int] = {}
-        self._plans: set[int] = set()
-        self._steps: dict[int, int] = {}  # of each timeline that was looked at
-        self._numbers: dict[str, dict[int, int]] = {"runs": {}, "baths": {}}
-        self._known: dict[str, set[int]] = {"runs": set(), "baths": set()}
-        self._takes: dict[str, Callable[[dict[str, Any]], None]] = {
-            "texts": self._take_text,
-            "runs": self._take_run,
-            "events": self._take_event,
-            "results": self._take_result,
-            "baths": self._take_bath,
-            "bath_notes": self._take_bath_note,
-        }
+        self._columns = schema.columns(version)
+        self._references = {table: self._references_of(table) for table in schema.TABLES}
 
     def take(self, row: Row) -> None:
         """Takes one row in; what is wrong with it is said with its place."""
         try:
-            self._takes[row.table](dict(row.columns))
+            check_columns(self._columns[row.table], row.columns)
+            self._take(row.table, dict(row.columns))
         except KeyError as error:
             found = f"this refers to number {error.args[0]}, which has not come yet"
             raise JournalError(row.place, found, "give the whole export, unsorted") from None
@@ -88,149 +88,66 @@ class _Merging:
             TypeError,
             RecursionError,
         ) as error:
-            mend = "give the export as it was written"
-            raise JournalError(row.place, f"this row cannot be kept: {error}", mend) from None
+            remedy = "give the export as it was written"
+            raise JournalError(row.place, f"this row cannot be kept: {error}", remedy) from None
 
-    def merged(self) -> Merged:
-        """What it came to."""
-        known = {table: len(numbers) for table, numbers in self._known.items()}
-        new = {table: len(numbers) - known[table] for table, numbers in self._numbers.items()}
-        return Merged(new["runs"], known["runs"], new["baths"], known["baths"])
+    def _take(self, table: str, row: dict[str, Any]) -> None:
+        references, owner = self._references[table], schema.TABLES[table].keys[0]
+        if owner in references and row[owner] in self.known[references[owner]]:
+            return
+        for name, other in references.items():
+            if row[name] is not None:
+                row[name] = self.numbers[other][row[name]]
+        self._check(table, row)
+        if table in _KNOWN_BY:
+            self._take_numbered(table, row)
+        else:
+            insert(self._connection, table, row)
 
-    def _take_text(self, columns: dict[str, Any]) -> None:
-        number = self._free("texts", columns["number"])
-        self._texts[columns["number"]] = keep_text(self._connection, columns["text"], number)
+    def _take_numbered(self, table: str, row: dict[str, Any]) -> None:
+        """A row that others refer to."""
+        number = row["number"]
+        here = self._number_of(table, _KNOWN_BY[table], row[_KNOWN_BY[table]])
+        if here is not None:
+            self.known[table].add(number)
+        else:
+            if self._number_of(table, "number", number) is not None:
+                row["number"] = None
+            if table == "baths" and row["discarded_utc_ms"] is None:
+                row["name"] = self._free_name(row["name"])
+            here = insert(self._connection, table, row)
+        self.numbers[table][number] = here
 
-    def _take_run(self, columns: dict[str, Any]) -> None:
-        for name in ("plan", "timeline"):
-            columns[name] = self._texts[columns[name]]
-        self._check_plan(columns["plan"])
-        baths, steps = _list_of_text(columns["baths"]), self._steps_of(columns["timeline"])
-        if len(baths) != steps:
-            raise ValueError(f"it has {len(baths)} baths for {steps} steps")
-        for each in json.loads(columns.get("bases", "[]")):
-            _check_kinds(Basis(**each))
-        self._take_owner("runs", columns)
-
-    def _take_event(self, columns: dict[str, Any]) -> None:
-        if not isinstance(detail_of(columns["detail"]), dict):
-            raise ValueError(f"{columns['detail'][:40]!r} is no detail")
-        self._take_part("events", "runs", "run", columns)
-
-    def _take_result(self, columns: dict[str, Any]) -> None:
-        _list_of_text(columns["photographs"])
-        self._take_part("results", "runs", "run", columns)
-
-    def _take_bath(self, columns: dict[str, Any]) -> None:
-        """A name that a bath in use has here is given a number, and both are kept."""
-        known = self._number_of("baths", "key", columns["key"]) is not None
-        if not known and columns["discarded_utc_ms"] is None:
-            name = columns["name"]
-            columns["name"] = self._free_name(name)
-            if columns["name"] != name:
-                self.renamed.append(f"a bath {name!r} is in use here: {columns['name']!r} came in")
-        self._take_owner("baths", columns)
+    def _check(self, table: str, row: dict[str, Any]) -> None:
+        if table == "texts":
+            row["sha256"] = text_sha256(row["text"])
+        elif table == "runs":
+            check_run(row, self._text(row["plan"]), self._text(row["timeline"]))
+        elif table == "events":
+            check_event(row)
+        elif table == "results":
+            check_result(row)
 
     def _free_name(self, name: str) -> str:
+        """The name, with a number where a bath in use has it here, so that both are kept."""
         sql = "SELECT name FROM baths WHERE discarded_utc_ms IS NULL"
         in_use = {bath_key(used) for (used,) in self._connection.execute(sql)}
         numbered = (f"{name} ({turn})" for turn in count(2))
-        return next(each for each in chain([name], numbered) if bath_key(each) not in in_use)
+        free = next(each for each in chain([name], numbered) if bath_key(each) not in in_use)
+        if free != name:
+            self.renamed.append(f"a bath {name!r} is in use here: {free!r} came in")
+        return free
 
-    def _take_owner(self, table: str, columns: dict[str, Any]) -> None:
-        """A run or a bath, which other rows refer to."""
-        number = columns["number"]
-        known = self._number_of(table, "key", columns["key"])
-        if known is not None:
-            self._known[table].add(number)
-        else:
-            columns["number"] = self._free(table, number)
-            known = self._insert(table, columns)
-        self._numbers[table][number] = known
-
-    def _check_plan(self, number: int) -> None:
-        """Raises `ValueError` where the text of that number is no plan.
-
-        One that an earlier version of this program took may have words that are none any more.
-        """
-        if number in self._plans:
-            return
-        try:
-            content = parse_document(self._text(number), Path("plan")).content
-        except FileError as error:
-            raise ValueError(f"its plan cannot be read: {error.faults[0].found}") from None
-        if not isinstance(content, dict) or not isinstance(content.get("steps"), list):
-            raise ValueError("its plan is none")
-        self._plans.add(number)
-
-    def _steps_of(self, number: int) -> int:
-        """How many steps a timeline has; raises `ValueError` where that text is none."""
-        if number not in self._steps:
-            try:
-                timeline = timeline_of(self._text(number))
-                _check_timeline(timeline)
-            except (ValueError, KeyError, TypeError, RecursionError):
-                raise ValueError("its timeline cannot be read") from None
-            self._steps[number] = len(timeline.steps)
-        return self._steps[number]
+    def _references_of(self, table: str) -> dict[str, str]:
+        """The columns that hold the number of a row elsewhere, each with the table of that."""
+        found = self._connection.execute(f"PRAGMA foreign_key_list({table})")
+        return {column: other for _, _, other, column, *_ in found}
 
     def _text(self, number: int) -> str:
         sql = "SELECT text FROM texts WHERE number = ?"
         return str(self._connection.execute(sql, (number,)).fetchone()[0])
 
-    def _take_part(self, table: str, owners: str, name: str, columns: dict[str, Any]) -> None:
-        """A row that belongs to a run or a bath, and stays away with it."""
-        if columns[name] not in self._known[owners]:
-            columns[name] = self._numbers[owners][columns[name]]
-            self._insert(table, columns)
-
-    def _take_bath_note(self, columns: dict[str, Any]) -> None:
-        if columns["run"] is not None:
-            columns["run"] = self._numbers["runs"][columns["run"]]
-        self._take_part("bath_notes", "baths", "bath", columns)
-
-    def _insert(self, table: str, columns: dict[str, Any]) -> int:
-        names, marks = ", ".join(columns), ", ".join("?" * len(columns))
-        cursor = self._connection.execute(
-            f"INSERT INTO {table} ({names}) VALUES ({marks})", tuple(columns.values())
-        )
-        return int(cursor.lastrowid or 0)
-
-    def _free(self, table: str, number: int) -> int | None:
-        """The number if nothing has it here, else None, which lets the table choose."""
-        return None if self._number_of(table, "number", number) is not None else number
-
     def _number_of(self, table: str, column: str, value: Any) -> int | None:
         sql = f"SELECT number FROM {table} WHERE {column} = ?"
         found = self._connection.execute(sql, (value,)).fetchone()
         return None if found is None else int(found[0])
-
-
-def _check_timeline(timeline: Timeline) -> None:
-    """Raises `ValueError` where a part is not of its kind, or at no time."""
-    parts: tuple[Step | Span | Cue, ...] = (*timeline.steps, *timeline.spans, *timeline.cues)
-    for part in parts:
-        _check_kinds(part)
-    texts = (timeline.title, *timeline.notes)
-    if not isinstance(timeline.duration_ms, int) or not all(isinstance(t, str) for t in texts):
-        raise ValueError("its head is not of its kind")
-    if not all(0 <= span.step < len(timeline.steps) for span in timeline.spans):
-        raise ValueError("a span has no step")
-
-
-def _check_kinds(part: NamedTuple) -> None:
-    """Raises `ValueError` where a value is not of its field's kind, or is a time that none is."""
-    values = part._asdict()
-    for name, kind in get_type_hints(type(part)).items():
-        if not isinstance(values[name], kind if kind is not float else float | int):
-            raise ValueError(f"its {name} is {str(values[name])[:40]!r}")
-        if name.endswith("_ms") and not 0 <= values[name] <= _LONGEST_MS:
-            raise ValueError(f"its {name} is {values[name]}")
-
-
-def _list_of_text(text: str) -> list[str]:
-    """Raises `ValueError` for anything but a JSON list of texts."""
-    content = json.loads(text)
-    if not isinstance(content, list) or not all(isinstance(part, str) for part in content):
-        raise ValueError(f"{text[:40]!r} is no list of texts")
-    return content

@@ -1,14 +1,13 @@
 """A journal's file opened: made where there is none, brought up to date, set aside when damaged."""
 
 import sqlite3
-from collections.abc import Iterator
-from contextlib import closing, contextmanager
-from functools import partial
+from contextlib import closing
 from pathlib import Path
 from typing import Final, Literal, NamedTuple
 
 from darktimer.journal import schema
-from darktimer.journal.files import Files, ask
+from darktimer.journal.connection import committed, connect
+from darktimer.journal.files import Files, Identity, ask
 from darktimer.journal.refusal import JournalError, cause_of
 from darktimer.journal.salvage import salvage
 from darktimer.journal.sums import keep_sums, with_sums, without_sums
@@ -23,11 +22,11 @@ class Opened(NamedTuple):
 
     connection: sqlite3.Connection
     sums: dict[str, str]
-    identity: tuple[int, ...] | None
+    identity: Identity | None
 
 
 class Opening:
-    """Opens the file of ``files``. What a person must be told is added to ``notices``.
+    """Opens the file of ``files``. What a person must know of it is added to ``notices``.
 
     Everything raises `JournalError`, `OSError` and errors of the database.
     """
@@ -38,27 +37,31 @@ class Opening:
         self._patience_s = patience_s
         self._notices = notices
 
-    def open(self) -> Opened:
-        """The file; alone, and after another look, where something must be done first."""
+    def open(self, damaged: Identity | None = None) -> Opened:
+        """The file; alone, and after another look, where something must be done first.
+
+        The file that has the identity ``damaged`` is set aside.
+        """
         with self._files.together():
+            found = self._look(damaged)
+        if not isinstance(found, Opened):
+            with self._files.alone():
+                found = self._made_usable(damaged)
+        return found
+
+    def _made_usable(self, damaged: Identity | None) -> Opened:
+        found = self._look(damaged)
+        if found == "older":
+            found = self._brought_up_to_date()
+        if found in ("nothing", "damaged"):
+            self._begin()
             found = self._look()
         if isinstance(found, Opened):
             return found
-        with self._files.alone():
-            found = self._look()
-            if found == "older":
-                found = self._brought_up_to_date()
-            return found if isinstance(found, Opened) else self._begun(found)
+        raise JournalError(self._path, f"what was just written is {found}", "look at the disk")
 
-    def open_instead(self, damaged: Opened) -> Opened:
-        """Sets the damaged file aside, unless another process has already put one in its place."""
-        with self._files.alone():
-            if self._files.identity() == damaged.identity:
-                return self._begun("damaged")
-        return self.open()
-
-    def _look(self) -> Opened | _Need:
-        if self._files.trouble():
+    def _look(self, damaged: Identity | None = None) -> Opened | _Need:
+        if self._files.trouble() or (damaged and damaged == self._files.identity()):
             return "damaged"
         if not self._path.exists():
             return "nothing"
@@ -74,7 +77,7 @@ class Opening:
         return self._connected("EXCLUSIVE")
 
     def _connected(self, locking: str) -> Opened | _Need:
-        connection = _connect(self._path, "rw")
+        connection = connect(self._path, "rw")
         found: Opened | _Need | None = None
         try:
             connection.execute(f"PRAGMA locking_mode = {locking}")
@@ -99,8 +102,10 @@ class Opening:
         (version,) = self._ask(connection, "PRAGMA user_version").fetchone()
         ours = owner == schema.APPLICATION_ID or found.keys() >= schema.definitions(1).keys()
         if found and not ours:
-            mend = "move it out of this folder"
-            raise JournalError(self._path, "this is another program's database", mend, "forbidden")
+            remedy = "move it out of this folder"
+            raise JournalError(
+                self._path, "this is another program's database", remedy, "forbidden"
+            )
         if version > schema.VERSION:
             says = f"a later darktimer wrote this journal (version {version})"
             raise JournalError(self._path, says, "use that darktimer for it", "newer")
@@ -109,38 +114,38 @@ class Opening:
             return "damaged"
         return None if version == schema.VERSION else "older"
 
-    def _begun(self, need: _Need) -> Opened:
+    def _begin(self) -> None:
         """A new file, with what can be read of a damaged one; whole when it gets its name."""
-        trouble, damaged = self._files.trouble() or "was damaged", None
-        if need == "damaged":
+        trouble, damaged = self._files.trouble(), None
+        if trouble or self._path.exists():
             damaged = self._files.set_aside()
         elif self._files.was_interrupted():
             damaged = self._files.last_set_aside()
         growing, kept = self._files.growing(), 0
-        with closing(_connect(growing, "rwc")) as new:
+        with closing(connect(growing, "rwc")) as new:
             new.execute("PRAGMA journal_mode = WAL")
             new.execute("BEGIN")
-            with kept_whole(new):
+            with committed(new):
                 new.execute(f"PRAGMA application_id = {schema.APPLICATION_ID}")
-                _bring_from(new, 0)
+                _update(new, 0)
                 if damaged:
                     kept = salvage(damaged, new)
         growing.rename(self._path)
         if damaged:
             self._notices.append(
-                f"{self._path}: this journal {trouble}; it is kept as {damaged.name}, and a new "
-                f"one is begun, with the {kept} rows that could be read of it"
+                f"{self._path}: this journal {trouble or 'was damaged'}; it is kept as "
+                f"{damaged.name}, and a new one is begun, with the {kept} rows that could be read "
+                "of it"
             )
-        return self._surely_opened()
 
     def _brought_up_to_date(self) -> Opened | _Need:
-        with closing(_connect(self._path, "rw")) as old:
+        with closing(connect(self._path, "rw")) as old:
             (version,) = old.execute("PRAGMA user_version").fetchone()
             kept = self._back_up(old)
             old.execute("BEGIN IMMEDIATE")
             try:
-                with kept_whole(old):
-                    _bring_from(old, version)
+                with committed(old):
+                    _update(old, version)
             except (sqlite3.Error, UnicodeDecodeError) as error:
                 if cause_of(error, self._path) != "damaged":
                     raise
@@ -149,13 +154,7 @@ class Opening:
             f"{self._path}: brought from version {version} to {schema.VERSION}; "
             f"as it was, it is kept as {kept.name}"
         )
-        return self._surely_opened()
-
-    def _surely_opened(self) -> Opened:
-        found = self._look()
-        if isinstance(found, Opened):
-            return found
-        raise JournalError(self._path, f"what was just written is {found}", "look at the disk")
+        return self._look()
 
     def _back_up(self, old: sqlite3.Connection) -> Path:
         """A whole copy beside the file, made before anything is changed."""
@@ -167,41 +166,11 @@ class Opening:
         return target
 
 
-@contextmanager
-def kept_whole(connection: sqlite3.Connection) -> Iterator[None]:
-    """Commits what was begun when the block ends, or takes it back."""
-    try:
-        yield
-        connection.execute("COMMIT")
-    finally:
-        if connection.in_transaction:
-            connection.execute("ROLLBACK")
-
-
-def _connect(path: Path, mode: str) -> sqlite3.Connection:
-    connection = sqlite3.connect(
-        f"{path.absolute().as_uri()}?mode={mode}",
-        uri=True,
-        timeout=0,
-        isolation_level=None,
-        check_same_thread=False,
-    )
-    connection.text_factory = partial(str, encoding="utf-8", errors="replace")  # a sum tells
-    connection.create_function("folded", 1, _folded, deterministic=True)
-    connection.execute("PRAGMA foreign_keys = 1")
-    return connection
-
-
-def _folded(text: str | bytes) -> str:
-    """Text in which capital and small letters are alike, in every alphabet."""
-    return (text if isinstance(text, str) else text.decode(errors="replace")).casefold()
-
-
-def _bring_from(connection: sqlite3.Connection, version: int) -> None:
+def _update(connection: sqlite3.Connection, version: int) -> None:
+    """Brings the tables from a version to the latest, 0 for a file that has none."""
     if version >= schema.SUMMED_SINCE:
         without_sums(connection)
-    for statement in schema.statements(version):
-        connection.execute(statement)
+    schema.update(connection, version)
     connection.execute(f"PRAGMA user_version = {schema.VERSION}")
     with_sums(connection)
 

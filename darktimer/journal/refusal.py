@@ -1,4 +1,4 @@
-"""The one error of the journal: what cannot be kept or read, why, and the mend.
+"""The one error of the journal: what cannot be kept or read, why, and the remedy.
 
 Errors of the database never leave this room as such. Knows what they mean, not where they arise.
 """
@@ -52,8 +52,8 @@ _SAYS: Final[dict[Cause, tuple[str, str]]] = {
 class JournalError(DarktimerError):
     """Something the journal could not keep or read. ``cause`` is for programs to decide by."""
 
-    def __init__(self, place: Path | str, found: str, mend: str, cause: Cause = "other") -> None:
-        super().__init__(f"{place}: {found}; {mend}")
+    def __init__(self, place: Path | str, found: str, remedy: str, cause: Cause = "other") -> None:
+        super().__init__(f"{place}: {found}; {remedy}")
         self.cause = cause
 
 

@@ -10,7 +10,7 @@ from typing import Final, NamedTuple
 from darktimer.journal.clocks import read_clocks
 from darktimer.journal.journal import Journal
 from darktimer.journal.refusal import JournalError
-from darktimer.journal.store import Row
+from darktimer.journal.rows import append
 
 #: What the figures from -2 to +2 mean, in the darkroom's words. 0 is as it should be.
 SCALES: Final[dict[str, tuple[str, str, str, str, str]]] = {
@@ -67,24 +67,18 @@ def figure(scale: str, text: str) -> int:
 def written_scale(scale: str) -> str:
     """A scale with its words: ``-2 far too thin, -1 thin, 0 right, ...``."""
     figures = ("-2", "-1", "0", "+1", "+2")
-    return ", ".join(f"{each} {name}" for each, name in zip(figures, SCALES[scale], strict=True))
+    return ", ".join(map(" ".join, zip(figures, SCALES[scale], strict=True)))
 
 
 def add_result(journal: Journal, run: int, result: Result) -> None:
     """Adds what is known of a run; raises `JournalError` where there is no such run."""
     journal.run(run)
     if result == Result():
-        found, mend = "nothing is said of the result", "give at least one of the options"
-        raise JournalError(f"run {run}", found, mend)
-    photographs = json.dumps(result.photographs, ensure_ascii=False)
-    with journal.store.writing() as connection:
-        connection.execute(
-            "INSERT INTO results (run, number, added_utc_ms, density, contrast, evenness, grain, "
-            "fog, celsius, usable_for, notes, photographs) "
-            "SELECT ?1, coalesce(max(number), 0) + 1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11 "
-            "FROM results WHERE run = ?1",
-            (run, read_clocks().wall_utc_ms, *result[:-1], photographs),
-        )
+        found, remedy = "nothing is said of the result", "give at least one of the options"
+        raise JournalError(f"run {run}", found, remedy)
+    row = {"run": run, "added_utc_ms": read_clocks().wall_utc_ms, **result._asdict()}
+    row["photographs"] = json.dumps(result.photographs, ensure_ascii=False)
+    journal.store.write(lambda connection: append(connection, "results", row))
 
 
 def result_of(journal: Journal, run: int) -> Result:
@@ -94,28 +88,18 @@ def result_of(journal: Journal, run: int) -> Result:
 
 def results_of(journal: Journal, first: int, last: int) -> dict[int, Result]:
     """What stands of the results of the runs from ``first`` to ``last``, by run."""
-    rows = journal.store.rows(
-        "results",
-        "run, density, contrast, evenness, grain, fog, celsius, usable_for, notes, photographs",
-        "WHERE run BETWEEN ? AND ? ORDER BY run, number",
-        (first, last),
-    )
+    columns = f"run, {', '.join(Result._fields)}"
+    which = "WHERE run BETWEEN ? AND ? ORDER BY run, number"
     found: dict[int, Result] = {}
-    for run, *columns in rows:
-        found[run] = _joined(found.get(run, Result()), tuple(columns))
+    for run, *row in journal.store.rows("results", columns, which, (first, last)):
+        found[run] = _joined(found.get(run, Result()), Result(*row))
     return found
 
 
-def _joined(earlier: Result, row: Row) -> Result:
+def _joined(earlier: Result, later: Result) -> Result:
     """The latest of each figure and use, and notes and photographs one after another."""
-    later = Result(*row)._replace(photographs=tuple(json.loads(row[-1])))
-    latest = {
-        name: value
-        for name, value in later._asdict().items()
-        if value is not None and value != "" and name not in ("notes", "photographs")
-    }
-    return earlier._replace(
+    latest = {name: value for name, value in later._asdict().items() if value not in (None, "")}
+    return earlier._replace(**latest)._replace(
         notes="\n".join(filter(None, (earlier.notes, later.notes))),
-        photographs=earlier.photographs + later.photographs,
-        **latest,
+        photographs=(*earlier.photographs, *json.loads(str(later.photographs))),
     )

@@ -48,7 +48,7 @@ class StepReview(NamedTuple):
 
 
 class Review(NamedTuple):
-    """A run in full. ``faults`` holds what failed and what was mended, ``marks`` noted keys.
+    """A run in full. ``faults`` holds what failed and what worked again, ``marks`` noted keys.
 
     ``bases`` holds what the time of each develop rests on, by the index of its step in the plan.
     """
@@ -63,9 +63,9 @@ class Review(NamedTuple):
 
     def developed_ms(self, source: int) -> int:
         """How long a develop of the plan really lasted, by its own clock; as planned if unknown."""
-        done = (s for s in self.steps if s.source == source and s.real_ms is not None)
-        step, carried_ms = next(done, None), self.bases[source].carried_ms
-        return carried_ms if step is None else carried_ms + (step.real_ms or 0) - step.planned_ms
+        longer = (s.real_ms - s.planned_ms for s in self.steps
+                  if s.source == source and s.real_ms is not None)  # fmt: skip
+        return self.bases[source].carried_ms + next(longer, 0)
 
     def worth(self, source: int) -> Worth:
         """What that develop was worth; a temperature measured counts for every develop."""
@@ -76,13 +76,9 @@ def review(journal: Journal, number: int) -> Review:
     """Planned against real for one run; raises `JournalError` where there is none."""
     run, happened = journal.run(number), journal.events(number)
     timeline, plan = journal.timeline(number), _plan(journal, number)
-    begun = _begun_ms(happened)
     return Review(
         run=run,
-        steps=tuple(
-            _step(index, run, timeline, happened, begun, plan)
-            for index in range(len(timeline.steps))
-        ),
+        steps=tuple(_steps(run, timeline, happened, plan)),
         faults=tuple(e for e in happened if e.kind == kinds.FAULT),
         marks=tuple(e for e in happened if e.kind == kinds.KEY and e.meaning == meanings.MARKED),
         real_ms=happened[-1].at_ms if happened else None,
@@ -111,55 +107,36 @@ def _bases(plan: "Plan | None", kept: Sequence[Basis]) -> dict[int, Basis]:
     return plain | {basis.source: basis for basis in kept}
 
 
-def _begun_ms(happened: list[Event]) -> dict[int, int]:
-    """The first moment of each step that was begun."""
-    begun: dict[int, int] = {}
-    for event in happened:
-        if event.kind == kinds.STEP_BEGUN and event.step is not None:
-            begun.setdefault(event.step, event.at_ms)
-    return begun
-
-
-def _step(
-    index: int,
-    run: Run,
-    timeline: Timeline,
-    happened: list[Event],
-    begun: dict[int, int],
-    plan: "Plan | None",
-) -> StepReview:
-    step = timeline.steps[index]
-    start, end = begun.get(index), _ended_ms(index, happened, begun)
-    real = None if start is None or end is None else end - start
-    spans = [s for s in timeline.spans if s.step == index and s.kind == "agitate"]
-    return StepReview(
-        name=step.name,
-        kind=step.kind,
-        bath=run.baths[index],
-        source=step.source,
-        celsius=plan.celsius(plan.steps[step.source]) if plan and step.source is not None else None,
-        planned_ms=step.end_ms - step.start_ms,
-        real_ms=real,
-        planned_moving_ms=sum(span.end_ms - span.start_ms for span in spans),
-        real_moving_ms=(
-            None
-            if start is None or end is None
-            else sum(_moving(spans, index, timeline, happened, end))
-        ),
-        late_ms=_late_ms(index, timeline, begun),
-    )
-
-
-def _ended_ms(index: int, happened: list[Event], begun: dict[int, int]) -> int | None:
-    """The change into the next step, or else the last word on this one."""
-    if index + 1 in begun:
-        return begun[index + 1]
-    ends = [e.at_ms for e in happened if e.kind == kinds.STEP_ENDED and e.step == index]
-    return ends[-1] if ends else None
+def _steps(
+    run: Run, timeline: Timeline, happened: Sequence[Event], plan: "Plan | None"
+) -> Iterator[StepReview]:
+    # A step begins when it first did, and ends with the change into the next or its last word.
+    begun = {e.step: e.at_ms for e in reversed(happened) if e.kind == kinds.STEP_BEGUN}
+    ended = {e.step: e.at_ms for e in happened if e.kind == kinds.STEP_ENDED}
+    for index, step in enumerate(timeline.steps):
+        start, end = begun.get(index), begun.get(index + 1, ended.get(index))
+        spans = [s for s in timeline.spans if s.step == index and s.kind == "agitate"]
+        real_ms = moving_ms = celsius = None
+        if start is not None and end is not None:
+            real_ms, moving_ms = end - start, sum(_moving(spans, index, happened, end))
+        if plan and step.source is not None:
+            celsius = plan.celsius(plan.steps[step.source])
+        yield StepReview(
+            name=step.name,
+            kind=step.kind,
+            bath=run.baths[index],
+            source=step.source,
+            celsius=celsius,
+            planned_ms=step.end_ms - step.start_ms,
+            real_ms=real_ms,
+            planned_moving_ms=sum(span.end_ms - span.start_ms for span in spans),
+            real_moving_ms=moving_ms,
+            late_ms=_late_ms(index, timeline, begun),
+        )
 
 
 def _moving(
-    spans: list[Span], index: int, timeline: Timeline, happened: list[Event], end_ms: int
+    spans: Sequence[Span], index: int, happened: Sequence[Event], end_ms: int
 ) -> Iterator[int]:
     """For each span of moving, how long it was moved: from its first cue that was heard."""
     heard = [
@@ -175,7 +152,7 @@ def _moving(
             yield max(0, min(span.end_ms - planned_ms, end_ms - at_ms))
 
 
-def _late_ms(index: int, timeline: Timeline, begun: dict[int, int]) -> int | None:
+def _late_ms(index: int, timeline: Timeline, begun: Mapping[int | None, int]) -> int | None:
     if index not in begun or index - 1 not in begun or timeline.steps[index - 1].kind == "load":
         return None
     planned = timeline.steps[index].start_ms - timeline.steps[index - 1].start_ms

@@ -1,23 +1,23 @@
-"""A run: what was begun, with which plan and film, and how it ended."""
+"""A run: what was begun, with which plan and film, and how it ended; and the row that keeps it."""
 
 import json
-from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, Literal, NamedTuple
+from typing import Any, Final, Literal, NamedTuple
+from uuid import uuid4
 
-from darktimer.errors import DarktimerError
-from darktimer.journal.clocks import Reading, read_clocks
+from darktimer.journal.clocks import Reading
+from darktimer.journal.store import Row
 from darktimer.process.timeline import Cue, Span, Step, Timeline
-
-if TYPE_CHECKING:  # slow to load, and only wanted where a plan is at hand
-    from darktimer.plan.film import Film
-    from darktimer.plan.model import Plan
-    from darktimer.plan.reader import PlanFile
 
 State = Literal["unfinished", "finished", "aborted"]
 
-UNFINISHED: Final = "unfinished"
 FINISHED: Final = "finished"
 ABORTED: Final = "aborted"
+
+#: The columns that `run_of` reads.
+COLUMNS: Final = (
+    "number, key, started_utc_ms, started_boot_ms, boot_id, title, planned_ms, plan_source, "
+    "cue_set, light, film, film_area_m2, baths, bases, state, ended_utc_ms, exit"
+)
 
 
 class Basis(NamedTuple):
@@ -61,6 +61,28 @@ class RunStart(NamedTuple):
     started: Reading
     bases: tuple[Basis, ...] = ()
 
+    def row(self) -> dict[str, Any]:
+        """The row of the run, with its texts in place of their numbers."""
+        return {
+            "number": None,
+            "key": uuid4().hex,
+            "started_utc_ms": self.started.wall_utc_ms,
+            "started_boot_ms": self.started.boot_ms,
+            "boot_id": self.started.boot_id,
+            "title": self.timeline.title,
+            "planned_ms": self.timeline.duration_ms,
+            "plan_source": self.plan_source,
+            "plan": self.plan_text,
+            "cue_set": self.cue_set,
+            "timeline": _json(self.timeline.as_json()),
+            "light": self.light,
+            "film": self.film,
+            "film_area_m2": self.film_area_m2,
+            "baths": _json(self.baths),
+            "bases": _json([basis._asdict() for basis in self.bases]),
+            "state": "unfinished",
+        }
+
 
 class Run(NamedTuple):
     """A run as it stands in the journal, without its plan, timeline and events."""
@@ -93,53 +115,12 @@ class Run(NamedTuple):
         return list(first.values())
 
 
-def about_to_start(
-    file: "PlanFile",
-    cue_set: str,
-    timeline: Timeline,
-    started: Reading | None = None,
-) -> RunStart:
-    """What the journal keeps of a plan that was read, compiled and is about to be run.
-
-    ``started`` is now where it is not given. Reads the plan's file once more for its text.
-    """
-    from darktimer.bench.tonight import film_of
-
-    return RunStart(
-        plan_source=file.document.source,
-        plan_text=Path(file.document.source).read_bytes().decode("utf-8-sig"),
-        cue_set=cue_set,
-        timeline=timeline,
-        light=file.plan.vessel.light,
-        film=film_text(file.plan.film),
-        baths=baths_of(file.plan, timeline),
-        film_area_m2=film_of(file.plan).area_m2 if file.plan.film else None,
-        started=started or read_clocks(),
-        bases=_bases(file),
-    )
-
-
-def _bases(file: "PlanFile") -> tuple[Basis, ...]:
-    """What the develop times rest on; a recipe that cannot be read holds up no run."""
-    from darktimer.bench.adjusting import develop_times
-    from darktimer.bench.shelf import recipes_of
-    from darktimer.journal.worth import basis_of
-
-    try:
-        times = develop_times(file.plan, recipes_of(file))
-    except DarktimerError:
-        times = develop_times(file.plan, {})
-    return tuple(map(basis_of, times))
-
-
-def film_text(film: "Film | None") -> str:
-    """A film in words: ``135-36``, ``2 x 120``, ``30.5 m of 16 mm``, ``6 x 4x5 in``."""
-    if film is None:
-        return ""
-    if film.length is not None:
-        return f"{film.length:g} m of {film.format}"
-    pieces = film.count or film.sheets or 1
-    return f"{pieces} x {film.format}" if pieces > 1 else film.format
+def run_of(row: Row) -> Run:
+    """The run of a row's `COLUMNS`."""
+    number, key, *clocks = row[:5]
+    *middle, baths, bases = row[5:-3]
+    lists = tuple(json.loads(baths)), tuple(Basis(**each) for each in json.loads(bases))
+    return Run._make((number, key, Reading(*clocks), *middle, *lists, *row[-3:]))
 
 
 def timeline_of(text: str) -> Timeline:
@@ -155,10 +136,5 @@ def timeline_of(text: str) -> Timeline:
     )
 
 
-def baths_of(plan: "Plan", timeline: Timeline) -> tuple[str, ...]:
-    """The bath of each step of a timeline compiled from ``plan``, empty where it has none."""
-    from darktimer.plan.baths import bath_name
-
-    return tuple(
-        "" if step.source is None else bath_name(plan.steps[step.source]) for step in timeline.steps
-    )
+def _json(content: Any) -> str:
+    return json.dumps(content, ensure_ascii=False, separators=(",", ":"))

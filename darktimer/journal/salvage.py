@@ -1,7 +1,7 @@
 """What can still be read of a damaged file, row by row, copied into a new one.
 
 Knows nothing of what the rows say; those that are damaged come along with their sums, by which they
-are told later.
+are found later.
 """
 
 import sqlite3
@@ -11,21 +11,32 @@ from pathlib import Path
 from typing import Any
 
 from darktimer.journal import schema
-from darktimer.journal.files import stand_in
+from darktimer.journal.files import companion
+from darktimer.journal.rows import insert
 from darktimer.journal.sums import crc32
 
 
 def salvage(damaged: Path, connection: sqlite3.Connection) -> int:
     """Copies every row that can be read, in one transaction; returns how many there were."""
-    stand_in(damaged)
+    _give_file(damaged)
     kept = 0
     with closing(sqlite3.connect(":memory:", isolation_level=None)) as copy:
         copy.text_factory = bytes
         with suppress(sqlite3.Error, UnicodeDecodeError):
             _copy(damaged, copy)
             for table in schema.TABLES:
-                kept += sum(_insert(connection, table, row) for row in _readable(copy, table))
+                kept += sum(_kept(connection, table, row) for row in _readable(copy, table))
     return kept
+
+
+def _give_file(damaged: Path) -> None:
+    """Puts an empty database before a log that lost its own, which SQLite then reads."""
+    lost = not damaged.exists() or not damaged.stat().st_size
+    if lost and companion(damaged, "-wal").exists():
+        growing = companion(damaged, ".part")
+        with closing(sqlite3.connect(growing)) as connection:
+            connection.execute("PRAGMA journal_mode = WAL")
+        growing.replace(damaged)
 
 
 def _copy(damaged: Path, copy: sqlite3.Connection) -> None:
@@ -50,15 +61,12 @@ def _readable(copy: sqlite3.Connection, table: str) -> Iterator[dict[str, Any]]:
             return
 
 
-def _insert(connection: sqlite3.Connection, table: str, row: dict[str, Any]) -> bool:
+def _kept(connection: sqlite3.Connection, table: str, row: dict[str, Any]) -> bool:
+    """Whether the row came in now: not if it is there already, or what it belongs to is lost."""
     if row.get(schema.SUM) == crc32(*(row[name] for name in row if name != schema.SUM)):
         del row[schema.SUM]  # it is summed anew, with columns that it did not have yet
-    names, marks = ", ".join(row), ", ".join("?" * len(row))
-    values = [v.decode(errors="replace") if isinstance(v, bytes) else v for v in row.values()]
-    try:
-        cursor = connection.execute(
-            f"INSERT OR IGNORE INTO {table} ({names}) VALUES ({marks})", values
-        )
-    except (sqlite3.Error, OverflowError):  # what it belongs to could not be read
-        return False
-    return cursor.rowcount > 0
+    text = {n: v.decode(errors="replace") for n, v in row.items() if isinstance(v, bytes)}
+    before = connection.total_changes
+    with suppress(sqlite3.Error, OverflowError):
+        insert(connection, table, row | text, "INSERT OR IGNORE")
+    return connection.total_changes > before

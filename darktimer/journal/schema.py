@@ -108,21 +108,12 @@ _BASES: Final = ("ALTER TABLE runs ADD COLUMN bases TEXT NOT NULL DEFAULT '[]'",
 
 #: A sum of all the other columns of a row, by which what the disk changed is found (`sums`).
 SUM: Final = "crc32"
-_SUMS: Final = (
-    "ALTER TABLE texts ADD COLUMN crc32 INTEGER",
-    "ALTER TABLE runs ADD COLUMN crc32 INTEGER",
-    "ALTER TABLE events ADD COLUMN crc32 INTEGER",
-    "ALTER TABLE results ADD COLUMN crc32 INTEGER",
-    "ALTER TABLE baths ADD COLUMN crc32 INTEGER",
-    "ALTER TABLE bath_notes ADD COLUMN crc32 INTEGER",
+_SUMS: Final = tuple(
+    f"ALTER TABLE {table} ADD COLUMN crc32 INTEGER"
+    for table in ("texts", "runs", "events", "results", "baths", "bath_notes")
 )
 
-VERSIONS: Final[tuple[tuple[str, ...], ...]] = (
-    _RUNS_AND_EVENTS,
-    _RESULTS_AND_BATHS,
-    _BASES,
-    _SUMS,
-)
+VERSIONS: Final[tuple[tuple[str, ...], ...]] = (_RUNS_AND_EVENTS, _RESULTS_AND_BATHS, _BASES, _SUMS)
 VERSION: Final = len(VERSIONS)
 SUMMED_SINCE: Final = VERSIONS.index(_SUMS) + 1
 
@@ -160,17 +151,15 @@ class Column(NamedTuple):
 def columns(version: int) -> dict[str, list[Column]]:
     """The columns of each table of a version, in order, but for the sums."""
     with closing(_made(version)) as connection:
-        found = {
-            table: [
-                Column(name, kind, bool(required or key))
-                for _, name, kind, required, _, key in connection.execute(
-                    f"PRAGMA table_info({table})"
-                )
-                if name != SUM
-            ]
-            for table in TABLES
-        }
+        found = {table: list(_columns(connection, table)) for table in TABLES}
     return {table: has for table, has in found.items() if has}
+
+
+def _columns(connection: sqlite3.Connection, table: str) -> Iterator[Column]:
+    info = connection.execute(f"PRAGMA table_info({table})")
+    for _, name, kind, required, _, key in info:
+        if name != SUM:
+            yield Column(name, kind, bool(required or key))
 
 
 def definitions(version: int) -> dict[str, str]:
@@ -180,14 +169,14 @@ def definitions(version: int) -> dict[str, str]:
         return dict(found.fetchall())
 
 
-def statements(start: int, end: int | None = None) -> Iterator[str]:
-    """What brings a journal from one version to another, to the latest where that is not said."""
-    return chain.from_iterable(VERSIONS[start:end])
+def update(connection: sqlite3.Connection, start: int, end: int | None = None) -> None:
+    """Brings the tables from one version to another, to the latest where that is not said."""
+    for statement in chain.from_iterable(VERSIONS[start:end]):
+        connection.execute(statement)
 
 
 def _made(version: int) -> sqlite3.Connection:
     """An empty journal of a version, in memory."""
     connection = sqlite3.connect(":memory:")
-    for statement in statements(0, version):
-        connection.execute(statement)
+    update(connection, 0, version)
     return connection

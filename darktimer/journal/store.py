@@ -12,29 +12,30 @@ from pathlib import Path
 from typing import Any, Final, TypeVar
 
 from darktimer.journal import schema
-from darktimer.journal.files import Files, ask
-from darktimer.journal.opening import Opened, Opening, kept_whole
+from darktimer.journal.connection import committed
+from darktimer.journal.files import Files, Identity, ask
+from darktimer.journal.opening import Opening
 from darktimer.journal.refusal import cause_of, refusal
 
 Row = tuple[Any, ...]
 _Done = TypeVar("_Done")
 #: What SQLite raises, and what Python does for values that SQLite cannot take, or for the file.
-_ERRORS: Final = (sqlite3.Error, sqlite3.Warning, UnicodeError, OverflowError)
+_ERRORS: Final = (sqlite3.Error, sqlite3.Warning, UnicodeError, OverflowError, OSError)
 
 
 class Store:
     """An open file. May be used from several threads; each call waits for the one before it.
 
-    ``notices`` is what a person must be told: a file set aside, a backup made. ``damage`` names the
-    rows that were found damaged and left out. ``generation`` grows when another file takes the
-    place of this one. ``patience_ms`` is how long a call waits for a process that is writing.
+    What a call does may be done twice: where the file turns out damaged, it is set aside, and what
+    was asked is done in the one that takes its place. ``notices`` is what a person must know: a
+    file set aside, a backup made. ``damage`` names the rows that were found damaged and left out.
+    ``patience_ms`` is how long a call waits for a process that is writing.
     """
 
     def __init__(self, path: Path, patience_ms: int) -> None:
         self.path = path
         self.notices: list[str] = []
         self.damage: dict[str, None] = {}
-        self.generation = 0
         self._patience_s = patience_ms / 1000
         self._lock = threading.RLock()
         with self._refusing(), ExitStack() as unless_opened:
@@ -69,28 +70,21 @@ class Store:
 
         return self._surely(look)
 
-    @contextmanager
-    def snapshot(self) -> Iterator[Callable[[str, str, str], Iterator[Row]]]:
-        """What takes the arguments of `rows` and gives a row at a time, all as of one moment."""
-        with self._lock, self._translated():
-            self._ask("BEGIN")
-            try:
-                yield self._whole
-            finally:
-                if self._file.connection.in_transaction:
-                    self._ask("ROLLBACK")
-
-    @contextmanager
-    def writing(self) -> Iterator[sqlite3.Connection]:
-        """A transaction that is kept as a whole when the block ends, or not at all."""
-        with self._lock, self._translated(), self._transaction() as connection:
-            yield connection
-
-    def write(self, work: Callable[[sqlite3.Connection], _Done]) -> _Done:
-        """Does work in a transaction; again where another file had to take this one's place."""
+    def snapshot(self, work: Callable[[Callable[..., Iterator[Row]]], _Done]) -> _Done:
+        """Does work with what takes the arguments of `rows`, all as of one moment."""
 
         def once() -> _Done:
-            with self._transaction() as connection:
+            self._ask("BEGIN")
+            with committed(self._file.connection):
+                return work(self._whole)
+
+        return self._surely(once)
+
+    def write(self, work: Callable[[sqlite3.Connection], _Done]) -> _Done:
+        """Does work in a transaction that is kept as a whole, or not at all."""
+
+        def once() -> _Done:
+            with self._begun() as connection:
                 return work(connection)
 
         return self._surely(once)
@@ -102,32 +96,22 @@ class Store:
             self._files.close()
 
     def _surely(self, work: Callable[[], _Done]) -> _Done:
-        """Does what may be done twice; the second time where the file turned out damaged."""
-        with self._lock, self._translated():
+        """Does work; again where the file turned out damaged and another took its place."""
+        with self._lock, self._refusing():
             try:
                 return work()
-            except (sqlite3.Error, UnicodeDecodeError) as error:
+            except _ERRORS as error:
                 if cause_of(error, self.path) != "damaged":
                     raise
-                self._open_instead()
+                self._open(self._file.identity)
                 return work()
-
-    @contextmanager
-    def _translated(self) -> Iterator[None]:
-        """Turns every error of the database into a `JournalError`; sets a damaged file aside."""
-        try:
-            yield
-        except _ERRORS as error:
-            if cause_of(error, self.path) == "damaged":
-                self._open_instead()
-            raise refusal(self.path, error) from None
 
     @contextmanager
     def _refusing(self) -> Iterator[None]:
         """Turns every error of the database and of its file into a `JournalError`."""
         try:
             yield
-        except (*_ERRORS, OSError) as error:
+        except _ERRORS as error:
             raise refusal(self.path, error) from None
 
     def _ask(self, sql: str, values: Sequence[Any] = ()) -> sqlite3.Cursor:
@@ -145,15 +129,14 @@ class Store:
                 self.damage[schema.TABLES[table].row.format(*row)] = None
 
     @contextmanager
-    def _transaction(self) -> Iterator[sqlite3.Connection]:
-        while not (held := self._begun()):
-            self._file.connection.close()
-            with self._refusing():
-                self._take(self._opening.open())
-        with held, kept_whole(self._file.connection):
-            yield self._file.connection
+    def _begun(self) -> Iterator[sqlite3.Connection]:
+        """A transaction in the file that has the name now, and keeps it until the block ends."""
+        while not (held := self._held()):
+            self._open()
+        with held, committed(self._file.connection) as connection:
+            yield connection
 
-    def _begun(self) -> ExitStack | None:
+    def _held(self) -> ExitStack | None:
         """Begins a transaction; returns what holds the file, None where another has its place."""
         with self._files.first_in_line(self._patience_s), ExitStack() as held:
             held.enter_context(self._files.together())
@@ -162,17 +145,11 @@ class Store:
             self._ask("BEGIN IMMEDIATE")
             return held.pop_all()
 
-    def _open_instead(self) -> None:
-        """Has another file take the place of this one, which is damaged."""
-        damaged = self._file
-        damaged.connection.close()
-        self._file = damaged._replace(identity=None)  # so that it is tried again, should this fail
-        with self._refusing():
-            self._take(self._opening.open_instead(damaged))
-
-    def _take(self, opened: Opened) -> None:
-        self._file = opened
-        self.generation += 1
+    def _open(self, damaged: Identity | None = None) -> None:
+        """Opens the file that has the name now, or a new one in place of the damaged one."""
+        self._file.connection.close()
+        self._file = self._file._replace(identity=None)  # so that it is tried again, should it fail
+        self._file = self._opening.open(damaged)
 
 
 class _Damaged(sqlite3.DatabaseError):

@@ -15,29 +15,17 @@ from darktimer.journal.store import Store
 
 _MODULE: Final = "fts5"
 # As bytes, since damaged text may not be text any more.
-_RUN, _RESULT, _PLAN = (
-    f"folded(CAST({texts} AS BLOB))"
-    for texts in (
-        "title || ' ' || film || ' ' || baths || ' ' || cue_set || ' ' || plan_source",
-        "usable_for || ' ' || notes || ' ' || photographs",
-        "text",
-    )
-)
-#: An index, and the table, numbers and texts that go into it. A run's own texts have its number
-#: with a part of 0, its results with theirs.
-_INDEXED: Final = (
-    ("run_words", "runs", "number << 20", _RUN),
-    ("run_words", "results", "run << 20 | number", _RESULT),
-    ("plan_words", "texts", "number", _PLAN),
-)
-_IN_INDEX: Final = """(
-    number IN (SELECT rowid >> 20 FROM run_words WHERE run_words MATCH ?1)
-    OR plan IN (SELECT rowid FROM plan_words WHERE plan_words MATCH ?1)
-)"""
+_RUN: Final = """folded(CAST(title || ' ' || film || ' ' || baths || ' ' || cue_set || ' ' ||
+    plan_source || ' ' || coalesce((SELECT text FROM texts WHERE texts.number = plan), '')
+    AS BLOB))"""
+_RESULT: Final = "folded(CAST(usable_for || ' ' || notes || ' ' || photographs AS BLOB))"
+#: A table, the number of each row in the index, and its text. A run has its own number, shifted,
+#: with a part of 0; its results have theirs.
+_INDEXED: Final = (("runs", "number << 20", _RUN), ("results", "run << 20 | number", _RESULT))
+_IN_INDEX: Final = "number IN (SELECT rowid >> 20 FROM words WHERE words MATCH ?1)"
 _IN_TEXTS: Final = f"""(
-    instr({_RUN}, folded(?1))
-    OR number IN (SELECT run FROM results WHERE instr({_RESULT}, folded(?1)))
-    OR plan IN (SELECT number FROM texts WHERE instr({_PLAN}, folded(?1)))
+    instr({_RUN}, folded(CAST(?1 AS BLOB)))
+    OR number IN (SELECT run FROM results WHERE instr({_RESULT}, folded(CAST(?1 AS BLOB))))
 )"""
 
 
@@ -52,15 +40,15 @@ def runs_with(store: Store, words: Sequence[str]) -> list[int]:
         return _found(store, _IN_TEXTS, words)
 
 
+def forget(store: Store) -> None:
+    """Deletes the index, which the next search makes anew; raises `JournalError`."""
+    store.write(lambda connection: connection.execute("DROP TABLE IF EXISTS words"))
+
+
 def _begun(word: str) -> str:
     """What the index is asked for words that begin so."""
     plain = word.casefold().replace('"', '""')
     return f'"{plain}" *'
-
-
-def forget(store: Store) -> None:
-    """Deletes the index, which the next search makes anew; raises `JournalError`."""
-    store.write(_drop)
 
 
 def _found(store: Store, condition: str, words: Sequence[str]) -> list[int]:
@@ -70,18 +58,12 @@ def _found(store: Store, condition: str, words: Sequence[str]) -> list[int]:
 
 
 def _bring_up_to_date(connection: sqlite3.Connection) -> None:
-    for index, table, number, text in _INDEXED:
-        # Without its own copy of the texts.
+    # Without its own copy of the texts.
+    connection.execute(
+        f"CREATE VIRTUAL TABLE IF NOT EXISTS words USING {_MODULE}(text, content = '')"
+    )
+    for table, number, text in _INDEXED:
         connection.execute(
-            f"CREATE VIRTUAL TABLE IF NOT EXISTS {index} USING {_MODULE}(text, content = '')"
+            f"INSERT INTO words (rowid, text) SELECT {number}, {text} FROM {table} "
+            f"WHERE {number} NOT IN (SELECT rowid FROM words)"
         )
-        plans = "AND number IN (SELECT plan FROM runs)" if table == "texts" else ""
-        connection.execute(
-            f"INSERT INTO {index} (rowid, text) SELECT {number}, {text} FROM {table} "
-            f"WHERE {number} NOT IN (SELECT rowid FROM {index}) {plans}"
-        )
-
-
-def _drop(connection: sqlite3.Connection) -> None:
-    for index in {each[0] for each in _INDEXED}:
-        connection.execute(f"DROP TABLE IF EXISTS {index}")

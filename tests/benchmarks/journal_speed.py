@@ -4,6 +4,7 @@ Run as: python -m tests.benchmarks.journal_speed [RUNS] [EVENTS A RUN]
 """
 
 import os
+import sqlite3
 import subprocess
 import sys
 import time
@@ -43,7 +44,8 @@ def fill(folder: Path, runs: int, events: int) -> None:
         columns = "started_utc_ms, started_boot_ms, boot_id, title, planned_ms, plan_source, "
         columns += "cue_set, timeline, light, film, film_area_m2, baths, bases, state"
         kinds = ["cue"] * (events - 3) + ["fault", "key", "note"]
-        with journal.store.writing() as connection:
+
+        def write(connection: sqlite3.Connection) -> None:
             for number in range(3, runs + 1):
                 plan = keep_text(connection, f"{PLAN}# roll {number}, invented\n")
                 connection.execute(
@@ -58,6 +60,8 @@ def fill(folder: Path, runs: int, events: int) -> None:
                 ((run, n + 1, 1000 * n, kind)
                  for run in range(1, runs + 1) for n, kind in enumerate(kinds)),
             )  # fmt: skip
+
+        journal.store.write(write)
 
 
 def milliseconds(work: Callable[[], object], times: int) -> list[float]:

@@ -11,7 +11,7 @@ import pytest
 
 from darktimer.cli.root import COMMANDS, root
 from darktimer.journal.journal import Journal
-from darktimer.journal.runs import about_to_start
+from darktimer.journal.start import about_to_start
 from darktimer.plan.reader import read_plan
 from darktimer.process.timeline import Timeline
 

@@ -114,7 +114,7 @@ def test_search_without_its_index_goes_through_the_texts(two_runs, monkeypatch, 
     typed("journal", "search", "nettle")
     with Journal.open() as journal:
         if trouble == "damaged":
-            journal.store.read("DELETE FROM run_words_data WHERE id = 10")
+            journal.store.read("DELETE FROM words_data WHERE id = 10")
         else:
             forget(journal.store)
             monkeypatch.setattr("darktimer.journal.words._MODULE", "no_such_module")

@@ -185,7 +185,7 @@ def test_a_spoiled_file_is_refused_whole(tmp_path, spoil, says):
     ("table", "spoil", "says"),
     [
         ("results", lambda text: text.replace("20.1", "warm"), "'warm'"),
-        ("events", lambda text: text + "1,2\r\n", "stands here"),
+        ("events", lambda text: text + "1,2\r\n", "should be a whole number"),
         ("events", lambda text: text + '1,"2\r\n', "not CSV"),
         ("baths", lambda text: text.replace("name", "label"), "is missing"),
         ("baths", lambda text: text.replace("plain fixer,", "plain fixer,,"), "not known here"),

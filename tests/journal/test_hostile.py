@@ -229,12 +229,15 @@ def test_an_export_is_of_one_moment(tmp_path):
     with Journal.open(tmp_path) as journal, Journal.open(tmp_path) as other:
         for _ in range(2):
             journal.record(journal.begin_run(run_start(tmp_path)), cue(1))
-        with journal.store.snapshot() as rows:
+
+        def asked_meanwhile(rows):
             seen = list(rows("runs", "key"))
             run = other.begin_run(run_start(tmp_path))
             other.record(run, cue(2))
             assert [key for (key,) in rows("events", "run")] == [1, 2]
             assert list(rows("runs", "key")) == seen
+
+        journal.store.snapshot(asked_meanwhile)
         assert len(journal.runs("")) == 3
 
 

@@ -1,0 +1,87 @@
+"""What the texts of a row from elsewhere must hold, so that nothing breaks when they are shown.
+
+Everything here raises `ValueError`, or what Python raises for JSON of another shape.
+"""
+
+import json
+from functools import lru_cache
+from itertools import chain
+from pathlib import Path
+from typing import Any, Final, NamedTuple, get_type_hints
+
+from darktimer.document import parse_document
+from darktimer.errors import FileError
+from darktimer.journal.events import detail_of
+from darktimer.journal.runs import Basis, timeline_of
+
+_LONGEST_MS: Final = 1_000_000_000  # eleven days; no plan lasts longer than two
+
+
+def check_run(row: dict[str, Any], plan: str, timeline: str) -> None:
+    """A run, with the texts of its plan and of its timeline."""
+    _check_plan(plan)
+    baths, steps = _list_of_text(row["baths"]), _steps_of(timeline)
+    if len(baths) != steps:
+        raise ValueError(f"it has {len(baths)} baths for {steps} steps")
+    for each in json.loads(row.get("bases", "[]")):
+        _check_kinds(Basis(**each))
+
+
+def check_event(row: dict[str, Any]) -> None:
+    """An event's detail."""
+    if not isinstance(detail_of(row["detail"]), dict):
+        raise ValueError(f"{row['detail'][:40]!r} is no detail")
+
+
+def check_result(row: dict[str, Any]) -> None:
+    """A result's photographs."""
+    _list_of_text(row["photographs"])
+
+
+@lru_cache(maxsize=8)  # many runs are of one plan
+def _check_plan(text: str) -> None:
+    """One that an earlier version of this program took may have words that are none any more."""
+    try:
+        content = parse_document(text, Path("plan")).content
+    except FileError as error:
+        raise ValueError(f"its plan cannot be read: {error.faults[0].found}") from None
+    if not isinstance(content, dict) or not isinstance(content.get("steps"), list):
+        raise ValueError("its plan is none")
+
+
+@lru_cache(maxsize=8)
+def _steps_of(text: str) -> int:
+    """How many steps a timeline has."""
+    try:
+        timeline = timeline_of(text)
+        for part in chain(timeline.steps, timeline.spans, timeline.cues):
+            _check_kinds(part)
+        _check_kinds(_Head(timeline.title, timeline.duration_ms))
+        _list_of_text(json.dumps(timeline.notes))
+        if not all(0 <= span.step < len(timeline.steps) for span in timeline.spans):
+            raise ValueError
+    except (ValueError, KeyError, TypeError, RecursionError):
+        raise ValueError("its timeline cannot be read") from None
+    return len(timeline.steps)
+
+
+class _Head(NamedTuple):
+    title: str
+    duration_ms: int
+
+
+def _check_kinds(part: Any) -> None:
+    """Each value is of its field's kind, each time one that a plan can have."""
+    values = part._asdict()
+    for name, kind in get_type_hints(type(part)).items():
+        if not isinstance(values[name], kind if kind is not float else float | int):
+            raise ValueError(f"its {name} is {str(values[name])[:40]!r}")
+        if name.endswith("_ms") and not 0 <= values[name] <= _LONGEST_MS:
+            raise ValueError(f"its {name} is {values[name]}")
+
+
+def _list_of_text(text: str) -> list[str]:
+    content = json.loads(text)
+    if not isinstance(content, list) or not all(isinstance(part, str) for part in content):
+        raise ValueError(f"{text[:40]!r} is no list of texts")
+    return content

@@ -1,0 +1,69 @@
+"""What the journal keeps of a plan that is about to be run."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from darktimer.errors import DarktimerError
+from darktimer.journal.clocks import Reading, read_clocks
+from darktimer.journal.runs import Basis, RunStart
+from darktimer.process.timeline import Timeline
+
+if TYPE_CHECKING:  # slow to load, and only wanted where a plan is at hand
+    from darktimer.plan.film import Film
+    from darktimer.plan.model import Plan
+    from darktimer.plan.reader import PlanFile
+
+
+def about_to_start(
+    file: "PlanFile", cue_set: str, timeline: Timeline, started: Reading | None = None
+) -> RunStart:
+    """Of a plan that was read and compiled; ``started`` is now where it is not given.
+
+    Reads the plan's file once more for its text.
+    """
+    from darktimer.bench.tonight import film_of
+
+    return RunStart(
+        plan_source=file.document.source,
+        plan_text=Path(file.document.source).read_bytes().decode("utf-8-sig"),
+        cue_set=cue_set,
+        timeline=timeline,
+        light=file.plan.vessel.light,
+        film=_film_text(file.plan.film),
+        baths=_baths_of(file.plan, timeline),
+        film_area_m2=film_of(file.plan).area_m2 if file.plan.film else None,
+        started=started or read_clocks(),
+        bases=_bases(file),
+    )
+
+
+def _bases(file: "PlanFile") -> tuple[Basis, ...]:
+    """What the develop times rest on; a recipe that cannot be read holds up no run."""
+    from darktimer.bench.adjusting import develop_times
+    from darktimer.bench.shelf import recipes_of
+    from darktimer.journal.worth import basis_of
+
+    try:
+        times = develop_times(file.plan, recipes_of(file))
+    except DarktimerError:
+        times = develop_times(file.plan, {})
+    return tuple(map(basis_of, times))
+
+
+def _film_text(film: "Film | None") -> str:
+    """A film in words: ``135-36``, ``2 x 120``, ``30.5 m of 16 mm``, ``6 x 4x5 in``."""
+    if film is None:
+        return ""
+    if film.length is not None:
+        return f"{film.length:g} m of {film.format}"
+    pieces = film.count or film.sheets or 1
+    return f"{pieces} x {film.format}" if pieces > 1 else film.format
+
+
+def _baths_of(plan: "Plan", timeline: Timeline) -> tuple[str, ...]:
+    """The bath of each step of a timeline compiled from ``plan``, empty where it has none."""
+    from darktimer.plan.baths import bath_name
+
+    return tuple(
+        "" if step.source is None else bath_name(plan.steps[step.source]) for step in timeline.steps
+    )

@@ -85,7 +85,8 @@ class Card:
         if self.finished:
             return "the device went away"
         self._pace.judge()
-        return self._taking.fault(now_ns, self._taken * 1000 / self._sound.rate, self._asked_ns)
+        taken_ms, plays = self._taken * 1000 / self._sound.rate, self.first_frame is not None
+        return self._taking.fault(now_ns, taken_ms, self._asked_ns, plays=plays)
 
     def proven(self, now_ns: int) -> bool:
         return self.first_frame is not None and self._taking.proven(now_ns)

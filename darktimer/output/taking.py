@@ -35,24 +35,29 @@ class Taking:
         self._seen: deque[tuple[int, float]] = deque()
         self._looked_ns = self._judged_from_ns = self._asked_ns = now_ns
         self._begun_ns: int | None = None
+        self._plays = False
 
     def excuse(self, now_ns: int) -> None:
         """The process or the machine stood still: what was taken until now says nothing."""
         self._seen.clear()
         self._judged_from_ns = now_ns
 
-    def fault(self, now_ns: int, taken_ms: float, asked_ns: int) -> str:
-        """Why the device is of no use, "" where it is; ``asked_ns`` is when it last asked."""
+    def fault(self, now_ns: int, taken_ms: float, asked_ns: int, *, plays: bool) -> str:
+        """Why the device is of no use, "" where it is; ``asked_ns`` is when it last asked.
+
+        What fills its buffer at once shows nothing yet of whether it ``plays``.
+        """
         if now_ns - self._looked_ns > _HELD_UP_MS * 1_000_000:
             self.excuse(now_ns)
         self._looked_ns = now_ns
-        if self._begun_ns is None:
-            patience_ms = _BEGINS * self._silent_ms
-            self._begun_ns = now_ns if taken_ms else None
-        else:
-            patience_ms = self._silent_ms
+        if self._begun_ns is None and taken_ms:
+            self._begun_ns = now_ns
+        patience_ms = self._silent_ms if plays else _BEGINS * self._silent_ms
         if now_ns - max(asked_ns, self._judged_from_ns) > patience_ms * 1_000_000:
             return "the device takes no sound"
+        if plays and not self._plays:
+            self._plays = True
+            self._seen.clear()
         return self._off(now_ns, taken_ms) if taken_ms else ""
 
     def proven(self, now_ns: int) -> bool:
@@ -69,6 +74,7 @@ class Taking:
         taken_ms -= self._seen[0][1]
         if taken_ms > lasted_ms * _FASTEST + _BUFFERED_BLOCKS * self._block_ms:
             return "the device takes sound faster than it can be heard"
-        if lasted_ms > compared_ms * 0.9 and taken_ms < lasted_ms * _SLOWEST:
+        long_enough = self._plays and lasted_ms > compared_ms * 0.9
+        if long_enough and taken_ms < lasted_ms * _SLOWEST:
             return "the device takes sound more slowly than it has to be heard"
         return ""

@@ -1,6 +1,6 @@
 """Measures a speaker's timing under loads, from a recording of a null sink, as a Markdown table.
 
-    python tests/benchmarks/timing_table.py [--seconds 900] [--buffer-ms 500] [--load idle ...]
+    [SOUND_SERVER=pipewire] python -m tests.benchmarks.timing_table [--seconds 900] [--load idle ...]
 
 An onset is in its place if all onsets share the place of frame 0; "worst" is the largest distance
 of any from it. "Against the clock" is how far the sound moved against the monotonic clock, from
@@ -18,7 +18,7 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).parents[1] / "device"))
 
 from marks import EVERY_MS, find
-from null_sink import RATE, Ear, Heard, Server
+from null_sink import RATE, Ear, Heard, Server, kind_of_server
 from stage import Hogs, Player, measured
 
 LOADS = {
@@ -40,7 +40,7 @@ def main() -> None:
     asked = parser.parse_args()
     print("| load | onsets | lost | worst, samples | against the clock, ms | moved | CPU, % |")
     print("|---|---|---|---|---|---|---|", flush=True)
-    server = Server()
+    server = kind_of_server()()
     server.start()
     try:
         for load in asked.load or LOADS:

@@ -25,11 +25,9 @@ def command(play: bool, device: str | None, as_json: bool) -> None:
       darktimer speakers --play
       darktimer speakers --play --device usb
     """
-    from darktimer.output.portaudio import listed
-    from darktimer.output.search import meant
-    from darktimer.output.simple import offered
+    from darktimer.output.search import meant, speakers
 
-    found, speaker = (*listed(), *offered()), meant(device)
+    speaker, found = meant(device), speakers()
     heard = _play(speaker) if play else ()
     if as_json:
         print_json({"speakers": [_row(each) for each in found], "troubles": list(heard)})

@@ -15,6 +15,7 @@ from darktimer.output.devices import RENDER_INSTEAD, Device, chosen
 from darktimer.output.portaudio import listed, look_again, turn
 from darktimer.output.protocol import Playing
 from darktimer.output.simple import DEVICE as SIMPLE
+from darktimer.output.simple import offered
 
 _HANGS_MS: Final = 1500
 _PAUSE_MS: Final = 100
@@ -25,6 +26,16 @@ def meant(name: str | None) -> Device:
     if name and name.casefold() == SIMPLE.name:
         return SIMPLE
     return chosen(name, listed())
+
+
+def speakers() -> tuple[Device, ...]:
+    """All that can be chosen by name. Raises `OutputError` where sound cannot be had at all."""
+    try:
+        return (*listed(), *offered())
+    except OutputError:
+        if offered():
+            return offered()
+        raise
 
 
 class Tried(NamedTuple):

@@ -71,7 +71,7 @@ class SpeakerStream:
         self._missed: Counter[tuple[Kind, str | None]] = Counter()
         self._lag_ns = clock.boot_ns() - clock.monotonic_ns()
         self._proven = False
-        self._decided, self._ended, self._closed = (threading.Event() for _ in range(3))
+        self._decided, self._ended = threading.Event(), threading.Event()
         self._thread = threading.Thread(target=self._supervise, name="speaker", daemon=True)
 
     def start(self, *, patient: bool = False) -> None:
@@ -103,7 +103,7 @@ class SpeakerStream:
         self._ended.set()
         self._arrived.put(None)
         if self._thread.is_alive():
-            self._closed.wait(2 * _CLOSES_S)
+            self._thread.join(2 * _CLOSES_S)
 
     def position_ms(self) -> int:
         """Session time now, whether or not anything is heard; negative before the beginning.
@@ -170,9 +170,6 @@ class SpeakerStream:
         if self._card:
             self._card.retire(_CLOSES_S)
         self._card, self._sounding = None, False
-        while not self._arrived.empty():
-            self._take(self._arrived.get())
-        self._closed.set()
         while self._search.running:  # whatever opens from now on is closed again
             self._take(self._arrived.get())
 
@@ -202,9 +199,10 @@ class SpeakerStream:
     def _look(self, now_ns: int) -> None:
         slept_ms, card = self._slept_ms(now_ns), self._card
         if card is None:
-            if self._search.exhausted:
-                self._decided.set()
-            self._search.look(now_ns)
+            if self._search.exhausted and not self._proven:
+                self._decided.set()  # nothing will do: who waits for it will close
+            else:
+                self._search.look(now_ns)
             return
         if slept_ms:
             card.excuse(now_ns)

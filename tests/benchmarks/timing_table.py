@@ -1,6 +1,8 @@
 """Measures a speaker's timing under loads, from a recording of a null sink, as a Markdown table.
 
-    [SOUND_SERVER=pipewire] python -m tests.benchmarks.timing_table [--seconds 900] [--load idle ...]
+    python -m tests.benchmarks.timing_table [--seconds 900] [--buffer-ms 500] [--load idle ...]
+
+With SOUND_SERVER=pipewire in the environment on PipeWire, else on PulseAudio.
 
 An onset is in its place if all onsets share the place of frame 0; "worst" is the largest distance
 of any from it. "Against the clock" is how far the sound moved against the monotonic clock, from

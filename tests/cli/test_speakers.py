@@ -15,7 +15,6 @@ MADE_UP = (
 
 @pytest.fixture
 def two_speakers(monkeypatch: pytest.MonkeyPatch):
-    monkeypatch.setattr("darktimer.output.portaudio.listed", lambda: MADE_UP)
     monkeypatch.setattr("darktimer.output.search.listed", lambda: MADE_UP)
     monkeypatch.setattr("darktimer.output.simple.find_spec", lambda name: None)
 

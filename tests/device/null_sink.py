@@ -179,6 +179,11 @@ class PipeWire(Server):
         for name in ("spare", "nullsink"):
             self.return_sink(name)
 
+    def return_sink(self, name: str) -> None:
+        self.tell("load-module", *self._sink.split(), f"sink_name={name}")
+        # Which is the default is kept by a process that may begin last.
+        self._wait_for(lambda: self._asked("set-default-sink", name).returncode == 0)
+
 
 def kind_of_server() -> type[Server]:
     """``SOUND_SERVER`` in the environment may say ``pipewire``; without it, it is PulseAudio."""

@@ -13,8 +13,10 @@ import pytest
 from null_sink import Ear, Server
 from test_faults import lateness_ms
 
-from darktimer.cli.speakers import _test_sound
+from darktimer.cues.reader import load_cue_set
+from darktimer.learn.sounds import Sounds
 from darktimer.output.simple import offered, unusable
+from darktimer.process.meanings import MOVE
 
 _PLAY = """
 import json, time
@@ -89,8 +91,7 @@ def test_it_is_listed_chosen_by_name_and_heard(
     assert (len(names) > 1) == portaudio
     assert told["troubles"] == []
     time.sleep(0.3)
-    sound = _test_sound()
-    loud = np.abs(sound.fill(0, sound.frames).astype(int)) > 100
+    loud = np.abs(Sounds(load_cue_set("standard"), seed=0).quiet(MOVE).astype(int)) > 100
     assert (np.abs(ear.heard().samples.astype(int)) > 100).sum() == loud.sum()
 
 

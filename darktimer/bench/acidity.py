@@ -23,6 +23,7 @@ DOUBT_STRONG: Final = 0.5
 #: Where a carbonate developer usually works; rules of thumb, with no source.
 LOW_PH: Final = 9.5
 HIGH_PH: Final = 11.0
+FOGS_PH: Final = 12.5  # whatever the developer is made of; common practice, no source
 
 
 class _Acid(NamedTuple):
@@ -86,14 +87,14 @@ class Acidity(NamedTuple):
         most = f"estimated pH at most {self.ph:.1f} (within {self.doubt:g})"
         return f"{most}, lowered by unmeasured acids in {' and '.join(self.unmeasured)}"
 
-    @property
-    def warning(self) -> str:
+    def warning(self, with_carbonate: bool) -> str:
         """What a developer at this pH would do to the film; empty where it is usual."""
-        if self.ph < LOW_PH:
-            return f"{self.text()}: too low for a carbonate developer, expect underdevelopment"
-        if self.ph > HIGH_PH:
+        kind = "a carbonate developer" if with_carbonate else "a developer"
+        if with_carbonate and self.ph < LOW_PH:
+            return f"{self.text()}: too low for {kind}, expect underdevelopment"
+        if self.ph > (HIGH_PH if with_carbonate else FOGS_PH):
             sure = "perhaps too high" if self.unmeasured else "too high"
-            return f"{self.text()}: {sure} for a carbonate developer, expect fog"
+            return f"{self.text()}: {sure} for {kind}, expect fog"
         return ""
 
 

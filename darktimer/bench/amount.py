@@ -57,14 +57,17 @@ class Shortfall(NamedTuple):
     vessel_ml: float
     pieces: int
 
-    def text(self, say: Measures = METRIC) -> str:
-        """One sentence, plain enough to act on."""
+    def found(self, say: Measures = METRIC) -> str:
+        """What is missing."""
+        return f"the vessel is {say.volume(self.missing_ml)} too small"
+
+    def mend(self, say: Measures = METRIC) -> str:
+        """What helps, plain enough to act on."""
         larger = f"take a vessel that holds {say.volume(self.vessel_ml)}"
-        short = f"the vessel is {say.volume(self.missing_ml)} too small: "
         if not self.loads:
-            return short + larger
+            return larger
         split = "split" if self.pieces >= self.loads else "cut"
-        return f"{short}{split} the film into {self.loads} loads with fresh bath each, or {larger}"
+        return f"{split} the film into {self.loads} loads with fresh bath each, or {larger}"
 
 
 def need(vessel: Vessel, film: Load, capacity_m2_per_l: float | None = None) -> Need:

@@ -5,15 +5,16 @@ Puts together what the rest of the bench computes for a bath. Knows no other bat
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import Final, NamedTuple
+from typing import Final
 
 from darktimer.bench.alkali import AfterAcid, after_acid
-from darktimer.bench.amount import Need, need, shortfall
+from darktimer.bench.amount import need
 from darktimer.bench.batch import Containers, containers, dilute
 from darktimer.bench.cautions import discarding
 from darktimer.bench.doing import in_order
-from darktimer.bench.doubts import of_mixture
-from darktimer.bench.film import ROLL_M2, Load
+from darktimer.bench.doubts import of_mixture, of_recipe, of_use, told
+from darktimer.bench.film import Load
+from darktimer.bench.kept import Kept
 from darktimer.bench.measures import METRIC, Measures
 from darktimer.bench.mixing import Item, Mixture, mixture
 from darktimer.bench.recipe import Recipe
@@ -23,62 +24,8 @@ from darktimer.bench.tonight import Use
 from darktimer.bench.vessel import Vessel
 from darktimer.plan.baths import bath_key
 from darktimer.plan.warmth import Reading
-from darktimer.units import clock
 
 _WITH_PH: Final = ("developer", "activator", "stop")  # of other baths a pH would only mislead
-_SQUARE_MILLIMETRE: Final = 1e-6  # m2: what is left of a bath is known no finer
-_WEARING: Final = ("developer", "stop", "fixer")  # baths that film uses up
-
-#: Which recipes a step of each kind goes with; of other kinds any does.
-_GOES_WITH: Final = {
-    "soak": ("rinse",),
-    "develop": ("developer", "activator"),
-    "rinse": ("rinse", "stop"),
-    "stop": ("stop",),
-    "fix": ("fixer",),
-    "clear": ("clearing",),
-    "wet": ("wetting",),
-}
-
-
-class Kept(NamedTuple):
-    """A bath kept from another evening: ``against`` says why it is not to be used, if anything.
-
-    ``left_m2`` is the film it can still take, ``cleared_ms`` the clearing time last noted; None
-    where that is not known.
-    """
-
-    name: str
-    volume_ml: float
-    left_m2: float | None
-    against: tuple[str, ...] = ()
-    cleared_ms: int | None = None
-
-    def serves(self, fill_ml: float, film: Load) -> bool:
-        """Whether it is known to do for tonight, so that none is to be mixed."""
-        enough = self.left_m2 is not None and self._takes(self.left_m2, film)
-        return not self.against and self.volume_ml >= fill_ml and enough
-
-    @staticmethod
-    def _takes(left_m2: float, film: Load) -> bool:
-        return film.area_m2 < left_m2 + _SQUARE_MILLIMETRE
-
-    def text(self, fill_ml: float, film: Load, say: Measures) -> str:
-        """Whether to use it tonight, or why to mix afresh."""
-        cleared = f", last cleared in {clock(self.cleared_ms)}" if self.cleared_ms else ""
-        head = f"{say.volume(self.volume_ml)} of it are kept{cleared}"
-        if self.against:
-            return f"{head}, but not to be used: {'; '.join(self.against)}; mix it fresh"
-        if self.volume_ml < fill_ml:
-            missing = say.volume(fill_ml - self.volume_ml)
-            return f"{head}, {missing} too little; mix it fresh"
-        if self.left_m2 is None:
-            unknown = "what it can still do is not known: find the clearing time first"
-            return f"{head}; {unknown}, and mix it fresh if that has doubled"
-        good_for = f"{head}, good for {self.left_m2 / ROLL_M2:.1f} more rolls"
-        if not self._takes(self.left_m2, film):
-            return f"{good_for} and this is {film.rolls:.1f}; mix it fresh"
-        return f"{good_for}: use it, and mix none"
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,9 +109,8 @@ def bath_sheet(
         order=tuple(in_order(mixed, water_ml, celsius, wishes.say)) if mixed else (),
         acidity=_acidity(recipe, celsius),
         warnings=(
-            *_misnamed(use, recipe),
-            *_too_small(wanted, vessel, film, wishes.say),
-            *_warnings(recipe, celsius),
+            *told(of_use(use, recipe, vessel, film, wishes.say)),
+            *told(of_recipe(recipe, celsius)),
             *_hard_to_mix(mixed, celsius),
         ),
         keeps_hours=recipe.keeps if recipe else None,
@@ -179,8 +125,7 @@ def bath_sheet(
     )
     ready = kept is not None and kept.serves(wanted.volume_ml, film)
     if ready:
-        doubts = (*_misnamed(use, recipe), *_too_small(wanted, vessel, film, wishes.say))
-        page = _ready(page, doubts)
+        page = _ready(page, tuple(told(of_use(use, recipe, vessel, film, wishes.say))))
     return page, tuple(form for form, _ in masses)
 
 
@@ -218,32 +163,11 @@ def _acidity(recipe: Recipe | None, celsius: float) -> str:
     return found.text() if found else ""
 
 
-def _misnamed(use: Use, recipe: Recipe | None) -> Iterator[str]:
-    if recipe and recipe.bath not in _GOES_WITH.get(use.kind, (recipe.bath,)):
-        yield f"{recipe.title} makes another bath ({recipe.bath}) than {use.steps[0]} calls for"
-
-
-def _too_small(wanted: Need, vessel: Vessel, film: Load, say: Measures) -> Iterator[str]:
-    short = shortfall(wanted, vessel, film, vessel.cover_ml + film.displaced_ml)
-    if short:
-        yield short.text(say)
-
-
-def _warnings(recipe: Recipe | None, celsius: float) -> Iterator[str]:
-    if recipe and recipe.bath in _WEARING and not recipe.rolls_per_litre:
-        yield "the recipe gives no capacity: the volume that covers may not be enough"
-    if recipe and recipe.bath == "developer" and "carbonate" in recipe.parts():
-        found = recipe.acidity(celsius)
-        if found and found.warning:
-            yield found.warning
-
-
 def _hard_to_mix(mixed: Mixture | None, celsius: float) -> Iterator[str]:
     """What cannot be weighed, or does not go together at tonight's temperature."""
     if mixed:
         yield from (item.doubt for item in mixed.items if item.doubt)
-        for doubt in of_mixture(mixed.masses, mixed.volume_ml, celsius):
-            yield f"{doubt.found}; {doubt.mend}"
+        yield from told(of_mixture(mixed.masses, mixed.volume_ml, celsius))
 
 
 def _discard(use: Use, recipe: Recipe | None) -> Iterator[str]:

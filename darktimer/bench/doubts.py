@@ -4,19 +4,22 @@ Both ``check`` and ``mix`` say it, and this is where it comes from. What tonight
 add is the bench sheet's business.
 """
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Final
 
 from darktimer.bench.alkali import alkali_of, dissolved
+from darktimer.bench.amount import need, shortfall
+from darktimer.bench.film import Load
 from darktimer.bench.fit import misfits
-from darktimer.bench.ingredients import known_masses
+from darktimer.bench.ingredients import known_masses, unmeasured
 from darktimer.bench.measures import METRIC, Measures
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.solubility import undissolved
 from darktimer.bench.straying import straying
 from darktimer.bench.substances import Form
-from darktimer.bench.tonight import bath_celsius, uses_of
+from darktimer.bench.tonight import Use, bath_celsius, film_of, known_vessel, uses_of
+from darktimer.bench.vessel import Vessel
 from darktimer.errors import Finding
 from darktimer.plan.baths import bath_key, bath_name, is_water, of_bath
 from darktimer.plan.model import Plan
@@ -24,16 +27,39 @@ from darktimer.plan.steps import AnyStep, Stop
 
 _SPOILS: Final = "acid throws sulphur out of the thiosulphate, where no sulphite is with it"
 
+_WEARING: Final = ("developer", "stop", "fixer")  # baths that film uses up
+
+#: Which recipes a step of each kind goes with; of other kinds any does.
+_GOES_WITH: Final = {
+    "soak": ("rinse",),
+    "develop": ("developer", "activator"),
+    "rinse": ("rinse", "stop"),
+    "stop": ("stop",),
+    "fix": ("fixer",),
+    "clear": ("clearing",),
+    "wet": ("wetting",),
+}
+
 
 def doubts(plan: Plan, recipes: Mapping[str, Recipe]) -> Iterator[Finding]:
     """Everything that is doubtful; ``recipes`` are by the key of their bath."""
     yield from of_plan(plan, recipes)
+    vessel = known_vessel(plan)
     for use in uses_of(plan):
-        if recipe := recipes.get(bath_key(use.name)):
-            place, masses = use.places[0], known_masses(recipe.ingredients)
+        recipe, place = recipes.get(bath_key(use.name)), use.places[0]
+        found = [] if vessel is None else [*of_use(use, recipe, vessel, film_of(plan))]
+        if recipe:
             celsius = bath_celsius(plan, plan.steps[place])
-            for each in of_mixture(list(masses), recipe.batch_ml, celsius):
-                yield Finding(("steps", place), f"{use.name}: {each.found}", each.mend)
+            masses = list(known_masses(recipe.ingredients))
+            found += of_recipe(recipe, celsius)
+            found += of_mixture(masses, recipe.batch_ml, celsius)
+        for each in found:
+            yield Finding(("steps", place), f"{use.name}: {each.found}", each.mend)
+
+
+def told(found: Iterable[Finding]) -> Iterator[str]:
+    """Doubts as a sheet says them, where it is plain what each is about."""
+    return (f"{each.found}; {each.mend}" for each in found)
 
 
 def of_plan(plan: Plan, recipes: Mapping[str, Recipe], say: Measures = METRIC) -> Iterator[Finding]:
@@ -45,6 +71,28 @@ def of_plan(plan: Plan, recipes: Mapping[str, Recipe], say: Measures = METRIC) -
         if _sour(stop, of_bath(stop, recipes)) and fixer and _unpreserved(fixer.parts()):
             found = f"film carries acid from {bath_name(stop)} into {bath_name(fix)}: {_SPOILS}"
             yield Finding(("steps", place + 1), found, "write a line - rinse: 1 min between them")
+
+
+def of_use(
+    use: Use, recipe: Recipe | None, vessel: Vessel, film: Load, say: Measures = METRIC
+) -> Iterator[Finding]:
+    """What is doubtful about a bath for its step, and about the room that it has."""
+    if recipe and recipe.bath not in _GOES_WITH.get(use.kind, (recipe.bath,)):
+        other = f"{recipe.title} makes another bath ({recipe.bath}) than {use.steps[0]} calls for"
+        yield Finding((), other, "write the name of another recipe")
+    wanted = need(vessel, film, recipe.capacity_m2_per_l if recipe else None)
+    if short := shortfall(wanted, vessel, film, vessel.cover_ml + film.displaced_ml):
+        yield Finding((), short.found(say), short.mend(say))
+
+
+def of_recipe(recipe: Recipe | None, celsius: float) -> Iterator[Finding]:
+    """What is doubtful about a recipe whatever is mixed of it."""
+    if recipe and recipe.bath in _WEARING and not recipe.rolls_per_litre:
+        enough = "the volume that covers may not be enough: add rolls per litre: 10"
+        yield Finding((), "the recipe gives no capacity", enough)
+    acidity = recipe.acidity(celsius) if recipe and recipe.bath == "developer" else None
+    if acidity and (strange := acidity.warning("carbonate" in (recipe.parts() if recipe else ()))):
+        yield Finding((), strange, "look at its alkali and its acid again")
 
 
 def of_mixture(
@@ -60,11 +108,12 @@ def of_mixture(
 
 
 def _sour(step: AnyStep, recipe: Recipe | None) -> bool:
-    """Whether film comes out of a step acid; a stop whose recipe is not known is taken for it."""
+    """Whether film comes out of a step acid; a stop of unknown content is taken for it."""
     if not isinstance(step, Stop) or is_water(bath_name(step)):
         return False
-    masses = known_masses(recipe.ingredients) if recipe else ()
-    return recipe is None or any(alkali_of(form) < 0 for form, _ in masses)
+    if recipe is None or any(unmeasured(recipe.ingredients)):
+        return True
+    return any(alkali_of(form) < 0 for form, _ in known_masses(recipe.ingredients))
 
 
 def _unpreserved(parts: Collection[str]) -> bool:

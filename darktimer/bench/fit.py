@@ -69,7 +69,7 @@ def _covered(plan: Plan, volume_ml: float, film: Load, say: Measures) -> Iterato
         short = shortfall(need(usual, film), usual, film, volume_ml + film.displaced_ml)
         assert short
         found = f"{say.volume(usual.cover_ml)} are usual for this film ({usual.basis})"
-        mend = f"the film must be covered: {short.text(say)}"
+        mend = f"the film must be covered: {short.found(say)}: {short.mend(say)}"
         yield Finding(("vessel", "volume"), found, mend)
     elif film.displaced_ml > _PACKED * volume_ml:
         alone, whole = say.volume(film.displaced_ml), say.volume(volume_ml)

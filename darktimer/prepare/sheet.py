@@ -2,7 +2,8 @@
 
 from dataclasses import replace
 
-from darktimer.bench.bath import Kept, Wishes
+from darktimer.bench.bath import Wishes
+from darktimer.bench.kept import Kept
 from darktimer.bench.sheet import Sheet, bench_sheet
 from darktimer.bench.shelf import recipes_of
 from darktimer.journal.baths import Bath

@@ -216,11 +216,11 @@ def test_a_drink_with_soda_has_at_most_the_ph_of_soda(tmp_path, drink, amount, s
 
 
 def test_a_bath_too_weak_and_one_too_strong() -> None:
-    assert "underdevelopment" in Acidity(8.1, 0.1, 0.1).warning
-    assert "fog" in Acidity(12.5, 0.1, 0.1).warning
-    assert Acidity(10.2, 0.5, 1.0).warning == ""
-    assert "perhaps too high" in Acidity(11.5, 0.2, 0.3, ("wine",)).warning
-    assert "perhaps" not in Acidity(11.5, 0.2, 0.3).warning
+    assert "underdevelopment" in Acidity(8.1, 0.1, 0.1).warning(True)
+    assert "fog" in Acidity(12.5, 0.1, 0.1).warning(True)
+    assert Acidity(10.2, 0.5, 1.0).warning(True) == ""
+    assert "perhaps too high" in Acidity(11.5, 0.2, 0.3, ("wine",)).warning(True)
+    assert "perhaps" not in Acidity(11.5, 0.2, 0.3).warning(True)
 
 
 def test_acid_beyond_the_alkali_leaves_none() -> None:

@@ -173,3 +173,40 @@ def test_a_kept_bath_does_not_make_a_vessel_larger(
     page = mixed[mixed.index("hypo bath: 1.5 l") :]
     assert "use it, and mix none" in page
     assert "the vessel is 500 ml too small" in page
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        # C: 12 g of caustic soda in a litre are 0.3 mol/l, whose pH lies above 13.
+        ({"brew": "{substance: sodium hydroxide, amount: 12 g}"}, "expect fog"),
+        ({"sour": "{plant: sorrel, amount: 9 g, steep: 5 min}"}, SULPHUR),
+    ],
+)
+def test_a_recipe_is_doubted_on_both_pages(
+    tmp_path: Path, more: dict[str, str], words: str
+) -> None:
+    path = written(tmp_path, more=more)
+    text = path.read_text()
+    # No carbonate to know a developer by, no acid that somebody measured.
+    text = text.replace("{substance: sodium carbonate anhydrous, amount: 30 g}, ", "")
+    path.write_text(text.replace("{substance: citric acid, amount: 11 g}, ", ""))
+    warnings, mixed = both(path)
+    assert any(words in str(each["found"]) for each in warnings)
+    assert words in mixed
+
+
+def test_what_the_sheet_doubts_of_a_bath_check_doubts_too(tmp_path: Path) -> None:
+    """C: ten rolls at two a litre ask for 5 l, in a tank that takes 3 l."""
+    path = written(tmp_path, "format: 135-36, count: 10", TANK.replace("1 l", "3 l"))
+    text = path.read_text().replace("title: hypo bath,", "title: hypo bath, rolls per litre: 2,")
+    path.write_text(text.replace("title: sour, bath: stop", "title: sour, bath: wetting"))
+    warnings, mixed = both(path)
+    told = [f"{each['found']}; {each['mend']}" for each in warnings]
+    for words in (
+        "the vessel is 2 l too small; split the film into 2 loads",
+        "sour makes another bath (wetting) than Stop calls for",
+        "the recipe gives no capacity",
+    ):
+        assert any(words in each for each in told), words
+        assert words in mixed

@@ -81,7 +81,7 @@ def test_a_load_too_large_is_split() -> None:
     short = shortfall(need(vessel, films), vessel, films, 700)
     assert short is not None
     assert short.loads == 2
-    assert "split the film into 2 loads with fresh bath each" in short.text()
+    assert "split the film into 2 loads with fresh bath each" in short.mend()
 
 
 def test_one_length_too_large_is_cut() -> None:
@@ -89,7 +89,7 @@ def test_one_length_too_large_is_cut() -> None:
     vessel = tub(film, 400)
     short = shortfall(need(vessel, film), vessel, film, 2100)
     assert short is not None
-    assert "cut the film into 2 loads" in short.text()
+    assert "cut the film into 2 loads" in short.mend()
 
 
 def test_a_tub_of_unknown_floor_takes_the_heap_alone() -> None:
@@ -110,7 +110,7 @@ def test_splitting_does_not_fill_a_tray() -> None:
     short = shortfall(need(vessel, sheets), vessel, sheets, 800)
     assert short is not None
     assert short.loads == 0
-    assert "load" not in short.text()
+    assert "load" not in short.mend()
 
 
 @given(volume=POSITIVE, share=st.floats(0.02, 10))

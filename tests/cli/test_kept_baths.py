@@ -10,8 +10,8 @@ import pypdf
 import pytest
 
 from darktimer import shipped
-from darktimer.bench.bath import Kept
 from darktimer.bench.film import load
+from darktimer.bench.kept import Kept
 from darktimer.bench.measures import METRIC
 from darktimer.journal.folder import FILE_NAME
 

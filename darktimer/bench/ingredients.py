@@ -133,3 +133,13 @@ def unmeasured(ingredients: tuple[Ingredient, ...]) -> Iterator[str]:
             yield each.plant
         elif isinstance(each, Liquid) and not each.acid:
             yield each.liquid
+
+
+def poured_ml(each: Ingredient) -> float:
+    """What a liquid takes up of the batch."""
+    return each.amount if isinstance(each, Liquid) else 0.0
+
+
+def steeped_ml(each: Ingredient) -> float:
+    """The water that is written for a plant, 0 where none is."""
+    return each.water or 0.0 if isinstance(each, Plant) else 0.0

@@ -1,11 +1,10 @@
 """A recipe: what a bath is made of, what it is for, how long it keeps, what it can do.
 
-Knows what may be written and what is wrong with it. Where recipes lie is the shelf's business, how
-much of one to mix tonight is the sheet's.
+Knows what may be written. What is wrong with it is said in `recipe_faults`, where recipes lie is
+the shelf's business, how much of one to mix tonight is the sheet's.
 """
 
 import re
-from collections.abc import Iterator
 from fractions import Fraction
 from typing import Annotated, Final, Literal
 
@@ -14,24 +13,21 @@ from darktimer.bench.acidity import Acidity, estimate
 from darktimer.bench.alkali import dissolved
 from darktimer.bench.film import ROLL_M2
 from darktimer.bench.ingredients import (
-    Ingredient,
     IngredientRead,
-    Liquid,
     Plant,
     Poured,
     Substance,
     known_masses,
+    poured_ml,
+    steeped_ml,
     unmeasured,
 )
-from darktimer.bench.measures import METRIC
-from darktimer.bench.pouring import LEAST_ML_PER_GRAM_STEEPED, ML_PER_GRAM, Waters, waters
+from darktimer.bench.pouring import ML_PER_GRAM, Waters, waters
 from darktimer.bench.rate import GUESS, Activation, fitted, given
-from darktimer.bench.refusal import BenchError
-from darktimer.bench.solubility import undissolved
 from darktimer.document import Field, Section
 from darktimer.document.fields import ReadBy
 from darktimer.document.quantities import Duration, Temperature, Words, described
-from darktimer.errors import Finding, UnreadableError
+from darktimer.errors import UnreadableError
 from darktimer.plan.warmth import Energy
 
 _KEEPING_HOURS: Final = {"hour": 1, "day": 24, "week": 168, "month": 720, "year": 8760}
@@ -115,13 +111,13 @@ class Recipe(Section):
         What powders take up is not known, and left out.
         """
         if self.added_to:
-            return self.added_to + sum(map(_poured_ml, self.ingredients))
+            return self.added_to + sum(map(poured_ml, self.ingredients))
         return self.makes or 1000.0
 
     @property
     def room_ml(self) -> float:
         """What liquids and decoctions leave of the batch."""
-        taken_ml = sum(_poured_ml(each) + _steeped_ml(each) for each in self.ingredients)
+        taken_ml = sum(poured_ml(each) + steeped_ml(each) for each in self.ingredients)
         return max(0.0, self.batch_ml - taken_ml)
 
     def waters(self, stocks_ml: float = 0.0) -> Waters:
@@ -132,7 +128,7 @@ class Recipe(Section):
             self.batch_ml,
             bool(self.added_to),
             [each.water for each in plants],
-            sum(map(_poured_ml, self.ingredients)) + stocks_ml,
+            sum(map(poured_ml, self.ingredients)) + stocks_ml,
             ML_PER_GRAM * sum(solids),
         )
 
@@ -168,102 +164,3 @@ class Recipe(Section):
         """Estimated pH of the working bath; None where nothing of it is known."""
         parts = self.parts()
         return estimate(parts, celsius, unmeasured(self.ingredients)) if parts else None
-
-
-def _poured_ml(each: Ingredient) -> float:
-    return each.amount if isinstance(each, Liquid) else 0.0
-
-
-def _steeped_ml(each: Ingredient) -> float:
-    return each.water or 0.0 if isinstance(each, Plant) else 0.0
-
-
-def faults(recipe: Recipe) -> Iterator[Finding]:
-    """Everything in ``recipe`` that cannot be mixed as written."""
-    yield from _batch(recipe)
-    yield from _overfull(recipe)
-    yield from _energy(recipe)
-    if not 0 <= recipe.temperature <= 100:
-        found = f"{recipe.temperature:g} C is no bath of water"
-        yield Finding(("temperature",), found, "write a temperature from 0 C to 100 C")
-        return  # what dissolves cannot be told
-    if recipe.water_at is not None:
-        yield from _hot(recipe.water_at, ("water at",))
-    for index, each in enumerate(recipe.ingredients):
-        path = ("ingredients", index)
-        if isinstance(each, Substance):
-            yield from _dissolving(recipe, each, path)
-        if isinstance(each, Plant):
-            yield from _plant(recipe, each, path)
-        if isinstance(each, Liquid):
-            yield from _liquid(each, path)
-
-
-def _batch(recipe: Recipe) -> Iterator[Finding]:
-    if recipe.makes and recipe.added_to:
-        found = "both 'makes' and 'added to' are written"
-        yield Finding(("added to",), found, "keep one: they differ by what the powders take up")
-    if recipe.ingredients and not (recipe.makes or recipe.added_to):
-        mend = "add makes: 1 l for a final volume, or added to: 1 l for water measured first"
-        yield Finding((), "what the amounts are for is not said", mend)
-
-
-def _energy(recipe: Recipe) -> Iterator[Finding]:
-    if recipe.activation_energy and recipe.times:
-        found = "both 'activation energy' and 'times' are written"
-        yield Finding(("times",), found, "keep one of them")
-    try:
-        _ = recipe.activation
-    except BenchError as error:
-        yield Finding(("times",), error.found, error.mend)
-
-
-def _dissolving(recipe: Recipe, each: Substance, path: tuple[str | int, ...]) -> Iterator[Finding]:
-    """Carbonate beyond its limit; what else is in a bath changes that of other substances."""
-    if each.substance.acts != "carbonate":
-        return
-    g_per_l = 1000 * each.amount / recipe.batch_ml
-    if found := undissolved(each.substance, g_per_l, recipe.temperature):
-        yield Finding((*path, "amount"), found, "write less, or a warmer temperature")
-
-
-def _overfull(recipe: Recipe) -> Iterator[Finding]:
-    """The first ingredient with which more is in the batch than it holds."""
-    batch, poured_ml, solid_ml = recipe.batch_ml, 0.0, 0.0
-    for index, each in enumerate(recipe.ingredients):
-        poured_ml += _poured_ml(each) + _steeped_ml(each)
-        solid_ml += ML_PER_GRAM * each.amount if isinstance(each, Substance) else 0.0
-        whole_ml = poured_ml + solid_ml if recipe.makes else max(poured_ml, solid_ml)
-        if whole_ml > batch * (1 + 1e-9):
-            found = (
-                f"with this, {METRIC.volume(whole_ml)} go into a batch of {METRIC.volume(batch)}"
-            )
-            key = "water" if _steeped_ml(each) else "amount"
-            yield Finding(("ingredients", index, key), found, "write less, or a larger batch")
-            return
-
-
-def _plant(recipe: Recipe, each: Plant, path: tuple[str | int, ...]) -> Iterator[Finding]:
-    plants = [plant for plant in recipe.ingredients if isinstance(plant, Plant)]
-    steeped_ml = recipe.waters().steeped_ml[plants.index(each)]
-    if steeped_ml < LEAST_ML_PER_GRAM_STEEPED * each.amount:
-        least = METRIC.volume(LEAST_ML_PER_GRAM_STEEPED * each.amount)
-        found = f"there is {METRIC.volume(max(0.0, steeped_ml))} of water to steep it in"
-        mend = f"it drinks most of that: give it {least} or more, or write less of it"
-        yield Finding((*path, "water" if each.water else "amount"), found, mend)
-    if each.at is not None:
-        yield from _hot(each.at, (*path, "at"))
-
-
-def _hot(celsius: float, path: tuple[str | int, ...]) -> Iterator[Finding]:
-    if not 0 <= celsius <= 100:
-        found = f"{celsius:g} C is no temperature of water"
-        yield Finding(path, found, "write how hot the water is, such as 90 C")
-
-
-def _liquid(each: Liquid, path: tuple[str | int, ...]) -> Iterator[Finding]:
-    if each.acid and not each.strength:
-        found = f"how strong the {each.acid.name} in it is, is not said"
-        yield Finding(path, found, "add strength: 5 % for 5 g in 100 ml")
-    if each.strength and not each.acid:
-        yield Finding((*path, "strength"), "a strength of nothing", "add acid: and its name")

@@ -9,7 +9,8 @@ from pathlib import Path
 from typing import ClassVar, Final, NamedTuple
 
 from darktimer import shipped
-from darktimer.bench.recipe import Recipe, faults
+from darktimer.bench.recipe import Recipe
+from darktimer.bench.recipe_faults import faults
 from darktimer.bench.tonight import Use, uses_of
 from darktimer.document import Document, Field, Section, read_document, validate
 from darktimer.errors import Fault, FileError

@@ -11,7 +11,8 @@ from darktimer import units
 from darktimer.bench.doing import in_order
 from darktimer.bench.measures import METRIC
 from darktimer.bench.mixing import mixture
-from darktimer.bench.recipe import Recipe, faults
+from darktimer.bench.recipe import Recipe
+from darktimer.bench.recipe_faults import faults
 from darktimer.bench.substances import FORMS
 
 SODA = {"substance": "sodium carbonate anhydrous", "amount": "40 g"}

@@ -1,0 +1,105 @@
+"""What is wrong with a recipe: everything in it that cannot be mixed as written.
+
+Knows how the parts of a recipe must agree. What each of them may be is the recipe's business.
+"""
+
+from collections.abc import Iterator
+
+from darktimer.bench.ingredients import Liquid, Plant, Substance, poured_ml, steeped_ml
+from darktimer.bench.measures import METRIC
+from darktimer.bench.pouring import LEAST_ML_PER_GRAM_STEEPED, ML_PER_GRAM
+from darktimer.bench.recipe import Recipe
+from darktimer.bench.refusal import BenchError
+from darktimer.bench.solubility import undissolved
+from darktimer.errors import Finding
+
+
+def faults(recipe: Recipe) -> Iterator[Finding]:
+    """Everything in ``recipe`` that cannot be mixed as written."""
+    yield from _batch(recipe)
+    yield from _overfull(recipe)
+    yield from _energy(recipe)
+    if not 0 <= recipe.temperature <= 100:
+        found = f"{recipe.temperature:g} C is no bath of water"
+        yield Finding(("temperature",), found, "write a temperature from 0 C to 100 C")
+        return  # what dissolves cannot be told
+    if recipe.water_at is not None:
+        yield from _hot(recipe.water_at, ("water at",))
+    for index, each in enumerate(recipe.ingredients):
+        path = ("ingredients", index)
+        if isinstance(each, Substance):
+            yield from _dissolving(recipe, each, path)
+        if isinstance(each, Plant):
+            yield from _plant(recipe, each, path)
+        if isinstance(each, Liquid):
+            yield from _liquid(each, path)
+
+
+def _batch(recipe: Recipe) -> Iterator[Finding]:
+    if recipe.makes and recipe.added_to:
+        found = "both 'makes' and 'added to' are written"
+        yield Finding(("added to",), found, "keep one: they differ by what the powders take up")
+    if recipe.ingredients and not (recipe.makes or recipe.added_to):
+        mend = "add makes: 1 l for a final volume, or added to: 1 l for water measured first"
+        yield Finding((), "what the amounts are for is not said", mend)
+
+
+def _energy(recipe: Recipe) -> Iterator[Finding]:
+    if recipe.activation_energy and recipe.times:
+        found = "both 'activation energy' and 'times' are written"
+        yield Finding(("times",), found, "keep one of them")
+    try:
+        _ = recipe.activation
+    except BenchError as error:
+        yield Finding(("times",), error.found, error.mend)
+
+
+def _dissolving(recipe: Recipe, each: Substance, path: tuple[str | int, ...]) -> Iterator[Finding]:
+    """Carbonate beyond its limit; what else is in a bath changes that of other substances."""
+    if each.substance.acts != "carbonate":
+        return
+    g_per_l = 1000 * each.amount / recipe.batch_ml
+    if found := undissolved(each.substance, g_per_l, recipe.temperature):
+        yield Finding((*path, "amount"), found, "write less, or a warmer temperature")
+
+
+def _overfull(recipe: Recipe) -> Iterator[Finding]:
+    """The first ingredient with which more is in the batch than it holds."""
+    batch, liquid_ml, solid_ml = recipe.batch_ml, 0.0, 0.0
+    for index, each in enumerate(recipe.ingredients):
+        liquid_ml += poured_ml(each) + steeped_ml(each)
+        solid_ml += ML_PER_GRAM * each.amount if isinstance(each, Substance) else 0.0
+        whole_ml = liquid_ml + solid_ml if recipe.makes else max(liquid_ml, solid_ml)
+        if whole_ml > batch * (1 + 1e-9):
+            found = (
+                f"with this, {METRIC.volume(whole_ml)} go into a batch of {METRIC.volume(batch)}"
+            )
+            key = "water" if steeped_ml(each) else "amount"
+            yield Finding(("ingredients", index, key), found, "write less, or a larger batch")
+            return
+
+
+def _plant(recipe: Recipe, each: Plant, path: tuple[str | int, ...]) -> Iterator[Finding]:
+    plants = [plant for plant in recipe.ingredients if isinstance(plant, Plant)]
+    water_ml = recipe.waters().steeped_ml[plants.index(each)]
+    if water_ml < LEAST_ML_PER_GRAM_STEEPED * each.amount:
+        least = METRIC.volume(LEAST_ML_PER_GRAM_STEEPED * each.amount)
+        found = f"there is {METRIC.volume(max(0.0, water_ml))} of water to steep it in"
+        mend = f"it drinks most of that: give it {least} or more, or write less of it"
+        yield Finding((*path, "water" if each.water else "amount"), found, mend)
+    if each.at is not None:
+        yield from _hot(each.at, (*path, "at"))
+
+
+def _hot(celsius: float, path: tuple[str | int, ...]) -> Iterator[Finding]:
+    if not 0 <= celsius <= 100:
+        found = f"{celsius:g} C is no temperature of water"
+        yield Finding(path, found, "write how hot the water is, such as 90 C")
+
+
+def _liquid(each: Liquid, path: tuple[str | int, ...]) -> Iterator[Finding]:
+    if each.acid and not each.strength:
+        found = f"how strong the {each.acid.name} in it is, is not said"
+        yield Finding(path, found, "add strength: 5 % for 5 g in 100 ml")
+    if each.strength and not each.acid:
+        yield Finding((*path, "strength"), "a strength of nothing", "add acid: and its name")

@@ -23,10 +23,6 @@ class Broken(NamedTuple):
     found: str
     source: str
 
-    def text(self) -> str:
-        """The breach as one line."""
-        return f"{', '.join(self.meanings)}: {self.found}; {self.rule}"
-
 
 def broken_rules(cue_set: CueSet) -> list[Broken]:
     """Every rule that the set breaks, with the meanings concerned; empty for a good set."""

@@ -60,9 +60,6 @@ class Section:
     def __eq__(self, other: object) -> bool:
         return type(self) is type(other) and vars(self) == vars(other)
 
-    def __hash__(self) -> int:
-        return hash((type(self), *vars(self).values()))
-
     def __repr__(self) -> str:
         written = ", ".join(f"{name}={value!r}" for name, value in vars(self).items())
         return f"{type(self).__name__}({written})"
@@ -97,10 +94,6 @@ class Section:
     def changed(self, **values: Any) -> Self:
         """This block with other ``values``, by the names of its fields."""
         return type(self)(**{**vars(self), **values})
-
-    def writes(self, name: str) -> bool:
-        """Whether the field ``name`` was written, rather than left to its default."""
-        return name in self.__pydantic_fields_set__
 
     @classmethod
     def _validating(cls) -> SchemaValidator:

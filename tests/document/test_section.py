@@ -52,8 +52,6 @@ def test_what_is_not_written_has_its_default() -> None:
     thing = read("name: a  stone\n")
     assert (thing.name, thing.kept_for, thing.side) == ("a stone", 60_000, "left")
     assert (thing.loud, thing.pieces, thing.others) == ("ABC", (1000,), {})
-    assert thing.writes("name")
-    assert not thing.writes("kept_for")
 
 
 def test_keys_are_written_with_spaces_and_read_through_their_marks() -> None:
@@ -82,7 +80,6 @@ def test_a_section_is_frozen_and_equal_by_what_it_holds() -> None:
     assert thing == read("name: x\n")
     assert thing.changed(side="right") == read("name: x\nside: right\n")
     assert thing != thing.changed(side="right")
-    assert hash(Base()) == hash(Base(kept_for=60_000))
 
 
 def test_an_editor_is_told_of_the_same_fields() -> None:

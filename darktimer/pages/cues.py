@@ -1,0 +1,82 @@
+"""A cue set as a table of meanings and rhythms, and what it breaks of the rules."""
+
+from collections.abc import Mapping, Sequence
+from textwrap import fill
+from typing import TYPE_CHECKING, Final
+
+import click
+
+from darktimer.cues.cue_set import CueSet
+from darktimer.cues.margins import gaps_ms
+from darktimer.process.timeline import Cue
+from darktimer.terminal.table import Table
+from darktimer.terminal.text import console, print_json, print_list
+from darktimer.units import seconds_clock
+
+if TYPE_CHECKING:  # loaded when a set is checked
+    from darktimer.cues.rules import Broken
+
+#: How pulses are drawn, the shortest first; what is longer than all is drawn as the last.
+_MARKS: Final = ".-=#"
+
+
+def print_check(cues: CueSet, broken: "Sequence[Broken]", as_json: bool) -> None:
+    """Every broken rule, with the meanings that break it and the figure behind it."""
+    from darktimer.cues.rules import RULES
+
+    if as_json:
+        print_json({"name": cues.name, "broken": [each._asdict() for each in broken]})
+    elif not broken:
+        click.echo(f"{cues.name} keeps all {len(RULES)} rules")
+    for rule in () if as_json else RULES:
+        if found := [each for each in broken if each.rule == rule.asks]:
+            asks = rule.asks[0].upper() + rule.asks[1:]
+            print_list(asks, (f"{', '.join(b.meanings)}: {b.found}" for b in found))
+            out = console()
+            out.print(fill(f"Figure: {rule.source}.", out.width, subsequent_indent="  "))
+
+
+def print_cues(cues: CueSet, played: Sequence[Cue], as_json: bool, with_times: bool) -> None:
+    """What each cue means and how its rhythm goes, and ``with_times`` when it is played."""
+    marks = _marks(cues)
+    rows = [_row(cues, cue, marks) for cue in played]
+    if as_json:
+        print_json({"name": cues.name, "rule": cues.rule, "cues": rows})
+        return
+    out = console()
+    out.print(f"{cues.name}: {cues.rule}\n")
+    columns = [("At", "right"), ("Cue", "left"), ("Rhythm", "left"), ("Means", "left")]
+    keys = ["at", "meaning", "rhythm", "says"][0 if with_times else 1 :]
+    out.print(Table(columns[-len(keys) :], [[str(row[key]) for key in keys] for row in rows]))
+    lengths = [f"{mark} {_spoken(ms)}" for ms, mark in marks.items()]
+    out.print(f"\nIn a rhythm: {', '.join(lengths)}; a space is a longer rest.")
+    if cues.unsaid:
+        out.print(f"This set has no sound for: {', '.join(sorted(cues.unsaid))}.")
+
+
+def _spoken(length_ms: int) -> str:
+    return f"{length_ms} ms" if length_ms < 1000 else f"{length_ms / 1000:g} s"
+
+
+def _row(cues: CueSet, cue: Cue, marks: Mapping[int, str]) -> dict[str, str | int]:
+    return {
+        "at": seconds_clock(cue.at_ms),
+        "at_ms": cue.at_ms,
+        "length_ms": cue.length_ms,
+        "meaning": cue.meaning,
+        "says": cues.says(cue.meaning),
+        "rhythm": _drawn(cues, cue.meaning, marks),
+    }
+
+
+def _marks(cues: CueSet) -> dict[int, str]:
+    """A mark for each length of a pulse, in milliseconds, the shortest first."""
+    lengths = {pulse.length_ms for one in cues.meanings() for pulse in cues.pulses(one)}
+    return {ms: _MARKS[min(k, len(_MARKS) - 1)] for k, ms in enumerate(sorted(lengths))}
+
+
+def _drawn(cues: CueSet, meaning: str, marks: Mapping[int, str]) -> str:
+    """A mark for each pulse, and a space for a rest that is longer than the usual gap."""
+    pulses = cues.pulses(meaning)
+    rests = [" " if gap_ms > cues.gap_ms else "" for gap_ms in (0, *gaps_ms(pulses))]
+    return "".join(rest + marks[pulse.length_ms] for rest, pulse in zip(rests, pulses, strict=True))

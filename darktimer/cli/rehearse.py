@@ -1,8 +1,6 @@
 """``darktimer rehearse``: the same run with the screen on."""
 
-from collections.abc import Iterator
 from dataclasses import replace
-from typing import Final, NamedTuple
 
 import click
 
@@ -15,18 +13,16 @@ from darktimer.live.conductor import Conductor
 from darktimer.live.gates import waits_of
 from darktimer.live.keys import keyboard
 from darktimer.live.lights import Lights
-from darktimer.live.row import acts
 from darktimer.live.scribe import Scribe
 from darktimer.live.session import Session
 from darktimer.live.signals import Signals
 from darktimer.live.stage import Speakers, Stage
 from darktimer.output.clock import SystemClock
 from darktimer.pages.later import Later
+from darktimer.pages.presses import presses, print_presses
 from darktimer.prepare.prepared import prepare
 from darktimer.process.timeline import Timeline
-from darktimer.terminal.table import Table
-from darktimer.terminal.text import console, print_json
-from darktimer.units import seconds_clock
+from darktimer.terminal.text import print_json
 
 #: A rehearsal from a step begins so long before it.
 _RUN_UP_MS = 5_000
@@ -67,11 +63,11 @@ def command(
     session = _rehearse(
         conductor, with_answers(prepared.cue_set), Speakers(*named), from_ms, brisk, watch
     )
-    presses = list(_presses(session))
+    pressed = list(presses(session))
     if as_json:
-        print_json([press._asdict() for press in presses])
+        print_json([press._asdict() for press in pressed])
     else:
-        _print(session, presses)
+        print_presses(session, pressed)
 
 
 def _begin_at(conductor: Conductor, name: str) -> int:
@@ -111,47 +107,3 @@ def _rehearse(
             return stage.perform_briskly(conductor, cue_set, from_ms, watch)
         stage = replace(stage, begin_ns=begin_ns - from_ms * 1_000_000)
         return stage.perform(conductor, cue_set, lambda _: None, watch)
-
-
-#: What a key for "go on" can end, or do without.
-_ANSWERS: Final = {
-    ("gate", "went on"): "the wait",
-    ("gate", "passed"): "no wait",
-    ("hold", "went on"): "the hold",
-}
-
-
-class _Press(NamedTuple):
-    """A key for "go on": when, in which step, and how long after what it answers."""
-
-    at_ms: int
-    step: str
-    answers: str
-    late_ms: int
-
-
-def _presses(session: Session) -> Iterator[_Press]:
-    conductor = session.conductor
-    for at_ms, kind, meaning, step, detail in session.log:
-        name = conductor.timeline.steps[step].name
-        if (kind, meaning) in _ANSWERS:
-            yield _Press(at_ms, name, _ANSWERS[kind, meaning], detail.get("late_ms", 0))
-        elif kind == "key" and meaning == "marked":
-            before = [cue for cue in conductor.state.cues if cue.at_ms <= at_ms and acts(cue)]
-            if before:
-                yield _Press(at_ms, name, before[-1].meaning, at_ms - before[-1].at_ms)
-
-
-def _print(session: Session, presses: list[_Press]) -> None:
-    out = console()
-    for at_ms, found in session.troubles:
-        out.print(f"{seconds_clock(at_ms)} {found}")
-    if not presses:
-        out.print("No key for going on was pressed.")
-        return
-    rows = [
-        [seconds_clock(p.at_ms), p.step, p.answers, f"{p.late_ms / 1000:.1f} s"] for p in presses
-    ]
-    columns = [("At", "right"), ("Step", "left"), ("After", "left"), ("Late by", "right")]
-    out.print("How long after what it answers each key for going on was pressed:")
-    out.print(Table(columns, rows))

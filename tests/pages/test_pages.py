@@ -7,12 +7,12 @@ from hypothesis import given
 from hypothesis.strategies import integers, lists, sampled_from
 from rich.console import Console
 
-from darktimer.cli.rehearse import _presses
 from darktimer.live.gates import Waits
 from darktimer.pages import view as views
 from darktimer.pages.beforehand import missing, print_last, print_plan
 from darktimer.pages.closing import closing_json, exit_status, print_closing
 from darktimer.pages.later import Later
+from darktimer.pages.presses import presses
 from darktimer.pages.turning import pages
 from darktimer.prepare.prepared import prepare
 from darktimer.process import meanings
@@ -121,7 +121,7 @@ def test_lateness_is_counted_from_the_act_or_from_the_gate():
     entered = next(c.at_ms for c in studio.conductor.state.cues if c.meaning == "enter-soak")
     studio.keys.press(entered + 30_000, SPACE)
     studio.until(entered + 31_000)
-    loading, film_in = _presses(studio.session)
+    loading, film_in = presses(studio.session)
     assert 4_000 <= loading.late_ms <= 4_500
     assert 25_000 <= film_in.late_ms <= 26_500, "five seconds are the plan's own for a transfer"
 

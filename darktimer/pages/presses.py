@@ -1,0 +1,55 @@
+"""How long after what it answers each key for "go on" was pressed in a rehearsal."""
+
+from collections.abc import Iterator, Sequence
+from typing import Final, NamedTuple
+
+from darktimer.live.row import acts
+from darktimer.live.session import Session
+from darktimer.terminal.table import Table
+from darktimer.terminal.text import console
+from darktimer.units import seconds_clock
+
+#: What a key for "go on" can end, or do without.
+_ANSWERS: Final = {
+    ("gate", "went on"): "the wait",
+    ("gate", "passed"): "no wait",
+    ("hold", "went on"): "the hold",
+}
+
+
+class Press(NamedTuple):
+    """A key for "go on": when, in which step, and how long after what it answers."""
+
+    at_ms: int
+    step: str
+    answers: str
+    late_ms: int
+
+
+def presses(session: Session) -> Iterator[Press]:
+    """Every such key of a session, in order of time."""
+    conductor = session.conductor
+    for at_ms, kind, meaning, step, detail in session.log:
+        name = conductor.timeline.steps[step].name
+        if (kind, meaning) in _ANSWERS:
+            yield Press(at_ms, name, _ANSWERS[kind, meaning], detail.get("late_ms", 0))
+        elif kind == "key" and meaning == "marked":
+            before = [cue for cue in conductor.state.cues if cue.at_ms <= at_ms and acts(cue)]
+            if before:
+                yield Press(at_ms, name, before[-1].meaning, at_ms - before[-1].at_ms)
+
+
+def print_presses(session: Session, pressed: Sequence[Press]) -> None:
+    """What went wrong, then each key."""
+    out = console()
+    for at_ms, found in session.troubles:
+        out.print(f"{seconds_clock(at_ms)} {found}")
+    if not pressed:
+        out.print("No key for going on was pressed.")
+        return
+    rows = [
+        [seconds_clock(p.at_ms), p.step, p.answers, f"{p.late_ms / 1000:.1f} s"] for p in pressed
+    ]
+    columns = [("At", "right"), ("Step", "left"), ("After", "left"), ("Late by", "right")]
+    out.print("How long after what it answers each key for going on was pressed:")
+    out.print(Table(columns, rows))

@@ -90,7 +90,7 @@ def root(ctx: click.Context) -> None:
     """
     ctx.with_resource(harmless_streams())
     if ctx.invoked_subcommand is None:
-        from darktimer.cli.overview import print_overview
+        from darktimer.pages.overview import print_overview
 
         print_overview()
 

@@ -17,12 +17,12 @@ from hypothesis import strategies as st
 from darktimer.bench.shelf import recipes_of
 from darktimer.bench.tonight import film_of, vessel_of
 from darktimer.cli import main
-from darktimer.cli.new import QUESTIONS
 from darktimer.cues.reader import load_cue_set
 from darktimer.plan.agitation import Continuous
 from darktimer.plan.checks import warnings
 from darktimer.plan.draft import BETWEEN, USUAL, WAYS, complete
 from darktimer.plan.reader import PlanFile, read_plan_file
+from darktimer.prepare.questions import QUESTIONS
 from darktimer.process.compiler import compile_plan
 from darktimer.process.timeline import Timeline
 from darktimer.units import duration_ms

@@ -48,12 +48,6 @@ def say_how(purpose: str, command: str) -> None:
     click.echo(line)
 
 
-def beside(target: Path) -> Path:
-    """A name like ``target``'s that is still free."""
-    numbered = (target.with_stem(f"{target.stem}-{number}") for number in range(2, 1000))
-    return next((path for path in numbered if not path.exists()), target)
-
-
 def print_overview() -> None:
     """Says what there is here and what to do next, in a few lines."""
     say("darktimer turns a plan for processing film into sounds that lead the hands in the dark.")

@@ -1,0 +1,84 @@
+"""Asks the questions for a draft, each with what is usual, and says what came of the answers."""
+
+from collections.abc import Mapping
+from typing import Any
+
+import click
+
+from darktimer.errors import DarktimerError
+from darktimer.pages.overview import print_next_steps
+from darktimer.plan.draft import measure
+from darktimer.prepare.drafting import Draft
+from darktimer.prepare.questions import AMOUNTS, BACK, QUESTIONS, squeezed
+from darktimer.terminal.text import print_list, say
+from darktimer.units import clock
+
+
+def fill(draft: Draft, given: Mapping[str, str], asking: bool) -> None:
+    """Takes what is given and asks for the rest, in the order of the questions."""
+    if asking:
+        say(
+            f"Press Enter to take what stands in brackets. {BACK!r} goes back one question. "
+            "Ctrl-C ends, and nothing is written."
+        )
+    keys, asked = list(QUESTIONS), list[int]()
+    at = 0
+    while at < len(keys):
+        key = keys[at]
+        if key in given:
+            _take(draft, key, given[key])
+        elif asking and not _ask(draft, key):
+            at = asked.pop() if asked else at
+            draft.forget(keys[at:])
+            continue
+        elif asking:
+            asked.append(at)
+        at += 1
+
+
+def _take(draft: Draft, key: str, answer: str) -> None:
+    try:
+        draft.take(key, answer)
+    except DarktimerError as error:
+        raise click.BadParameter(QUESTIONS[key].wrong(error), param_hint=f"--{key}") from None
+
+
+def _ask(draft: Draft, key: str) -> bool:
+    """Asks until the answer fits; false where somebody wants to go back instead."""
+    question = QUESTIONS[key]
+    asks, means = question.asks, question.means
+    if key == "amount":
+        asks, means = AMOUNTS[measure(draft.whole)]
+    click.echo()
+    say(means)
+    while True:
+        answer = click.prompt(asks, default=draft.whole[key])
+        if squeezed(answer) == BACK:
+            return False
+        try:
+            draft.take(key, answer)
+            return True
+        except DarktimerError as error:
+            say(f"Not so: {question.wrong(error)}.")
+
+
+def draft_json(file: str, draft: Draft) -> dict[str, Any]:
+    """What was written, for scripts."""
+    timeline = draft.prepared.timeline
+    return {
+        "file": file,
+        "title": timeline.title,
+        "duration_ms": timeline.duration_ms,
+        "warnings": [{"found": d.found, "mend": d.mend} for d in draft.prepared.doubtful()],
+    }
+
+
+def print_draft(file: str, draft: Draft) -> None:
+    """What was written, what is doubtful in it, and what to do next."""
+    timeline = draft.prepared.timeline
+    click.echo()
+    say(f"{file}: written, and without fault.")
+    say(f"It takes {clock(timeline.duration_ms)}, {clock(timeline.dark_ms)} of it in the dark.")
+    print_list("Doubtful", [f"{each.found}; {each.mend}" for each in draft.prepared.doubtful()])
+    click.echo("\nNext:")
+    print_next_steps(file)

@@ -1,0 +1,50 @@
+"""A plan that grows answer by answer, without fault after each of them."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from darktimer.cues.reader import load_cue_set
+from darktimer.errors import FileError
+from darktimer.plan.draft import complete, plan_text
+from darktimer.plan.reader import read_plan_text
+from darktimer.prepare.prepared import prepare_file
+from darktimer.prepare.questions import QUESTIONS
+
+
+class Draft:
+    """A plan as it grows. After each answer the whole is tried, with what is usual for the rest.
+
+    So what does not fit is the answer just given, and the last answer leaves a plan without fault.
+    """
+
+    def __init__(self, target: Path) -> None:
+        self._target = target
+        self._cues = load_cue_set("standard")
+        self._answers: dict[str, str] = {}
+        self._try({})
+
+    def take(self, key: str, answer: str) -> None:
+        """Keeps an answer that fits; raises `DarktimerError` for one that does not."""
+        answers = {**self._answers, key: QUESTIONS[key].meant(answer)}
+        self._try(answers)
+        self._answers = answers
+
+    def forget(self, keys: Sequence[str]) -> None:
+        """Takes back the answers to these questions."""
+        self._answers = {key: each for key, each in self._answers.items() if key not in keys}
+        self._try(self._answers)
+
+    def _try(self, answers: dict[str, str]) -> None:
+        try:
+            self._compile(complete(answers))
+        except FileError:
+            if "agitation" in answers:
+                raise
+            # The usual way does not go into every time; this one does.
+            self._compile(complete({**answers, "agitation": "continuous"}))
+
+    def _compile(self, whole: dict[str, str]) -> None:
+        text = plan_text(whole)
+        file = read_plan_text(text, self._target)
+        made = prepare_file(file, self._cues).with_recipes()  # a bath may name a file
+        self.whole, self.text, self.prepared = whole, text, made

@@ -1,0 +1,116 @@
+"""The questions from whose answers a plan is drafted, and the words that answer them."""
+
+from typing import Any, Final, NamedTuple, get_args
+
+from darktimer.document.section import one_of
+from darktimer.errors import DarktimerError, FileError, UnreadableError
+from darktimer.plan.draft import BETWEEN, UNKNOWN, WAYS
+from darktimer.plan.film import CineFormat, RollFormat, SheetFormat, VesselKind
+from darktimer.units import shown
+
+
+class Question(NamedTuple):
+    """What is asked, in a few words; what it means; the words that answer it, alone or not."""
+
+    asks: str
+    means: str
+    words: tuple[str, ...] = ()
+    only: bool = True
+
+    def meant(self, answer: str) -> str:
+        """The one word that is meant, whatever its capitals and spaces, or however it is cut short.
+
+        Raises `UnreadableError` where it may be one of several, or is none and must be one.
+        """
+        plain = squeezed(answer)
+        begun = [word for word in self.words if plain and squeezed(word).startswith(plain)]
+        meant = [word for word in begun if squeezed(word) == plain] or begun
+        if len(meant) > 1:
+            found = f"{shown(answer)} may be {' or '.join(meant)}"
+            raise UnreadableError(found, "write one of them")
+        if self.words and self.only and not meant:
+            raise UnreadableError(f"{shown(answer)} is none of these", one_of(answer, self.words))
+        return meant[0] if meant else answer.strip()
+
+    def wrong(self, error: DarktimerError) -> str:
+        """What is wrong with an answer; its place in a file is nothing to somebody who answers."""
+        if not isinstance(error, FileError):
+            return str(error)
+        found = "; ".join(dict.fromkeys(f"{fault.found}; {fault.mend}" for fault in error.faults))
+        return found if self.only else f"{found}; or a word: {', '.join(self.words)}"
+
+
+def squeezed(text: str) -> str:
+    """Text without its blanks and capitals."""
+    return "".join(text.split()).lower()
+
+
+def _words(kind: Any) -> tuple[str, ...]:
+    """The words that a choice of the plan language allows."""
+    return get_args(kind)
+
+
+#: A question for each answer that a draft wants; each is an option too.
+QUESTIONS: Final = {
+    "film": Question(
+        "Film",
+        "135-36, 135-24, 135-12: a 35 mm roll of so many pictures. 120: a wide roll. "
+        f"Sheets: {', '.join(_words(SheetFormat))}. "
+        f"Motion-picture film: {', '.join(_words(CineFormat))}.",
+        (*_words(RollFormat), *_words(SheetFormat), *_words(CineFormat)),
+    ),
+    "amount": Question(
+        "How much film", "Rolls and sheets by number, motion-picture film such as 100 ft."
+    ),
+    "vessel": Question("Vessel", f"One of: {', '.join(_words(VesselKind))}.", _words(VesselKind)),
+    "light": Question(
+        "Open or closed",
+        "closed: no light gets in once the film is loaded, so the rest is done in the light. "
+        "open: all is dark until the film is fixed.",
+        ("open", "closed"),
+    ),
+    "volume": Question(
+        "Volume", f"What covers the film, measured with water, such as 500 ml; or {UNKNOWN}."
+    ),
+    "developer": Question("Developer", "Its name. darktimer mix looks for a recipe of that name."),
+    "temperature": Question("Temperature", "Of the baths, such as 20 C or 68 F."),
+    "develop": Question(
+        "Time in the developer",
+        "From its label, your notes or a test, such as 10 min or 7:30. The usual time here is a "
+        "guess.",
+    ),
+    "agitation": Question(
+        "How the film is moved",
+        "inversions: for 30 s, then 2 within 5 s of every minute. half: half of each minute. "
+        "continuous: all the time. stand: at the start only. rotation: rolling, turned round "
+        "every 30 s. shuffle: sheets in a tray, one each 5 s. Or as a plan writes it: 1/3, "
+        "{inversions: 3, within: 8 s, every: 2 min}.",
+        tuple(WAYS),
+        only=False,
+    ),
+    "between": Question(
+        "Between developer and fixer",
+        "rinse: plain water. stop: an acid bath.",
+        BETWEEN,
+    ),
+    "clearing": Question(
+        "Clearing time",
+        "How long a scrap of this film takes to turn clear in the fixer, tried in the light; or "
+        f"{UNKNOWN}.",
+    ),
+    "fix": Question("Time in the fixer", "At least twice the clearing time."),
+    "wash": Question("Time of each wash", "In plain water, such as 5 min."),
+    "changes": Question("How many washes", "Each in fresh water."),
+    "title": Question("Title", "What to call the plan."),
+}
+BACK: Final = "back"
+#: How the question for the amount is put, and what it means, by what measures the film.
+AMOUNTS: Final = {
+    "count": ("How many rolls", "That are processed together."),
+    "sheets": ("How many sheets", "That are processed together."),
+    "length": (
+        "How long is the film",
+        f"Motion-picture film, such as 100 ft or 30 m. Is it a 35 mm roll of pictures? {BACK}, "
+        "then 135-36.",
+    ),
+}

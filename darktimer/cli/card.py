@@ -6,16 +6,14 @@ from typing import TYPE_CHECKING
 import click
 
 from darktimer.cli.options import (
-    cues_option,
     force_option,
     json_option,
-    lights_out_option,
     measures_option,
     output_option,
-    plan_argument,
+    with_plan,
 )
 from darktimer.errors import FindingsError, OutputError
-from darktimer.prepare.prepared import Prepared, prepare
+from darktimer.prepare.prepared import Prepared
 from darktimer.terminal.text import print_json
 
 if TYPE_CHECKING:  # the drawing library is loaded when the command runs
@@ -28,7 +26,7 @@ _ENDINGS = (".pdf", ".svg", ".png")
 
 
 @click.command("card")
-@plan_argument
+@with_plan
 @output_option("Where to write: .pdf is the whole card; .svg or .png is the timeline alone.")
 @click.option(
     "--paper",
@@ -38,19 +36,10 @@ _ENDINGS = (".pdf", ".svg", ".png")
     help="The paper of the card.",
 )
 @measures_option
-@cues_option
-@lights_out_option
 @force_option
 @json_option
 def command(
-    plan: str,
-    target: Path,
-    paper: str,
-    measures: str,
-    cue_set: str,
-    lights_out_after_ms: int | None,
-    force: bool,
-    as_json: bool,
+    prepared: Prepared, target: Path, paper: str, measures: str, force: bool, as_json: bool
 ) -> None:
     """Write PLAN on one page, to pin up or to learn from before the lights go out.
 
@@ -67,7 +56,6 @@ def command(
         found = repr(target.suffix) if target.suffix else "a name without ending"
         mend = "end it in .pdf for the card, .svg or .png for the timeline"
         raise OutputError(str(target), f"{found} is no kind of picture known here", mend)
-    prepared = prepare(plan, cue_set, lights_out_after_ms)
     notes = _write(prepared, target, paper, measures, force)
     if as_json:
         print_json({"file": str(target), "bytes": target.stat().st_size, "notes": notes})

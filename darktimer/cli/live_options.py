@@ -2,12 +2,12 @@
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Any, Final, NamedTuple
+from typing import Any, NamedTuple
 
 import click
 
 from darktimer import units
-from darktimer.cli.options import Read, cues_option, lights_out_option
+from darktimer.cli.options import Read
 from darktimer.errors import UnreadableError
 
 _PROFILES = ("none", "wired", "sleepy")
@@ -22,8 +22,6 @@ def _buffer_ms(text: str) -> int:
 
 
 _OPTIONS: list[Callable[[Any], Any]] = [
-    cues_option,
-    lights_out_option,
     click.option(
         "--gates/--no-gates",
         default=None,
@@ -40,10 +38,16 @@ _OPTIONS: list[Callable[[Any], Any]] = [
     ),
     click.option(
         "--speaker-name",
+        "name",
         metavar="NAME",
         help="The speaker to play on, as darktimer speakers names it, or a part of its name.",
     ),
-    click.option("--second-speaker", metavar="NAME", help="Another, for when the first is lost."),
+    click.option(
+        "--second-speaker",
+        "second_choice",
+        metavar="NAME",
+        help="Another, for when the first is lost.",
+    ),
     click.option(
         "--buffer",
         "buffer_ms",
@@ -73,16 +77,12 @@ class Named(NamedTuple):
     rate: int
 
 
-#: What each of its fields is called on the command line.
-_WORDS: Final = ("profile", "speaker_name", "second_speaker", "buffer_ms", "rate")
-
-
 def live_options(command: Any) -> Any:
     """Adds all of them to a command, which is given what concerns speakers as ``named``."""
 
     @wraps(command)
     def gathered(**given: Any) -> Any:
-        named = Named(*(given.pop(word) for word in _WORDS))
+        named = Named(*(given.pop(word) for word in Named._fields))
         return command(named=named, **given)
 
     for option in reversed(_OPTIONS):
@@ -91,8 +91,6 @@ def live_options(command: Any) -> Any:
 
 
 def written(context: click.Context) -> set[str]:
-    """The parameters that really were written on the command line; a speaker's by its field."""
-    fields = dict(zip(_WORDS, Named._fields, strict=True))
+    """The parameters that really were written on the command line."""
     from_line = click.core.ParameterSource.COMMANDLINE
-    given = (name for name in context.params if context.get_parameter_source(name) is from_line)
-    return {fields.get(name, name) for name in given}
+    return {name for name in context.params if context.get_parameter_source(name) is from_line}

@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Callable
+from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -90,6 +91,20 @@ lights_out_option = click.option(
     type=DURATION,
     help="Time from the start of the sound to the start of the dark, in place of the plan's own.",
 )
+
+
+def with_plan(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Adds PLAN and how it is to sound; the command is given it ``prepared``."""
+
+    @wraps(command)
+    def gathered(plan: str, cue_set: str, lights_out_after_ms: int | None, **given: Any) -> Any:
+        from darktimer.prepare.prepared import prepare
+
+        return command(prepared=prepare(plan, cue_set, lights_out_after_ms), **given)
+
+    return plan_argument(cues_option(lights_out_option(gathered)))
+
+
 measures_option = click.option(
     "--measures",
     type=click.Choice(["metric", "US", "imperial"], case_sensitive=False),

@@ -5,7 +5,7 @@ from dataclasses import replace
 import click
 
 from darktimer.cli.live_options import Named, live_options
-from darktimer.cli.options import json_option, plan_argument
+from darktimer.cli.options import json_option, with_plan
 from darktimer.cues.cue_set import CueSet
 from darktimer.errors import UnreadableError, did_you_mean
 from darktimer.live.answers import with_answers
@@ -20,7 +20,7 @@ from darktimer.live.stage import Speakers, Stage
 from darktimer.output.clock import SystemClock
 from darktimer.pages.later import Later
 from darktimer.pages.presses import presses, print_presses
-from darktimer.prepare.prepared import prepare
+from darktimer.prepare.prepared import Prepared
 from darktimer.process.timeline import Timeline
 from darktimer.terminal.text import print_json
 
@@ -29,16 +29,14 @@ _RUN_UP_MS = 5_000
 
 
 @click.command("rehearse")
-@plan_argument
+@with_plan
 @live_options
 @click.option("--brisk", is_flag=True, help="Cut the quiet between sounds short; no sound itself.")
 @click.option("--from", "from_step", metavar="STEP", help="Begin at a step, by name or number.")
 @click.option("--plain", is_flag=True, help="Only ever add lines, as screen readers like it.")
 @json_option
 def command(
-    plan: str,
-    cue_set: str,
-    lights_out_after_ms: int | None,
+    prepared: Prepared,
     gates: bool | None,
     named: Named,
     brisk: bool,
@@ -56,13 +54,11 @@ def command(
       darktimer rehearse open-tub-half-agitation --brisk
       darktimer rehearse my-plan.yaml --from develop
     """
-    prepared = prepare(plan, cue_set, lights_out_after_ms)
-    conductor = Conductor(prepared.timeline, with_answers(prepared.cue_set), waits_of(gates))
+    cue_set = with_answers(prepared.cue_set)
+    conductor = Conductor(prepared.timeline, cue_set, waits_of(gates))
     from_ms = _begin_at(conductor, from_step) if from_step else 0
-    watch = Later(with_answers(prepared.cue_set), silent=as_json, plain=plain)
-    session = _rehearse(
-        conductor, with_answers(prepared.cue_set), Speakers(*named), from_ms, brisk, watch
-    )
+    watch = Later(cue_set, silent=as_json, plain=plain)
+    session = _rehearse(conductor, cue_set, Speakers(*named), from_ms, brisk, watch)
     pressed = list(presses(session))
     if as_json:
         print_json([press._asdict() for press in pressed])

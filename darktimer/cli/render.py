@@ -9,16 +9,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from darktimer.cli.options import (
-    cues_option,
-    force_option,
-    json_option,
-    lights_out_option,
-    output_option,
-    plan_argument,
-)
+from darktimer.cli.options import force_option, json_option, output_option, with_plan
 from darktimer.pages.beforehand import print_doubts_and_notes
-from darktimer.prepare.prepared import Prepared, prepare
+from darktimer.prepare.prepared import Prepared
 from darktimer.terminal.text import console, print_json, say
 from darktimer.units import clock
 
@@ -28,13 +21,12 @@ if TYPE_CHECKING:  # loaded once a plan has compiled: faults are told sooner, an
 
 
 @click.command("render")
-@plan_argument
+@with_plan
 @output_option(
     "Where to write: .wav, .flac, .ogg, .opus or .mp3; if not named, PLAN's own name with .flac, "
     "in this folder.",
     required=False,
 )
-@cues_option
 @click.option(
     "--speaker",
     type=click.Choice(["wired", "sleepy", "none"]),
@@ -49,16 +41,13 @@ if TYPE_CHECKING:  # loaded once a plan has compiled: faults are told sooner, an
     show_default=True,
     help="Samples a second.",
 )
-@lights_out_option
 @force_option
 @json_option
 def command(
-    plan: str,
+    prepared: Prepared,
     target: Path | None,
-    cue_set: str,
     speaker: str,
     rate: int,
-    lights_out_after_ms: int | None,
     force: bool,
     as_json: bool,
 ) -> None:
@@ -74,8 +63,8 @@ def command(
       darktimer render my-plan.yaml -o a.mp3 --speaker sleepy
       darktimer render roll.yaml -o a.wav --lights-out-after 0
     """
-    target = target or Path(f"{Path(plan).stem}.flac")
-    prepared = prepare(plan, cue_set, lights_out_after_ms).with_recipes()
+    target = target or Path(f"{Path(prepared.file.document.source).stem}.flac")
+    prepared = prepared.with_recipes()
     from darktimer.live.conductor import Conductor
     from darktimer.live.gates import Waits
     from darktimer.process.columns import CueColumns

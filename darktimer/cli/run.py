@@ -5,7 +5,13 @@ from typing import TYPE_CHECKING
 import click
 
 from darktimer.cli.live_options import Named, live_options, written
-from darktimer.cli.options import DURATION, ShippedOrFile, json_option
+from darktimer.cli.options import (
+    DURATION,
+    ShippedOrFile,
+    cues_option,
+    json_option,
+    lights_out_option,
+)
 from darktimer.errors import DarktimerError, OutputError
 
 if TYPE_CHECKING:  # a run that is taken up again has no time for what it does not need
@@ -28,6 +34,8 @@ _WITH_RESUME = {"resume", "give_up", "as_json", *Named._fields}
     "usage, 3 done but something failed on the way, 4 ended early.",
 )
 @click.argument("plan", metavar="[PLAN]", type=ShippedOrFile("sequences"), required=False)
+@cues_option
+@lights_out_option
 @live_options
 @click.option(
     "--start-in",

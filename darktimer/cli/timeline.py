@@ -4,8 +4,8 @@ from collections.abc import Iterator
 
 import click
 
-from darktimer.cli.options import cues_option, json_option, lights_out_option, plan_argument
-from darktimer.prepare.prepared import Prepared, prepare
+from darktimer.cli.options import json_option, with_plan
+from darktimer.prepare.prepared import Prepared
 from darktimer.process.summary import summarize
 from darktimer.process.timeline import Cue
 from darktimer.terminal.table import Table
@@ -14,11 +14,9 @@ from darktimer.units import clock
 
 
 @click.command("timeline")
-@plan_argument
-@cues_option
-@lights_out_option
+@with_plan
 @json_option
-def command(plan: str, cue_set: str, lights_out_after_ms: int | None, as_json: bool) -> None:
+def command(prepared: Prepared, as_json: bool) -> None:
     """Show every step of PLAN and every sound in it.
 
     \b
@@ -26,7 +24,6 @@ def command(plan: str, cue_set: str, lights_out_after_ms: int | None, as_json: b
       darktimer timeline open-tub-half-agitation
       darktimer timeline my-plan.yaml --json
     """
-    prepared = prepare(plan, cue_set, lights_out_after_ms)
     if as_json:
         print_json(prepared.timeline.as_json())
         return

@@ -1,0 +1,29 @@
+"""What was kept of the drills that were done."""
+
+from dataclasses import asdict
+
+import click
+
+from darktimer.journal.clocks import local_text, utc_ms
+from darktimer.learn.scores import kept, totals
+from darktimer.terminal.table import Table
+from darktimer.terminal.text import console, print_json
+
+
+def print_scores(as_json: bool) -> None:
+    """How often each word was asked and right, over all drills."""
+    drills = kept()
+    summed = totals(drills)
+    last = drills[-1] if drills else None
+    if as_json:
+        words = {word: asdict(standing) for word, standing in summed.items()}
+        print_json({"drills": len(drills), "ready": bool(last and last.ready), "words": words})
+        return
+    if last is None:
+        click.echo("No drill was done yet. Begin one: darktimer learn")
+        return
+    day = local_text(utc_ms(last.at))[:10]
+    click.echo(f"Drills: {len(drills)}, the last on {day} with {last.cue_set}.\n")
+    columns = [("Cue", "left"), ("Asked", "right"), ("Right", "right"), ("In a row", "right")]
+    rows = [[w, str(s.asked), str(s.right), str(s.running)] for w, s in summed.items()]
+    console().print(Table(columns, rows))

@@ -106,6 +106,13 @@ def test_doubtful_steps_are_told_in_order() -> None:
     assert [each.path[2] for each in doubts] == ["soak", "develop", "rinse"]
 
 
+def test_a_bath_needs_room_between_transfer_and_drain() -> None:
+    """Covered at 0:10 and drained from 10 s before its end."""
+    lay_out(Plan.read({**TANK, "steps": [{"soak": "11100 ms", "agitation": "none"}]}))
+    with pytest.raises(FindingsError, match=r"0:11\.099 leaves no time between transfer"):
+        lay_out(Plan.read({**TANK, "steps": [{"soak": "11099 ms", "agitation": "none"}]}))
+
+
 def test_a_repeated_step_that_does_not_fit_is_refused_once() -> None:
     with pytest.raises(FindingsError) as caught:
         lay_out(Plan.read({**TANK, "steps": [{"soak": "5 s", "repeat": "3"}]}))

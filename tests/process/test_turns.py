@@ -20,6 +20,7 @@ from darktimer.plan.checks import faults
 from darktimer.plan.model import Plan
 from darktimer.plan.reader import read_plan, read_plan_text
 from darktimer.process.compiler import compile_plan
+from darktimer.process.schemes import _joined
 from darktimer.process.timeline import Timeline
 from darktimer.units import duration_ms
 
@@ -277,14 +278,8 @@ def test_a_habit_that_a_step_cannot_keep_is_refused_at_the_step() -> None:
     assert (key, found[:21]) == ("steps[1].develop", "turns from 1:00 to 1:10"[:21])
 
 
-def test_bouts_that_touch_are_one() -> None:
-    at = {"inversions": "2", "within": "10 s", "at": ["40 s", "1 min", "1:10", "1:20", "2 min"]}
-    _, timeline = carried_out(steps=develop("3 min", at, opening="none"))
-    covered_ms = timeline.steps[1].start_ms + 10_000
-    found = [(start - covered_ms, end - covered_ms) for start, end in bouts(timeline)]
-    assert found == [(40_000, 50_000), (60_000, 90_000), (120_000, 130_000)]
-    moves = [cue for cue in timeline.cues if cue.meaning == "move"]
-    assert len(moves) == 3
+def test_bouts_that_touch_are_one_and_empty_ones_none() -> None:
+    assert _joined([(0, 0), (1, 2), (4, 5), (5, 7), (7, 7), (8, 8)]) == [(1, 2), (4, 7)]
 
 
 def test_an_opening_too_short_for_a_turn_is_refused() -> None:

@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 
 from darktimer.plan.model import Plan
+from darktimer.process import meanings
 from darktimer.process.announce import Wish, announce, some, uncounted, without_room
 from darktimer.process.layout import Laid, lay_out
 
@@ -119,6 +120,11 @@ def test_light_safe_is_wished_for_once_where_one_step_ends_and_the_next_begins()
     light = steps[0].end_ms
     wishes = [w for w in announce(plan, steps, None, light) if w.meaning == "light-safe"]
     assert wishes == [Wish(light, "light-safe", 0)]
+
+
+def test_time_left_is_told_in_whole_tens_of_seconds() -> None:
+    told = [meanings.left(seconds) for seconds in (0, 9, 10, 139, 450, 5990)]
+    assert told == ["left-0", "left-0", "left-10", "left-130", "left-450", "left-5990"]
 
 
 def test_many_names_are_cut_short() -> None:

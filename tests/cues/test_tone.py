@@ -55,3 +55,23 @@ def test_noise_is_spread_evenly_and_always_the_same() -> None:
     lag_one = np.corrcoef(hiss[1:], hiss[:-1])[0, 1]
     assert abs(lag_one) < 0.01
     assert (hiss == noise(100_000, seed=1)).all()
+
+
+def test_the_levels_that_sounds_are_held_to() -> None:
+    """C: 16 bits hold 32768 steps; half the power is -3 dBFS, and -2 dBFS a ratio of 10^-0.1."""
+    assert int(32_768 / 2**0.5) == KNEE
+    assert int(32_768 * 10**-0.1) == CEILING
+    assert 32_768 * 10**-3 > BED_PEAK > 29  # -60 dBFS, and as little below it as is safe
+
+
+def test_a_sum_is_bent_from_the_knee_towards_the_ceiling() -> None:
+    """As much over the knee as there is room to the ceiling is bent to half of it."""
+    room = CEILING - KNEE
+    total = np.array([KNEE, KNEE + 1, KNEE + room, -KNEE - room, KNEE + 9 * room], np.int32)
+    assert limited(total).tolist() == [
+        KNEE,
+        KNEE,
+        KNEE + room // 2,
+        -KNEE - room // 2,
+        KNEE + 9 * room // 10,
+    ]

@@ -87,6 +87,17 @@ def test_bouts_of_short_cycles_are_fewer_and_longer() -> None:
     assert bouts("1 min", "1/4", "10 s") == [(10 * k, 10 * k + 3) for k in range(5)]
 
 
+def test_cycles_are_taken_together_where_the_opening_left_too_little_for_each() -> None:
+    """A quarter of 2 min less 10 s are 20 s: 1.8 s in each cycle, or 4 s in every other."""
+    found = bouts("2 min", "1/4", "10 s", opening="10 s")
+    assert found == [(0, 10), *((20 * k, 20 * k + 4) for k in range(1, 6))]
+
+
+def test_cycles_that_leave_no_time_to_stand_are_refused_as_they_were_asked_for() -> None:
+    with pytest.raises(FindingsError, match=r"standing lasts only 1\.09 s"):
+        bouts("2 min", "9/10", "10 s")
+
+
 def test_what_an_opening_leaves_is_not_crumbled() -> None:
     """Of 30 s in 5 min the opening has 20 s: 10 s in four cycles would be 2.5 s each."""
     assert bouts("5 min", "1/10", opening="20 s") == [(0, 20), (240, 250)]

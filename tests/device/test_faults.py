@@ -274,4 +274,6 @@ def test_a_patient_start_waits_for_the_server(server: Server, listen: Listen, pl
     time.sleep(1.5)
     server.start()
     returned_ms = max(since_begin_ms(player), 0)
-    assert_in_place(heard_in_place(listen(server), player, returned_ms), returned_ms)
+    late_ms = heard_in_place(listen(server), player, returned_ms, AT_FIRST_MS)
+    # What a device says wrongly at its start is let be where there was no sound before it.
+    assert_in_place(late_ms, returned_ms, within_ms=AT_FIRST_MS)

@@ -58,8 +58,10 @@ class Room(Terminal):
         super().__init__(("sh", "-c", shell, "sh", *run, *plan), here | environment)
 
     def signal(self, *numbers: int) -> None:
-        """Sends the program signals."""
+        """Sends the program signals, as long as it is dark: in the light they may end it."""
         for number in numbers:
+            if LIT in self.written:
+                return
             os.kill(self.process.pid, number)
             time.sleep(0.01)
 

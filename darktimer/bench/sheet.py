@@ -73,7 +73,7 @@ def bench_sheet(plan: Plan, found: Mapping[str, Found], wishes: Wishes) -> Sheet
     _all_used(wishes.have, forms)
     return Sheet(
         plan.title,
-        f"{film.pieces} x {film.format}",
+        plan.film.words if plan.film else "",
         film.area_m2,
         film.rolls,
         film.displaced_ml,

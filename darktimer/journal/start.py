@@ -9,7 +9,6 @@ from darktimer.journal.runs import Basis, RunStart
 from darktimer.process.timeline import Timeline
 
 if TYPE_CHECKING:  # slow to load, and only wanted where a plan is at hand
-    from darktimer.plan.film import Film
     from darktimer.plan.model import Plan
     from darktimer.plan.reader import PlanFile
 
@@ -29,7 +28,7 @@ def about_to_start(
         cue_set=cue_set,
         timeline=timeline,
         light=file.plan.vessel.light,
-        film=_film_text(file.plan.film),
+        film=file.plan.film.words.removeprefix("1 x ") if file.plan.film else "",
         baths=_baths_of(file.plan, timeline),
         film_area_m2=film_of(file.plan).area_m2 if file.plan.film else None,
         started=started or read_clocks(),
@@ -48,16 +47,6 @@ def _bases(file: "PlanFile") -> tuple[Basis, ...]:
     except DarktimerError:
         times = develop_times(file.plan, {})
     return tuple(map(basis_of, times))
-
-
-def _film_text(film: "Film | None") -> str:
-    """A film in words: ``135-36``, ``2 x 120``, ``30.5 m of 16 mm``, ``6 x 4x5 in``."""
-    if film is None:
-        return ""
-    if film.length is not None:
-        return f"{film.length:g} m of {film.format}"
-    pieces = film.count or film.sheets or 1
-    return f"{pieces} x {film.format}" if pieces > 1 else film.format
 
 
 def _baths_of(plan: "Plan", timeline: Timeline) -> tuple[str, ...]:

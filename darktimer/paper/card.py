@@ -13,7 +13,6 @@ from darktimer.paper.rhythms import Sounds, sounds_of
 from darktimer.paper.rows import Row, rows
 from darktimer.paper.small_print import Paragraph
 from darktimer.paper.timeline_picture import dark_words
-from darktimer.plan.film import Film
 from darktimer.plan.model import Plan
 from darktimer.process.timeline import Timeline
 from darktimer.units import clock
@@ -56,7 +55,7 @@ def card(
 
 def _facts(plan: Plan, timeline: Timeline, say: Measures) -> Iterator[str]:
     if plan.film:
-        yield _film(plan.film)
+        yield plan.film.words.replace(" x ", " × ")
     yield f"{_brief(plan.vessel.name or plan.vessel.kind)}, {plan.vessel.light}"
     if plan.temperature is not None:
         yield f"baths at {say.temperature(plan.temperature).replace('.0 ', ' ')}"
@@ -67,12 +66,6 @@ def _facts(plan: Plan, timeline: Timeline, say: Measures) -> Iterator[str]:
 def _brief(words: str) -> str:
     """So many letters that the times after them have room on the line."""
     return words if len(words) <= _MOST_LETTERS else f"{words[: _MOST_LETTERS - 1].rstrip()}…"
-
-
-def _film(film: Film) -> str:
-    if film.length:
-        return f"{film.length:.3g} m of {film.format}"
-    return f"{film.count or film.sheets or 1} × {film.format}"
 
 
 def _small_print(plan: Plan, timeline: Timeline, sheet: Sheet | None) -> Iterator[Paragraph]:

@@ -45,6 +45,13 @@ class Film(Section):
     length: Length | None = Field(None, description="how much motion-picture film")
     sheets: Few | None = Field(None, description="how many sheets")
 
+    @property
+    def words(self) -> str:
+        """How much of what: ``1 x 135-36``, ``6 x 4x5 in``, ``24.4 m of 16 mm``."""
+        if self.length is not None:
+            return f"{self.length:.3g} m of {self.format}"
+        return f"{self.count or self.sheets or 1} x {self.format}"
+
 
 def _sides(raw: str) -> tuple[float, float]:
     """Two lengths, metres, from ``20 x 25 cm`` or ``8 x 10 in``."""

@@ -300,3 +300,10 @@ def test_what_check_refuses_has_no_sheet(tmp_path: Path) -> None:
     refused = mix(str(path))
     assert isinstance(refused.exception, DarktimerError)
     assert "run into the drain" in str(refused.exception)
+
+
+def test_motion_picture_film_is_told_by_its_length() -> None:
+    """C: 80 ft are 24.384 m; the card says so too."""
+    assert (
+        "24.4 m of 16 mm: 0.3889 m2, as much as 7.54 rolls" in mix("bucket-motion-picture").output
+    )

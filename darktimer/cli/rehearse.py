@@ -1,7 +1,5 @@
 """``darktimer rehearse``: the same run with the screen on."""
 
-from dataclasses import replace
-
 import click
 
 from darktimer.cli.live_options import Named, live_options
@@ -55,10 +53,10 @@ def command(
       darktimer rehearse my-plan.yaml --from develop
     """
     cue_set = with_answers(prepared.cue_set)
-    conductor = Conductor(prepared.timeline, cue_set, waits_of(gates))
+    conductor = Conductor(prepared.timeline, cue_set, waits_of(gates), brisk=brisk)
     from_ms = _begin_at(conductor, from_step) if from_step else 0
     watch = Later(cue_set, silent=as_json, plain=plain)
-    session = _rehearse(conductor, cue_set, Speakers(*named), from_ms, brisk, watch)
+    session = _rehearse(conductor, cue_set, Speakers(*named), from_ms, watch)
     pressed = list(presses(session))
     if as_json:
         print_json([press._asdict() for press in pressed])
@@ -92,14 +90,10 @@ def _rehearse(
     cue_set: CueSet,
     speakers: Speakers,
     from_ms: int,
-    brisk: bool,
     watch: Later,
 ) -> Session:
     clock = SystemClock()
-    begin_ns = clock.boot_ns() + speakers.lead_ms * 1_000_000
+    begin_ns = clock.boot_ns() + (speakers.lead_ms - from_ms) * 1_000_000
     with keyboard() as keys, Signals() as signals, watch:
         stage = Stage(speakers, keys, signals, Lights(None), Scribe(None), clock, begin_ns)
-        if brisk:
-            return stage.perform_briskly(conductor, cue_set, from_ms, watch)
-        stage = replace(stage, begin_ns=begin_ns - from_ms * 1_000_000)
         return stage.perform(conductor, cue_set, lambda _: None, watch)

@@ -45,10 +45,16 @@ class Place(NamedTuple):
 
 
 class Conductor:
-    """One run of one timeline, with a cue set that holds the answers too."""
+    """One run of one timeline, with a cue set that holds the answers too.
 
-    def __init__(self, timeline: Timeline, cue_set: CueSet, waits: Waits) -> None:
+    A ``brisk`` one, for rehearsals, has the plan jump over its long quiet spans.
+    """
+
+    def __init__(
+        self, timeline: Timeline, cue_set: CueSet, waits: Waits, *, brisk: bool = False
+    ) -> None:
         self.timeline = timeline
+        self._brisk = brisk
         self._places = Places(timeline)
         self._telling = Telling(self._places, cue_set.length_ms)
         self._planning = Planning(timeline, self._telling)
@@ -158,7 +164,7 @@ class Conductor:
     def _pass(self, state: State, event: Event, now: Now) -> State:
         """A gate that is still to come is opened."""
         gate, *later = state.gates
-        state = _forgetting(state._replace(gates=tuple(later)))
+        state = state._replace(gates=tuple(later)).forgetting()
         state = state._replace(course=state.course.stopping(state.next_stop_ms))
         return self._changed(state, now, "gate", "passed", gate.step)
 
@@ -178,7 +184,9 @@ class Conductor:
         state = self._changed(state, now, "hold", "went on", step, late_ms=late_ms)
         return self._telling.say(state, meanings.MARKED, now, MARK_PATIENCE_MS)
 
-    def _remind(self, state: State, event: Event, now: Now) -> State:
+    def _time(self, state: State, event: Event, now: Now) -> State:
+        if self._brisk:
+            state = self._planning.hurrying(state, now)
         return self._telling.remind(state, now)
 
     def _make_up(self, state: State, event: Event, now: Now) -> State:
@@ -209,19 +217,19 @@ class Conductor:
             state = self._leave(state, event, now)
         state = state._replace(gates=tuple(gate for gate in state.gates if gate.loading))
         if state.waits(now.filled_ms) != "loading":
-            state = _forgetting(state)
-            state = state._replace(course=state.course.stopping(state.next_stop_ms))
+            course = state.course.stopping(state.next_stop_ms)
+            state = state._replace(course=course).forgetting()
         return self._changed(state, now, "gate", "waits no more", self._step(state, now))
 
     def _set_off(self, state: State, plan_ms: int, due_ms: int, now: Now) -> tuple[State, int]:
         """The plan goes on as soon as no sound is in the way; also how much later than due."""
-        state = _forgetting(state._replace(row=state.row.taking_back(now.filled_ms)))
+        state = state._replace(row=state.row.taking_back(now.filled_ms)).forgetting()
         at_ms = state.row.over_ms(now.filled_ms)
         course = state.course.going_on(plan_ms, at_ms, state.next_stop_ms)
         return state._replace(course=course), at_ms - due_ms
 
     def _stopped(self, state: State, plan_ms: int, now: Now) -> State:
-        state = _forgetting(state._replace(course=state.course.stopping(plan_ms)))
+        state = state._replace(course=state.course.stopping(plan_ms)).forgetting()
         return self._planning.follow(state, now.filled_ms)
 
     def _changed(
@@ -250,19 +258,14 @@ def _confirmed(state: State, event: Event, now: Now) -> bool:
     return question.at_ms <= min(event.from_ms, now.heard_ms)
 
 
-def _forgetting(state: State) -> State:
-    """No reminders from now on, but for those that were handed over."""
-    return state._replace(row=state.row._replace(reminders=()))
-
-
 #: What each event does in each phase: the names of the conductor's own methods.
 _WRITTEN: Final = """
               go on    where am I  hold     abort    time     silence  no more keys
-going         mark     answer      hold     abort    remind   make_up  wait_no_more
-loading       loaded   answer      hold     abort    remind   make_up  wait_no_more
-film coming   pass     answer      hold     abort    remind   make_up  wait_no_more
-film awaited  leave    answer      refuse   abort    remind   make_up  wait_no_more
-held          resume   answer      refuse   abort    remind   make_up  wait_no_more
+going         mark     answer      hold     abort    time     make_up  wait_no_more
+loading       loaded   answer      hold     abort    time     make_up  wait_no_more
+film coming   pass     answer      hold     abort    time     make_up  wait_no_more
+film awaited  leave    answer      refuse   abort    time     make_up  wait_no_more
+held          resume   answer      refuse   abort    time     make_up  wait_no_more
 over          nothing  nothing     nothing  nothing  nothing  make_up  nothing
 aborted       nothing  nothing     nothing  nothing  nothing  make_up  nothing
 """

@@ -4,14 +4,19 @@ What is doubtful of the time gone by puts light-safe off, and nothing else. Know
 """
 
 from collections.abc import Iterator
-from typing import TypeVar
+from typing import Final, TypeVar
 
 from darktimer.live.course import Course
 from darktimer.live.row import acts
-from darktimer.live.state import State
+from darktimer.live.state import Now, State
 from darktimer.live.telling import Telling
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue, Span, Step, Timeline
+
+#: A brisk plan cuts quiet longer than this short to what is left of it before the next sound; but
+#: not what keeps every sound clear of others, so that a key pressed at once finds it there.
+QUIET_MS: Final = 2_500
+LEFT_MS: Final = 700
 
 _Stretch = TypeVar("_Stretch", Step, Span)
 
@@ -29,6 +34,19 @@ class Planning:
         if state.doubt_ms:
             return self._beyond_doubt(state, planned, beyond, filled_ms)
         return state._replace(row=state.row.planning(planned, beyond, filled_ms))
+
+    def hurrying(self, state: State, now: Now) -> State:
+        """The plan jumps from where the sound is made to a little before the next one."""
+        at_ms, (last_ms, *coming) = now.filled_ms, state.row.quiet_ms(now.filled_ms)
+        if state.course.stops_ms is not None:
+            coming.append(state.course.stops_ms)
+        to_ms = min(coming, default=at_ms)
+        goes_on = max(last_ms, state.row.over_ms(at_ms)) > at_ms or state.waits(at_ms)
+        if goes_on or to_ms - last_ms <= QUIET_MS or to_ms - LEFT_MS <= at_ms:
+            return state
+        plan_ms = state.course.plan_ms(to_ms - LEFT_MS)
+        course = state.course.going_on(plan_ms, at_ms, state.next_stop_ms)
+        return self.follow(state._replace(course=course).forgetting(), at_ms)
 
     def performed(self, state: State) -> Timeline:
         """What really happened, and will by the plan, as a timeline of its own."""

@@ -80,6 +80,13 @@ class Row(NamedTuple):
                 at_ms = first_room_ms(at_ms, length_ms, cues, keeps)
         return at_ms
 
+    def quiet_ms(self, at_ms: int) -> list[int]:
+        """The end of what was begun before a moment, and the beginning of what follows, if any."""
+        handed = self._handed(at_ms)
+        following = self.cues[len(handed) : len(handed) + 1]
+        last_ms = max((cue.end_ms for cue in handed[-LATELY:]), default=0)
+        return [last_ms, *(cue.at_ms for cue in following)]
+
     # What follows it
 
     def planning(self, planned: Iterable[Cue], beyond: Iterable[Cue], filled_ms: int) -> "Row":

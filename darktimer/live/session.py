@@ -35,7 +35,7 @@ _SILENCES: Final = ("back", "stalled")
 
 
 class Stream(Protocol):
-    """What is played on, in session time; `darktimer.live.stream` has it.
+    """What is played on, in session time, as a `SpeakerStream` is.
 
     What begins before ``filled_ms`` has been handed over, or may be before another can be added.
     Until ``heard_ms`` all that was handed over was heard, or ``trouble`` tells of it.

@@ -19,7 +19,6 @@ from darktimer.live.lights import Lights
 from darktimer.live.scribe import Scribe
 from darktimer.live.session import Session
 from darktimer.live.signals import Signals
-from darktimer.live.stream import BriskSound, BriskStream, SteadyStream
 from darktimer.output.clock import Clock
 from darktimer.output.protocol import Sound
 from darktimer.output.speaker import SpeakerStream, lead_ms
@@ -87,45 +86,18 @@ class Stage:
         ``start`` is called when all is dark, ``watch`` again and again while it is not.
         """
         line = self.speakers.line(conductor, cue_set)
-        speaker = self.speakers.stream(line, self.clock, self.begin_ns)
-        session = self._session(conductor, line, SteadyStream(speaker))
-        self._play(session, speaker, start, watch)
-        return session
-
-    def perform_briskly(
-        self,
-        conductor: Conductor,
-        cue_set: CueSet,
-        from_ms: int,
-        watch: Callable[[Session], None],
-    ) -> Session:
-        """The same from a moment on, with the quiet between sounds cut short."""
-        line = self.speakers.line(conductor, cue_set)
-        sound = BriskSound(line, conductor, from_ms)
-        speaker = self.speakers.stream(sound, self.clock, self.begin_ns)
-        session = self._session(conductor, line, BriskStream(speaker, sound))
-        self._play(session, speaker, lambda _: None, watch)
-        return session
-
-    def _session(self, conductor: Conductor, line: Score, stream: SteadyStream) -> Session:
+        stream = self.speakers.stream(line, self.clock, self.begin_ns)
         parts = (self.keyboard, self.signals, self.screen, self.scribe, self.clock)
-        return Session(conductor, line, stream, *parts)
-
-    def _play(
-        self,
-        session: Session,
-        speaker: SpeakerStream,
-        start: Callable[[Session], None],
-        watch: Callable[[Session], None],
-    ) -> None:
+        session = Session(conductor, line, stream, *parts)
         try:
-            speaker.start(patient=self.patient)
+            stream.start(patient=self.patient)
             with _undisturbed():
                 self.screen.out()
                 start(session)
                 session.run(watch)
         finally:
-            speaker.close()
+            stream.close()
+        return session
 
 
 @contextmanager

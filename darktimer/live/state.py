@@ -157,6 +157,10 @@ class State(NamedTuple):
             doubt_ms=kept.get("doubt_ms", 0),
         )
 
+    def forgetting(self) -> "State":
+        """No reminders from now on, but for those that were handed over."""
+        return self._replace(row=self.row._replace(reminders=()))
+
     def noting(self, at_ms: int, kind: str, meaning: str, step: int, **detail: Any) -> "State":
         """And this happened."""
         happening = Happening(at_ms, kind, meaning, step, detail)

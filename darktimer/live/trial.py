@@ -11,7 +11,6 @@ from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
 from darktimer.live.answers import here
 from darktimer.live.stage import Speakers
-from darktimer.live.stream import SteadyStream
 from darktimer.output.clock import SystemClock
 from darktimer.process import meanings
 from darktimer.process.spacing import CLEAR_MS
@@ -31,16 +30,15 @@ class Trial:
         self._length_ms = cue_set.length_ms
         self._line = Score(silence, cue_set, speakers.rate, SPEAKERS[speakers.profile])
         self._line.prepare([*_EXAMPLE, meanings.MARKED])
-        self._speaker = speakers.stream(self._line, clock, begin_ns)
-        self._stream = SteadyStream(self._speaker)
+        self._stream = speakers.stream(self._line, clock, begin_ns)
         self._cues: list[Cue] = []
 
     def __enter__(self) -> "Trial":
-        self._speaker.start()
+        self._stream.start()
         return self
 
     def __exit__(self, *_: Any) -> None:
-        self._speaker.close()
+        self._stream.close()
 
     def answer(self, goes_on: bool) -> None:
         """Plays a mark, or an example of where one is; after what is being played."""

@@ -14,8 +14,6 @@ from darktimer.output.trouble import Trouble
 from darktimer.units import frames
 
 _BUFFER_MS: Final = 200
-#: The next block may be asked for while a sound is begun.
-_MARGIN_MS: Final = 10
 _TAIL_MS: Final = 300
 _NOTHING: Final = np.zeros(0, np.int16)
 
@@ -64,8 +62,7 @@ class Player:
 
     def begin(self, samples: Samples) -> None:
         """Begins to play and returns at once; what was playing is ended."""
-        at_ms = self._stream.filled_ms() + _MARGIN_MS
-        self._sound.placed = frames(at_ms, self._sound.rate), samples
+        self._sound.placed = frames(self._stream.filled_ms(), self._sound.rate), samples
 
     def wait(self) -> None:
         """Returns when the sound has been heard to its end; raises `OutputError` if it was not."""

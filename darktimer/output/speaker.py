@@ -22,6 +22,8 @@ from darktimer.output.trouble import Kind, Trouble
 
 #: The head of a stream may be lost, and a device must show that it keeps time.
 LEAD_MS: Final = 2_000
+#: Samples are taken while the row of cues is made anew, which takes 29 ms in a plan of a day.
+_MARGIN_MS: Final = 50
 _WATCH_S: Final = 0.25
 #: While there is no sound, every moment counts.
 _SEEK_S: Final = 0.05
@@ -123,15 +125,15 @@ class SpeakerStream:
         return self._heard_ms
 
     def filled_ms(self) -> int:
-        """Session time up to which the samples have been handed over and change no more.
+        """Session time up to which nothing can be changed; what begins later is heard whole.
 
-        A cue added at or after it is heard whole. Never less than `position_ms`.
+        A block may be handed over at any moment.
         """
-        card = self._card
-        frame = card.next_frame if card and not card.finished else None
-        if frame is None:
-            return self.position_ms()
-        return max(self.position_ms(), frame * 1000 // self._sound.rate + 1)
+        card, position_ms, filled_ms = self._card, self.position_ms(), 0
+        if card and not card.finished and card.next_frame is not None:
+            filled_ms = card.next_frame * 1000 // self._sound.rate + 1
+        playing = self.playing or filled_ms > position_ms  # which shows there first
+        return max(position_ms + self.buffer_ms * playing, filled_ms) + _MARGIN_MS
 
     @property
     def buffer_ms(self) -> int:

@@ -44,7 +44,7 @@ class Silent:
         return self.position_ms()
 
     def filled_ms(self) -> int:
-        return self._frames * 1000 // self._sound.rate
+        return self._frames * 1000 // self._sound.rate + 50  # time to change what comes then
 
 
 def _hurry(speed: float) -> None:

@@ -222,11 +222,12 @@ class Studio:
         *,
         line: Timeline | None = None,
         samples: bool = True,
+        brisk: bool = False,
     ) -> None:
         self.clock = ManualClock(wall_ns=1_900_000_000_000_000_000)
         self.keys, self.screen, self.notes = Keys(self.clock), Screen(dark), Notes()
         led = line or timeline(text)
-        self.conductor = Conductor(led, cue_set(), waits)
+        self.conductor = Conductor(led, cue_set(), waits, brisk=brisk)
         self.line: Any = Score(led, cue_set(), RATE, SPEAKERS["none"]) if samples else CueLine()
         self.tape: Any = (Tape if samples else Air)(self.line, self.clock)
         self.signals = Signals()

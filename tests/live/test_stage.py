@@ -10,7 +10,6 @@ from darktimer.errors import OutputError
 from darktimer.live.session import Session
 from darktimer.live.signals import Signals
 from darktimer.live.stage import Speakers, Stage
-from darktimer.live.stream import BriskStream, SteadyStream
 from darktimer.output.protocol import Sound
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue
@@ -81,10 +80,8 @@ class Theatre:
 def test_the_speaker_is_there_before_it_is_dark_and_closed_after_the_run(monkeypatch) -> None:
     theatre = Theatre(monkeypatch)
     theatre.run(monkeypatch, lambda session: None)
-    session = theatre.perform()
+    theatre.perform()
     assert theatre.happened == ["start", "dark", "begun", "run", "closed"]
-    assert isinstance(session._stream, SteadyStream)
-    assert not isinstance(session._stream, BriskStream)
     asked = {k: v for k, v in theatre.asked.items() if k not in ("sound", "clock")}
     assert asked == {
         "device": "a name", "second_choice": "another", "buffer_ms": 400, "begin_ns": 7
@@ -126,16 +123,6 @@ def test_nothing_is_collected_while_it_runs(monkeypatch) -> None:
     theatre.run(monkeypatch, lambda session: collects.append(gc.isenabled()))
     theatre.perform()
     assert (collects, gc.isenabled(), gc.get_freeze_count()) == ([False], True, 0)
-
-
-def test_a_brisk_performance_begins_in_the_middle_on_brisk_time(monkeypatch) -> None:
-    theatre = Theatre(monkeypatch)
-    theatre.run(monkeypatch, lambda session: None)
-    conductor = Studio().conductor
-    session = theatre.stage.perform_briskly(conductor, cue_set(), 60_000, lambda _: None)
-    assert isinstance(session._stream, BriskStream)
-    assert session._stream.position_ms() == 60_000
-    assert theatre.happened == ["start", "dark", "run", "closed"]
 
 
 def test_every_answer_is_there_before_it_is_wanted(monkeypatch) -> None:

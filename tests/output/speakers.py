@@ -16,7 +16,7 @@ class Speaker:
     """
 
     buffer_ms = 300
-    next_frame = None
+    next_frame: int | None = None
     finished = False
 
     def __init__(self, name: str) -> None:

@@ -10,6 +10,7 @@ from darktimer.errors import OutputError
 from darktimer.output.clock import SystemClock
 from darktimer.output.speaker import SpeakerStream
 from darktimer.output.trouble import Trouble
+from tests.output.recording import ManualClock
 from tests.output.speakers import Shop
 
 
@@ -166,6 +167,23 @@ def test_a_patient_start_waits_for_a_speaker_and_then_tells_how_long(
     shop["back"].opens = True
     _until(lambda: stream.playing)
     assert _kinds(stream.trouble())[-1] == "back"
+
+
+@pytest.mark.parametrize(
+    ("handed_ms", "playing", "reach_ms"),
+    [(1_200, True, 1_300), (1_390, True, 1_390), (None, False, 1_000), (1_100, False, 1_300)],
+    ids=["a block may be handed over now", "as far as was handed over", "nothing plays",
+         "it is taking its first block"],
+)  # fmt: skip
+def test_what_can_still_be_changed_leaves_time_to_change_it(
+    shop: Shop, handed_ms: int | None, playing: bool, reach_ms: int
+) -> None:
+    """A plan of a day took 29 ms to be made anew for an answer."""
+    stream = SpeakerStream(Silence(), clock=ManualClock(1_000_000_000), begin_ns=0)
+    stream._card, stream._sounding = shop["front"], playing
+    shop["front"].next_frame = None if handed_ms is None else (handed_ms - 1) * 48
+    assert stream.position_ms() == 1_000
+    assert 29 < stream.filled_ms() - reach_ms <= 60
 
 
 def test_a_speaker_that_opens_after_the_end_is_closed_again(shop: Shop) -> None:

@@ -9,11 +9,10 @@ from darktimer.errors import UnreadableError, did_you_mean
 from darktimer.live.answers import with_answers
 from darktimer.live.conductor import Conductor
 from darktimer.live.gates import waits_of
-from darktimer.live.keys import keyboard
+from darktimer.live.keyboard import keyboard
 from darktimer.live.lights import Lights
 from darktimer.live.scribe import Scribe
 from darktimer.live.session import Session
-from darktimer.live.signals import Signals
 from darktimer.live.stage import Speakers, Stage
 from darktimer.output.clock import SystemClock
 from darktimer.pages.later import Later
@@ -94,6 +93,6 @@ def _rehearse(
 ) -> Session:
     clock = SystemClock()
     begin_ns = clock.boot_ns() + (speakers.lead_ms - from_ms) * 1_000_000
-    with keyboard() as keys, Signals() as signals, watch:
-        stage = Stage(speakers, keys, signals, Lights(None), Scribe(None), clock, begin_ns)
+    with keyboard() as keys, watch:
+        stage = Stage(speakers, keys, Lights(None), Scribe(None), clock, begin_ns)
         return stage.perform(conductor, cue_set, lambda _: None, watch)

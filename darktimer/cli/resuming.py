@@ -14,12 +14,11 @@ from darktimer.errors import DarktimerError
 if TYPE_CHECKING:  # a run that is taken up again has no time for what it does not need
     from darktimer.cues.cue_set import CueSet
     from darktimer.journal.journal import Journal
-    from darktimer.live.keys import Keyboard
+    from darktimer.live.keyboard import Keyboard
     from darktimer.live.lights import Lights
     from darktimer.live.resume import CutOff
     from darktimer.live.scribe import Scribe
     from darktimer.live.session import Session
-    from darktimer.live.signals import Signals
 
 _ENDED_EARLY = 4
 
@@ -29,23 +28,22 @@ def take_up(named: Named, asked: Collection[str], as_json: bool) -> None:
 
     Of the speakers ``named`` those parts are taken that were ``asked`` for; else it is as it began.
     """
-    from darktimer.live.keys import keyboard
+    from darktimer.live.keyboard import keyboard
     from darktimer.live.lights import Lights
     from darktimer.live.resume import cut_off
     from darktimer.live.scribe import Scribe
-    from darktimer.live.signals import Signals
 
     with _alone() as journal:
         found = cut_off(journal)
         if found is None:
             raise _nothing()
         scribe = Scribe(journal, found.run.number)
-        with keyboard() as keys, Signals() as signals:
+        with keyboard() as keys:
             with Lights(log() if found.dark else None) as lights:
                 lights.out()
                 kept = {k: v for k, v in found.begun.get("speakers", {}).items() if k not in asked}
                 speakers = named._asdict() | kept
-                session = _led_on(found, scribe, keys, signals, lights, speakers, as_json)
+                session = _led_on(found, scribe, keys, lights, speakers, as_json)
             close(session, scribe, as_json)
 
 
@@ -87,7 +85,6 @@ def _led_on(
     found: "CutOff",
     scribe: "Scribe",
     keys: "Keyboard",
-    signals: "Signals",
     lights: "Lights",
     speakers: dict[str, Any],
     as_json: bool,
@@ -104,7 +101,7 @@ def _led_on(
     waits = Waits.TRANSFERS if found.begun else Waits.LOADING  # of which those kept are left
     conductor = Conductor(found.timeline, cue_set, waits)
     begin = begin_ns(found.origin, clock)
-    stage = Stage(Speakers(**speakers), keys, signals, lights, scribe, clock, begin, patient=True)
+    stage = Stage(Speakers(**speakers), keys, lights, scribe, clock, begin, patient=True)
     with kept_awake(), Later(cue_set, silent=as_json) as watch:
         return stage.perform(conductor, cue_set, lambda session: session.take_up(found), watch)
 

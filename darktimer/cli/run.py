@@ -17,7 +17,7 @@ from darktimer.errors import DarktimerError, OutputError
 if TYPE_CHECKING:  # a run that is taken up again has no time for what it does not need
     from darktimer.cues.cue_set import CueSet
     from darktimer.live.conductor import Conductor
-    from darktimer.live.keys import Keyboard
+    from darktimer.live.keyboard import Keyboard
     from darktimer.live.scribe import Scribe
     from darktimer.live.session import Session
     from darktimer.live.stage import Stage
@@ -124,10 +124,9 @@ def _run(
     from darktimer.live.awake import kept_awake
     from darktimer.live.conductor import Conductor
     from darktimer.live.gates import waits_of
-    from darktimer.live.keys import keyboard
+    from darktimer.live.keyboard import keyboard
     from darktimer.live.lights import Lights
     from darktimer.live.lock import leading
-    from darktimer.live.signals import Signals
     from darktimer.live.stage import Speakers, Stage
     from darktimer.live.trial import Trial
     from darktimer.output.clock import SystemClock
@@ -136,10 +135,10 @@ def _run(
 
     cue_set, speakers, clock = with_answers(prepared.cue_set), Speakers(*named), SystemClock()
     dark = any(step.dark for step in prepared.timeline.steps)
-    with kept_awake() as sleepy, keyboard() as keys, Signals() as signals:
+    with kept_awake() as sleepy, keyboard() as keys:
         conductor = Conductor(prepared.timeline, cue_set, waits_of(False if keys.gone else gates))
         with Trial(cue_set, speakers) as trial:  # no speaker: said before anybody reads pages
-            pages = Pages(keys, signals, start_in_ms)
+            pages = Pages(keys, start_in_ms)
             if as_json:
                 pages.wait(start_in_ms or 0)
             else:
@@ -149,7 +148,7 @@ def _run(
         with leading(home(), scribe.run):
             lights = Lights(log() if dark else None)
             with lights, Later(cue_set, silent=as_json) as watch:
-                stage = Stage(speakers, keys, signals, lights, scribe, clock, begin_ns)
+                stage = Stage(speakers, keys, lights, scribe, clock, begin_ns)
                 session = _performed(stage, conductor, cue_set, watch)
             close(session, scribe, as_json)
 

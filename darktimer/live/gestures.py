@@ -8,6 +8,8 @@ decided here.
 from enum import StrEnum
 from typing import Final, NamedTuple
 
+#: Signals that ask a program to end.
+ENDINGS: Final = ("SIGINT", "SIGTERM", "SIGQUIT", "SIGBREAK")
 #: Nearer together than this, a press is a key's own repeating or a glove on several keys.
 BOUNCE_MS: Final = 80
 TWICE_MS: Final = 700
@@ -24,6 +26,11 @@ class Key(NamedTuple):
 
     name: str
     goes_on: bool
+
+    @property
+    def ends(self) -> bool:
+        """Whether it ends a program everywhere else: Ctrl-C, or a signal that is sent for that."""
+        return self.name in ("03", *ENDINGS)
 
 
 class Gesture(StrEnum):

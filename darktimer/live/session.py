@@ -14,12 +14,11 @@ from darktimer.cues.score import Score
 from darktimer.journal import events as kinds
 from darktimer.live.conductor import Conductor
 from darktimer.live.gestures import Gesture, Gestures, Key
-from darktimer.live.keys import Keyboard
+from darktimer.live.keyboard import Keyboard
 from darktimer.live.lights import Lights, Reason
 from darktimer.live.logbook import Logbook
 from darktimer.live.resume import CutOff
 from darktimer.live.scribe import Scribe
-from darktimer.live.signals import Signals
 from darktimer.live.state import NO_KEYS, SILENCE, TIME, Event, Now
 from darktimer.output.clock import Clock
 from darktimer.output.trouble import Trouble
@@ -28,8 +27,6 @@ from darktimer.process.timeline import Cue
 TICK_S: Final = 0.05
 #: After the last sound, so that the speaker can end it.
 _TAIL_MS: Final = 500
-#: A key that ends a program everywhere else.
-_CONTROL_C: Final = "03"
 #: Troubles that tell of a silence that is over; a sleep shows in one of these.
 _SILENCES: Final = ("back", "stalled")
 
@@ -56,7 +53,6 @@ class Session:
         line: Score,
         stream: Stream,
         keyboard: Keyboard,
-        signals: Signals,
         screen: Lights,
         scribe: Scribe,
         clock: Clock,
@@ -66,7 +62,6 @@ class Session:
         self._line = line
         self._stream = stream
         self._keyboard = keyboard
-        self._signals = signals
         self._screen = screen
         self._gestures = Gestures()
         self._logbook = Logbook(conductor, scribe, clock, stream.position_ms)
@@ -116,7 +111,7 @@ class Session:
 
     def tick(self) -> None:
         """Waits for a key for a moment, then does all that time, keys and troubles ask for."""
-        pressed = [*self._keyboard.read(TICK_S), *self._signals.taken()]
+        pressed = self._keyboard.read(TICK_S)
         if not pressed:
             self._gestures.rest(int(TICK_S * 1000))
         now = self.now()
@@ -184,7 +179,7 @@ class Session:
         if was_dark:
             self._screen.woken()
             self._light(gesture, now)
-        elif key.name == _CONTROL_C or key in self._signals.endings:
+        elif key.ends:
             self.left_early = True
 
     def _light(self, gesture: Gesture, now: Now) -> None:

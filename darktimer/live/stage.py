@@ -14,11 +14,10 @@ from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
 from darktimer.live.answers import here
 from darktimer.live.conductor import Conductor
-from darktimer.live.keys import Keyboard
+from darktimer.live.keyboard import Keyboard
 from darktimer.live.lights import Lights
 from darktimer.live.scribe import Scribe
 from darktimer.live.session import Session
-from darktimer.live.signals import Signals
 from darktimer.output.clock import Clock
 from darktimer.output.protocol import Sound
 from darktimer.output.speaker import SpeakerStream, lead_ms
@@ -67,7 +66,6 @@ class Stage:
 
     speakers: Speakers
     keyboard: Keyboard
-    signals: Signals
     screen: Lights
     scribe: Scribe
     clock: Clock
@@ -87,7 +85,7 @@ class Stage:
         """
         line = self.speakers.line(conductor, cue_set)
         stream = self.speakers.stream(line, self.clock, self.begin_ns)
-        parts = (self.keyboard, self.signals, self.screen, self.scribe, self.clock)
+        parts = (self.keyboard, self.screen, self.scribe, self.clock)
         session = Session(conductor, line, stream, *parts)
         try:
             stream.start(patient=self.patient)

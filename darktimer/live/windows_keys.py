@@ -5,33 +5,27 @@ import time
 from typing import Any, Final
 
 from darktimer.live.gestures import Key
-from darktimer.live.keys import AT_ONCE
+from darktimer.live.keyboard import AT_ONCE, Keyboard
 
 
-class WindowsKeyboard:
+class WindowsKeyboard(Keyboard):
     """Is asked code by code, and never for more than are there."""
 
     _GOES_ON: Final = {" ": "space", "\r": "enter", "\xe0M": "right", "\xe0Q": "page down"}
 
     def __init__(self) -> None:
+        super().__init__()
         self.gone = not os.isatty(0)
 
-    def __enter__(self) -> "WindowsKeyboard":
-        return self
-
-    def __exit__(self, *_: Any) -> None:
-        """A Windows console is asked key by key; there is nothing to put back."""
-
-    def read(self, wait_s: float) -> list[Key]:
-        """The keys pressed since the last call; waits up to ``wait_s`` for the first."""
+    def _pressed(self, wait_s: float) -> list[Key]:
         import msvcrt  # only there is it found
 
         console: Any = msvcrt
         until = time.monotonic() + wait_s
-        while (self.gone or not console.kbhit()) and time.monotonic() < until:
+        while not console.kbhit() and time.monotonic() < until:
             time.sleep(0.01)
         pressed: list[Key] = []
-        while not self.gone and len(pressed) < AT_ONCE and console.kbhit():
+        while len(pressed) < AT_ONCE and console.kbhit():
             pressed.append(self._next(console))
         return pressed
 

@@ -15,14 +15,12 @@ from typing import Final
 import click
 
 from darktimer.live.gestures import Key
-from darktimer.live.keys import Keyboard
-from darktimer.live.signals import Signals
+from darktimer.live.keyboard import Keyboard
 from darktimer.live.trial import Trial
 from darktimer.pages.beforehand import print_last, print_plan, print_trial
 from darktimer.pages.closing import ABORTED
 from darktimer.prepare.prepared import Prepared
 
-_CONTROL_C: Final = "03"
 #: Below a page: an empty line, what to press, and the line that the cursor stands on.
 _BELOW: Final = 3
 
@@ -30,9 +28,8 @@ _BELOW: Final = 3
 class Pages:
     """The pages, turned by keys; where no key can come, nothing waits for one."""
 
-    def __init__(self, keys: Keyboard, signals: Signals, start_in_ms: int | None) -> None:
+    def __init__(self, keys: Keyboard, start_in_ms: int | None) -> None:
         self._keys = keys
-        self._signals = signals
         self._start_in_ms = 0 if keys.gone and start_in_ms is None else start_in_ms
 
     def turn(self, prepared: Prepared, trial: Trial, warnings: list[str]) -> None:
@@ -87,7 +84,7 @@ class Pages:
 
     def _pressed(self) -> list[Key]:
         pressed = self._keys.read(0.05)
-        if self._signals.taken() or any(key.name == _CONTROL_C for key in pressed):
+        if any(key.ends for key in pressed):
             click.echo("Nothing was begun.")
             sys.exit(ABORTED)
         return pressed

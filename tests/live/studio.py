@@ -13,7 +13,6 @@ from darktimer.live.gestures import Key
 from darktimer.live.lights import Reason
 from darktimer.live.scribe import Scribe
 from darktimer.live.session import Session
-from darktimer.live.signals import Signals
 from darktimer.output.trouble import Trouble
 from darktimer.process.timeline import Cue, Timeline
 from tests.live.plans import OPEN, cue_set, timeline
@@ -230,13 +229,11 @@ class Studio:
         self.conductor = Conductor(led, cue_set(), waits, brisk=brisk)
         self.line: Any = Score(led, cue_set(), RATE, SPEAKERS["none"]) if samples else CueLine()
         self.tape: Any = (Tape if samples else Air)(self.line, self.clock)
-        self.signals = Signals()
         self.session = Session(
             self.conductor,
             self.line,
             self.tape,
             self.keys,
-            self.signals,
             self.screen,
             self.notes,
             self.clock,

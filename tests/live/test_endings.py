@@ -27,7 +27,6 @@ from darktimer.live.gestures import Key
 from darktimer.live.lights import Reason
 from darktimer.live.row import acts
 from darktimer.live.session import Session
-from darktimer.live.signals import Signals
 from darktimer.process import meanings
 from darktimer.process.timeline import Timeline
 from tests.live.plans import OTHER, SPACE, cue_set, timeline
@@ -108,6 +107,7 @@ class Keys:
 
     def __init__(self, world: World, chance: random.Random) -> None:
         self.gone = False
+        self.signalled: list[Key] = []
         self.coming: list[tuple[float, Callable[[], list[Key]]]] = []
         self._world = world
         self._chance = chance
@@ -125,7 +125,8 @@ class Keys:
         self.coming = [each for each in self.coming if each[0] > self._world.true_ms]
         pressed = [happens() for happens in due]
         keys = [key for each in pressed if isinstance(each, list) for key in each]
-        return [] if self.gone else keys
+        signals, self.signalled = self.signalled, []
+        return signals if self.gone else [*keys, *signals]
 
 
 class Process:
@@ -136,7 +137,6 @@ class Process:
         self.notes, self.screen = Notes(), Lit(world)
         self.notes.events = written
         self.keys = Keys(world, chance)
-        self.signals = Signals()
         self.silences: list[tuple[float, float]] = []
 
     def begin(self, begin_ns: int) -> Session:
@@ -144,7 +144,7 @@ class Process:
         conductor = Conductor(self.line, cue_set(), Waits.NOWHERE)
         cues = CueLine()
         self.air = Air(cues, self.clock)
-        parts = (self.keys, self.signals, self.screen, self.notes, self.clock)
+        parts = (self.keys, self.screen, self.notes, self.clock)
         self.session = Session(conductor, cues, self.air, *parts)
         return self.session
 
@@ -258,7 +258,7 @@ def _close_terminal(process: Process) -> None:
 
 def _signal(process: Process) -> None:
     names = process.chance.choices(["SIGTERM", "SIGINT"], k=process.chance.randrange(1, 8))
-    process.signals._arrived.extend(Key(name, False) for name in names)
+    process.keys.signalled.extend(Key(name, False) for name in names)
 
 
 def _abort(process: Process) -> list[Key]:

@@ -12,8 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as some
 
 from darktimer.live.gestures import Gesture, Gestures, Key
-from darktimer.live.keys import keys
-from darktimer.live.terminal_keys import TerminalKeyboard
+from darktimer.live.terminal_keys import TerminalKeyboard, keys
 from darktimer.live.windows_keys import WindowsKeyboard
 from tests.live.plans import OTHER, SPACE
 

@@ -127,7 +127,7 @@ def test_a_key_held_while_the_program_stands_still_aborts_nothing(studio, stall_
 
 
 def test_a_signal_in_the_dark_is_a_key_and_in_the_light_an_end(studio):
-    studio.signals._arrived.append(Key("SIGTERM", False))
+    studio.keys.press(0, Key("SIGTERM", False))
     studio.until(1_000)
     assert studio.notes.told("key") == ["where am I"]
     assert not studio.session.over()

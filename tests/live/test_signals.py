@@ -7,24 +7,24 @@ import sys
 
 import pytest
 
-from darktimer.live.signals import Signals
+from darktimer.live.keyboard import Keyboard
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="sent as on POSIX systems")
 
 _UNTAKEABLE = {signal.SIGKILL, signal.SIGSTOP}
 _TAKING = """
 import sys
-from darktimer.live.signals import Signals
-with Signals() as signals:
+from darktimer.live.keyboard import Keyboard
+with Keyboard() as signals:
     print("taken", flush=True)
     sys.stdin.read(1)
-    print(sorted(key.name for key in signals.taken()))
+    print(sorted(key.name for key in signals.read(0)))
 """
 
 _FAULTING = """
 import ctypes
-from darktimer.live.signals import Signals
-with Signals():
+from darktimer.live.keyboard import Keyboard
+with Keyboard():
     ctypes.string_at(0)
 """
 
@@ -50,6 +50,6 @@ def test_a_fault_of_the_machines_own_does_not_go_on_for_ever():
 
 def test_afterwards_all_are_as_before():
     before = {number: signal.getsignal(number) for number in signal.valid_signals()}
-    with Signals():
+    with Keyboard():
         assert signal.getsignal(signal.SIGUSR1) is signal.SIG_IGN
     assert {number: signal.getsignal(number) for number in signal.valid_signals()} == before

@@ -8,7 +8,6 @@ import pytest
 
 from darktimer.errors import OutputError
 from darktimer.live.session import Session
-from darktimer.live.signals import Signals
 from darktimer.live.stage import Speakers, Stage
 from darktimer.output.protocol import Sound
 from darktimer.process import meanings
@@ -59,9 +58,7 @@ class Theatre:
 
         monkeypatch.setattr("darktimer.live.stage.SpeakerStream", Speaker)
         self.clock, self.screen = ManualClock(), Curtain(dark=False)
-        self.stage = Stage(
-            SPEAKERS, Keys(self.clock), Signals(), self.screen, Notes(), self.clock, 7, patient
-        )
+        self.stage = Stage(SPEAKERS, Keys(self.clock), self.screen, Notes(), self.clock, 7, patient)
 
     def run(self, monkeypatch: pytest.MonkeyPatch, instead: Callable[[Session], None]) -> None:
         def run(session: Session, watch: Callable[[Session], None]) -> None:

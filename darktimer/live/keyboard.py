@@ -1,51 +1,57 @@
-"""Signals that would end or stop a program: a press of a key, or nothing.
+"""What a person presses during a run: keys, and the signals that would end or stop a program.
 
 Film does not stop developing when somebody ends a program. So a signal to end is taken for a key
 that is pressed by accident: it is answered, and five of them within two seconds ask to abort. All
 others that can be are ignored: nobody means them in the dark, and a shell would write a line about
-each. The terminal's closing is noted elsewhere.
+each. A real `SIGSEGV` and its like, which no program can ignore, end it all the same.
 """
 
 import signal
+import sys
+import time
 from collections import deque
 from contextlib import suppress
-from typing import Any, Final
+from typing import Any, Final, Self
 
-from darktimer.live.gestures import Key
+from darktimer.live.gestures import ENDINGS, Key
 
-_ENDINGS: Final = ("SIGINT", "SIGTERM", "SIGQUIT", "SIGBREAK")
+#: No more than this is read at a time, of bytes or codes, however much there is.
+AT_ONCE: Final = 256
 #: They end and stop nothing, and the system or a library counts on them.
 _HARMLESS: Final = ("SIGCHLD", "SIGCONT", "SIGURG", "SIGWINCH")
 #: A signal of a number alone, as those of real time are, has no name.
 _NAMES: Final = {each.value: each.name for each in signal.Signals}
 
 
-class Signals:
-    """In a ``with`` block, signals arrive here as keys; ``endings`` are those keys.
+class Keyboard:
+    """A context in which signals are keys; this one has no others. ``gone``: none will come."""
 
-    A real `SIGSEGV` and its like, which no program can ignore, end it all the same.
-    """
-
-    endings: Final = frozenset(Key(name, False) for name in _ENDINGS)
+    gone = True
 
     def __init__(self) -> None:
         self._arrived: deque[Key] = deque()
         self._before: dict[int, Any] = {}
 
-    def __enter__(self) -> "Signals":
+    def __enter__(self) -> Self:
         for number in map(int, signal.valid_signals()):
             name = _NAMES.get(number, "")
             if name not in _HARMLESS:
-                self._take(number, self._note if name in _ENDINGS else signal.SIG_IGN)
+                self._take(number, self._note if name in ENDINGS else signal.SIG_IGN)
         return self
 
     def __exit__(self, *_: Any) -> None:
         for number, handler in self._before.items():
             signal.signal(number, handler)
 
-    def taken(self) -> list[Key]:
-        """The keys that arrived as signals since the last call."""
-        return [self._arrived.popleft() for _ in range(len(self._arrived))]
+    def read(self, wait_s: float) -> list[Key]:
+        """The keys pressed since the last call; waits up to ``wait_s`` for the first."""
+        if self.gone:
+            time.sleep(wait_s)
+        pressed = [] if self.gone else self._pressed(wait_s)
+        return [*pressed, *(self._arrived.popleft() for _ in range(len(self._arrived)))]
+
+    def _pressed(self, wait_s: float) -> list[Key]:
+        raise NotImplementedError
 
     def _take(self, number: int, handler: Any) -> None:
         with suppress(OSError, ValueError):  # some cannot be taken at all
@@ -54,3 +60,12 @@ class Signals:
 
     def _note(self, number: int, _frame: Any) -> None:
         self._arrived.append(Key(_NAMES[number], False))
+
+
+def keyboard() -> Keyboard:
+    """The keyboard of this terminal."""
+    if sys.platform == "win32":
+        from darktimer.live.windows_keys import WindowsKeyboard as Here
+    else:
+        from darktimer.live.terminal_keys import TerminalKeyboard as Here
+    return Here()

@@ -5,7 +5,6 @@ between two pieces the plan stood still, or jumped. Times are milliseconds; the 
 with the run. Knows no cues and no keys.
 """
 
-from collections.abc import Iterable
 from typing import NamedTuple
 
 
@@ -62,14 +61,6 @@ class Course(NamedTuple):
         return Course((*before, last._replace(to_ms=plan_ms)))
 
     def going_on(self, plan_ms: int, session_ms: int, stops_ms: int | None) -> "Course":
-        """The plan goes on from ``plan_ms`` at ``session_ms``, until the plan's ``stops_ms``."""
-        return Course((*self.pieces, Piece(plan_ms, stops_ms, session_ms - plan_ms)))
-
-    def as_json(self) -> list[list[int | None]]:
-        """A form that JSON can hold; `course_of` reads it."""
-        return [list(piece) for piece in self.pieces]
-
-
-def course_of(kept: Iterable[Iterable[int | None]]) -> Course:
-    """The course that `Course.as_json` gave."""
-    return Course(tuple(Piece(*piece) for piece in kept))  # type: ignore[arg-type]
+        """From ``session_ms`` on the plan goes on at ``plan_ms``, until its ``stops_ms``."""
+        pieces = self.stopping(self.plan_ms(session_ms)).pieces
+        return Course((*pieces, Piece(plan_ms, stops_ms, session_ms - plan_ms)))

@@ -49,7 +49,7 @@ class Logbook:
     def go_on(self, now: Now, from_ms: int) -> None:
         """What was before is written down already, up to the step that was begun by ``from_ms``."""
         self._unwritten_ms = now.at_ms
-        self._step = self._conductor.place(from_ms).step
+        self._step = self._conductor.state.place(from_ms).step
 
     def count_key(self) -> None:
         """A key that means nothing: it is counted, since a key that is held sends 30 a second."""
@@ -92,7 +92,7 @@ class Logbook:
     def _write_steps(self, state: State, now: Now) -> None:
         if now.at_ms < 0:
             return
-        current = self._conductor.place(now.at_ms).step
+        current = state.place(now.at_ms).step
         steps, real_ms = self._conductor.timeline.steps, state.course.at_ms
         for index in range(0 if self._step is None else self._step + 1, current + 1):
             start_ms = steps[index].start_ms

@@ -8,96 +8,86 @@ from typing import Final, TypeVar
 
 from darktimer.live.course import Course
 from darktimer.live.row import acts
-from darktimer.live.state import Now, State
-from darktimer.live.telling import Telling
+from darktimer.live.state import State
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue, Span, Step, Timeline
 
 #: A brisk plan cuts quiet longer than this short to what is left of it before the next sound; but
 #: not what keeps every sound clear of others, so that a key pressed at once finds it there.
 QUIET_MS: Final = 2_500
-LEFT_MS: Final = 700
+_LEFT_MS: Final = 700
 
 _Stretch = TypeVar("_Stretch", Step, Span)
 
 
-class Planning:
-    """Of one timeline."""
+def follow(state: State) -> State:
+    """The state with the row that its course, its gates and its doubt call for."""
+    planned, beyond = tuple(_falling(state, state.course)), tuple(_beyond(state))
+    if state.doubt_ms:
+        return _beyond_doubt(state, planned, beyond)
+    return state._replace(row=state.row.planning(planned, beyond))
 
-    def __init__(self, timeline: Timeline, telling: Telling) -> None:
-        self._timeline = timeline
-        self._telling = telling
 
-    def follow(self, state: State, filled_ms: int) -> State:
-        """The state with the row that its course, its gates and its doubt call for."""
-        planned, beyond = tuple(self._falling(state.course)), tuple(self._beyond(state))
-        if state.doubt_ms:
-            return self._beyond_doubt(state, planned, beyond, filled_ms)
-        return state._replace(row=state.row.planning(planned, beyond, filled_ms))
-
-    def hurrying(self, state: State, now: Now) -> State:
-        """The plan jumps from where the sound is made to a little before the next one."""
-        at_ms, (last_ms, *coming) = now.filled_ms, state.row.quiet_ms(now.filled_ms)
-        if state.course.stops_ms is not None:
-            coming.append(state.course.stops_ms)
-        to_ms = min(coming, default=at_ms)
-        goes_on = max(last_ms, state.row.over_ms(at_ms)) > at_ms or state.waits(at_ms)
-        if goes_on or to_ms - last_ms <= QUIET_MS or to_ms - LEFT_MS <= at_ms:
-            return state
-        plan_ms = state.course.plan_ms(to_ms - LEFT_MS)
-        course = state.course.going_on(plan_ms, at_ms, state.next_stop_ms)
-        return self.follow(state._replace(course=course).forgetting(), at_ms)
-
-    def performed(self, state: State) -> Timeline:
-        """What really happened, and will by the plan, as a timeline of its own."""
-        plan, aborted_ms = self._timeline, state.aborted_ms
-
-        def at(plan_ms: int) -> int:
-            real_ms = state.course.at_ms(plan_ms)
-            return real_ms if aborted_ms is None else min(real_ms, aborted_ms)
-
-        def lived(each: _Stretch) -> _Stretch:
-            start_ms, end_ms = at(each.start_ms), at(each.end_ms)
-            if (start_ms, end_ms) == (each.start_ms, each.end_ms):
-                return each
-            return each._replace(start_ms=start_ms, end_ms=end_ms)
-
-        return plan._replace(
-            duration_ms=at(plan.duration_ms),
-            steps=tuple(map(lived, plan.steps)),
-            spans=tuple(map(lived, plan.spans)),
-            cues=state.cues,
-        )
-
-    def _beyond(self, state: State) -> Iterator[Cue]:
-        """What may sound after the next gate, as soon as that is left."""
-        if state.gates and not state.held:
-            yield from self._falling(state.course.stopping(None), state.gates[0].plan_ms)
-
-    def _falling(self, course: Course, from_ms: int = 0) -> Iterator[Cue]:
-        """The timeline's cues where a course lets them fall."""
-        for cue in self._timeline.cues:
-            if cue.at_ms >= from_ms and course.plays(cue.at_ms):
-                at_ms = course.at_ms(cue.at_ms)
-                # The very same cue where nothing has moved: a day of them is not held twice.
-                yield cue if at_ms == cue.at_ms else cue._replace(at_ms=at_ms)
-
-    def _beyond_doubt(
-        self, state: State, planned: tuple[Cue, ...], beyond: tuple[Cue, ...], filled_ms: int
-    ) -> State:
-        """Puts light-safe off by what is doubtful, so that it is true all the same."""
-        again = (c for c in state.row.again if c.at_ms < filled_ms or not _safe(c))
-        row = state.row._replace(again=tuple(again))
-        row = row.planning(_others(planned), _others(beyond), filled_ms)
-        state = state._replace(row=row)
-        if any(map(_safe, row.cues)):  # handed over already
-            return state
-        for cue in filter(_safe, planned):
-            from_ms = max(cue.at_ms + state.doubt_ms, filled_ms)
-            put_off = cue._replace(at_ms=row.room_ms(from_ms, cue.length_ms, acts))
-            planned_ms = state.course.plan_ms(cue.at_ms)
-            state = self._telling.put_off(state, put_off, planned_ms, filled_ms)
+def hurrying(state: State) -> State:
+    """The plan jumps from where the sound is made to a little before the next one."""
+    at_ms, (last_ms, *coming) = state.filled_ms, state.row.quiet_ms
+    if state.course.stops_ms is not None:
+        coming.append(state.course.stops_ms)
+    to_ms = min(coming, default=at_ms)
+    goes_on = max(last_ms, state.row.over_ms) > at_ms or state.waits(at_ms)
+    if goes_on or to_ms - last_ms <= QUIET_MS or to_ms - _LEFT_MS <= at_ms:
         return state
+    plan_ms = state.course.plan_ms(to_ms - _LEFT_MS)
+    course = state.course.going_on(plan_ms, at_ms, state.next_stop_ms)
+    return follow(state._replace(course=course).forgetting())
+
+
+def performed(state: State) -> Timeline:
+    """What really happened, and will by the plan, as a timeline of its own."""
+    plan, aborted_ms = state.script.timeline, state.aborted_ms
+
+    def at(plan_ms: int) -> int:
+        real_ms = state.course.at_ms(plan_ms)
+        return real_ms if aborted_ms is None else min(real_ms, aborted_ms)
+
+    def lived(each: _Stretch) -> _Stretch:
+        return each._replace(start_ms=at(each.start_ms), end_ms=at(each.end_ms))
+
+    return plan._replace(
+        duration_ms=at(plan.duration_ms),
+        steps=tuple(map(lived, plan.steps)),
+        spans=tuple(map(lived, plan.spans)),
+        cues=state.cues,
+    )
+
+
+def _beyond(state: State) -> Iterator[Cue]:
+    """What may sound after the next gate, as soon as that is left."""
+    if state.gates and not state.held:
+        yield from _falling(state, state.course.stopping(None), state.gates[0].plan_ms)
+
+
+def _falling(state: State, course: Course, from_ms: int = 0) -> Iterator[Cue]:
+    """The timeline's cues where a course lets them fall."""
+    for cue in state.script.timeline.cues:
+        if cue.at_ms >= from_ms and course.plays(cue.at_ms):
+            at_ms = course.at_ms(cue.at_ms)
+            # The very same cue where nothing has moved: a day of them is not held twice.
+            yield cue if at_ms == cue.at_ms else cue._replace(at_ms=at_ms)
+
+
+def _beyond_doubt(state: State, planned: tuple[Cue, ...], beyond: tuple[Cue, ...]) -> State:
+    """Puts light-safe off by what is doubtful, so that it is true all the same."""
+    again = (c for c in state.row.again if c.at_ms < state.filled_ms or not _safe(c))
+    row = state.row._replace(again=tuple(again)).planning(_others(planned), _others(beyond))
+    state = state._replace(row=row)
+    if any(map(_safe, row.cues)):  # handed over already
+        return state
+    for cue in filter(_safe, planned):
+        from_ms = max(cue.at_ms + state.doubt_ms, state.filled_ms)
+        put_off = cue._replace(at_ms=row.room_ms(from_ms, cue.length_ms, acts))
+        state = state.put_off(put_off, state.course.plan_ms(cue.at_ms))
+    return state
 
 
 def _safe(cue: Cue) -> bool:

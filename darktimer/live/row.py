@@ -2,7 +2,7 @@
 
 What asks the hands for something is guarded: nothing is put over it. The rest is company and gives
 way to what is said. An act that is asked for again takes the place of everything but acts. What has
-been handed to the speaker (all that begins before ``filled_ms``) is not changed; what is known not
+been handed to the speaker is not changed; what is known not
 to have been heard is taken out, and is in nobody's way. Knows no keys and no plan.
 """
 
@@ -39,8 +39,9 @@ class Row(NamedTuple):
     """All cues of a run in order of time, heard or to come, in ``cues``; never changed in place.
 
     ``planned`` is what the plan calls for, ``beyond`` what it may call for after a gate; ``said``
-    are answers and questions, ``again`` acts asked for again, ``reminders`` tell of waiting. Until
-    ``broken_ms`` a cue may sound on that was broken off by a silence.
+    are answers and questions, ``again`` acts asked for again, ``reminders`` tell of waiting.
+    What begins before ``filled_ms`` has been handed over; until ``broken_ms`` a cue may sound on
+    that was broken off by a silence.
     """
 
     planned: tuple[Cue, ...] = ()
@@ -50,6 +51,7 @@ class Row(NamedTuple):
     reminders: tuple[Cue, ...] = ()
     cues: tuple[Cue, ...] = ()
     broken_ms: int = NEVER
+    filled_ms: int = NEVER
 
     @property
     def end_ms(self) -> int:
@@ -58,18 +60,29 @@ class Row(NamedTuple):
 
     # Where there is room
 
-    def free_ms(self, filled_ms: int) -> int:
+    @property
+    def free_ms(self) -> int:
         """The first moment that may still be changed and in which no sound goes on."""
-        sounding = (cue.end_ms + CLEAR_MS for cue in self._handed(filled_ms)[-LATELY:])
-        return max([filled_ms, self.broken_ms + CLEAR_MS, *sounding])
+        sounding = (cue.end_ms + CLEAR_MS for cue in self._handed[-LATELY:])
+        return max([self.filled_ms, self.broken_ms + CLEAR_MS, *sounding])
 
-    def silent_ms(self, filled_ms: int) -> int:
+    @property
+    def silent_ms(self) -> int:
         """The same, when all that was said is over too."""
-        return max([self.free_ms(filled_ms), *(cue.end_ms + CLEAR_MS for cue in self.said)])
+        return max([self.free_ms, *(cue.end_ms + CLEAR_MS for cue in self.said)])
 
-    def over_ms(self, filled_ms: int) -> int:
+    @property
+    def over_ms(self) -> int:
         """The same, when all that was asked for again is over too."""
-        return max([self.silent_ms(filled_ms), *(cue.end_ms + CLEAR_MS for cue in self.again)])
+        return max([self.silent_ms, *(cue.end_ms + CLEAR_MS for cue in self.again)])
+
+    @property
+    def quiet_ms(self) -> list[int]:
+        """The end of what was handed over, and the beginning of what follows, if any."""
+        handed = self._handed
+        following = self.cues[len(handed) : len(handed) + 1]
+        last_ms = max((cue.end_ms for cue in handed[-LATELY:]), default=0)
+        return [last_ms, *(cue.at_ms for cue in following)]
 
     def room_ms(self, from_ms: int, length_ms: int, keeps: Callable[[Cue], bool]) -> int:
         """The first moment from which a sound is clear of all cues that keep their place."""
@@ -80,57 +93,50 @@ class Row(NamedTuple):
                 at_ms = first_room_ms(at_ms, length_ms, cues, keeps)
         return at_ms
 
-    def quiet_ms(self, at_ms: int) -> list[int]:
-        """The end of what was begun before a moment, and the beginning of what follows, if any."""
-        handed = self._handed(at_ms)
-        following = self.cues[len(handed) : len(handed) + 1]
-        last_ms = max((cue.end_ms for cue in handed[-LATELY:]), default=0)
-        return [last_ms, *(cue.at_ms for cue in following)]
-
     # What follows it
 
-    def planning(self, planned: Iterable[Cue], beyond: Iterable[Cue], filled_ms: int) -> "Row":
+    def planning(self, planned: Iterable[Cue], beyond: Iterable[Cue]) -> "Row":
         """What the plan calls for is now this."""
-        row = self._replace(planned=tuple(planned), beyond=tuple(beyond))
-        return row.lined_up(filled_ms)
+        return self._replace(planned=tuple(planned), beyond=tuple(beyond)).lined_up()
 
-    def saying(self, cue: Cue, filled_ms: int) -> "Row":
+    def saying(self, cue: Cue) -> "Row":
         """A cue more is said, or an act asked for again."""
         if acts(cue):
-            return self._replace(again=(*self.again, cue)).lined_up(filled_ms)
-        said = (each for each in self.said if each.end_ms > filled_ms)
-        return self._replace(said=(*said, cue)).lined_up(filled_ms)
+            return self._replace(again=(*self.again, cue)).lined_up()
+        said = (each for each in self.said if each.end_ms > self.filled_ms)
+        return self._replace(said=(*said, cue)).lined_up()
 
-    def taking_back(self, filled_ms: int) -> "Row":
+    def taking_back(self) -> "Row":
         """What was to be said and has not been handed over is not said, unless it is an act."""
-        said = tuple(cue for cue in self.said if cue.at_ms < filled_ms)
-        return self if said == self.said else self._replace(said=said).lined_up(filled_ms)
+        said = tuple(cue for cue in self.said if cue.at_ms < self.filled_ms)
+        return self if said == self.said else self._replace(said=said).lined_up()
 
-    def without(self, unheard: Collection[Cue], filled_ms: int) -> "Row":
+    def without(self, unheard: Collection[Cue]) -> "Row":
         """These were not heard, or not to their end; none of them goes on in the middle."""
         if not unheard:
             return self
         gone = set(unheard)
-        kept = (tuple(c for c in each if c not in gone) for each in (self.said, self.again))
-        said, again = kept
-        broken_ms = max(min(cue.end_ms, filled_ms) for cue in unheard)
-        cues = tuple(cue for cue in self.cues if cue not in gone)
+        said, again, cues = (
+            tuple(cue for cue in each if cue not in gone)
+            for each in (self.said, self.again, self.cues)
+        )
+        broken_ms = max(min(cue.end_ms, self.filled_ms) for cue in unheard)
         return self._replace(said=said, again=again, cues=cues, broken_ms=broken_ms)
 
-    def reminding(self, moments: range, length_ms: int, step: int, filled_ms: int) -> "Row":
-        """Waiting is told of at these moments too, in what silence there is."""
-        more = (Cue(at_ms, length_ms, meanings.HOLD, step) for at_ms in moments)
-        return self._replace(reminders=(*self.reminders, *more)).lined_up(filled_ms)
+    def reminding(self, more: Iterable[Cue]) -> "Row":
+        """Waiting is told of by these too, in what silence there is."""
+        return self._replace(reminders=(*self.reminders, *more)).lined_up()
 
-    def lined_up(self, filled_ms: int) -> "Row":
+    def lined_up(self) -> "Row":
         """The row made anew from ``filled_ms`` on."""
-        company = chain(_from(self.planned, filled_ms), _from(self.reminders, filled_ms))
-        spoken = [cue for cue in (*self.said, *self.again) if cue.at_ms >= filled_ms]
+        company = chain(_from(self.planned, self.filled_ms), _from(self.reminders, self.filled_ms))
+        spoken = [cue for cue in (*self.said, *self.again) if cue.at_ms >= self.filled_ms]
         fresh = sorted(chain(self._yielding(company), spoken))
-        return self._replace(cues=(*self._handed(filled_ms), *fresh))
+        return self._replace(cues=(*self._handed, *fresh))
 
-    def _handed(self, filled_ms: int) -> tuple[Cue, ...]:
-        return self.cues[: bisect_left(self.cues, filled_ms, key=_at_ms)]
+    @property
+    def _handed(self) -> tuple[Cue, ...]:
+        return self.cues[: bisect_left(self.cues, self.filled_ms, key=_at_ms)]
 
     def _yielding(self, cues: Iterable[Cue]) -> Iterator[Cue]:
         """These, but for those whose place something said or asked for again has taken."""

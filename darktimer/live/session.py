@@ -197,7 +197,7 @@ class Session:
             return Reason.SAFE
         if state.end_ms is None or now.at_ms <= state.end_ms:
             return None
-        if not self.conductor.dark_begun(now.at_ms):
+        if not state.dark_begun(now.at_ms):
             return Reason.NOTHING_DARK
         return Reason.ASKED_FOR if gesture is Gesture.ABORT else None
 

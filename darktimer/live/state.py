@@ -9,9 +9,10 @@ from enum import StrEnum
 from types import MappingProxyType
 from typing import Any, Final, NamedTuple
 
-from darktimer.live.course import Course, course_of
+from darktimer.live.course import Course, Piece
 from darktimer.live.gates import Gate
-from darktimer.live.row import Row
+from darktimer.live.row import NEVER, Row
+from darktimer.live.script import Place, Script
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue
 
@@ -71,14 +72,16 @@ class Question(NamedTuple):
 class State(NamedTuple):
     """Where the plan's moments fall, where it will wait, what sounds, and what just happened.
 
-    ``plan_end_ms`` is the plan's own end. ``doubt_ms`` is time that may not have gone by (see
+    ``doubt_ms`` is time that may not have gone by (see
     `darktimer.live.resume`). ``moved`` gives, for acts that sound at another moment than the
     plan's, that moment of the plan; ``owed`` are acts not heard, for when there is sound again.
     """
 
-    plan_end_ms: int
+    script: Script
     course: Course
     gates: tuple[Gate, ...]
+    brisk: bool
+    now: Now = Now(NEVER, NEVER, NEVER)
     row: Row = Row()
     held: bool = False
     aborted_ms: int | None = None
@@ -87,6 +90,11 @@ class State(NamedTuple):
     moved: Mapping[tuple[int, str], int] = MappingProxyType({})
     owed: tuple[Cue, ...] = ()
     happened: tuple[Happening, ...] = ()
+
+    @property
+    def filled_ms(self) -> int:
+        """Until when nothing can be changed any more."""
+        return self.row.filled_ms
 
     @property
     def cues(self) -> tuple[Cue, ...]:
@@ -114,7 +122,7 @@ class State(NamedTuple):
             return self.row.end_ms
         if self.course.stops_ms is not None:
             return None
-        return max(self.row.end_ms, self.course.at_ms(self.plan_end_ms))
+        return max(self.row.end_ms, self.course.at_ms(self.script.timeline.duration_ms))
 
     def phase(self, now: Now) -> Phase:
         """What the run is doing now."""
@@ -131,6 +139,15 @@ class State(NamedTuple):
             return Phase.LOADING
         return Phase.FILM_AWAITED if self.waits(now.filled_ms) else Phase.FILM_COMING
 
+    def place(self, at_ms: int) -> Place:
+        """Where the run is at a moment of the session."""
+        return self.script.place(self.course.plan_ms(at_ms), self.waits(at_ms))
+
+    def dark_begun(self, at_ms: int) -> bool:
+        """Whether the plan has come to its first step in the dark."""
+        plan_ms = self.course.plan_ms(at_ms)
+        return any(step.dark and step.start_ms <= plan_ms for step in self.script.timeline.steps)
+
     def light_safe(self, heard_ms: int) -> bool:
         """Whether the light-safe cue was heard, and to its end."""
         return any(c.meaning == meanings.LIGHT_SAFE and c.end_ms <= heard_ms for c in self.cues)
@@ -142,7 +159,7 @@ class State(NamedTuple):
     def kept(self) -> dict[str, Any]:
         """What a run cannot be taken up again without, as plain JSON."""
         return {
-            "course": self.course.as_json(),
+            "course": self.course.pieces,
             "gates": [gate.plan_ms for gate in self.gates],
             "held": self.held,
             "doubt_ms": self.doubt_ms,
@@ -151,17 +168,38 @@ class State(NamedTuple):
     def taken_up(self, kept: dict[str, Any]) -> "State":
         """This state with what `kept` gave."""
         return self._replace(
-            course=course_of(kept["course"]),
+            course=Course(tuple(Piece(*piece) for piece in kept["course"])),
             gates=tuple(gate for gate in self.gates if gate.plan_ms in kept["gates"]),
             held=kept["held"],
             doubt_ms=kept.get("doubt_ms", 0),
         )
 
+    # What follows it
+
+    def at(self, now: Now) -> "State":
+        """Time has gone by, and nothing has happened yet."""
+        row = self.row._replace(filled_ms=now.filled_ms)
+        return self._replace(now=now, row=row, happened=())
+
+    def stopping(self, plan_ms: int | None) -> "State":
+        """The plan will stand still at another of its moments, which is not waited for so far."""
+        return self._replace(course=self.course.stopping(plan_ms)).forgetting()
+
     def forgetting(self) -> "State":
         """No reminders from now on, but for those that were handed over."""
         return self._replace(row=self.row._replace(reminders=()))
 
-    def noting(self, at_ms: int, kind: str, meaning: str, step: int, **detail: Any) -> "State":
-        """And this happened."""
-        happening = Happening(at_ms, kind, meaning, step, detail)
+    def taking_back(self) -> "State":
+        """What was to be said and has not been handed over is not said, unless it is an act."""
+        return self._replace(row=self.row.taking_back())
+
+    def put_off(self, cue: Cue, planned_ms: int) -> "State":
+        """An act comes at another moment than the plan's."""
+        moved = {**self.moved, (cue.at_ms, cue.meaning): planned_ms}
+        return self._replace(row=self.row.saying(cue), moved=moved)
+
+    def noting(self, kind: str, meaning: str, step: int | None = None, **detail: Any) -> "State":
+        """And this happened, now, in the step of now if no other is named."""
+        step = self.place(self.now.at_ms).step if step is None else step
+        happening = Happening(self.now.at_ms, kind, meaning, step, detail)
         return self._replace(happened=(*self.happened, happening))

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import Any, Final
 
+from darktimer.live.planning import performed
 from darktimer.live.session import Session
 from darktimer.pages.runs import FROM_CHANGE_TO_CHANGE, off_by
 from darktimer.terminal.table import Table
@@ -56,9 +57,9 @@ def _outcome(session: Session, troubles: list[str]) -> str:
 
 def _steps(session: Session) -> Iterator[dict[str, Any]]:
     """Each bath from the change into it to the change out of it; None where that never came."""
-    performed = session.conductor.performed()
-    over_ms = min(session.now().at_ms, performed.duration_ms)
-    for planned, real in zip(session.conductor.timeline.steps, performed.steps, strict=True):
+    was = performed(session.conductor.state)
+    over_ms = min(session.now().at_ms, was.duration_ms)
+    for planned, real in zip(session.conductor.timeline.steps, was.steps, strict=True):
         if planned.kind not in _NO_BATH:
             reached = real.start_ms < over_ms
             yield {

@@ -14,8 +14,9 @@ from rich.live import Live
 from rich.text import Text
 
 from darktimer.cues.cue_set import CueSet
-from darktimer.live.conductor import Conductor, Place
+from darktimer.live.conductor import Conductor
 from darktimer.live.row import acts
+from darktimer.live.script import Place
 from darktimer.live.session import Session
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue
@@ -52,7 +53,7 @@ class Scene:
     def __init__(self, session: Session, cue_set: CueSet) -> None:
         conductor, heard_ms = session.conductor, session.now().at_ms
         self.heard_ms = max(0, heard_ms)
-        self.place: Place = conductor.place(self.heard_ms)
+        self.place: Place = conductor.state.place(self.heard_ms)
         self._timeline = conductor.timeline
         self._cues = conductor.state.cues
         self._conductor = conductor

@@ -87,7 +87,9 @@ def test_what_is_left_of_a_long_quiet_is_the_same_at_both_its_ends(quiet_ms):
 def places(studio: Studio) -> list[int]:
     """The plan's moment at each tenth of a second that was played."""
     studio.until(WHOLE_MS)
-    return [studio.conductor.place(at).plan_ms for at in range(0, studio.tape.position_ms(), 100)]
+    return [
+        studio.conductor.state.place(at).plan_ms for at in range(0, studio.tape.position_ms(), 100)
+    ]
 
 
 def test_brisk_time_never_runs_back_and_never_jumps_over_a_sound() -> None:

@@ -11,6 +11,7 @@ from darktimer.live.conductor import Conductor
 from darktimer.live.gates import Waits
 from darktimer.live.gestures import Gesture, Gestures, Key
 from darktimer.live.missed import LATE_MS
+from darktimer.live.planning import performed
 from darktimer.live.row import acts, guarded
 from darktimer.live.state import SILENCE, TIME, Event, Happening, Now, Phase
 from darktimer.process import meanings
@@ -82,7 +83,7 @@ def running() -> Run:
 
 @pytest.mark.parametrize("text", [OPEN, CLOSED])
 def test_alone_it_gives_the_timeline(text):
-    assert conductor(text, Waits.NOWHERE).performed() == timeline(text)
+    assert performed(conductor(text, Waits.NOWHERE).state) == timeline(text)
 
 
 def test_where_am_i_is_the_signature_then_the_time_left(running):
@@ -149,13 +150,13 @@ def test_a_transfer_waits_and_the_steps_after_it_keep_their_length():
     run = conductor(waits=Waits.TRANSFERS)
     gate = run.state.course.stops_ms
     press(run, SPACE, gate + 500, gate + 3_000)
-    entered = moment(run.performed(), "enter-soak")
+    entered = moment(performed(run.state), "enter-soak")
     run.advance(entered + 25_000)
-    assert run.place(entered + 25_000).waits == "film is in"
+    assert run.state.place(entered + 25_000).waits == "film is in"
     press(run, SPACE, entered + 25_000)
-    assert run.place(entered + 26_000).waits == ""
-    soak, planned = run.performed().steps[2], run.timeline.steps[2]
-    begun = next(s for s in run.performed().spans if s.step == 2 and s.kind != "transfer")
+    assert run.state.place(entered + 26_000).waits == ""
+    soak, planned = performed(run.state).steps[2], run.timeline.steps[2]
+    begun = next(s for s in performed(run.state).spans if s.step == 2 and s.kind != "transfer")
     meant = next(s for s in run.timeline.spans if s.step == 2 and s.kind != "transfer")
     assert soak.end_ms - begun.start_ms == planned.end_ms - meant.start_ms
     assert soak.end_ms - soak.start_ms > planned.end_ms - planned.start_ms + 15_000
@@ -165,7 +166,7 @@ def test_a_transfer_that_was_told_of_in_time_waits_for_nobody():
     run = conductor(waits=Waits.TRANSFERS)
     gate = run.state.course.stops_ms
     press(run, SPACE, gate + 500, gate + 3_000)
-    entered = moment(run.performed(), "enter-soak")
+    entered = moment(performed(run.state), "enter-soak")
     stop = run.state.course.stops_ms
     press(run, SPACE, entered + 2_000)
     assert next(c.at_ms for c in run.cues if c.meaning == "stand") == stop
@@ -179,7 +180,7 @@ def test_hold_is_only_for_water(running):
     rinse = moment(running.timeline, "enter-rinse") + 15_000
     press(running, OTHER, rinse, rinse + 600)
     assert "hold" in told(running, rinse, rinse + 3_000)
-    assert running.place(rinse + 5_000).waits == "hold"
+    assert running.state.place(rinse + 5_000).waits == "hold"
     assert "enter-fix" not in told(running, rinse, 10**9)
     press(running, SPACE, rinse + 30_000)
     assert told(running, rinse + 30_000, rinse + 31_000) == ["marked"]
@@ -530,12 +531,12 @@ def _acts_are_all_there(run: Run) -> None:
 
 
 def _dark_has_done_its_work(run: Run) -> None:
-    performed = run.performed()
+    was = performed(run.state)
     if run.state.aborted_ms is None:
-        for planned, real in zip(run.timeline.steps, performed.steps, strict=True):
+        for planned, real in zip(run.timeline.steps, was.steps, strict=True):
             if planned.kind != "load":
                 assert real.end_ms - real.start_ms >= planned.end_ms - planned.start_ms
-    dark_until = max(step.end_ms for step in performed.steps if step.dark)
+    dark_until = max(step.end_ms for step in was.steps if step.dark)
     for cue in run.cues:
         if cue.meaning == meanings.LIGHT_SAFE:
             assert cue.at_ms >= dark_until

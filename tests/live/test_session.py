@@ -11,6 +11,7 @@ from darktimer.journal.runs import Run
 from darktimer.live.gates import Waits
 from darktimer.live.gestures import Key
 from darktimer.live.lights import Reason
+from darktimer.live.planning import performed
 from darktimer.live.resume import CutOff
 from darktimer.live.session import Session
 from darktimer.output.trouble import Trouble
@@ -143,7 +144,7 @@ def test_no_more_keys_hold_up_nothing_but_loading():
     studio.keys.press(gate + 2_000, SPACE)
     studio.keys.press(gate + 4_000, SPACE)
     studio.until(gate + 20_000)
-    assert studio.conductor.place(gate + 20_000).waits == "film is in"
+    assert studio.conductor.state.place(gate + 20_000).waits == "film is in"
     studio.keys.gone = True
     studio.until(gate + 40_000)
     assert studio.conductor.state.end_ms is not None
@@ -248,7 +249,7 @@ def test_loading_waits_though_no_key_can_come():
     studio.until(gate + 5_000)
     studio.keys.gone = True
     studio.until(gate + 600_000)
-    assert studio.conductor.place(gate + 600_000).waits == "loading"
+    assert studio.conductor.state.place(gate + 600_000).waits == "loading"
     assert "enter-soak" not in studio.notes.told("cue")
     assert studio.screen.dark
 
@@ -349,7 +350,6 @@ def test_what_was_recorded_is_what_the_conductor_says_it_was(waits):
         studio.keys.press(at_ms, SPACE if at_ms % 4_000 else OTHER)
         studio.keys.press(at_ms + 2_000, SPACE)
     studio.until(400_000)
-    performed = studio.conductor.performed()
-    score = Score(performed, cue_set(), RATE, SPEAKERS["none"])
+    score = Score(performed(studio.conductor.state), cue_set(), RATE, SPEAKERS["none"])
     recorded = studio.tape.recording.samples()
     assert (recorded == score.fill(0, len(recorded))).all()

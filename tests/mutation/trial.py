@@ -68,8 +68,12 @@ class Trial:
     def _run(self) -> int:
         child = os.fork()
         if not child:
-            _behave(self._copy, self._seconds)
-            os._exit(pytest.main([*_OPTIONS, *self._tests], [_Brisk()]))
+            status = 1
+            try:  # whatever happens, the child must not leave the parent's `with` and its copy
+                _behave(self._copy, self._seconds)
+                status = pytest.main([*_OPTIONS, *self._tests], [_Brisk()])
+            finally:
+                os._exit(status)
         _, status = os.waitpid(child, 0)
         with contextlib.suppress(ProcessLookupError):  # what it started ends with it
             os.killpg(child, signal.SIGKILL)

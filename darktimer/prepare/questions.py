@@ -99,8 +99,8 @@ QUESTIONS: Final = {
         f"{UNKNOWN}.",
     ),
     "fix": Question("Time in the fixer", "At least twice the clearing time."),
-    "wash": Question("Time of each wash", "In plain water, such as 5 min."),
-    "changes": Question("How many washes", "Each in fresh water."),
+    "wash": Question("Time of each wash", "In plain water, such as 2 min."),
+    "changes": Question("How many washes", "Each in fresh water; 10 to 12 are practice."),
     "title": Question("Title", "What to call the plan."),
 }
 BACK: Final = "back"

@@ -323,3 +323,11 @@ def test_ending_early_writes_nothing(asked: Callable[..., str], tmp_path: Path) 
     shown = asked("", "")
     assert "Stopped." in shown
     assert os.listdir(tmp_path) == []
+
+
+def test_the_washes_that_are_usual_are_as_many_as_practice_asks_for(run, tmp_path):
+    """P: 10 to 12 changes of water, Navy training manual 14209; the bench says so of a plan."""
+    answered = ("--no-questions", "--developer", "tea developer", "--volume", "500 ml")
+    assert run("new", tmp_path / "new.yaml", *answered).status == 0
+    wash = read_plan_file(tmp_path / "new.yaml").plan.steps[-1]
+    assert (wash.kind, wash.time_ms, wash.repeat) == ("wash", 120_000, 10)

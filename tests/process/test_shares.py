@@ -93,6 +93,12 @@ def test_cycles_are_taken_together_where_the_opening_left_too_little_for_each() 
     assert found == [(0, 10), *((20 * k, 20 * k + 4) for k in range(1, 6))]
 
 
+def test_standing_that_would_be_crumbs_is_put_before_all_that_moves() -> None:
+    """Of 3:30 a tenth stands, 21 s: 20 s of it until the next cycle, and 1 s more."""
+    assert bouts("210 s", "9/10", opening="40 s") == [(0, 40), (61, 210)]
+    assert bouts("220 s", "9/10", opening="50 s", drain="10 s") == [(0, 50), (62, 210)]
+
+
 def test_cycles_that_leave_no_time_to_stand_are_refused_as_they_were_asked_for() -> None:
     with pytest.raises(FindingsError, match=r"standing lasts only 1\.09 s"):
         bouts("2 min", "9/10", "10 s")

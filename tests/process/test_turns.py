@@ -20,7 +20,7 @@ from darktimer.plan.checks import faults
 from darktimer.plan.model import Plan
 from darktimer.plan.reader import read_plan, read_plan_text
 from darktimer.process.compiler import compile_plan
-from darktimer.process.schemes import _joined
+from darktimer.process.schemes import Body, _joined, moving
 from darktimer.process.timeline import Timeline
 from darktimer.units import duration_ms
 
@@ -259,6 +259,9 @@ def test_a_written_moment_that_cannot_be_played_is_refused_at_its_place() -> Non
             "turns from 9:50 to 10:00 run into the drain, at 9:50",
         ),
     ]
+    last = "agitation: {inversions: 4, within: 10 s, at: [20 s, 9:40]}"
+    ((key, _),) = refused(f"{TANK}  - develop: 10 min\n    {last}\n")
+    assert key == "steps[1].agitation.at[1]"
     ending = "agitation: {inversions: 4, at: [30 s, 9:41]}"
     ((key, _),) = refused(f"{TANK}  - develop: 10 min\n    {ending}\n")
     assert key == "steps[1].agitation.at[2]"
@@ -287,6 +290,10 @@ def test_an_opening_too_short_for_a_turn_is_refused() -> None:
     assert list(refused(f"{TANK}  - develop: 10 min\n    {short}\n")) == [
         ("steps[1].opening", "an opening of 2 s has no room for a turn")
     ]
+    every = Inversions.read({"inversions": "4", "every": "1 min"})
+    body = Body(0, 600_000, 0, 590_000, 2_000, 0, 3_000)
+    with pytest.raises(FindingsError, match=r"write at least 2\.5 s, or none"):
+        moving(every, body)
 
 
 @pytest.mark.parametrize(("opening", "ticks"), [("2500 ms", 1), ("6600 ms", 3), ("30 s", 19)])
@@ -349,7 +356,7 @@ def test_light_safe_waits_for_turns() -> None:
 
 
 def test_the_other_way_round_is_told_unless_the_film_leaves_at_once() -> None:
-    for time, last in (("2:10", 90), ("1:43", 90), ("1:42", 60)):
+    for time, last in (("2:10", 90), ("1:43", 90), ("102999 ms", 60), ("1:42", 60)):
         _, timeline = carried_out(steps=develop(time, {"reverse every": "30 s"}))
         (bout,) = bouts(timeline)
         turned = told(timeline, "reverse", bout)

@@ -52,8 +52,11 @@ def _mixing(mixed: Mixture, say: Measures) -> Iterator[str]:
     if water.first_ml:
         begin = "Add {} of water{} to it." if plants else "Begin with {} of water{}."
         yield begin.format(say.volume(water.first_ml), _warm(mixed.recipe.water_at, say))
+    if plants and mixed.recipe.added_to:
+        all_of_it = say.volume(water.all_ml)
+        yield f"Make it up with water to {all_of_it}: what was steeped has kept some."
     yield from _stirring(mixed, bool(plants or water.first_ml), say)
-    if mixed.recipe.makes and mixed.filled_ml < _FULL * mixed.volume_ml:
+    if mixed.recipe.makes and (plants or mixed.filled_ml < _FULL * mixed.volume_ml):
         yield f"Fill up with water to {say.volume(mixed.volume_ml)}."
 
 

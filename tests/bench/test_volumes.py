@@ -183,3 +183,14 @@ def test_a_strong_acid_goes_into_the_water_and_never_water_onto_it() -> None:
         "Stir in 90 ml of acetic acid.",
         "Pour it into 1.9 l of water: 2 l to use.",
     ]
+
+
+def test_what_leaves_keep_is_made_up_with_water() -> None:
+    """T: dried leaf keeps two or three times its weight of water when it is strained."""
+    whole = LEAF | {"water": "1 l"}
+    assert order(recipe(whole))[-1] == "Fill up with water to 1 l."
+    lines = order(recipe(LEAF | {"water": "400 ml"}, SODA, **{"added to": "1 l"}))
+    assert lines[1:3] == [
+        "Add 600 ml of water to it.",
+        "Make it up with water to 1 l: what was steeped has kept some.",
+    ]

@@ -68,19 +68,14 @@ def command(
     from darktimer.live.conductor import Conductor
     from darktimer.live.gates import Waits
     from darktimer.live.planning import performed
-    from darktimer.process.columns import CueColumns
 
     # What leads a live run leads the file too, with nobody at its keys.
     led = performed(Conductor(prepared.timeline, prepared.cue_set, Waits.NOWHERE).state)
-    # Before numpy is loaded a day shrinks to what a score needs of it.
-    led = led._replace(spans=(), cues=CueColumns(led.cues))
-    prepared = prepared._replace(timeline=prepared.timeline._replace(spans=(), cues=()))
     from darktimer.cues.score import Score
     from darktimer.cues.speaker import SPEAKERS
     from darktimer.output.file import FileOutput
 
     score = Score(led, prepared.cue_set, rate, SPEAKERS[speaker])
-    del led  # the score holds the cues now
     output = FileOutput(
         target, title=prepared.timeline.title, steps_text=_steps(prepared), force=force
     )

@@ -4,7 +4,6 @@ All times are whole milliseconds from the start of the timeline. Nothing here kn
 came about or what a cue sounds like.
 """
 
-from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 
@@ -53,7 +52,7 @@ class Timeline(NamedTuple):
     duration_ms: int
     steps: tuple[Step, ...]
     spans: tuple[Span, ...]
-    cues: Sequence[Cue]
+    cues: tuple[Cue, ...]
     notes: tuple[str, ...]
 
     @property

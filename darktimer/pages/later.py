@@ -3,39 +3,39 @@
 Whatever a view may fail at, the sound does not depend on it: it ends, and the run is told so.
 """
 
-from contextlib import ExitStack, suppress
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from darktimer.cues.cue_set import CueSet
     from darktimer.live.session import Session
-    from darktimer.pages.view import View
+    from darktimer.pages.view import Lines, Picture
 
 
 class Later:
-    """A view to come; a context."""
+    """A view to come, of which a ``silent`` one never does; a context."""
 
     def __init__(self, cue_set: "CueSet", silent: bool, plain: bool = False) -> None:
-        self._asked = (cue_set, plain, silent)
-        self._held = ExitStack()
-        self._view: View | None = None
-        self._failed = False
+        self._asked = (cue_set, plain)
+        self._over = silent
+        self._view: Picture | Lines | None = None
 
     def __enter__(self) -> "Later":
         return self
 
     def __exit__(self, *_: Any) -> None:
+        self._over = True
         with suppress(Exception):  # the terminal may be gone
-            self._held.close()
+            if self._view:
+                self._view.close()
 
     def __call__(self, session: "Session") -> None:
         """Shows the session's scene."""
-        if self._failed:
+        if self._over:
             return
         try:
             self._show(session)
         except Exception as error:
-            self._failed = True
             self.__exit__()
             found = f"nothing more could be shown: {error or type(error).__name__}"
             session.troubles.append((session.now().heard_ms, found))
@@ -43,5 +43,5 @@ class Later:
     def _show(self, session: "Session") -> None:
         from darktimer.pages.view import view
 
-        self._view = self._view or self._held.enter_context(view(*self._asked))
+        self._view = self._view or view(*self._asked)
         self._view(session)

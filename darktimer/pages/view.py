@@ -6,10 +6,8 @@ screen readers and for outputs that are no terminal.
 
 from collections.abc import Callable, Iterator
 from itertools import chain, islice
-from types import TracebackType
 from typing import Any, Final
 
-from rich.console import Group
 from rich.live import Live
 from rich.text import Text
 
@@ -122,74 +120,46 @@ def _waited_for(conductor: Conductor) -> Iterator[Cue]:
 
 
 class Picture:
-    """Redraws the scene in place, a few times a second; a context."""
+    """Redraws the scene in place, a few times a second, until it is closed."""
 
     def __init__(self, cue_set: CueSet) -> None:
         self._cue_set = cue_set
-        self._out = console()
-        self._drawn = ""
-        self._live = Live(console=self._out, auto_refresh=False, transient=True)
-
-    def __enter__(self) -> "View":
+        self._drawn = Text()
+        out = console()
+        self._width = min(out.width, 78)
+        self._live = Live(console=out, auto_refresh=False, transient=True)
         self._live.start()
-        return self
-
-    def __exit__(
-        self, _: type[BaseException] | None, __: BaseException | None, ___: TracebackType | None
-    ) -> None:
-        self._live.stop()
+        self.close = self._live.stop
 
     def __call__(self, session: Session) -> None:
         """Draws the session's scene, where it differs from what is drawn."""
-        scene = Scene(session, self._cue_set)
-        lines = self._lines(scene)
-        if str(lines) != self._drawn:
-            self._drawn = str(lines)
-            self._live.update(self._laid(lines, scene), refresh=True)
+        text = self._text(Scene(session, self._cue_set))
+        if text != self._drawn:
+            self._drawn = text
+            self._live.update(text, refresh=True)
 
-    def _lines(self, scene: Scene) -> list[str]:
-        return [
-            scene.step,
-            scene.hands,
-            "\n".join([*large(scene.left), "left in this step"]),
-            scene.heard(),
-            *(f"{when:>6}  {what}" for when, what in scene.coming()),
-            scene.total(),
-        ]
-
-    def _laid(self, lines: list[str], scene: Scene) -> Group:
-        step, hands, left, heard, *coming, total = lines
-        width = min(self._out.width, 78)
-        return Group(
-            Text(step, style="bold"),
-            Text(f"\n{hands}\n\n{left}\n", style="bold"),
-            Text(f"Sound: {heard}"),
-            Text(),
-            Text("Next"),
-            *map(Text, coming or ["        nothing more"]),
-            Text(),
-            Text(scene.bar(width)),
-            Text(total),
-            Text(),
-            Text(KEYS),
+    def _text(self, scene: Scene) -> Text:
+        left = "\n".join([*large(scene.left), "left in this step"])
+        coming = [f"{when:>6}  {what}" for when, what in scene.coming()]
+        return Text("\n").join(
+            [
+                Text(f"{scene.step}\n\n{scene.hands}\n\n{left}\n", style="bold"),
+                Text(f"Sound: {scene.heard()}\n"),
+                Text("\n".join(["Next", *(coming or ["        nothing more"])])),
+                Text(f"\n{scene.bar(self._width)}\n{scene.total()}\n\n{KEYS}"),
+            ]
         )
 
 
 class Lines:
-    """Adds a line for each sound and each change of what is waited for; a context."""
+    """Adds a line for each sound and each change of what is waited for."""
 
     def __init__(self, cue_set: CueSet, echo: Callable[[str], Any] = say) -> None:
         self._cue_set = cue_set
         self._echo = echo
         self._told: Any = None
         self._waits = ""
-
-    def __enter__(self) -> "View":
-        self._echo(KEYS)
-        return self
-
-    def __exit__(self, *_: Any) -> None:
-        """There is nothing to put back."""
+        echo(KEYS)
 
     def __call__(self, session: Session) -> None:
         """Tells what is new."""
@@ -202,25 +172,10 @@ class Lines:
             self._echo(scene.hands)
         self._told, self._waits = cue or self._told, scene.place.waits
 
-
-class Nothing:
-    """Shows nothing, where the output is for scripts; a context."""
-
-    def __enter__(self) -> "View":
-        return self
-
-    def __exit__(self, *_: Any) -> None:
-        """There is nothing to put back."""
-
-    def __call__(self, session: Session) -> None:
-        """Shows nothing."""
+    def close(self) -> None:
+        """What was said stays."""
 
 
-View = Picture | Lines | Nothing
-
-
-def view(cue_set: CueSet, plain: bool, silent: bool) -> View:
+def view(cue_set: CueSet, plain: bool) -> Picture | Lines:
     """What suits the output."""
-    if silent:
-        return Nothing()
     return Lines(cue_set) if plain or not console().is_terminal else Picture(cue_set)

@@ -131,9 +131,10 @@ def test_a_picture_fits_and_tells_where_one_is(width, monkeypatch):
     monkeypatch.setattr(views, "console", lambda: out)
     studio = Studio(dark=False)
     studio.until(72_000)
-    with views.Picture(cue_set()) as picture:
-        picture(studio.session)
-        picture(studio.session)
+    picture = views.Picture(cue_set())
+    picture(studio.session)
+    picture(studio.session)
+    picture.close()
     text = out.export_text()
     for words in ("Develop (4 of 9, in the dark)", "Keep it moving", "stop moving", "1:12 of"):
         assert words in text
@@ -141,11 +142,11 @@ def test_a_picture_fits_and_tells_where_one_is(width, monkeypatch):
 
 
 def test_a_view_that_fails_stops_no_sound(monkeypatch):
-    class Broken(views.Nothing):
+    class Broken:
         def __call__(self, session) -> None:
             raise UnicodeEncodeError("latin-1", "光", 0, 1, "no such letter")
 
-        def __exit__(self, *_: object) -> None:
+        def close(self) -> None:
             raise OSError("no terminal")
 
     monkeypatch.setattr(views, "view", lambda *_: Broken())
@@ -181,10 +182,10 @@ def test_nothing_follows_a_run_that_was_ended_early():
 
 def test_lines_tell_each_sound_once_and_what_is_waited_for():
     studio, told = Studio(waits=Waits.LOADING, dark=False), []
-    with views.Lines(cue_set(), told.append) as lines:
-        while studio.tape.position_ms() < 60_000:
-            studio.session.tick()
-            lines(studio.session)
+    lines = views.Lines(cue_set(), told.append)
+    while studio.tape.position_ms() < 60_000:
+        studio.session.tick()
+        lines(studio.session)
     dark = "left: the dark begins with this sound (lights-out)"
     assert sum(line.endswith(dark) for line in told) == 1
     assert any("hear the question" in line for line in told)

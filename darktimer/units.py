@@ -30,7 +30,7 @@ _MS: Final[Mapping[str, int]] = {
     **dict.fromkeys(("s", "sec", "secs", "second", "seconds", '"', "″"), 1000),
     "ms": 1,
 }
-_ML: Final[Mapping[str, float]] = {
+ML: Final[Mapping[str, float]] = {
     "ml": 1.0,
     "cl": 10.0,
     "dl": 100.0,
@@ -48,7 +48,7 @@ _ML: Final[Mapping[str, float]] = {
     "imperial quart": 4546.09 / 4,
     "imperial gallon": 4546.09,
 }
-_G: Final[Mapping[str, float]] = {
+G: Final[Mapping[str, float]] = {
     "mg": 0.001,
     "g": 1.0,
     "kg": 1000.0,
@@ -168,13 +168,13 @@ def volume_ml(text: str) -> float:
     """Millilitres from ``1.5 l``, ``500 ml``, ``32 US fl oz``; raises `UnreadableError`."""
     mend = "write a volume such as 500 ml, 1.5 l, 32 US fl oz or 35 imperial fl oz"
     ounces = "is 29.6 ml in the US and 28.4 ml in imperial measure"
-    return _within(_scaled(text, _ML, mend, ounces), 0.01, 1e6, text, "from 0.01 ml to 1000 l")
+    return _within(_scaled(text, ML, mend, ounces), 0.01, 1e6, text, "from 0.01 ml to 1000 l")
 
 
 def mass_g(text: str) -> float:
     """Grams from ``40 g``, ``1.2 kg``, ``2 avoirdupois oz``; raises `UnreadableError`."""
     mend = "write a mass such as 40 g, 1.2 kg or 2 avoirdupois oz"
-    grams = _scaled(text, _G, mend, "may be a mass or a volume")
+    grams = _scaled(text, G, mend, "may be a mass or a volume")
     return _within(grams, 0.0001, 1e5, text, "from 0.1 mg to 100 kg")
 
 

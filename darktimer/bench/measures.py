@@ -1,32 +1,22 @@
 """Volumes, masses and temperatures as a person reads them: metric, US or imperial.
 
 Knows how to say a number in a unit that cannot be taken for another: never a bare ounce. Does not
-read what people write. Conversions are pint's, loaded only when something other than metric is
-wanted.
+read what people write.
 """
 
-from functools import cache
 from math import floor, log10
-from typing import Any, Final, NamedTuple
+from typing import Final, NamedTuple
 
 from darktimer.bench.refusal import BenchError
-from darktimer.units import degrees
+from darktimer.units import ML, G, degrees
 
-
-class _Unit(NamedTuple):
-    pint_name: str
-    shown: str
-
-
+#: The small and the large measure of a volume.
 _FLUID: Final = {
-    "US": (_Unit("fluid_ounce", "US fl oz"), _Unit("quart", "US quart")),
-    "imperial": (
-        _Unit("imperial_fluid_ounce", "imperial fl oz"),
-        _Unit("imperial_pint", "imperial pint"),
-    ),
+    "US": ("US fl oz", "US quart"),
+    "imperial": ("imperial fl oz", "imperial pint"),
 }
 _LEAST: Final = 0.001  # ml and g; no scale and no syringe of a bench shows less
-_OUNCE: Final = _Unit("ounce", "avoirdupois oz")
+_OUNCE: Final = "avoirdupois oz"
 
 
 class Measures(NamedTuple):
@@ -42,8 +32,8 @@ class Measures(NamedTuple):
             litres = round(abs(volume_ml)) >= 1000
             return f"{figures(volume_ml / 1000)} l" if litres else f"{figures(volume_ml)} ml"
         small, large = _FLUID[self.system]
-        unit = large if _convert(volume_ml, "ml", large.pint_name) >= 1 else small
-        return f"{figures(_convert(volume_ml, 'ml', unit.pint_name))} {unit.shown}"
+        unit = large if volume_ml >= ML[large.lower()] else small
+        return f"{figures(volume_ml / ML[unit.lower()])} {unit}"
 
     def mass(self, mass_g: float) -> str:
         """A mass given in g; a scale that reads grams is common, so the grams stay beside it."""
@@ -52,13 +42,12 @@ class Measures(NamedTuple):
         grams = f"{figures(mass_g, 4)} g"
         if self.system == "metric":
             return grams
-        ounces = figures(_convert(mass_g, "g", _OUNCE.pint_name))
-        return f"{grams} ({ounces} {_OUNCE.shown})"
+        return f"{grams} ({figures(mass_g / G[_OUNCE])} {_OUNCE})"
 
     def temperature(self, celsius: float) -> str:
         """A temperature given in degrees Celsius; Fahrenheit in US measures only."""
         if self.system == "US":
-            return f"{_convert(celsius, 'degC', 'degF'):.1f} °F"
+            return f"{celsius * 1.8 + 32:.1f} °F"
         return degrees(celsius)
 
 
@@ -85,14 +74,3 @@ def figures(value: float, digits: int = 3) -> str:
     rounded = round(value, places)
     shown = f"{rounded:.{max(places, 0)}f}"
     return shown.rstrip("0").rstrip(".") if "." in shown else shown
-
-
-def _convert(value: float, unit: str, wanted: str) -> float:
-    return float(_registry().Quantity(value, unit).to(wanted).magnitude)
-
-
-@cache
-def _registry() -> Any:
-    from pint import UnitRegistry
-
-    return UnitRegistry()

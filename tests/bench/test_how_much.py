@@ -1,7 +1,7 @@
 """Film, vessel, amount, batch, weighing and the words for them."""
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from darktimer import units
@@ -167,13 +167,11 @@ def test_a_stock_solution_is_within_two_per_cent(grams: float, step: float) -> N
 
 
 @pytest.mark.parametrize("measures", [METRIC, US, IMPERIAL])
-@settings(deadline=None)  # the first of them loads the unit library
 @given(ml=st.floats(1, 50_000))
 def test_volumes_read_back(measures, ml: float) -> None:
     assert units.volume_ml(measures.volume(ml)) == pytest.approx(ml, rel=0.0051)
 
 
-@settings(deadline=None)
 @given(grams=st.floats(0.1, 2000))
 def test_masses_read_back(grams: float) -> None:
     metric, ounces = US.mass(grams).rstrip(")").split(" (")

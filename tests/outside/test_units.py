@@ -6,6 +6,7 @@ import pint
 import pytest
 
 from darktimer import units
+from darktimer.bench.measures import IMPERIAL, US, Measures, figures
 
 PINT = pint.UnitRegistry()
 VOLUMES = {
@@ -29,8 +30,8 @@ TIMES = {
 }
 #: How each kind of quantity is read, into what, our names with pint's, and our factors.
 KINDS: list[tuple[Callable[[str], float], str, Mapping[str, str], Mapping[str, float]]] = [
-    (units.volume_ml, "ml", VOLUMES, units._ML),
-    (units.mass_g, "g", MASSES, units._G),
+    (units.volume_ml, "ml", VOLUMES, units.ML),
+    (units.mass_g, "g", MASSES, units.G),
     (units.length_m, "m", LENGTHS, units._M),
     (units.duration_ms, "ms", TIMES, units._MS),
 ]
@@ -53,6 +54,25 @@ def test_factors_are_those_of_pint(
 def test_fahrenheit_is_that_of_pint(fahrenheit: int) -> None:
     expected = PINT.Quantity(fahrenheit, "degF").to("degC").magnitude
     assert units.temperature_celsius(f"{fahrenheit} F") == pytest.approx(expected, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("measures", "ml", "unit"),
+    [
+        (US, 500.0, "US_fluid_ounce"),
+        (US, 3000.0, "US_liquid_quart"),
+        (IMPERIAL, 500.0, "imperial_fluid_ounce"),
+        (IMPERIAL, 3000.0, "imperial_pint"),
+    ],
+)
+def test_what_is_shown_is_what_pint_says(measures: Measures, ml: float, unit: str) -> None:
+    expected = PINT.Quantity(ml, "ml").to(unit).magnitude
+    assert measures.volume(ml).split()[0] == figures(expected)
+    ounces = PINT.Quantity(ml, "g").to("ounce").magnitude
+    assert f"({figures(ounces)} avoirdupois oz)" in measures.mass(ml)
+    assert (
+        US.temperature(ml / 10) == f"{PINT.Quantity(ml / 10, 'degC').to('degF').magnitude:.1f} °F"
+    )
 
 
 def test_seventy_fahrenheit_is_not_twenty_one_celsius() -> None:

@@ -9,7 +9,7 @@ import click
 
 from darktimer.cli.options import force_option, output_option
 from darktimer.errors import OutputError
-from darktimer.journal.review import Review, StepReview
+from darktimer.journal.review import Review
 from darktimer.prepare.kept import journal
 
 if TYPE_CHECKING:  # the drawing library is loaded when something is drawn
@@ -43,7 +43,7 @@ def plot() -> None:
 def development(last: int, target: Path, force: bool) -> None:
     """Draw the development that runs gave, and what was planned.
 
-    Temperatures other than 20 C are reckoned by an activation energy that is a guess.
+    Where the developer's activation energy is not known, other temperatures than 20 C are a guess.
     """
     from darktimer.journal.listing import latest
     from darktimer.journal.review import review
@@ -53,7 +53,7 @@ def development(last: int, target: Path, force: bool) -> None:
     with _drawing(target, "Development delivered", force) as draw:
         from darktimer.paper.plots import plot_development
 
-        developed = [_delivered(run) for run in runs if _developing(run)]
+        developed = [delivered(run) for run in runs if run.bases]
         _refuse_empty(developed, target, "no run with a developer is in the journal")
         draw(plot_development(developed, _CELSIUS))
 
@@ -97,31 +97,14 @@ def bath(name: str, target: Path, force: bool) -> None:
         draw(plot_bath(found.name, days, found.capacity_m2))
 
 
-def _developing(found: Review) -> list[StepReview]:
-    return [step for step in found.steps if step.kind == "develop"]
-
-
-def _delivered(found: Review) -> "Delivered":
+def delivered(found: Review) -> "Delivered":
+    """All develops of a run; what was given is not known where one was never reached."""
     from darktimer.paper.plots import Delivered
 
-    steps, measured = _developing(found), found.result.celsius
-    planned = sum(_at_reference(step.planned_ms, step.celsius) for step in steps)
-    real = [
-        _at_reference(step.real_ms, measured or step.celsius)
-        for step in steps
-        if step.real_ms is not None
-    ]
-    given = sum(real) if len(real) == len(steps) else None
-    return Delivered(str(found.run.number), planned, given)
-
-
-def _at_reference(time_ms: int, celsius: float | None) -> int:
-    """The time at the reference temperature that develops as much; as it is where unknown."""
-    from darktimer.bench.rate import GUESS, time_at
-
-    if celsius is None:
-        return time_ms
-    return time_at(time_ms, celsius, _CELSIUS, GUESS.kj_per_mol)
+    done = [found.worth(source, _CELSIUS) for source in found.bases]
+    reached = {step.source for step in found.steps if step.real_ms is not None}
+    given_ms = round(sum(each.done_ms for each in done)) if reached >= found.bases.keys() else None
+    return Delivered(str(found.run.number), round(sum(each.planned_ms for each in done)), given_ms)
 
 
 def _refuse_empty(content: list[Any], target: Path, found: str) -> None:

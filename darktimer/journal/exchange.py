@@ -13,7 +13,7 @@ from codecs import BOM_UTF8
 from collections.abc import Callable, Collection, Iterator
 from contextlib import suppress
 from pathlib import Path
-from typing import Any, Final, NoReturn
+from typing import Any, Final
 
 from darktimer.journal import schema
 from darktimer.journal.journal import Journal
@@ -84,11 +84,8 @@ def _tables(rows: _Rows) -> Iterator[tuple[str, list[str], Iterator[tuple[Any, .
     """Each table with the names of its columns, and its rows in order."""
     for table, columns in schema.columns(schema.VERSION).items():
         names = [column.name for column in columns]
-        yield (
-            table,
-            names,
-            rows(table, ", ".join(names), f"ORDER BY {schema.TABLES[table].ordered()}"),
-        )
+        order = f"ORDER BY {schema.TABLES[table].ordered()}"
+        yield table, names, rows(table, ", ".join(names), order)
 
 
 def _version(source: Path) -> int:
@@ -130,15 +127,11 @@ def _from_json(source: Path, tables: Collection[str]) -> Iterator[Row]:
 
 def _row(place: str, line: str, tables: Collection[str]) -> Row:
     with suppress(ValueError, KeyError, AttributeError, TypeError, RecursionError):
-        content = json.loads(line, parse_constant=_no_number)
+        content = json.loads(line)
         table = content.pop("table")
         if table in tables:
             return Row(place, table, content)
     raise JournalError(place, "this is no row of a journal", _AS_EXPORTED)
-
-
-def _no_number(word: str) -> NoReturn:
-    raise ValueError(f"{word} is no number")
 
 
 def _from_csv(folder: Path, version: int) -> Iterator[Row]:

@@ -21,6 +21,8 @@ from darktimer.plan.baths import bath_key
 #: What each table's rows are known by, whatever their number; other rows belong to one of these.
 _KNOWN_BY: Final = {"texts": "sha256", "runs": "key", "baths": "key"}
 
+_UNFIT: Final = (sqlite3.IntegrityError, OverflowError, ValueError, TypeError, RecursionError)
+
 
 class Row(NamedTuple):
     """A row of another journal: the place it was read at, its table, its columns."""
@@ -81,13 +83,7 @@ class _Merging:
         except KeyError as error:
             found = f"this refers to number {error.args[0]}, which has not come yet"
             raise JournalError(row.place, found, "give the whole export, unsorted") from None
-        except (
-            sqlite3.IntegrityError,
-            OverflowError,
-            ValueError,
-            TypeError,
-            RecursionError,
-        ) as error:
+        except _UNFIT as error:
             remedy = "give the export as it was written"
             raise JournalError(row.place, f"this row cannot be kept: {error}", remedy) from None
 

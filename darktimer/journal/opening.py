@@ -8,7 +8,7 @@ from typing import Final, Literal, NamedTuple
 from darktimer.journal import schema
 from darktimer.journal.connection import committed, connect
 from darktimer.journal.files import Files, Identity, ask
-from darktimer.journal.refusal import JournalError, cause_of
+from darktimer.journal.refusal import OF_SQLITE, JournalError, cause_of
 from darktimer.journal.salvage import salvage
 from darktimer.journal.sums import keep_sums, with_sums, without_sums
 
@@ -67,7 +67,7 @@ class Opening:
             return "nothing"
         try:
             return self._connected("NORMAL")
-        except (sqlite3.Error, UnicodeDecodeError) as error:
+        except OF_SQLITE as error:
             cause = cause_of(error, self._path)
             if cause == "damaged":
                 return "damaged"
@@ -146,7 +146,7 @@ class Opening:
             try:
                 with committed(old):
                     _update(old, version)
-            except (sqlite3.Error, UnicodeDecodeError) as error:
+            except OF_SQLITE as error:
                 if cause_of(error, self._path) != "damaged":
                     raise
                 return "damaged"

@@ -14,6 +14,8 @@ from darktimer.errors import DarktimerError
 #: "unwritable": what was given can never be written, so that trying again is of no use.
 Cause = Literal["full", "locked", "damaged", "forbidden", "newer", "unwritable", "other"]
 
+#: What SQLite raises; the latter where the name of what it found damaged is no text any more.
+OF_SQLITE: Final = (sqlite3.Error, UnicodeDecodeError)
 _DAMAGED: Final = frozenset({sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB})
 _CAUSES: Final[dict[int, Cause]] = {
     sqlite3.SQLITE_FULL: "full",

@@ -67,9 +67,15 @@ class Review(NamedTuple):
                   if s.source == source and s.real_ms is not None)  # fmt: skip
         return self.bases[source].carried_ms + next(longer, 0)
 
-    def worth(self, source: int) -> Worth:
-        """What that develop was worth; a temperature measured counts for every develop."""
-        return worth(self.bases[source], self.developed_ms(source), self.result.celsius)
+    def worth(self, source: int, celsius: float | None = None) -> Worth:
+        """What that develop was worth at ``celsius``, or at the temperature it is written for.
+
+        A temperature measured counts for every develop.
+        """
+        basis = self.bases[source]
+        if celsius is not None:
+            basis = basis._replace(for_celsius=celsius)
+        return worth(basis, self.developed_ms(source), self.result.celsius)
 
 
 def review(journal: Journal, number: int) -> Review:

@@ -12,6 +12,7 @@ from typing import Any
 
 from darktimer.journal import schema
 from darktimer.journal.files import companion
+from darktimer.journal.refusal import OF_SQLITE
 from darktimer.journal.rows import insert
 from darktimer.journal.sums import crc32
 
@@ -22,7 +23,7 @@ def salvage(damaged: Path, connection: sqlite3.Connection) -> int:
     kept = 0
     with closing(sqlite3.connect(":memory:", isolation_level=None)) as copy:
         copy.text_factory = bytes
-        with suppress(sqlite3.Error, UnicodeDecodeError):
+        with suppress(*OF_SQLITE):
             _copy(damaged, copy)
             for table in schema.TABLES:
                 kept += sum(_kept(connection, table, row) for row in _readable(copy, table))
@@ -53,7 +54,7 @@ def _copy(damaged: Path, copy: sqlite3.Connection) -> None:
 def _readable(copy: sqlite3.Connection, table: str) -> Iterator[dict[str, Any]]:
     """The rows from the front and, where that ends at a damaged page, those from the back."""
     for order in ("ASC", "DESC"):
-        with suppress(sqlite3.Error, UnicodeDecodeError):
+        with suppress(*OF_SQLITE):
             keys = schema.TABLES[table].ordered(order)
             rows = copy.execute(f"SELECT * FROM {table} NOT INDEXED ORDER BY {keys}")
             names = [column[0] for column in rows.description]

@@ -2,6 +2,7 @@
 
 import pytest
 
+from darktimer.cli.journal_plot import delivered
 from darktimer.journal import Event, Journal
 from darktimer.journal.compare import compare
 from darktimer.journal.listing import latest, search
@@ -141,3 +142,15 @@ def test_search_finds_all_words_anywhere(tmp_path):
         assert found("nettle", "streaks") == []
         assert found("nettle") == [one]
         assert found("%") == []
+
+
+def test_the_plot_of_development_shows_what_the_run_was_worth(tmp_path):
+    """The same figures as the run's page, at 20 C whatever a plan is for."""
+    with Journal.open(tmp_path) as journal:
+        run = played(journal, tmp_path, late={"fix": 180_000}.items())
+        add_result(journal, run, Result(celsius=22.3))
+        found = review(journal, run)
+        broken_off = review(journal, played(journal, tmp_path, until=300_000))
+    # 13 min at 22.3 C, by 60 kJ/mol and the kelvins: 13 exp(7216.4 (1/293.15 - 1/295.45)) = 15.74.
+    assert delivered(found) == ("1", 600_000, pytest.approx(15.74 * 60_000, rel=1e-3))
+    assert delivered(broken_off) == ("2", 600_000, None)

@@ -9,13 +9,11 @@ import click
 
 from darktimer.cli.options import force_option, output_option
 from darktimer.errors import OutputError
-from darktimer.journal.review import Review
 from darktimer.prepare.kept import journal
 
 if TYPE_CHECKING:  # the drawing library is loaded when something is drawn
     from matplotlib.figure import Figure
 
-    from darktimer.paper.plots import Delivered
 
 _KINDS: Final[dict[str, Literal["png", "svg"]]] = {".png": "png", ".svg": "svg"}
 #: Development is compared as the time that would give it at this temperature.
@@ -51,9 +49,13 @@ def development(last: int, target: Path, force: bool) -> None:
     with journal() as opened:
         runs = [review(opened, line.run.number) for line in reversed(latest(opened, last))]
     with _drawing(target, "Development delivered", force) as draw:
-        from darktimer.paper.plots import plot_development
+        from darktimer.paper.plots import Delivered, plot_development
 
-        developed = [delivered(run) for run in runs if run.bases]
+        developed = [
+            Delivered(str(found.run.number), *found.development_ms(_CELSIUS))
+            for found in runs
+            if found.bases
+        ]
         _refuse_empty(developed, target, "no run with a developer is in the journal")
         draw(plot_development(developed, _CELSIUS))
 
@@ -95,16 +97,6 @@ def bath(name: str, target: Path, force: bool) -> None:
         _refuse_empty(uses, target, f"no film has gone through {found.name}")
         days = [BathUse(local_text(note.at_utc_ms)[:10], note.area_m2 or 0) for note in uses]
         draw(plot_bath(found.name, days, found.capacity_m2))
-
-
-def delivered(found: Review) -> "Delivered":
-    """All develops of a run; what was given is not known where one was never reached."""
-    from darktimer.paper.plots import Delivered
-
-    done = [found.worth(source, _CELSIUS) for source in found.bases]
-    reached = {step.source for step in found.steps if step.real_ms is not None}
-    given_ms = round(sum(each.done_ms for each in done)) if reached >= found.bases.keys() else None
-    return Delivered(str(found.run.number), round(sum(each.planned_ms for each in done)), given_ms)
 
 
 def _refuse_empty(content: list[Any], target: Path, found: str) -> None:

@@ -77,6 +77,14 @@ class Review(NamedTuple):
             basis = basis._replace(for_celsius=celsius)
         return worth(basis, self.developed_ms(source), self.result.celsius)
 
+    def development_ms(self, celsius: float) -> tuple[int, int | None]:
+        """All develops as planned and as done, as a time at ``celsius``; None if one is missing."""
+        done = [self.worth(source, celsius) for source in self.bases]
+        planned_ms = round(sum(each.planned_ms for each in done))
+        if self.bases.keys() - {step.source for step in self.steps if step.real_ms is not None}:
+            return planned_ms, None
+        return planned_ms, round(sum(each.done_ms for each in done))
+
 
 def review(journal: Journal, number: int) -> Review:
     """Planned against real for one run; raises `JournalError` where there is none."""

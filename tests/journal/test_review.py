@@ -2,7 +2,6 @@
 
 import pytest
 
-from darktimer.cli.journal_plot import delivered
 from darktimer.journal import Event, Journal
 from darktimer.journal.compare import compare
 from darktimer.journal.listing import latest, search
@@ -19,14 +18,17 @@ def played(journal, folder, text=PLAN, late=(), lost=lambda cue: False, until=No
                for i, s in enumerate(start.timeline.steps)]  # fmt: skip
     planned += [Event(c.at_ms, 0, "cue", c.meaning, c.step, c.at_ms) for c in start.timeline.cues
                 if c.meaning in ("move", "stand", "lift") and not lost(c)]  # fmt: skip
+    happened = []
     for event in sorted(planned):
         if until is not None and event.at_ms >= until:
-            return run
+            break
         if event.kind == "step-begun":
             shift += dict(late).get(start.timeline.steps[event.step].kind, 0)
         at_ms = event.at_ms + shift
-        journal.record(run, event._replace(at_ms=at_ms, wall_utc_ms=STARTED.wall_utc_ms + at_ms))
-    journal.finish_run(run)
+        happened.append(event._replace(at_ms=at_ms, wall_utc_ms=STARTED.wall_utc_ms + at_ms))
+    journal.record(run, *happened)
+    if until is None:
+        journal.finish_run(run)
     return run
 
 
@@ -152,5 +154,5 @@ def test_the_plot_of_development_shows_what_the_run_was_worth(tmp_path):
         found = review(journal, run)
         broken_off = review(journal, played(journal, tmp_path, until=300_000))
     # 13 min at 22.3 C, by 60 kJ/mol and the kelvins: 13 exp(7216.4 (1/293.15 - 1/295.45)) = 15.74.
-    assert delivered(found) == ("1", 600_000, pytest.approx(15.74 * 60_000, rel=1e-3))
-    assert delivered(broken_off) == ("2", 600_000, None)
+    assert found.development_ms(20.0) == (600_000, pytest.approx(15.74 * 60_000, rel=1e-3))
+    assert broken_off.development_ms(20.0) == (600_000, None)

@@ -69,11 +69,11 @@ class _Written:
         """New entries for the block ``parent``, which is added if it is not written yet."""
         content = _at(self._document.content, parent)
         if content is None:
-            block = f"{parent[-1]}: {{{', '.join(entries)}}}"
-            return self._before((*parent[:-1], "steps"), [block])
+            (name,) = parent
+            return self._before(("steps",), [f"{name}: {{{', '.join(entries)}}}"])
         if not content:  # {}
-            inside = self.mark(parent)[0] + 1
-            return _Edit(inside, inside, ", ".join(entries))
+            brace, _ = self.mark(parent)
+            return _Edit(brace + 1, brace + 1, ", ".join(entries))
         first = (*parent, next(iter(content)))
         return (self._after if parent[0] == "steps" else self._before)(first, entries)
 

@@ -136,10 +136,11 @@ def _ways(file: PlanFile, place: KeyPath) -> Iterator[_Way]:
 def _figures(result: Result) -> str:
     """What asks for a change, or else what was right."""
     given = {"density": result.density, "contrast": result.contrast}
-    told = {scale: value for scale, value in given.items() if value}
-    told = told or {scale: value for scale, value in given.items() if value is not None}
+    found = {scale: value for scale, value in given.items() if value is not None}
+    asking = {scale: value for scale, value in found.items() if value}
     return ", ".join(
-        f"{scale} {_signed(value)} ({word(scale, value)})" for scale, value in told.items()
+        f"{scale} {_signed(value)} ({word(scale, value)})"
+        for scale, value in (asking or found).items()
     )
 
 

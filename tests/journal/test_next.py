@@ -1,6 +1,7 @@
 """A changed plan: only what was suggested changes, and every comment stays."""
 
 import re
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -8,8 +9,8 @@ import yaml
 from hypothesis import given
 from hypothesis import strategies as some
 
-from darktimer.document import read_document
-from darktimer.journal import Journal
+from darktimer.document import parse_document, read_document
+from darktimer.journal import Journal, JournalError
 from darktimer.journal.propose import propose
 from darktimer.journal.results import Result, add_result
 from darktimer.journal.revise import revise
@@ -18,7 +19,7 @@ from darktimer.plan.model import Plan
 from darktimer.plan.reader import read_plan_file
 from darktimer.process.compiler import compile_plan
 from darktimer.units import LONGEST_MS, duration_ms
-from tests.journal.samples import PLAN
+from tests.journal.samples import PLAN, run_start
 from tests.journal.test_review import played
 
 
@@ -31,7 +32,9 @@ def after(tmp_path, result=None, text=PLAN, **how):
         proposal = propose(journal, run)
         assert journal.plan_text(run) == text
     new = yaml.load(proposal.text, yaml.BaseLoader) if proposal.text else None
-    return SimpleNamespace(suggestions=proposal.suggestions, text=proposal.text, plan=new)
+    return SimpleNamespace(
+        suggestions=proposal.suggestions, text=proposal.text, plan=new, judged=proposal.judged
+    )
 
 
 def develop(found):
@@ -269,6 +272,26 @@ def test_comments_layout_and_all_other_values_stay(tmp_path):
         assert f"Rule of thumb: {each.source}." in found.text
 
 
+def test_a_proposal_says_what_lies_outside_the_plan_and_whether_a_result_is_known(tmp_path):
+    found = after(tmp_path, Result(density=1, fog=1), PLAN.replace("Invented", "Größer"))
+    assert 'title: "Größer for tests (after run 1)"' in found.text
+    (line,) = (each for each in found.text.splitlines() if "fog +1" in each)
+    assert line.startswith("# - fog +1: ")
+    assert "(nothing in the plan)" in line
+    (line,) = (each for each in found.text.splitlines() if "8:30" in each)
+    assert "(nothing in the plan)" not in line
+    assert found.judged
+    assert not after(tmp_path).judged
+
+
+def test_a_run_whose_plan_is_one_no_longer_is_refused_with_its_first_fault(tmp_path):
+    with Journal.open(tmp_path) as journal:
+        start = run_start(tmp_path)._replace(plan_text="title: x\nsteps: three\nvessel: none\n")
+        run = journal.begin_run(start)
+        with pytest.raises(JournalError, match=r"run 1: its plan does not hold: plan.*:2:8: steps"):
+            propose(journal, run)
+
+
 def test_a_plan_changed_again_is_called_after_the_last_run(tmp_path):
     first = after(tmp_path, Result(density=1))
     second = after(tmp_path, Result(density=1), first.text)
@@ -290,6 +313,29 @@ LAYOUTS = {
     "no habits": "title: >-\n  Ä 😀\n\n# one\nsteps:\n- {soak: 1 min, bath: x} # two\n"
     "- wash: 5 min",
 }
+REVISED = {
+    # A step's kind comes first, in any other block what is new; a block in braces stays in braces.
+    "blocks": "title: Ä 😀 # one\nhabits:\n  # two\n  opening: n\n  drain: 5 s\nsteps:\n"
+    "  - soak: a # three\n    drain: n\n    bath: x\n  - wash: 5 min\n    drain: n",
+    "braces": '{"title": "Ä 😀", habits: {opening: n, drain: 5 s}, steps: [{soak: a, drain: n, '
+    "bath: x}, {wash: 5 min, drain: n}]} # one",
+    "indented": "  title: 'Ä 😀'  # one\n  habits: {opening: n}\n  steps:\n  - soak: a\n"
+    "    drain: n\n    bath: x\n  - wash: 5 min\n    drain: n\n",
+    "no habits": "title: >-\n  Ä 😀\n\n# one\nhabits: {opening: n}\nsteps:\n"
+    "- {soak: a, drain: n, bath: x} # two\n- wash: 5 min\n  drain: n",
+}
+
+
+@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+def test_new_values_are_written_as_their_neighbours_are(layout, end):
+    text = LAYOUTS[layout].replace("\n", end)
+    changes = {("steps", 0, "soak"): "a", ("steps", 0, "drain"): "n", ("steps", 1, "drain"): "n",
+               ("habits", "opening"): "n"}  # fmt: skip
+    revised = revise(text, parse_document(text, Path("plan.yaml")), changes)
+    assert revised == REVISED[layout].replace("\n", end)
+
+
 places = some.sampled_from([
     ("title",), ("steps", 0, "soak"), ("steps", 0, "bath"), ("steps", 0, "drain"),
     ("steps", 1, "wash"), ("steps", 1, "drain"), ("steps", 1, "transfer"),

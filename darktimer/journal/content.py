@@ -74,7 +74,8 @@ def _check_kinds(part: Any) -> None:
     """Each value is of its field's kind, each time one that a plan can have."""
     values = part._asdict()
     for name, kind in get_type_hints(type(part)).items():
-        if not isinstance(values[name], kind if kind is not float else float | int):
+        number = isinstance(0.5, kind)  # a whole one will do as well
+        if not isinstance(values[name], kind | int if number else kind):
             raise ValueError(f"its {name} is {str(values[name])[:40]!r}")
         if name.endswith("_ms") and not 0 <= values[name] <= _LONGEST_MS:
             raise ValueError(f"its {name} is {values[name]}")

@@ -67,11 +67,12 @@ class Files:
 
         SQLite would take an empty file for a new one, and delete a log that has no file.
         """
-        if self.path.exists():
+        log = companion(self.path, "-wal")
+        if self.path.is_file():
             size = self.path.stat().st_size
             return "" if size >= _LEAST_BYTES else "was cut short" if size else "was empty"
-        log = companion(self.path, "-wal")
-        return "was gone, but not its log" if log.exists() and log.stat().st_size else ""
+        lost = not self.path.exists() and log.exists() and log.stat().st_size
+        return "was gone, but not its log" if lost else ""
 
     def set_aside(self) -> Path:
         """Gives the file and its companions another name, which nothing has; returns that."""

@@ -89,7 +89,8 @@ class _Written:
         return _Edit(at, at, "".join(between + entry for entry in entries))
 
     def _in_braces(self, key: KeyPath) -> bool:
-        return self._text.startswith("{", self.mark(key[:-1])[0])
+        begins, _ = self.mark(key[:-1])
+        return self._text.startswith("{", begins)
 
     def _line_end(self, at: int) -> int:
         end = self._text.find("\n", at)

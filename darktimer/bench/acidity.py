@@ -68,6 +68,12 @@ _ACIDS: Final[Mapping[str, _Acid]] = MappingProxyType(
 )
 
 
+def charge_of(ion: str, ph: float) -> int:
+    """The charge that most of an ion carries at ``ph`` and 25 C."""
+    acid = _ACIDS[ion]
+    return acid.charge - sum(pk < ph for pk in acid.pk(kelvin(25.0)))
+
+
 class Acidity(NamedTuple):
     """``ph`` within ``doubt``, estimated; ``ionic_strength`` in mol/l.
 

@@ -3,31 +3,16 @@
 Knows the bookkeeping of what was dissolved. The pH that follows is the business of `acidity`.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
-from types import MappingProxyType
 from typing import Final
 
+from darktimer.bench.acidity import charge_of
 from darktimer.bench.refusal import above_zero
 from darktimer.bench.substances import Form, molar_mass
 
-#: Charge each part carries once carbonate has become bicarbonate: what alkali is counted against.
-_CHARGE: Final[Mapping[str, int]] = MappingProxyType(
-    {
-        "sodium": 1,
-        "potassium": 1,
-        "ammonium": 1,
-        "carbonate": -1,
-        "ascorbate": -1,
-        "citrate": -3,
-        "acetate": -1,
-        "borate": 0,
-        "sulphite": -2,
-        "thiosulphate": -2,
-        "chloride": -1,
-        "bromide": -1,
-    }
-)
+#: Where carbonate has become bicarbonate: what alkali is counted against.
+_BICARBONATE_PH: Final = 8.3
 
 
 def dissolved(masses: Iterable[tuple[Form, float]], volume_ml: float) -> dict[str, float]:
@@ -81,7 +66,7 @@ def alkali_of(form: Form) -> int:
 
     Washing soda 1, baking soda 0, ascorbic acid -1, its sodium salt 0, citric acid -3.
     """
-    return sum(_CHARGE[part] * count for part, count in form.parts.items())
+    return sum(charge_of(part, _BICARBONATE_PH) * n for part, n in form.parts.items())
 
 
 def foams(forms: Iterable[Form]) -> bool:

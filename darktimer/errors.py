@@ -12,12 +12,17 @@ from typing import NamedTuple
 KeyPath = tuple[str | int, ...]
 
 
-def did_you_mean(found: str, known: Iterable[str], cutoff: float = 0.6) -> str:
-    """``did you mean 'fix'? `` with the nearest of those ``known``, empty where none is near."""
+def nearest(found: str, known: Iterable[str], cutoff: float = 0.6) -> str:
+    """The one of those ``known`` that is most like ``found``, empty where none is near."""
     from difflib import get_close_matches
 
-    near = get_close_matches(found, list(known), n=1, cutoff=cutoff)
-    return f"did you mean {near[0]!r}? " if near else ""
+    return next(iter(get_close_matches(found, list(known), n=1, cutoff=cutoff)), "")
+
+
+def did_you_mean(found: str, known: Iterable[str], cutoff: float = 0.6) -> str:
+    """``did you mean 'fix'? ``, empty where none of those ``known`` is near."""
+    near = nearest(found, known, cutoff)
+    return f"did you mean {near!r}? " if near else ""
 
 
 class DarktimerError(Exception):

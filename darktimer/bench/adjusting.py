@@ -17,7 +17,7 @@ from darktimer.plan.baths import of_bath
 from darktimer.plan.checks import faults
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Develop
-from darktimer.units import clock
+from darktimer.units import clock, whole_second
 
 _ASKING: Final = ("adjust", "time_is_for")
 _ALIKE_MS: Final = 1000  # no hand is quicker than this
@@ -43,7 +43,7 @@ def adjusted(plan: Plan, found: Mapping[str, Found]) -> Adjusted:
             settled = {"develop": time.tonight_ms, **dict.fromkeys(_ASKING)}
             steps[time.source] = steps[time.source].changed(**settled)
             notes.append(_adjustment(time))
-        elif _differs(time):
+        elif abs(time.alike_ms - time.planned_ms) >= _ALIKE_MS:
             remarks.append(_remark(time))
     changed = plan.changed(steps=tuple(steps))
     _refuse_disagreement(changed)
@@ -73,9 +73,8 @@ def _adjustment(time: DevelopTime) -> str:
 
 def _remark(time: DevelopTime) -> str:
     """What would do the same as the time written, which stays as it is."""
-    drift = time.drifting
-    would_ms = _whole_seconds(drift.time_ms if drift else time.steady_ms)
-    ask = "for drift" if drift else "for temperature"
+    would_ms = whole_second(time.alike_ms)
+    ask = "for drift" if time.drifting else "for temperature"
     return (
         f"{time.step} lasts {clock(time.planned_ms)} as written for "
         f"{METRIC.temperature(time.for_celsius)}; {clock(would_ms)} would do the same: "
@@ -95,15 +94,6 @@ def _reason(time: DevelopTime) -> str:
         f"{figures(time.constant_ms / 60_000, 2)} min, {time.constant_from}; {energy}; to ignore "
         f"the drift would be {100 * drift.ignored:+.1f} % off"
     )
-
-
-def _differs(time: DevelopTime) -> bool:
-    would_ms = time.drifting.time_ms if time.drifting else time.steady_ms
-    return abs(would_ms - time.planned_ms) >= _ALIKE_MS
-
-
-def _whole_seconds(time_ms: int) -> int:
-    return round(time_ms / 1000) * 1000
 
 
 def _recipe(found: Mapping[str, Found], step: Develop) -> Recipe | None:

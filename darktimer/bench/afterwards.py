@@ -25,7 +25,7 @@ from darktimer.plan.baths import of_bath
 from darktimer.plan.fixing import USUAL_CELSIUS, Slower, doubts, light_before_clearing
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Fix, Wash
-from darktimer.units import clock
+from darktimer.units import clock, whole_second
 
 #: What clings to a roll and its reel when a bath is poured off; common practice, with no source.
 CLINGING_ML_PER_ROLL: Final = 10.0
@@ -79,7 +79,7 @@ def _cold(plan: Plan, step: Wash) -> Slower:
 def _under_the_tap(washed: Washed, cold: Slower, say: Measures) -> str:
     worth = ""
     if cold.is_cold:
-        as_warm_ms = round(cold.time_ms / cold.factor / 1000) * 1000
+        as_warm_ms = whole_second(cold.time_ms / cold.factor)
         warm, here = say.temperature(USUAL_CELSIUS), say.temperature(cold.celsius)
         worth = f" at {here}, worth {clock(as_warm_ms)} at {warm},"
     side = "within" if washed.enough else "above"

@@ -4,11 +4,11 @@ Knows the sizes film is sold in. Knows nothing of emulsions, vessels or baths.
 """
 
 from collections.abc import Mapping
-from difflib import get_close_matches
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
 from darktimer.bench.refusal import BenchError, above_zero
+from darktimer.errors import did_you_mean
 
 MM_PER_INCH: Final = 25.4
 
@@ -99,9 +99,8 @@ def format_named(name: str) -> Format:
     """The format called ``name``. Raises `BenchError` with the nearest name and all of them."""
     if name in FORMATS:
         return FORMATS[name]
-    near = get_close_matches(name, FORMATS, n=1)
-    hint = f"did you mean {near[0]!r}? " if near else ""
-    raise BenchError("film", f"no format {name!r}", f"{hint}known are: {', '.join(FORMATS)}")
+    mend = f"{did_you_mean(name, FORMATS)}known are: {', '.join(FORMATS)}"
+    raise BenchError("film", f"no format {name!r}", mend)
 
 
 def _length(name: str, film: Format, length_mm: float | None) -> float:

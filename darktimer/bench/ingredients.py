@@ -13,7 +13,7 @@ from darktimer.bench.substances import Form, form_named
 from darktimer.document import Document, Field, Section
 from darktimer.document.fields import MadeBy, ReadBy
 from darktimer.document.quantities import Duration, Temperature, Words, described
-from darktimer.document.section import one_of
+from darktimer.document.section import one_of, read_by_kind
 from darktimer.errors import UnreadableError
 
 
@@ -104,12 +104,8 @@ def _read(raw: Any, document: Document | None) -> Any:
     if not isinstance(raw, dict):
         found = "a list stands here" if isinstance(raw, list) else f"{str(raw)[:40]!r} stands here"
         raise UnreadableError(found, "write a block such as {substance: baking soda, amount: 5 g}")
-    named = [key for key in raw if key in KINDS]
-    if len(named) == 1:
-        return KINDS[named[0]].read(raw, document)
-    if named:
-        found = f"an ingredient is both {' and '.join(named)}"
-        raise UnreadableError(found, "write one of them in a block")
+    if ingredient := read_by_kind(raw, KINDS, document, "an ingredient"):
+        return ingredient
     near = one_of(next(iter(raw), ""), KINDS)
     raise UnreadableError("an ingredient does not say what it is", f"begin with its kind; {near}")
 

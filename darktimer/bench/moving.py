@@ -9,7 +9,7 @@ from darktimer.bench.custom import CONTINUOUS_SHORTENS, INTERMITTENT, agitated_t
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Develop
 from darktimer.process.layout import lay_bath
-from darktimer.units import clock
+from darktimer.units import clock, whole_second
 
 _ALIKE: Final = 0.005
 
@@ -39,7 +39,7 @@ def agitation_rule(time_ms: int, moving: float, meant: float | None) -> str:
     found_for = f"if your time is for {usual}"
     if meant:
         found_for = f"the recipe is for film that {_moves(meant)}"
-    new_ms = round(agitated_time(time_ms, moving, meant or INTERMITTENT) / 1000) * 1000
+    new_ms = whole_second(agitated_time(time_ms, moving, meant or INTERMITTENT))
     return (
         f"the film {here}; {found_for}, {clock(time_ms)} would become "
         f"{clock(new_ms)}: a rule of thumb, by which continuous agitation shortens by "

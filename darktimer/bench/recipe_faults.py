@@ -11,7 +11,7 @@ from darktimer.bench.pouring import LEAST_ML_PER_GRAM_STEEPED, ML_PER_GRAM
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.refusal import BenchError
 from darktimer.bench.solubility import undissolved
-from darktimer.errors import Finding
+from darktimer.errors import Finding, KeyPath
 
 
 def faults(recipe: Recipe) -> Iterator[Finding]:
@@ -54,7 +54,7 @@ def _energy(recipe: Recipe) -> Iterator[Finding]:
         yield Finding(("times",), error.found, error.mend)
 
 
-def _dissolving(recipe: Recipe, each: Substance, path: tuple[str | int, ...]) -> Iterator[Finding]:
+def _dissolving(recipe: Recipe, each: Substance, path: KeyPath) -> Iterator[Finding]:
     """Carbonate beyond its limit; what else is in a bath changes that of other substances."""
     if each.substance.acts != "carbonate":
         return
@@ -79,7 +79,7 @@ def _overfull(recipe: Recipe) -> Iterator[Finding]:
             return
 
 
-def _plant(recipe: Recipe, each: Plant, path: tuple[str | int, ...]) -> Iterator[Finding]:
+def _plant(recipe: Recipe, each: Plant, path: KeyPath) -> Iterator[Finding]:
     plants = [plant for plant in recipe.ingredients if isinstance(plant, Plant)]
     water_ml = recipe.waters().steeped_ml[plants.index(each)]
     if water_ml < LEAST_ML_PER_GRAM_STEEPED * each.amount:
@@ -91,13 +91,13 @@ def _plant(recipe: Recipe, each: Plant, path: tuple[str | int, ...]) -> Iterator
         yield from _hot(each.at, (*path, "at"))
 
 
-def _hot(celsius: float, path: tuple[str | int, ...]) -> Iterator[Finding]:
+def _hot(celsius: float, path: KeyPath) -> Iterator[Finding]:
     if not 0 <= celsius <= 100:
         found = f"{celsius:g} C is no temperature of water"
         yield Finding(path, found, "write how hot the water is, such as 90 C")
 
 
-def _liquid(each: Liquid, path: tuple[str | int, ...]) -> Iterator[Finding]:
+def _liquid(each: Liquid, path: KeyPath) -> Iterator[Finding]:
     if each.acid and not each.strength:
         found = f"how strong the {each.acid.name} in it is, is not said"
         yield Finding(path, found, "add strength: 5 % for 5 g in 100 ml")

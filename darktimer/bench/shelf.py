@@ -4,7 +4,6 @@ This is the one place of the bench that opens files. Knows nothing of what a rec
 """
 
 from collections.abc import Iterable, Iterator, Mapping
-from difflib import get_close_matches
 from pathlib import Path
 from typing import ClassVar, Final, NamedTuple
 
@@ -13,7 +12,7 @@ from darktimer.bench.recipe import Recipe
 from darktimer.bench.recipe_faults import faults
 from darktimer.bench.tonight import Use, uses_of
 from darktimer.document import Document, Field, Section, read_document, validate
-from darktimer.errors import Fault, FileError
+from darktimer.errors import Fault, FileError, KeyPath, nearest
 from darktimer.plan.baths import bath_key
 from darktimer.plan.reader import PlanFile
 
@@ -124,10 +123,10 @@ def _lying(bath: str, beside: Path, own: Iterable[str]) -> Found:
         if bath_key(bath) in (bath_key(path.stem), bath_key(title)):
             return Found(read_recipe_file(path), where.format(path.name))
         near[bath_key(title)] = title
-    close = get_close_matches(bath_key(bath), near, n=1, cutoff=0.7)
+    close = nearest(bath_key(bath), near, cutoff=0.7)
     # A kind of bath, "developer", is no slip of the pen for one of that kind.
-    meant = [near[key] for key in close if ("-" in key) == ("-" in bath_key(bath))]
-    return Found(None, f"did you mean {meant[0]!r}?" if meant else "")
+    meant = close and ("-" in close) == ("-" in bath_key(bath))
+    return Found(None, f"did you mean {near[close]!r}?" if meant else "")
 
 
 def _lying_about(bath: str, beside: Path) -> Iterator[tuple[Path, str]]:
@@ -157,7 +156,7 @@ def _title(path: Path) -> str | None:
     return None
 
 
-def _located(document: Document, recipe: Recipe, under: tuple[str | int, ...]) -> Iterator[Fault]:
+def _located(document: Document, recipe: Recipe, under: KeyPath) -> Iterator[Fault]:
     for finding in faults(recipe):
         yield document.fault((*under, *finding.path), finding.found, finding.mend)
 

@@ -18,11 +18,11 @@ from darktimer.bench.rate import GUESS, Activation, given, time_at
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.refusal import blamed_on
 from darktimer.bench.vessel import Vessel
-from darktimer.errors import Finding, FindingsError
+from darktimer.errors import Finding, FindingsError, KeyPath
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Develop
 from darktimer.plan.warmth import Reading
-from darktimer.units import LONGEST_MS
+from darktimer.units import LONGEST_MS, whole_second
 
 #: No film is put in and taken out again sooner; common practice, with no source.
 LEAST_MS: Final = 10_000
@@ -59,6 +59,11 @@ class DevelopTime:
     adjust: str
     tonight_ms: int
     agitation: str = ""
+
+    @property
+    def alike_ms(self) -> int:
+        """What would do the same as the time written, in the bath as it is and drifts."""
+        return self.drifting.time_ms if self.drifting else self.steady_ms
 
 
 class _Drift(NamedTuple):
@@ -174,12 +179,12 @@ def _tonight_ms(step: Develop, place: int, steady_ms: int, drift: _Drift) -> int
             mend = "add drifts to: 22 C after 10 min; of an open vessel its size or diameter does"
             raise FindingsError([Finding(("steps", place, "adjust"), found, mend)])
         time_ms = drift.drifting.time_ms
-    return round(time_ms / 1000) * 1000
+    return whole_second(time_ms)
 
 
 def _refuse_absurd(step: Develop, place: int, time_ms: int) -> None:
     """A time that no hand can keep to says that the bath, or what is written of it, is absurd."""
-    path: tuple[str | int, ...] = ("steps", place, "adjust") if step.adjust else ("steps", place)
+    path: KeyPath = ("steps", place, "adjust") if step.adjust else ("steps", place)
     if time_ms < LEAST_MS:
         found = "in a bath as warm as this the develop would be over in under 10 s"
         raise FindingsError([Finding(path, found, "cool the bath")])

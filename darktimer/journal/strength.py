@@ -21,7 +21,7 @@ from darktimer.plan.agitation import Continuous, ShareOfTime
 from darktimer.plan.model import Plan
 from darktimer.plan.reader import PlanFile
 from darktimer.plan.steps import Develop
-from darktimer.units import clock, degrees
+from darktimer.units import clock, degrees, whole_second
 
 #: How much of the development one step of the scale is worth (common practice, no source).
 STEP: Final = 0.15
@@ -160,7 +160,7 @@ def _done(done: Worth) -> str:
 
 
 def _clock(ms: float) -> str:
-    return clock(round(ms / 1000) * 1000)
+    return clock(whole_second(ms))
 
 
 def _percent(change: float) -> str:

@@ -14,7 +14,7 @@ from darktimer.sensitometry.estimate import Estimate, TimeEstimate, propagated
 from darktimer.sensitometry.line import interpolated, rising
 from darktimer.sensitometry.refusal import SensitometryError, above_zero
 from darktimer.sensitometry.time_law import Piece, TimeLaw, fitted_law
-from darktimer.units import clock
+from darktimer.units import clock, whole_second
 
 #: A time from which it is twice as long, or more, to the other end of its width, helps nobody.
 _WIDEST: Final = log(2)
@@ -141,7 +141,7 @@ def _said(piece: Piece) -> str:
 
 
 def _clock(ms: float) -> str:
-    return clock(round(ms / 1000) * 1000)
+    return clock(whole_second(ms))
 
 
 def _check_reach(curve: TimeCurve, wanted: float) -> None:

@@ -6,7 +6,7 @@ measured anew with each reading moved by its uncertainty.
 """
 
 from collections.abc import Callable, Sequence
-from math import inf, log, log10, sqrt
+from math import log, log10, sqrt
 from typing import Final, NamedTuple, TypeVar
 
 from darktimer.sensitometry.curve import (
@@ -142,14 +142,15 @@ def _foot(strip: Strip) -> Sequence[int]:
     """
     if strip.base_fog is not None:
         return (len(strip.densities),)
-    foot = [lg_h for lg_h in strip.exposures.lg_h if lg_h <= strip.exposures.lg_h[0] + _FOOT]
-    count = len(foot)
-    rise = fitted_line(foot, strip.densities[:count], [1.0] * count).slope if count > 1 else inf
-    if count < _FEWEST or rise > 2 * slope_uncertainty(foot, strip.reading):
-        found = f"the foot of the curve, its first {_FOOT:.2f} in lg H, is not flat"
-        remedy = "read the film beside the strip too, where no light came, and give that density"
-        raise SensitometryError(found, remedy)
-    return range(count)
+    start, *_ = strip.exposures.lg_h
+    foot = [lg_h for lg_h in strip.exposures.lg_h if lg_h <= start + _FOOT]
+    if len(foot) >= _FEWEST:
+        rise = fitted_line(foot, strip.densities[: len(foot)], [1.0] * len(foot)).slope
+        if rise <= 2 * slope_uncertainty(foot, strip.reading):
+            return range(len(foot))
+    found = f"the foot of the curve, its first {_FOOT:.2f} in lg H, is not flat"
+    remedy = "read the film beside the strip too, where no light came, and give that density"
+    raise SensitometryError(found, remedy)
 
 
 def _curve(strip: Strip, readings: Sequence[float], foot: Sequence[int]) -> Curve:

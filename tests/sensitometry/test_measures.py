@@ -1,6 +1,7 @@
 """What a strip tells of its film, on curves drawn with a ruler, and what it cannot tell."""
 
 from math import hypot, log10
+from statistics import linear_regression
 
 import pytest
 from hypothesis import given
@@ -65,6 +66,35 @@ def test_the_scatter_counts_where_it_is_more_than_a_reading_is_unsure() -> None:
     assert unsure > 0.025 / (17.5 * 0.15**2) ** 0.5
 
 
+def test_the_scatter_is_that_of_a_line_with_two_unknowns() -> None:
+    """A strip of one stretch; its slope and scatter by the library's own regression."""
+    lg_h = [step * 0.15 for step in range(6)]
+    read = (0.20, 0.36, 0.37, 0.55, 0.61, 0.74)
+    line = linear_regression(lg_h, read)
+    squares = sum(
+        (d - line.intercept - line.slope * x) ** 2 for x, d in zip(lg_h, read, strict=True)
+    )
+    found = straight(strip(tablet("6 x 0.15"), read, reading=0.01)).gamma
+    assert found.value == pytest.approx(line.slope)
+    assert found.uncertainty == pytest.approx((squares / 4 / (17.5 * 0.15**2)) ** 0.5)
+
+
+def test_a_strip_may_be_straight_from_end_to_end_or_at_its_end() -> None:
+    found = straight(ruled(0.7, begins=0.0, ends=3.0))
+    assert (found.from_lg_h, found.to_lg_h) == pytest.approx((0.0, 3.0))
+    found = straight(ruled(0.7, begins=2.25, ends=3.0))
+    assert (found.from_lg_h, found.to_lg_h) == pytest.approx((2.25, 3.0))
+
+
+def test_a_straight_part_rises_by_more_than_its_doubt() -> None:
+    """Two uncertainties of a stretch of 0.75 read to 0.02: 0.0638."""
+    rise = [0.25 + 0.066 * step * 0.15 for step in range(6)]
+    assert straight(strip(tablet("6 x 0.15"), rise)).gamma.value == pytest.approx(0.066)
+    rise = [0.25 + 0.062 * step * 0.15 for step in range(6)]
+    with pytest.raises(SensitometryError, match="hardly rise"):
+        straight(strip(tablet("6 x 0.15"), rise))
+
+
 def test_the_straight_part_goes_on_within_two_uncertainties() -> None:
     """Past the ruler by 0.039 it goes on, by 0.041 it ends."""
     for bend, to in ((0.039, 2.4), (0.041, 2.25)):
@@ -92,7 +122,12 @@ def test_a_speed_needs_absolute_exposures_and_a_standard_development() -> None:
     assert found.uncertainty / found.value == pytest.approx(
         measures(ruled(0.80 / 1.30)).speed_point[1] * 2.302585  # type: ignore[index]
     )
-    for gamma, words in ((0.52, "develop a piece longer"), (0.70, "develop a piece shorter")):
+    for gamma in (0.80 / 1.30 - 0.038, 0.80 / 1.30 + 0.038):  # 0.05 off, over 1.30
+        speed(Strip(exposures, ruled(gamma).densities))
+    for gamma, words in (
+        (0.80 / 1.30 - 0.039, r"the density is 0.75 more.*longer"),
+        (0.80 / 1.30 + 0.039, r"the density is 0.85 more.*shorter"),
+    ):
         with pytest.raises(SensitometryError, match=words):
             speed(Strip(exposures, ruled(gamma).densities))
     with pytest.raises(SensitometryError, match="relative"):
@@ -117,10 +152,18 @@ def test_base_and_fog_is_read_where_the_strip_has_no_foot() -> None:
     assert curve(short._replace(base_fog=0.25)).base_fog == 0.25
 
 
-def test_too_few_readings_make_no_foot() -> None:
-    few = strip(tablet("8 x 0.40"), [0.25, 0.25, 0.25, 0.4, 0.7, 1.0, 1.3, 1.6])
+def test_a_foot_has_three_readings() -> None:
+    read = [0.25, 0.25, 0.25, 0.4, 0.7, 1.0, 1.3, 1.6]
+    assert base_fog(strip(tablet("8 x 0.22"), read)).value == pytest.approx(0.25)
     with pytest.raises(SensitometryError, match="foot"):
-        base_fog(few)
+        base_fog(strip(tablet("8 x 0.40"), read))
+
+
+def test_a_foot_rises_by_no_more_than_its_doubt() -> None:
+    """Two uncertainties of four steps of 0.15 read to 0.02: 0.119 for each lg H."""
+    for slope, flat in ((0.118, True), (0.121, False)):
+        read = [0.2 + slope * x for x in TABLET.lg_h]
+        assert (measures(strip(TABLET, read)).base_fog is not None) is flat
 
 
 @pytest.mark.parametrize(
@@ -131,7 +174,11 @@ def test_too_few_readings_make_no_foot() -> None:
         (ruled(0.0), "gamma: the densities hardly rise"),
         (ruled(0.05, ends=1.2), "speed point: the strip ends at density"),
         (strip(tablet("5 x 0.10"), [0.2, 0.3, 0.4, 0.5, 0.6]), "gamma: the strip is shorter"),
-        (ruled(0.7)._replace(base_fog=0.10), "speed point: the strip begins at density"),
+        (
+            ruled(0.7)._replace(base_fog=0.10),
+            "speed point: the strip begins at density 0.25, and 0.20",
+        ),
+        (ruled(0.7)._replace(base_fog=0.0), "contrast index: the strip does not reach both arcs"),
     ],
 )
 def test_what_a_strip_cannot_tell(made: Strip, words: str) -> None:

@@ -38,6 +38,28 @@ def test_a_law_is_found_again_with_its_lag(greatest: float, k: float, lag: float
     assert law.lag_ms == pytest.approx(lag * MINUTE, abs=0.05 * MINUTE)
 
 
+def test_three_times_tell_the_lag() -> None:
+    law = fitted_law(by_law(1.1, 0.14, 2, 6, 10, 18))
+    assert law.lag_ms == pytest.approx(2 * MINUTE, rel=0.01)
+    assert law.greatest == pytest.approx(1.1, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("points", "misfit"),
+    [
+        # the law goes through the means, 2 uncertainties off; it needs two pieces, with a lag three
+        ([(6, 0.48), (6, 0.52), (12, 0.68), (12, 0.72)], sqrt(4 * 4 / 2)),
+        ([(6, 0.48), (6, 0.52), (12, 0.70)], sqrt(2 * 4)),
+        ([(6, 0.48), (6, 0.52), (9, 0.61), (9, 0.65), (14, 0.74)], sqrt(4 * 4 / 2)),
+        ([(6, 0.50), (12, 0.70)], 0),
+    ],
+)
+def test_the_misfit_is_for_each_piece_more_than_needed(
+    points: list[tuple[float, float]], misfit: float
+) -> None:
+    assert fitted_law(pieces(*points)).misfit == pytest.approx(misfit, abs=0.01)
+
+
 @given(st.floats(0.6, 2.0), st.floats(0.06, 0.2))
 def test_two_pieces_tell_a_law_without_a_lag(greatest: float, k: float) -> None:
     law = fitted_law(by_law(greatest, k, 0, 6, 12))
@@ -123,7 +145,10 @@ def test_pieces_that_rise_in_a_straight_line_still_tell_a_time() -> None:
         ([(6, 0.5), (6, 0.52)], "one time only"),
         ([(6, 0.5), (8.5, 0.7), (12, 0.6)], r"falls from 0.70 ± 0.01 after 8:30 to 0.60 ± 0.01"),
         ([(6, 0.5), (8.5, 0.51), (12, 0.52)], "hardly rises"),
-        ([(6, 0.3), (12, 0.9)], r"rises more than time; develop a third piece"),
+        (
+            [(6, 0.3), (12, 0.9)],
+            r"from 0.30 ± 0.01 after 6:00 to 0.90 ± 0.01 after 12:00 .* a third piece",
+        ),
         ([(6, 0.4), (8.5, 0.7), (12, 0.72), (17, 1.1)], "times further from any law"),
         ([(0, 0.3), (12, 0.9)], "development time 0"),
         ([(6, 0.0), (12, 0.9)], "gamma 0 is not above zero"),
@@ -156,6 +181,38 @@ def test_what_the_pieces_do_not_reach(wanted: float, words: str) -> None:
     with pytest.raises(SensitometryError, match=words) as caught:
         time_for(curve, wanted)
     assert caught.value.mend
+
+
+def test_pieces_reach_as_far_as_they_are_unsure() -> None:
+    """Two uncertainties of 0.01 past 0.528 and 0.950, and past the greatest."""
+    curve = time_curve("gamma", by_law(1.0, 0.15, 0, 5, 10, 15, 20))
+    assert time_for(curve, 0.509).time_ms < 5 * MINUTE
+    assert time_for(curve, 0.967).time_ms > 20 * MINUTE
+    greatest = curve.greatest
+    assert greatest is not None
+    for wanted, words in (
+        (0.507, "less than any piece"),
+        (0.973, "more than any piece"),
+        (greatest.value + 1.9 * greatest.uncertainty, "more than any piece"),
+        (greatest.value + 2.1 * greatest.uncertainty, "is beyond"),
+    ):
+        with pytest.raises(SensitometryError, match=words):
+            time_for(curve, wanted)
+
+
+def test_pieces_four_times_further_off_than_their_readings_make_no_curve() -> None:
+    gammas((6, 0.473), (6, 0.527), (12, 0.7))  # 2.7 uncertainties, twice, of one piece too many
+    with pytest.raises(SensitometryError, match=r"4\.4 times further"):
+        gammas((6, 0.469), (6, 0.531), (12, 0.7), unsure=0.01)
+
+
+def test_a_width_of_nearly_a_stop_is_told_and_its_greatest_is_not() -> None:
+    points = [(6, 0.55), (8.5, 0.64), (12, 0.73), (17, 0.79)]
+    curve = gammas(*points, unsure=0.05)
+    found = time_for(curve, 0.68)
+    assert found.high_ms / found.low_ms == pytest.approx(1.93, abs=0.02)
+    assert curve.greatest is None  # 0.85 ± 0.28
+    assert gammas(*points, unsure=0.035).greatest is not None
 
 
 def test_a_width_of_more_than_a_stop_is_no_time() -> None:

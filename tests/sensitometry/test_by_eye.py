@@ -30,13 +30,24 @@ def time(*said: tuple[float, int | None, int | None]) -> tuple[float, float, flo
         ([(8, None, -1), (10, None, 2)], 8, 8 * 1.25 ** (1 / 3), 10),
         # one that is right, and the times at which another word begins
         ([(6, -1, None), (8, 0, None), (11, 1, None)], sqrt(48), 8, sqrt(88)),
-        # two that are right
+        # two that are right, and three
+        (
+            [(5, -1, None), (6, 0, None), (8, 0, None), (10, 0, None), (13, 1, None)],
+            6,
+            sqrt(60),
+            10,
+        ),
         ([(6, -1, None), (8, 0, None), (10, 0, None), (13, 1, None)], 8, sqrt(80), 10),
         # density and contrast together: -1.5 and +0.5, and a piece that is right in one
         ([(8, -2, -1), (10, 0, 1)], 8, 8 * 1.25 ** (3 / 4), 10),
         ([(8, -1, 0), (10, 1, 0)], 8, sqrt(80), 10),
         # the same time twice
         ([(6, -1, None), (8, 0, None), (8, 1, None)], 6, 6 * (8 / 6) ** (2 / 3), 8),
+        # others further off
+        (
+            [(5, -2, None), (6, -2, None), (8, -1, None), (10, 1, None), (13, 2, None)],
+            *(8, sqrt(80), 10),
+        ),
         # in any order
         ([(10, 1, None), (8, -1, None)], 8, sqrt(80), 10),
     ],
@@ -68,6 +79,16 @@ def test_where_density_and_contrast_part_contrast_has_its_way() -> None:
     assert "more exposure" in found.doubts[0]
 
 
+def test_density_and_contrast_part_by_more_than_a_word() -> None:
+    """They are compared at the time that suits both best, here 9:00."""
+    together = by_eye(looked((6, -1, -2), (9, 0, -1), (9, 0, 1), (13, 2, 2)))
+    assert together.time.time_ms == 9 * MINUTE
+    assert together.doubts == ()
+    apart = by_eye(looked((6, -1, -2), (9, 1, -1), (13, 2, 2)))
+    assert apart.time.time_ms > 9 * MINUTE
+    assert "less exposure" in apart.doubts[0]
+
+
 @pytest.mark.parametrize(
     ("words", "doubt"),
     [((-1, 0), "no piece was developed longer than 8:00"), ((0, 1), "less than 6:00")],
@@ -86,7 +107,10 @@ def test_the_best_at_an_end_may_not_be_the_best(words: tuple[int, int], doubt: s
         ([(8, 0, None), (10, None, 1)], "each by the same"),
         ([(8, 1, None), (10, -1, None)], r"density is \+1 after 8:00 and -1 after 10:00"),
         ([(8, -1, 1), (10, 1, -1)], r"contrast is \+1 after 8:00"),
-        ([(8, -2, None), (10, -1, None)], "10:00 comes nearest.*develop a piece longer"),
+        (
+            [(6, -2, None), (8, -2, None), (10, -1, None)],
+            "10:00 comes nearest.*develop a piece longer",
+        ),
         ([(8, 1, None), (10, 2, None)], "8:00 comes nearest.*for a shorter time"),
         ([(0, -1, None), (10, 1, None)], "development time 0"),
     ],

@@ -18,6 +18,11 @@ def test_a_tablet_has_its_steps_and_its_increment() -> None:
     assert not found.absolute
 
 
+def test_tablets_at_the_ends_of_what_is_taken() -> None:
+    assert len(tablet("99 x 0.01").lg_h) == 99
+    assert tablet("5×1").lg_h == (0, 1, 2, 3, 4)
+
+
 def test_lux_seconds_are_absolute() -> None:
     found = lux_seconds([0.01, 0.1, 1.0])
     assert found.lg_h == pytest.approx((-2, -1, 0))

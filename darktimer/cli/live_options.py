@@ -2,13 +2,14 @@
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Any, NamedTuple
+from typing import Any
 
 import click
 
 from darktimer import units
 from darktimer.cli.options import Read
 from darktimer.errors import UnreadableError
+from darktimer.live.speakers import Speakers
 
 _PROFILES = ("none", "wired", "sleepy")
 
@@ -67,23 +68,13 @@ _OPTIONS: list[Callable[[Any], Any]] = [
 ]
 
 
-class Named(NamedTuple):
-    """The speakers as they were asked for; `darktimer.live.stage.Speakers` is made of it."""
-
-    profile: str
-    name: str | None
-    second_choice: str | None
-    buffer_ms: int
-    rate: int
-
-
 def live_options(command: Any) -> Any:
-    """Adds all of them to a command, which is given what concerns speakers as ``named``."""
+    """Adds all of them to a command, which is given what concerns speakers as one."""
 
     @wraps(command)
     def gathered(**given: Any) -> Any:
-        named = Named(*(given.pop(word) for word in Named._fields))
-        return command(named=named, **given)
+        speakers = Speakers(*(given.pop(word) for word in Speakers._fields))
+        return command(speakers=speakers, **given)
 
     for option in reversed(_OPTIONS):
         gathered = option(gathered)

@@ -2,7 +2,7 @@
 
 import click
 
-from darktimer.cli.live_options import Named, live_options
+from darktimer.cli.live_options import live_options
 from darktimer.cli.options import json_option, with_plan
 from darktimer.cues.cue_set import CueSet
 from darktimer.errors import UnreadableError, did_you_mean
@@ -13,7 +13,7 @@ from darktimer.live.keyboard import keyboard
 from darktimer.live.lights import Lights
 from darktimer.live.scribe import Scribe
 from darktimer.live.session import Session
-from darktimer.live.stage import Speakers, Stage
+from darktimer.live.speakers import Speakers
 from darktimer.output.clock import SystemClock
 from darktimer.pages.later import Later
 from darktimer.pages.presses import presses, print_presses
@@ -35,7 +35,7 @@ _RUN_UP_MS = 5_000
 def command(
     prepared: Prepared,
     gates: bool | None,
-    named: Named,
+    speakers: Speakers,
     brisk: bool,
     from_step: str | None,
     plain: bool,
@@ -55,7 +55,7 @@ def command(
     conductor = Conductor(prepared.timeline, cue_set, waits_of(gates), brisk=brisk)
     from_ms = _begin_at(conductor, from_step) if from_step else 0
     watch = Later(cue_set, silent=as_json, plain=plain)
-    session = _rehearse(conductor, cue_set, Speakers(*named), from_ms, watch)
+    session = _rehearse(conductor, cue_set, speakers, from_ms, watch)
     pressed = list(presses(session))
     if as_json:
         print_json([press._asdict() for press in pressed])
@@ -94,5 +94,8 @@ def _rehearse(
     clock = SystemClock()
     begin_ns = clock.boot_ns() + (speakers.lead_ms - from_ms) * 1_000_000
     with keyboard() as keys, watch:
-        stage = Stage(speakers, keys, Lights(None), Scribe(None), clock, begin_ns)
-        return stage.perform(conductor, cue_set, lambda _: None, watch)
+        line = speakers.line(conductor.timeline, cue_set)
+        stream = speakers.stream(line, clock, begin_ns)
+        session = Session(conductor, line, stream, keys, Lights(None), Scribe(None), clock)
+        session.perform(lambda _: None, watch)
+    return session

@@ -2,14 +2,14 @@
 
 import sys
 from collections.abc import Collection, Iterator
-from contextlib import contextmanager, suppress
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
-from darktimer.cli.live_options import Named
 from darktimer.errors import DarktimerError
+from darktimer.live.speakers import Speakers
 
 if TYPE_CHECKING:  # a run that is taken up again has no time for what it does not need
     from darktimer.cues.cue_set import CueSet
@@ -23,10 +23,10 @@ if TYPE_CHECKING:  # a run that is taken up again has no time for what it does n
 _ENDED_EARLY = 4
 
 
-def take_up(named: Named, asked: Collection[str], as_json: bool) -> None:
+def take_up(speakers: Speakers, asked: Collection[str], as_json: bool) -> None:
     """Dark first; all that takes time comes after.
 
-    Of the speakers ``named`` those parts are taken that were ``asked`` for; else it is as it began.
+    Of the ``speakers`` those parts are taken that were ``asked`` for; else it is as it began.
     """
     from darktimer.live.keyboard import keyboard
     from darktimer.live.lights import Lights
@@ -42,7 +42,7 @@ def take_up(named: Named, asked: Collection[str], as_json: bool) -> None:
             with Lights(log() if found.dark else None) as lights:
                 lights.out()
                 kept = {k: v for k, v in found.begun.get("speakers", {}).items() if k not in asked}
-                speakers = named._asdict() | kept
+                speakers = speakers._replace(**kept)
                 session = _led_on(found, scribe, keys, lights, speakers, as_json)
             close(session, scribe, as_json)
 
@@ -86,24 +86,31 @@ def _led_on(
     scribe: "Scribe",
     keys: "Keyboard",
     lights: "Lights",
-    speakers: dict[str, Any],
+    speakers: Speakers,
     as_json: bool,
 ) -> "Session":
     from darktimer.live.awake import kept_awake
     from darktimer.live.conductor import Conductor
     from darktimer.live.gates import Waits
     from darktimer.live.resume import begin_ns
-    from darktimer.live.stage import Speakers, Stage
+    from darktimer.live.session import Session
     from darktimer.output.clock import SystemClock
     from darktimer.pages.later import Later
 
     clock, cue_set = SystemClock(), _cue_set(found.run.cue_set)
     waits = Waits.TRANSFERS if found.begun else Waits.LOADING  # of which those kept are left
     conductor = Conductor(found.timeline, cue_set, waits)
-    begin = begin_ns(found.origin, clock)
-    stage = Stage(Speakers(**speakers), keys, lights, scribe, clock, begin, patient=True)
-    with kept_awake(), Later(cue_set, silent=as_json) as watch:
-        return stage.perform(conductor, cue_set, lambda session: session.take_up(found), watch)
+    line = speakers.line(found.timeline, cue_set)
+    stream = speakers.stream(line, clock, begin_ns(found.origin, clock))
+    session = Session(conductor, line, stream, keys, lights, scribe, clock)
+    with ExitStack() as held, Later(cue_set, silent=as_json) as watch:
+
+        def start(session: Session) -> None:
+            session.take_up(found)
+            held.enter_context(kept_awake())  # which takes its time
+
+        session.perform(start, watch, patient=True)
+    return session
 
 
 def _cue_set(name: str) -> "CueSet":

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from darktimer.cli.live_options import Named, live_options, written
+from darktimer.cli.live_options import live_options, written
 from darktimer.cli.options import (
     DURATION,
     ShippedOrFile,
@@ -13,19 +13,15 @@ from darktimer.cli.options import (
     lights_out_option,
 )
 from darktimer.errors import DarktimerError, OutputError
+from darktimer.live.speakers import Speakers
 
 if TYPE_CHECKING:  # a run that is taken up again has no time for what it does not need
-    from darktimer.cues.cue_set import CueSet
-    from darktimer.live.conductor import Conductor
     from darktimer.live.keyboard import Keyboard
     from darktimer.live.scribe import Scribe
-    from darktimer.live.session import Session
-    from darktimer.live.stage import Stage
-    from darktimer.pages.later import Later
     from darktimer.prepare.prepared import Prepared
 
 #: What a run that is taken up again can be given: how to play.
-_WITH_RESUME = {"resume", "give_up", "as_json", *Named._fields}
+_WITH_RESUME = {"resume", "give_up", "as_json", *Speakers._fields}
 
 
 @click.command(
@@ -55,7 +51,7 @@ def command(
     cue_set: str,
     lights_out_after_ms: int | None,
     gates: bool | None,
-    named: Named,
+    speakers: Speakers,
     start_in_ms: int | None,
     resume: bool,
     give_up: bool,
@@ -79,7 +75,7 @@ def command(
       darktimer run --resume
     """
     if resume:
-        _resume(context, named, give_up, as_json)
+        _resume(context, speakers, give_up, as_json)
     elif give_up:
         raise click.UsageError("--give-up closes a run that was cut off: write --resume --give-up")
     elif plan is None:
@@ -90,10 +86,10 @@ def command(
         from darktimer.prepare.prepared import prepare
 
         prepared = prepare(plan, cue_set, lights_out_after_ms)
-        _run(prepared, cue_set, named, gates, start_in_ms, as_json)
+        _run(prepared, cue_set, speakers, gates, start_in_ms, as_json)
 
 
-def _resume(context: click.Context, named: Named, give_up: bool, as_json: bool) -> None:
+def _resume(context: click.Context, speakers: Speakers, give_up: bool, as_json: bool) -> None:
     """A run goes on as it began: what would change its plan is refused, not passed over."""
     from darktimer.cli.resuming import close_run, take_up
 
@@ -106,13 +102,13 @@ def _resume(context: click.Context, named: Named, give_up: bool, as_json: bool) 
     if give_up:
         close_run()
     else:
-        take_up(named, given, as_json)
+        take_up(speakers, given, as_json)
 
 
 def _run(
     prepared: "Prepared",
     cue_set_name: str,
-    named: Named,
+    speakers: Speakers,
     gates: bool | None,
     start_in_ms: int | None,
     as_json: bool,
@@ -127,13 +123,13 @@ def _run(
     from darktimer.live.keyboard import keyboard
     from darktimer.live.lights import Lights
     from darktimer.live.lock import leading
-    from darktimer.live.stage import Speakers, Stage
+    from darktimer.live.session import Session
     from darktimer.live.trial import Trial
     from darktimer.output.clock import SystemClock
     from darktimer.pages.later import Later
     from darktimer.pages.turning import Pages
 
-    cue_set, speakers, clock = with_answers(prepared.cue_set), Speakers(*named), SystemClock()
+    cue_set, clock = with_answers(prepared.cue_set), SystemClock()
     dark = any(step.dark for step in prepared.timeline.steps)
     with kept_awake() as sleepy, keyboard() as keys:
         conductor = Conductor(prepared.timeline, cue_set, waits_of(False if keys.gone else gates))
@@ -148,8 +144,14 @@ def _run(
         with leading(home(), scribe.run):
             lights = Lights(log() if dark else None)
             with lights, Later(cue_set, silent=as_json) as watch:
-                stage = Stage(speakers, keys, lights, scribe, clock, begin_ns)
-                session = _performed(stage, conductor, cue_set, watch)
+                line = speakers.line(prepared.timeline, cue_set)
+                stream = speakers.stream(line, clock, begin_ns)
+                session = Session(conductor, line, stream, keys, lights, scribe, clock)
+                try:
+                    session.perform(lambda run: run.begin(speakers=speakers._asdict()), watch)
+                except OutputError:  # no speaker to begin with: it could not be taken up
+                    scribe.finish(aborted=True, exit_status=1)
+                    raise
             close(session, scribe, as_json)
 
 
@@ -162,22 +164,6 @@ def _warnings(sleepy: str, keys: "Keyboard") -> list[str]:
     if keys.gone:
         warnings.append("there are no keys here: the plan waits nowhere")
     return warnings
-
-
-def _performed(
-    stage: "Stage", conductor: "Conductor", cue_set: "CueSet", watch: "Later"
-) -> "Session":
-    """The run to its end. One that has no speaker to begin with is none that could be taken up."""
-    try:
-        return stage.perform(
-            conductor,
-            cue_set,
-            lambda session: session.begin(speakers=stage.speakers._asdict()),
-            watch,
-        )
-    except OutputError:
-        stage.scribe.finish(aborted=True, exit_status=1)
-        raise
 
 
 def _scribe(prepared: "Prepared", cue_set_name: str, begin_ns: int) -> "Scribe":

@@ -10,12 +10,13 @@ from typing import Any, Final
 
 from darktimer.journal import events as kinds
 from darktimer.journal.events import Event
-from darktimer.live.conductor import Conductor
+from darktimer.live.resume import CutOff
 from darktimer.live.row import NEVER
 from darktimer.live.scribe import Scribe
 from darktimer.live.state import Happening, Now, State
 from darktimer.output.clock import Clock
-from darktimer.process.timeline import Cue
+from darktimer.output.trouble import Trouble
+from darktimer.process.timeline import Cue, Timeline
 
 #: This often the journal is told that the run goes on, so that a kill leaves no longer doubt.
 ALIVE_MS: Final = 2_000
@@ -29,27 +30,32 @@ class Logbook:
 
     def __init__(
         self,
-        conductor: Conductor,
+        timeline: Timeline,
         scribe: Scribe,
         clock: Clock,
         position_ms: Callable[[], int],
     ) -> None:
         self.log: list[Happening] = []
         self.troubles: list[tuple[int, str]] = []
-        self._conductor = conductor
+        self._steps = timeline.steps
         self._scribe = scribe
         self._clock = clock
         self._position_ms = position_ms
-        self._planned = {(cue.at_ms, cue.meaning) for cue in conductor.timeline.cues}
+        self._planned = {(cue.at_ms, cue.meaning) for cue in timeline.cues}
         self._unwritten_ms = NEVER
         self._alive_ms = 0
         self._step: int | None = None
         self._keys = 0
 
-    def go_on(self, now: Now, from_ms: int) -> None:
-        """What was before is written down already, up to the step that was begun by ``from_ms``."""
-        self._unwritten_ms = now.at_ms
-        self._step = self._conductor.state.place(from_ms).step
+    def take_up(self, found: CutOff, state: State, now: Now) -> None:
+        """A run goes on; what was before is written down, up to the step that was begun then."""
+        self._unwritten_ms, self._step = now.at_ms, state.place(found.last_ms).step
+        lasted = f"{(now.at_ms - found.last_ms) / 1000:.1f} s"
+        detail = state.kept() | {"origin": found.origin._asdict()}
+        if found.doubt:
+            self.troubles.append((now.at_ms, found.doubt))
+            detail["doubt"] = found.doubt
+        self.fault(now, f"cut off, taken up after {lasted}", **detail)
 
     def count_key(self) -> None:
         """A key that means nothing: it is counted, since a key that is held sends 30 a second."""
@@ -68,6 +74,18 @@ class Logbook:
         """Something failed; the person is told of it afterwards."""
         self.troubles.append((now.at_ms, found))
         self.write(now.at_ms, kinds.FAULT, found, **detail)
+
+    def meet(self, trouble: Trouble, now: Now) -> None:
+        """What the speaker tells; nothing is written down of what is still to come."""
+        kind, at_ms, detail, gap_ms = trouble
+        at_ms = min(at_ms, now.at_ms)
+        if kind == "corrected":
+            self.write(at_ms, kinds.NOTE, kind, moved_ms=gap_ms)
+            return
+        lasted = f", {gap_ms / 1000:.1f} s" if gap_ms else ""
+        about = f": {detail}" if detail else ""
+        self.troubles.append((at_ms, f"{kind}{lasted}{about}"))
+        self.write(at_ms, kinds.FAULT, kind, found=detail, gap_ms=gap_ms)
 
     def keep_up(self, state: State, now: Now) -> None:
         """What was heard since the last call, the steps begun and ended, and that it goes on."""
@@ -93,7 +111,7 @@ class Logbook:
         if now.at_ms < 0:
             return
         current = state.place(now.at_ms).step
-        steps, real_ms = self._conductor.timeline.steps, state.course.at_ms
+        steps, real_ms = self._steps, state.course.at_ms
         for index in range(0 if self._step is None else self._step + 1, current + 1):
             start_ms = steps[index].start_ms
             if index:
@@ -105,7 +123,7 @@ class Logbook:
         """How the run ended."""
         if state.end_ms is not None and self._step is not None:
             at_ms = min(now.at_ms, state.end_ms)
-            planned_ms = self._conductor.timeline.steps[self._step].end_ms
+            planned_ms = self._steps[self._step].end_ms
             self.write(at_ms, kinds.STEP_ENDED, "", self._step, planned_ms)
         self._scribe.finish(aborted, exit_status)
 

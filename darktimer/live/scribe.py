@@ -6,7 +6,6 @@ tried again until the run ends. Knows no plan.
 
 import threading
 import time
-from collections import deque
 from typing import Any, Final
 
 from darktimer.errors import DarktimerError
@@ -28,43 +27,35 @@ class Scribe:
         self.troubles: list[str] = []
         self.run = run
         self._journal = journal
-        self._waiting: deque[Event] = deque()
-        self._news = threading.Condition()
-        self._ending = False
+        self._waiting: list[Event] = []
+        self._news = threading.Event()
+        self._ending = self._given_up = False
         self._thread = threading.Thread(target=self._work, name="journal", daemon=True)
         if journal:
             self._thread.start()
 
     def write(self, event: Event) -> None:
         """Hands an event over; returns at once."""
-        with self._news:
-            self._waiting.append(event)
-            self._news.notify()
+        self._waiting.append(event)
+        self._news.set()
 
     def finish(self, aborted: bool, exit_status: int) -> None:
         """Writes what is left and how the run ended; gives up after some seconds."""
-        with self._news:
-            self._ending = True
-            self._news.notify()
+        self._ending = True
+        self._news.set()
         if self._journal:
             self._thread.join(_LAST_CHANCE_S)
+            self._given_up = True
             if self._waiting:
                 self._complain(f"{len(self._waiting)} events could not be written down")
             self._try(self._journal.finish_run, ABORTED if aborted else FINISHED, exit_status)
 
     def _work(self) -> None:
-        give_up = None
-        while True:
-            with self._news:
-                self._news.wait_for(lambda: bool(self._waiting) or self._ending, timeout=60)
-                events = list(self._waiting)
-                if not events and self._ending:
-                    return
-                if self._ending:
-                    give_up = give_up or time.monotonic() + _LAST_CHANCE_S
-            if events and not self._keep(events):
-                if give_up and time.monotonic() > give_up:
-                    return
+        while not self._given_up and (self._waiting or not self._ending):
+            if not self._waiting:
+                self._news.wait()
+                self._news.clear()
+            elif not self._keep(self._waiting[:]):
                 time.sleep(_AGAIN_S)
 
     def _keep(self, events: list[Event]) -> bool:
@@ -76,9 +67,10 @@ class Scribe:
         cause = self._try(self._journal.record, *events)
         if cause == "unwritable" and len(events) > 1:
             return all(self._keep([event]) for event in events)
-        for _ in events if cause in ("", "unwritable") else ():
-            self._waiting.popleft()
-        return cause in ("", "unwritable")
+        kept = cause in ("", "unwritable")
+        if kept:
+            del self._waiting[: len(events)]
+        return kept
 
     def _try(self, call: Any, *what: Any) -> str:
         """Why it could not be done; "" where it was."""

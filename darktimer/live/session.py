@@ -4,14 +4,16 @@ One loop, twenty times a second, in the main thread; the sound and the journal h
 own. Nothing that happens here ends a run in the dark. Knows no terminal and prints nothing.
 """
 
+import gc
 import time
 import traceback
 from collections.abc import Callable
 from contextlib import suppress
-from typing import Any, Final, Protocol
+from typing import Any, Final
 
 from darktimer.cues.score import Score
 from darktimer.journal import events as kinds
+from darktimer.live.answers import here
 from darktimer.live.conductor import Conductor
 from darktimer.live.gestures import Gesture, Gestures, Key
 from darktimer.live.keyboard import Keyboard
@@ -21,7 +23,9 @@ from darktimer.live.resume import CutOff
 from darktimer.live.scribe import Scribe
 from darktimer.live.state import NO_KEYS, SILENCE, TIME, Event, Now
 from darktimer.output.clock import Clock
+from darktimer.output.speaker import SpeakerStream
 from darktimer.output.trouble import Trouble
+from darktimer.process import meanings
 from darktimer.process.timeline import Cue
 
 TICK_S: Final = 0.05
@@ -31,19 +35,6 @@ _TAIL_MS: Final = 500
 _SILENCES: Final = ("back", "stalled")
 
 
-class Stream(Protocol):
-    """What is played on, in session time, as a `SpeakerStream` is.
-
-    What begins before ``filled_ms`` has been handed over, or may be before another can be added.
-    Until ``heard_ms`` all that was handed over was heard, or ``trouble`` tells of it.
-    """
-
-    def position_ms(self) -> int: ...
-    def heard_ms(self) -> int: ...
-    def filled_ms(self) -> int: ...
-    def trouble(self) -> list[Trouble]: ...
-
-
 class Session:
     """One run on one stream. ``troubles`` is what a person must be told when it is over."""
 
@@ -51,7 +42,7 @@ class Session:
         self,
         conductor: Conductor,
         line: Score,
-        stream: Stream,
+        stream: SpeakerStream,
         keyboard: Keyboard,
         screen: Lights,
         scribe: Scribe,
@@ -64,12 +55,37 @@ class Session:
         self._keyboard = keyboard
         self._screen = screen
         self._gestures = Gestures()
-        self._logbook = Logbook(conductor, scribe, clock, stream.position_ms)
+        self._logbook = Logbook(conductor.timeline, scribe, clock, stream.position_ms)
         self.log, self.troubles = self._logbook.log, self._logbook.troubles
         self._exchanged: tuple[Cue, ...] = ()
         self._silences: list[Trouble] = []
         self._cut_off_ms: int | None = None
         self._keys_gone = keyboard.gone
+
+    def perform(
+        self,
+        start: Callable[["Session"], None],
+        watch: Callable[["Session"], None],
+        *,
+        patient: bool = False,
+    ) -> None:
+        """The whole run. Raises `OutputError` where there is no speaker to begin with.
+
+        A ``patient`` one finds a speaker on the way. ``start`` is called when all is dark,
+        ``watch`` again and again while it is not.
+        """
+        try:
+            self._stream.start(patient=patient)
+            self._line.prepare([*meanings.SINGLE, *map(here, meanings.STEP_KINDS)])
+            gc.freeze()  # a run of minutes has nothing to collect, and no time for it
+            gc.disable()
+            self._screen.out()
+            start(self)
+            self.run(watch)
+        finally:
+            gc.enable()
+            gc.unfreeze()
+            self._stream.close()
 
     def now(self) -> Now:
         """The moment, what was heard, and what can no longer be changed."""
@@ -87,15 +103,7 @@ class Session:
         ends_ms = (cue.end_ms for cue in state.cues if cue.at_ms <= found.last_ms)
         self._cut_off_ms = max([found.last_ms, *ends_ms])
         self._keys_gone = False
-        self._logbook.go_on(now, found.last_ms)
-        lasted = f"{(now.at_ms - found.last_ms) / 1000:.1f} s"
-        detail = {"doubt": found.doubt} if found.doubt else {}
-        origin = found.origin._asdict()
-        self._logbook.fault(
-            now, f"cut off, taken up after {lasted}", **detail, **state.kept(), origin=origin
-        )
-        if found.doubt:
-            self.troubles.append((now.at_ms, found.doubt))
+        self._logbook.take_up(found, state, now)
 
     def run(self, watch: Callable[["Session"], None] = lambda _: None) -> None:
         """Until it is over and the screen is lit; ``watch`` is called while that is lit."""
@@ -120,7 +128,7 @@ class Session:
         self._silences += [each for each in troubles if each.kind in _SILENCES]
         self._safely(self._make_up, now)
         for trouble in troubles:
-            self._safely(self._meet, trouble, now)
+            self._safely(self._logbook.meet, trouble, now)
         for key in pressed:
             self._safely(self._press, key, now)
         if self._keyboard.gone and not self._keys_gone:
@@ -206,17 +214,6 @@ class Session:
         self._take(Event(NO_KEYS), now)
 
     # Troubles
-
-    def _meet(self, trouble: Trouble, now: Now) -> None:
-        kind, at_ms, detail, gap_ms = trouble
-        at_ms = min(at_ms, now.at_ms)  # nothing is written down of what is still to come
-        if kind == "corrected":
-            self._logbook.write(at_ms, kinds.NOTE, kind, moved_ms=gap_ms)
-            return
-        lasted = f", {gap_ms / 1000:.1f} s" if gap_ms else ""
-        about = f": {detail}" if detail else ""
-        self.troubles.append((at_ms, f"{kind}{lasted}{about}"))
-        self._logbook.write(at_ms, kinds.FAULT, kind, found=detail, gap_ms=gap_ms)
 
     def _make_up(self, now: Now) -> None:
         """For each silence that is over; it stays noted until that is done, whatever fails.

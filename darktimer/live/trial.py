@@ -7,10 +7,8 @@ import time
 from typing import Any, Final
 
 from darktimer.cues.cue_set import CueSet
-from darktimer.cues.score import Score
-from darktimer.cues.speaker import SPEAKERS
 from darktimer.live.answers import here
-from darktimer.live.stage import Speakers
+from darktimer.live.speakers import Speakers
 from darktimer.output.clock import SystemClock
 from darktimer.process import meanings
 from darktimer.process.spacing import CLEAR_MS
@@ -28,7 +26,7 @@ class Trial:
         begin_ns = clock.boot_ns() + speakers.lead_ms * 1_000_000
         silence = Timeline("", 0, (), (), (), ())
         self._length_ms = cue_set.length_ms
-        self._line = Score(silence, cue_set, speakers.rate, SPEAKERS[speakers.profile])
+        self._line = speakers.line(silence, cue_set)
         self._line.prepare([*_EXAMPLE, meanings.MARKED])
         self._stream = speakers.stream(self._line, clock, begin_ns)
         self._cues: list[Cue] = []

@@ -8,7 +8,7 @@ import sys
 from typing import Any
 
 from darktimer.cli import main
-from darktimer.live import stage
+from darktimer.output import speaker
 from darktimer.output.clock import Clock, SystemClock
 from darktimer.output.protocol import Sound
 from darktimer.output.trouble import Trouble
@@ -53,6 +53,6 @@ def _hurry(speed: float) -> None:
 
 
 if __name__ == "__main__":
-    stage.SpeakerStream = Silent
+    speaker.SpeakerStream = Silent
     _hurry(float(sys.argv.pop(1)))
     main()

@@ -8,7 +8,7 @@ import pytest
 
 from darktimer.errors import OutputError
 from darktimer.live.session import Session
-from darktimer.live.stage import Speakers, Stage
+from darktimer.live.speakers import Speakers
 from darktimer.output.protocol import Sound
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue
@@ -56,9 +56,9 @@ class Theatre:
                 theatre.happened.append("dark")
                 super().out()
 
-        monkeypatch.setattr("darktimer.live.stage.SpeakerStream", Speaker)
+        monkeypatch.setattr("darktimer.output.speaker.SpeakerStream", Speaker)
         self.clock, self.screen = ManualClock(), Curtain(dark=False)
-        self.stage = Stage(SPEAKERS, Keys(self.clock), self.screen, Notes(), self.clock, 7, patient)
+        self.patient = patient
 
     def run(self, monkeypatch: pytest.MonkeyPatch, instead: Callable[[Session], None]) -> None:
         def run(session: Session, watch: Callable[[Session], None]) -> None:
@@ -71,7 +71,13 @@ class Theatre:
         def start(session: Session) -> None:
             self.happened.append("begun")
 
-        return self.stage.perform(Studio().conductor, cue_set(), start, lambda _: None)
+        conductor = Studio().conductor
+        line = SPEAKERS.line(conductor.timeline, cue_set())
+        stream = SPEAKERS.stream(line, self.clock, 7)
+        keys, parts = Keys(self.clock), (self.screen, Notes(), self.clock)
+        session = Session(conductor, line, stream, keys, *parts)
+        session.perform(start, lambda _: None, patient=self.patient)
+        return session
 
 
 def test_the_speaker_is_there_before_it_is_dark_and_closed_after_the_run(monkeypatch) -> None:
@@ -123,15 +129,20 @@ def test_nothing_is_collected_while_it_runs(monkeypatch) -> None:
 
 
 def test_every_answer_is_there_before_it_is_wanted(monkeypatch) -> None:
-    line = SPEAKERS.line(Studio().conductor, cue_set())
+    theatre, told = Theatre(monkeypatch), [meanings.BACK, meanings.CONFIRM, meanings.REFUSE]
+    told += [meanings.HOLD, "here-develop"]
 
     def late(*_: object) -> None:
         raise AssertionError("made in the midst of a run")
 
-    monkeypatch.setattr("darktimer.cues.score.tone", late)
-    told = [meanings.BACK, meanings.CONFIRM, meanings.REFUSE, meanings.HOLD, "here-develop"]
-    line.exchange([Cue(at * 1000, 500, meaning, 0) for at, meaning in enumerate(told)])
-    assert line.fill(0, RATE).any()
+    def answer(session: Session) -> None:
+        monkeypatch.setattr("darktimer.cues.score.tone", late)
+        cues = [Cue(at * 1000, 500, meaning, 0) for at, meaning in enumerate(told)]
+        session._line.exchange(cues)
+        assert session._line.fill(0, RATE).any()
+
+    theatre.run(monkeypatch, answer)
+    theatre.perform()
 
 
 @pytest.mark.parametrize(("buffer_ms", "lead_ms"), [(60, 2_000), (500, 2_000), (5_000, 11_000)])

@@ -14,7 +14,7 @@ from darktimer.live.lights import Lights
 from darktimer.live.scribe import Scribe
 from darktimer.live.session import Session
 from darktimer.live.speakers import Speakers
-from darktimer.output.clock import SystemClock
+from darktimer.output.clock import Clock
 from darktimer.pages.later import Later
 from darktimer.pages.presses import presses, print_presses
 from darktimer.prepare.prepared import Prepared
@@ -91,7 +91,7 @@ def _rehearse(
     from_ms: int,
     watch: Later,
 ) -> Session:
-    clock = SystemClock()
+    clock = Clock()
     begin_ns = clock.boot_ns() + (speakers.lead_ms - from_ms) * 1_000_000
     with keyboard() as keys, watch:
         line = speakers.line(conductor.timeline, cue_set)

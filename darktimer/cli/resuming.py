@@ -94,10 +94,10 @@ def _led_on(
     from darktimer.live.gates import Waits
     from darktimer.live.resume import begin_ns
     from darktimer.live.session import Session
-    from darktimer.output.clock import SystemClock
+    from darktimer.output.clock import Clock
     from darktimer.pages.later import Later
 
-    clock, cue_set = SystemClock(), _cue_set(found.run.cue_set)
+    clock, cue_set = Clock(), _cue_set(found.run.cue_set)
     waits = Waits.TRANSFERS if found.begun else Waits.LOADING  # of which those kept are left
     conductor = Conductor(found.timeline, cue_set, waits)
     line = speakers.line(found.timeline, cue_set)

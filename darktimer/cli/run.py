@@ -125,11 +125,11 @@ def _run(
     from darktimer.live.lock import leading
     from darktimer.live.session import Session
     from darktimer.live.trial import Trial
-    from darktimer.output.clock import SystemClock
+    from darktimer.output.clock import Clock
     from darktimer.pages.later import Later
     from darktimer.pages.turning import Pages
 
-    cue_set, clock = with_answers(prepared.cue_set), SystemClock()
+    cue_set, clock = with_answers(prepared.cue_set), Clock()
     dark = any(step.dark for step in prepared.timeline.steps)
     with kept_awake() as sleepy, keyboard() as keys:
         conductor = Conductor(prepared.timeline, cue_set, waits_of(False if keys.gone else gates))
@@ -172,9 +172,9 @@ def _scribe(prepared: "Prepared", cue_set_name: str, begin_ns: int) -> "Scribe":
     from darktimer.journal.journal import Journal
     from darktimer.journal.start import about_to_start
     from darktimer.live.scribe import Scribe
-    from darktimer.output.clock import SystemClock
+    from darktimer.output.clock import Clock
 
-    now, ahead_ms = read_clocks(), (begin_ns - SystemClock().boot_ns()) // 1_000_000
+    now, ahead_ms = read_clocks(), (begin_ns - Clock().boot_ns()) // 1_000_000
     boot_ms = None if now.boot_ms is None else begin_ns // 1_000_000
     started = now._replace(wall_utc_ms=now.wall_utc_ms + ahead_ms, boot_ms=boot_ms)
     try:

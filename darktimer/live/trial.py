@@ -9,7 +9,7 @@ from typing import Any, Final
 from darktimer.cues.cue_set import CueSet
 from darktimer.live.answers import here
 from darktimer.live.speakers import Speakers
-from darktimer.output.clock import SystemClock
+from darktimer.output.clock import Clock
 from darktimer.process import meanings
 from darktimer.process.spacing import CLEAR_MS
 from darktimer.process.timeline import Cue, Timeline
@@ -22,7 +22,7 @@ class Trial:
     """A silent speaker that answers keys; a context. Raises `OutputError` where there is none."""
 
     def __init__(self, cue_set: CueSet, speakers: Speakers) -> None:
-        clock = SystemClock()
+        clock = Clock()
         begin_ns = clock.boot_ns() + speakers.lead_ms * 1_000_000
         silence = Timeline("", 0, (), (), (), ())
         self._length_ms = cue_set.length_ms

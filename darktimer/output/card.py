@@ -5,15 +5,15 @@ error becomes a silent block and a note. All that takes thought is done by who t
 """
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any, Final
 
-from darktimer.cues.tone import BED_PEAK, Samples
 from darktimer.output.clock import Clock
 from darktimer.output.devices import Device
 from darktimer.output.pace import Change, Pace, Request
 from darktimer.output.portaudio import Stream, portaudio
 from darktimer.output.precedence import take_precedence
-from darktimer.output.protocol import Sound
+from darktimer.output.protocol import Sound, is_quiet
 from darktimer.output.taking import Taking
 from darktimer.output.trouble import Kind
 from darktimer.units import frames
@@ -29,7 +29,11 @@ _CLOCK_READINGS: Final = 5
 
 
 class Card:
-    """A `Playing` device. Raises `OutputError` where it cannot be opened.
+    """A device that plays one sound. Raises `OutputError` where it cannot be opened.
+
+    ``first_frame`` is the first that was handed over, None until then. At ``heard_ns`` of the boot
+    clock the last request was answered with sound in its place: until then all that was handed over
+    was heard, and what was not has been reported. ``finished``: it has ended, asked or unasked.
 
     Three blocks make up the buffer, one being filled and two waiting. So long a block needs the
     interpreter seldom: other threads may hold it for a third of the buffer at a time, again and
@@ -53,7 +57,6 @@ class Card:
         self._clock = clock
         self._report = report
         self._retired = False
-        self._goes_first = False
         self._failing = False
         self._end: int | None = None
         self._taken = 0
@@ -73,15 +76,17 @@ class Card:
             finished_callback=self._finish,
         )
         self.buffer_ms = block_ms + round(self._stream.latency_s * 1000)
-        self._pace = Pace(sound.rate, begin_ns, self._stream.latency_s, self._quiet)
+        self._pace = Pace(sound.rate, begin_ns, self._stream.latency_s, partial(is_quiet, sound))
         self._stream.start()
         self._pace.compare(*self._both_clocks())
 
     @property
     def next_frame(self) -> int | None:
+        """The first frame not yet handed over; None while that is not known."""
         return self._pace.next_frame
 
     def tend(self, now_ns: int) -> str:
+        """Looks how it does, now and then; why it is of no use any more, "" while it is."""
         if self.finished:
             return "the device went away"
         self._pace.judge()
@@ -89,12 +94,11 @@ class Card:
         return self._taking.fault(now_ns, taken_ms, self._asked_ns, plays=plays)
 
     def proven(self, now_ns: int) -> bool:
+        """Whether it has taken sound as fast as that is heard for long enough to rely on."""
         return self.first_frame is not None and self._taking.proven(now_ns)
 
-    def excuse(self, now_ns: int) -> None:
-        self._taking.excuse(now_ns)
-
     def retire(self, limit_s: float = 0.0) -> None:
+        """Ends the sound at once, waiting no longer than the limit for the device to close."""
         self._retired = True
         self._stream.close(limit_s)
 
@@ -113,8 +117,7 @@ class Card:
         out.fill(0)
         if self._retired:
             raise self._abort
-        if not self._goes_first:
-            self._goes_first = True
+        if not self._taken:
             take_precedence()
         try:
             self._play(out, count, times, status)
@@ -160,7 +163,3 @@ class Card:
             moved_ms = hidden_ms if kind == "stalled" else round(change.moved_ms)
             self._report(kind, moved, moved_ms, start)
         self._failing = False
-
-    def _quiet(self, start: int, count: int) -> bool:
-        samples: Samples = self._sound.fill(start, count)
-        return bool(samples.min() >= -BED_PEAK and samples.max() <= BED_PEAK)

@@ -7,7 +7,7 @@ import numpy as np
 
 from darktimer.cues.tone import Samples
 from darktimer.errors import OutputError
-from darktimer.output.clock import SystemClock
+from darktimer.output.clock import Clock
 from darktimer.output.devices import RENDER_INSTEAD
 from darktimer.output.speaker import SpeakerStream
 from darktimer.output.trouble import Trouble
@@ -43,7 +43,7 @@ class Player:
     """A speaker, by its name or the default; a context. Raises `OutputError` where it is no use."""
 
     def __init__(self, rate: int, device: str | None = None) -> None:
-        clock = SystemClock()
+        clock = Clock()
         self._sound = _OneSound(rate)
         self._stream = SpeakerStream(
             self._sound,

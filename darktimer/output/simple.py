@@ -9,17 +9,18 @@ is started by the clock.
 import subprocess
 import sys
 import threading
+import time
+from contextlib import suppress
 from importlib.util import find_spec
 from typing import Final
 
 import numpy as np
 
-from darktimer.cues.tone import BED_PEAK, Samples
+from darktimer.cues.tone import Samples
 from darktimer.errors import OutputError
 from darktimer.output.clock import Clock
 from darktimer.output.devices import Device
-from darktimer.output.protocol import Sound
-from darktimer.output.simple_child import HEAD
+from darktimer.output.protocol import Sound, is_quiet
 from darktimer.units import frames
 
 DEVICE: Final = Device(-1, "simpleaudio", "coarse: some tens of ms late", 1, 48_000, False)
@@ -50,7 +51,7 @@ def offered() -> tuple[Device, ...]:
 
 
 class SimplePlayer:
-    """The system's default device; `Playing`. Raises `OutputError` where it cannot be used."""
+    """The system's default device, as a `Card` is one. Raises `OutputError` where it cannot be."""
 
     name = DEVICE.name
     buffer_ms = 0
@@ -59,20 +60,21 @@ class SimplePlayer:
         if refused := unusable():
             raise refused
         self.first_frame: int | None = None
+        self.next_frame: int | None = None
         self.heard_ns: int | None = None
         self._sound = sound
         self._clock = clock
         self._begin_ns = begin_ns
-        self._step = frames(_STEP_MS, sound.rate)
-        self._ended = threading.Event()
-        self._scanned = 0
         self._began_ns = clock.monotonic_ns()
-        self._child = _child()
+        self._child = subprocess.Popen(
+            [sys.executable, "-m", "darktimer.output.simple_child", str(sound.rate)],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            bufsize=0,
+            start_new_session=True,
+        )
         threading.Thread(target=self._run, name=self.name, daemon=True).start()
-
-    @property
-    def next_frame(self) -> int | None:
-        return None if self.first_frame is None else self._scanned
 
     @property
     def finished(self) -> bool:
@@ -90,78 +92,39 @@ class SimplePlayer:
     def proven(self, now_ns: int) -> bool:
         return self.first_frame is not None
 
-    def excuse(self, now_ns: int) -> None:
-        self._began_ns = now_ns
-
     def retire(self, limit_s: float = 0.0) -> None:
-        self._ended.set()
         self._child.kill()
 
     def _due(self) -> int:
         return (self._clock.boot_ns() - self._begin_ns) * self._sound.rate // 1_000_000_000
 
     def _run(self) -> None:
-        with self._child:
-            try:
-                self._try()
-                while not self._ended.wait(_LOOK_S):
-                    self._look()
-            except OSError:  # it is gone, which shows
-                pass
-            finally:
-                self._child.kill()
-
-    def _try(self) -> None:
+        """Silence first, which shows that it plays at all; then, a little ahead, what is loud."""
         assert self._child.stdout
-        self._send(np.zeros(frames(_TRIAL_MS, self._sound.rate), np.int16))
-        if not self._child.stdout.read(1):
-            raise BrokenPipeError
-        self.first_frame = self._scanned = max(self._due(), 0)
+        with self._child, suppress(OSError):  # that it is gone shows
+            self._send(np.zeros(frames(_TRIAL_MS, self._sound.rate), np.int16))
+            if self._child.stdout.read(1):
+                self.first_frame = self.next_frame = max(self._due(), 0)
+                while not self.finished:
+                    self.next_frame = self._played(self._due(), self.next_frame)
+                    time.sleep(_LOOK_S)
 
-    def _look(self) -> None:
-        """Looks a little ahead, and what is loud from there on goes to the child whole."""
-        due = self._due()
-        ahead = due + frames(_AHEAD_MS, self._sound.rate)
-        if due - self._scanned > self._sound.rate:  # held up: what is long past is left out
-            self._scanned = due
-        while self._scanned < ahead:
-            count = min(ahead - self._scanned, self._step)
-            first = self._first_loud(self._scanned, count)
-            if first is None:
-                self._scanned += count
-            else:
-                self._send(self._stretch(min(first, self._due()), first))
-
-    def _first_loud(self, start: int, count: int) -> int | None:
-        loud = np.flatnonzero(_is_loud(self._sound.fill(start, count)))
-        return start + int(loud[0]) if len(loud) else None
-
-    def _stretch(self, start: int, first: int) -> Samples:
-        """The samples from ``start`` until it has been quiet for one step after ``first``."""
-        end = first + self._step
-        while _is_loud(self._sound.fill(end, self._step)).any():
-            end += self._step
-        self._scanned = end
-        return self._sound.fill(start, end - start)
+    def _played(self, due: int, start: int) -> int:
+        """Sends what is loud from ``start`` on, each stretch whole; returns where that ends."""
+        step, ahead = (frames(ms, self._sound.rate) for ms in (_STEP_MS, _AHEAD_MS))
+        if due - start > self._sound.rate:  # held up: what is long past is left out
+            start = due
+        while start < due + ahead:
+            end = start + step
+            while not is_quiet(self._sound, end - step, step):
+                end += step
+            if end > start + step:
+                begin = min(start, due)
+                self._send(self._sound.fill(begin, end - begin))
+            start = end
+        return start
 
     def _send(self, samples: Samples) -> None:
         assert self._child.stdin
         content = samples.astype("<i2").tobytes()
-        self._child.stdin.write(HEAD.pack(self._sound.rate, len(content)) + content)
-        self._child.stdin.flush()
-
-
-def _is_loud(samples: Samples) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
-    loud: np.ndarray[tuple[int], np.dtype[np.bool_]] = (samples > BED_PEAK) | (samples < -BED_PEAK)
-    return loud
-
-
-def _child() -> subprocess.Popen[bytes]:
-    return subprocess.Popen(
-        [sys.executable, "-m", "darktimer.output.simple_child"],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        bufsize=0,
-        start_new_session=True,
-    )
+        self._child.stdin.write(len(content).to_bytes(4, "little") + content)

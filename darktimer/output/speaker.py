@@ -16,8 +16,8 @@ from darktimer.output.card import Card
 from darktimer.output.clock import Clock
 from darktimer.output.devices import RENDER_INSTEAD, Device
 from darktimer.output.portaudio import give_back_error_stream
-from darktimer.output.protocol import Playing, Sound
-from darktimer.output.search import Search, Tried
+from darktimer.output.protocol import Sound
+from darktimer.output.search import Playing, Search, Tried
 from darktimer.output.trouble import Kind, Trouble
 
 #: The head of a stream may be lost, and a device must show that it keeps time.
@@ -199,15 +199,14 @@ class SpeakerStream:
             self._report(kind, fault)
 
     def _look(self, now_ns: int) -> None:
-        slept_ms, card = self._slept_ms(now_ns), self._card
+        self._look_for_sleep(now_ns)
+        card = self._card
         if card is None:
             if self._search.exhausted and not self._proven:
                 self._decided.set()  # nothing will do: who waits for it will close
             else:
                 self._search.look(now_ns)
             return
-        if slept_ms:
-            card.excuse(now_ns)
         if fault := card.tend(now_ns):
             self._lose(card, fault)
             return
@@ -217,14 +216,12 @@ class SpeakerStream:
             self._proven = True
             self._decided.set()
 
-    def _slept_ms(self, now_ns: int) -> int:
+    def _look_for_sleep(self, now_ns: int) -> None:
         lag_ns = self._clock.boot_ns() - now_ns
         slept_ms = (lag_ns - self._lag_ns) // 1_000_000
         self._lag_ns = lag_ns
-        if slept_ms <= _SLEPT_MS:
-            return 0
-        self._report("slept", "", slept_ms)
-        return slept_ms
+        if slept_ms > _SLEPT_MS:
+            self._report("slept", "", slept_ms)
 
     def _lose(self, card: Playing, why: str) -> None:
         """The silence began when the device last took sound, by the clock that goes on in sleep."""

@@ -19,11 +19,11 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 from marks import Marks
 
 from darktimer.errors import OutputError
-from darktimer.output.clock import SystemClock
+from darktimer.output.clock import Clock
 from darktimer.output.speaker import SpeakerStream, lead_ms
 
 
-class JumpingClock(SystemClock):
+class JumpingClock(Clock):
     """The boot clock is ahead by what the machine has seemingly slept."""
 
     slept_ms = 0

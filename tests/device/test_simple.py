@@ -21,9 +21,9 @@ from darktimer.process.meanings import MOVE
 _PLAY = """
 import json, time
 from marks import Marks
-from darktimer.output.clock import SystemClock
+from darktimer.output.clock import Clock
 from darktimer.output.speaker import SpeakerStream
-clock = SystemClock()
+clock = Clock()
 begin_ns = clock.boot_ns() + 2_000_000_000
 stream = SpeakerStream(Marks(60), device="simpleaudio", clock=clock, begin_ns=begin_ns)
 stream.start()

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from darktimer.cli import main
 from darktimer.cues.score import Score
-from darktimer.output.clock import SystemClock
+from darktimer.output.clock import Clock
 
 NO_SAMPLES, SLEPT_MS = "no-samples", "slept-ms"
 _LOOKS_S = 0.02
@@ -36,7 +36,7 @@ class _Faults:
 
 
 def _put_in(faults: _Faults) -> None:
-    fill, boot_ns = Score.fill, SystemClock.boot_ns
+    fill, boot_ns = Score.fill, Clock.boot_ns
 
     def failing(score, start, count):
         if faults.no_samples:
@@ -44,7 +44,7 @@ def _put_in(faults: _Faults) -> None:
         return fill(score, start, count)
 
     Score.fill = failing
-    SystemClock.boot_ns = lambda clock: boot_ns(clock) + faults.slept_ns
+    Clock.boot_ns = lambda clock: boot_ns(clock) + faults.slept_ns
 
 
 if __name__ == "__main__":

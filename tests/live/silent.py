@@ -9,7 +9,7 @@ from typing import Any
 
 from darktimer.cli import main
 from darktimer.output import speaker
-from darktimer.output.clock import Clock, SystemClock
+from darktimer.output.clock import Clock
 from darktimer.output.protocol import Sound
 from darktimer.output.trouble import Trouble
 
@@ -48,8 +48,8 @@ class Silent:
 
 
 def _hurry(speed: float) -> None:
-    boot_ns, start_ns = SystemClock.boot_ns, SystemClock().boot_ns()
-    SystemClock.boot_ns = lambda clock: start_ns + int((boot_ns(clock) - start_ns) * speed)
+    boot_ns, start_ns = Clock.boot_ns, Clock().boot_ns()
+    Clock.boot_ns = lambda clock: start_ns + int((boot_ns(clock) - start_ns) * speed)
 
 
 if __name__ == "__main__":

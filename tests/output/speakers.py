@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from darktimer.errors import OutputError
-from darktimer.output.clock import SystemClock
+from darktimer.output.clock import Clock
 from darktimer.output.devices import Device
 
 
@@ -35,7 +35,7 @@ class Speaker:
 
     def tend(self, now_ns: int) -> str:
         if not self.fault:
-            self.heard_ns = SystemClock().boot_ns()
+            self.heard_ns = Clock().boot_ns()
         return self.fault
 
     def proven(self, now_ns: int) -> bool:

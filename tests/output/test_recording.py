@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from darktimer.cues.tone import Samples
-from darktimer.output.clock import SystemClock
+from darktimer.output.clock import Clock
 from tests.output.recording import ManualClock, RecordingStream
 
 RATE = 8000
@@ -62,7 +62,7 @@ def test_sleep_goes_into_the_line_too() -> None:
 
 
 def test_the_clocks_of_the_machine_go_on() -> None:
-    clock = SystemClock()
+    clock = Clock()
     first = clock.boot_ns(), clock.monotonic_ns(), clock.wall_ns()
     again = clock.boot_ns(), clock.monotonic_ns(), clock.wall_ns()
     assert all(before <= after for before, after in zip(first, again, strict=True))

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from darktimer.errors import OutputError
-from darktimer.output.clock import SystemClock
+from darktimer.output.clock import Clock
 from darktimer.output.speaker import SpeakerStream
 from darktimer.output.trouble import Trouble
 from tests.output.recording import ManualClock
@@ -38,7 +38,7 @@ def stream() -> Iterator[SpeakerStream]:
 
 
 def _stream() -> SpeakerStream:
-    clock = SystemClock()
+    clock = Clock()
     return SpeakerStream(
         Silence(), device="front", second_choice="back", clock=clock, begin_ns=clock.boot_ns()
     )

@@ -69,11 +69,12 @@ def alkali_of(form: Form) -> int:
     return sum(charge_of(part, _BICARBONATE_PH) * n for part, n in form.parts.items())
 
 
-def foams(forms: Iterable[Form]) -> bool:
+def foams(forms: Iterable[Form], *, sour: bool = False) -> bool:
     """Whether a carbonate or bicarbonate meets an acid while these are dissolved.
 
-    Even a bath with alkali to spare foams where a heap of acid falls into it.
+    Even a bath with alkali to spare foams where a heap of acid falls into it. ``sour`` says that
+    acid is there, whatever the forms are.
     """
     present = list(forms)
     fizzing = any("carbonate" in form.parts for form in present)
-    return fizzing and any(alkali_of(form) < 0 for form in present)
+    return fizzing and (sour or any(alkali_of(form) < 0 for form in present))

@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterator, Mapping
 from typing import Final
 
 from darktimer.bench.alkali import alkali_of, foams
-from darktimer.bench.ingredients import Liquid, Plant, known_masses
+from darktimer.bench.ingredients import Plant, bottled, known_masses
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.substances import FORMS, Form
 from darktimer.bench.tonight import uses_of
@@ -57,7 +57,7 @@ def of_the_baths(
     for recipe in recipes.values():
         yield from recipe.cautions
     yield from _named(_BURNS, near)
-    yield from _gases(plan, near)
+    yield from _gases(plan, recipes, near)
     yield from _named(_HARMS, forms)
     if _hottest(recipes) >= _SCALDS_CELSIUS:
         yield "Hot water scalds: let what was steeped cool before you handle it."
@@ -102,8 +102,7 @@ def _unknown(plan: Plan, recipes: Mapping[str, Recipe]) -> Iterator[Form]:
     """What may be in baths without a recipe, or with a bottle in it, so that none is left out."""
     for use in uses_of(plan):
         recipe = recipes.get(bath_key(use.name))
-        bottled = recipe and any(isinstance(e, Liquid) and not e.acid for e in recipe.ingredients)
-        if use.kind in _MAY_HOLD and (bottled or not recipe):
+        if use.kind in _MAY_HOLD and (not recipe or bottled(recipe.ingredients)):
             yield FORMS[_MAY_HOLD[use.kind]]
 
 
@@ -114,15 +113,20 @@ def _named(cautions: Mapping[str, str], forms: Collection[Form]) -> Iterator[str
             yield told[0].upper() + told[1:]
 
 
-def _gases(plan: Plan, forms: Collection[Form]) -> Iterator[str]:
+def _gases(plan: Plan, recipes: Mapping[str, Recipe], forms: Collection[Form]) -> Iterator[str]:
     parts = {part for form in forms for part in form.parts}
-    if foams(forms):
+    if foams(forms) or any(map(_foams, recipes.values())):
         yield _foam(plan)
     if gives_off := parts & {"sulphite", "thiosulphate"}:
         what = " and ".join(sorted(gives_off))
         yield f"Acid frees choking sulphur dioxide from {what}: keep the air moving."
     if "ammonium" in parts and any(alkali_of(form) > 0 for form in forms):
         yield "Alkali meeting an ammonium fixer gives off ammonia: rinse between, keep air moving."
+
+
+def _foams(recipe: Recipe) -> bool:
+    forms = (form for form, _ in known_masses(recipe.ingredients))
+    return foams(forms, sour=bottled(recipe.ingredients))
 
 
 def _foam(plan: Plan) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from darktimer.bench.alkali import foams
-from darktimer.bench.ingredients import Liquid, Plant
+from darktimer.bench.ingredients import Ingredient, Liquid, Plant, bottled
 from darktimer.bench.measures import Measures
 from darktimer.bench.mixing import Mixture, Part
 from darktimer.bench.substances import Form
@@ -16,7 +16,7 @@ from darktimer.units import clock
 _TIMED: Final = ("developer", "activator")
 _STRAIN: Final = "Strain it through cloth and let it cool."
 _FULL: Final = 1 - 1e-9  # of the batch, whatever the last bit says
-_FOAMS: Final = "It foams: add a little at a time, in an open vessel with room above."
+_FOAMS: Final = "It {}: add a little at a time, in an open vessel with room above."
 
 
 def in_order(mixed: Mixture, dilute_ml: float, celsius: float, say: Measures) -> Iterator[str]:
@@ -79,12 +79,13 @@ def _stirring(mixed: Mixture, begun: bool, say: Measures) -> Iterator[str]:
     parts = [part for part in mixed.parts if not isinstance(part.ingredient, Plant)]
     if not begun:
         parts.sort(key=lambda part: not isinstance(part.ingredient, Liquid))
-    forms = list[Form]()
+    forms, poured = list[Form](), list[Ingredient]()
     for number, part in enumerate(parts):
-        before = foams(forms)
+        before = foams(forms, sour=bottled(poured))
         forms += [form for form, _ in part.masses]
-        if foams(forms) and not before:
-            yield _FOAMS
+        poured.append(part.ingredient)
+        if foams(forms, sour=bottled(poured)) and not before:
+            yield _FOAMS.format("foams" if foams(forms) else "may foam")
         yield _adding(part, "Stir in" if begun or number else "Begin with", say)
 
 

@@ -5,7 +5,7 @@ bath is the business of the chemistry beside this file.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Annotated, Any, Final
 
 from darktimer import units
@@ -120,6 +120,11 @@ def known_masses(ingredients: tuple[Ingredient, ...]) -> Iterator[tuple[Form, fl
             yield each.substance, each.amount
         elif isinstance(each, Liquid) and each.acid and each.strength:
             yield each.acid, each.amount * each.strength  # 5 % is 5 g in 100 ml
+
+
+def bottled(ingredients: Iterable[Ingredient]) -> bool:
+    """Whether a liquid is among them whose acids, and whatever else is in it, nobody named."""
+    return any(isinstance(each, Liquid) and not each.acid for each in ingredients)
 
 
 def unmeasured(ingredients: tuple[Ingredient, ...]) -> Iterator[str]:

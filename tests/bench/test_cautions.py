@@ -66,6 +66,23 @@ def test_a_bottle_of_unknown_content_is_minded_as_a_bath_without_a_recipe_is() -
     assert "sulphur dioxide from thiosulphate" in told
 
 
+def test_a_drink_with_soda_is_minded_for_its_gas() -> None:
+    made = Recipe.read(
+        {
+            "title": "Wine",
+            "bath": "developer",
+            "makes": "1 l",
+            "ingredients": [
+                {"liquid": "red wine", "amount": "500 ml"},
+                {"substance": "sodium carbonate anhydrous", "amount": "40 g"},
+            ],
+        },
+        None,
+    )
+    told = " ".join(of_the_baths(plan(OPEN, "rinse"), {"develop": made}))
+    assert "Acid meeting carbonate foams: never seal that vessel." in told
+
+
 def test_gas_in_a_lidded_tank_is_let_out_and_the_dark_is_kept() -> None:
     told = " ".join(of_the_baths(plan(), {}))
     assert "let it out of a lidded tank after the first turn, by the cap" in told

@@ -52,6 +52,7 @@ def poured_ml(lines: list[str]) -> list[float]:
             (SODA, TEA),
             [
                 "Begin with 800 ml of strong tea.",
+                "It may foam: add a little at a time, in an open vessel with room above.",
                 "Stir in 40 g of sodium carbonate anhydrous until none is left to see.",
                 "Fill up with water to 1 l.",
             ],
@@ -194,3 +195,12 @@ def test_what_leaves_keep_is_made_up_with_water() -> None:
         "Add 600 ml of water to it.",
         "Make it up with water to 1 l: what was steeped has kept some.",
     ]
+
+
+def test_a_drink_that_may_be_sour_may_foam_with_soda() -> None:
+    """T: wine, vinegar or lemon juice with washing soda foams, whoever measured their acid."""
+    may = "It may foam: add a little at a time, in an open vessel with room above."
+    assert order(recipe(VINEGAR, SODA))[2] == may
+    named = VINEGAR | {"acid": "acetic acid", "strength": "5 %"}
+    assert order(recipe(named, SODA))[2] == may.replace("may foam", "foams")
+    assert may not in order(recipe(VINEGAR))

@@ -20,7 +20,7 @@ from darktimer.plan.agitation import (
 )
 from darktimer.plan.film import CINE_FORMATS, ROLL_FORMATS, SHEET_FORMATS
 from darktimer.plan.model import Plan
-from darktimer.plan.steps import AnyStep, Develop, Fix, Load
+from darktimer.plan.steps import AnyStep, Develop, Fix, Habits, Load
 from darktimer.plan.warmth import USUAL_RANGE_CELSIUS, is_usual
 from darktimer.units import clock, degrees
 
@@ -39,7 +39,7 @@ def faults(plan: Plan) -> Iterator[Finding]:
     yield from fixing.light_before_clearing(plan)
     yield from _frozen_or_boiling(plan)
     yield from _vessel(plan)
-    yield from _habits(("habits",), plan)
+    yield from _habits(("habits",), plan.habits)
     for index, step in enumerate(plan.steps):
         path = ("steps", index)
         yield from _place_of_load(plan, index, step)
@@ -191,8 +191,7 @@ def _inversions(scheme: Inversions, step: AnyStep, where: KeyPath) -> Iterator[F
             yield Finding((*where, "at"), found, "write moments within the step")
 
 
-def _habits(path: KeyPath, owner: Plan | AnyStep) -> Iterator[Finding]:
-    habits = owner.habits if isinstance(owner, Plan) else owner
+def _habits(path: KeyPath, habits: Habits) -> Iterator[Finding]:
     for key, zero_allowed in (("transfer", False), ("drain", True), ("heartbeat", True)):
         value = getattr(habits, key)
         if value is not None and value < LEAST_HABIT_MS and (value or not zero_allowed):

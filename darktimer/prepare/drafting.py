@@ -46,5 +46,5 @@ class Draft:
     def _compile(self, whole: dict[str, str]) -> None:
         text = plan_text(whole)
         file = read_plan_text(text, self._target)
-        made = prepare_file(file, self._cues).with_recipes()  # a bath may name a file
-        self.whole, self.text, self.prepared = whole, text, made
+        prepared = prepare_file(file, self._cues).with_recipes()  # a bath may name a file
+        self.whole, self.text, self.prepared = whole, text, prepared

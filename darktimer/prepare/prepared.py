@@ -1,7 +1,6 @@
 """What nearly every command begins with: a plan read, adjusted where it asks, and compiled."""
 
 from collections.abc import Mapping
-from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
 from darktimer.cues.cue_set import CueSet
@@ -28,12 +27,12 @@ class Prepared(NamedTuple):
 
     ``remarks`` say what would do the same as a time that nobody asked to adjust. ``recipes`` are
     by the key of their bath, None until they are read. ``kept`` are the baths that the journal has
-    in use, unless ``unknown`` says why it does not tell. ``plan`` differs from that of the file in
-    develop times, where it asks for them to be adjusted, and in clearing times noted for its baths
-    since.
+    in use, unless ``unknown`` says why it does not tell. ``noted`` is the file's plan with clearing
+    times noted for its baths since, ``plan`` that with develop times adjusted where it asks.
     """
 
     file: PlanFile
+    noted: Plan
     plan: Plan
     cue_set: CueSet
     timeline: Timeline
@@ -82,10 +81,12 @@ def prepare(plan: str, cue_set: str, lights_out_after_ms: int | None) -> Prepare
 def prepare_file(file: PlanFile, cues: CueSet, lights_out_after_ms: int | None = None) -> Prepared:
     """Adjusts and compiles a plan that has been read; raises `DarktimerError` likewise."""
     kept, unknown = _kept()
-    plan, notes, remarks = carried_out(file, last_cleared_ms(kept))
+    noted, told = with_noted(file.plan, last_cleared_ms(kept))
+    file.blamed(lambda: _refuse_early_light(noted))
+    plan, notes, remarks = _adjusted(file, noted)
+    notes, remarks = (*told, *notes), (*unknown, *remarks)
     timeline = file.blamed(lambda: compile_plan(plan, cues.length_ms, lights_out_after_ms, notes))
-    told = (*unknown, *remarks)
-    return Prepared(file, plan, cues, timeline, told, kept=kept, unknown=unknown)
+    return Prepared(file, noted, plan, cues, timeline, remarks, kept=kept, unknown=unknown)
 
 
 def _kept() -> "tuple[tuple[Bath, ...], tuple[str, ...]]":
@@ -96,24 +97,17 @@ def _kept() -> "tuple[tuple[Bath, ...], tuple[str, ...]]":
         return (), (f"Which baths are kept is not known: {error}.",)
 
 
-def carried_out(
-    file: PlanFile, cleared_ms: Mapping[str, int] = MappingProxyType({})
-) -> tuple[Plan, tuple[str, ...], tuple[str, ...]]:
-    """The plan to carry out, notes on what was adjusted in it, remarks on what was not.
+def _adjusted(file: PlanFile, plan: Plan) -> tuple[Plan, tuple[str, ...], tuple[str, ...]]:
+    """``plan`` with its times adjusted, notes on them, remarks on those that nobody asked to.
 
-    ``cleared_ms`` are clearing times noted for baths, by their keys: they rule over the plan's. The
-    bench is loaded only where it has a say. Raises `FileError` where the plan as adjusted does not
-    hold.
+    The bench is loaded only where it has a say.
     """
-    plan, told = with_noted(file.plan, cleared_ms)
-    file.blamed(lambda: _refuse_early_light(plan))
     if not _minds_warmth(plan):
-        return plan, told, ()
+        return plan, (), ()
     from darktimer.bench.adjusting import adjusted
     from darktimer.bench.shelf import recipes_of
 
-    plan, notes, remarks = file.blamed(lambda: adjusted(plan, recipes_of(file)))
-    return plan, (*told, *notes), remarks
+    return file.blamed(lambda: adjusted(plan, recipes_of(file)))
 
 
 def _refuse_early_light(plan: Plan) -> None:

@@ -8,8 +8,6 @@ from darktimer.bench.sheet import Sheet, bench_sheet
 from darktimer.bench.shelf import recipes_of
 from darktimer.journal.baths import Bath
 from darktimer.journal.clocks import read_clocks
-from darktimer.plan.fixing import with_noted
-from darktimer.prepare.kept import last_cleared_ms
 from darktimer.prepare.prepared import Prepared
 
 
@@ -18,10 +16,9 @@ def sheet_of(prepared: Prepared, wishes: Wishes) -> Sheet:
 
     Raises as `bench_sheet` does, and `FileError` for a faulty recipe.
     """
-    plan, _ = with_noted(prepared.file.plan, last_cleared_ms(prepared.kept))
     now = read_clocks().wall_utc_ms
     kept = tuple(_kept(bath, now) for bath in prepared.kept)
-    return bench_sheet(plan, recipes_of(prepared.file), replace(wishes, kept=kept))
+    return bench_sheet(prepared.noted, recipes_of(prepared.file), replace(wishes, kept=kept))
 
 
 def _kept(bath: Bath, now_utc_ms: int) -> Kept:

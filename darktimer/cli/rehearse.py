@@ -9,7 +9,7 @@ from darktimer.errors import UnreadableError, did_you_mean
 from darktimer.live.answers import with_answers
 from darktimer.live.conductor import Conductor
 from darktimer.live.gates import waits_of
-from darktimer.live.keyboard import keyboard
+from darktimer.live.keyboards import keyboard
 from darktimer.live.lights import Lights
 from darktimer.live.scribe import Scribe
 from darktimer.live.session import Session

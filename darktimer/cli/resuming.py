@@ -28,7 +28,7 @@ def take_up(speakers: Speakers, asked: Collection[str], as_json: bool) -> None:
 
     Of the ``speakers`` those parts are taken that were ``asked`` for; else it is as it began.
     """
-    from darktimer.live.keyboard import keyboard
+    from darktimer.live.keyboards import keyboard
     from darktimer.live.lights import Lights
     from darktimer.live.resume import cut_off
     from darktimer.live.scribe import Scribe

@@ -120,7 +120,7 @@ def _run(
     from darktimer.live.awake import kept_awake
     from darktimer.live.conductor import Conductor
     from darktimer.live.gates import waits_of
-    from darktimer.live.keyboard import keyboard
+    from darktimer.live.keyboards import keyboard
     from darktimer.live.lights import Lights
     from darktimer.live.lock import leading
     from darktimer.live.session import Session

@@ -7,7 +7,6 @@ each. A real `SIGSEGV` and its like, which no program can ignore, end it all the
 """
 
 import signal
-import sys
 import time
 from collections import deque
 from contextlib import suppress
@@ -60,12 +59,3 @@ class Keyboard:
 
     def _note(self, number: int, _frame: Any) -> None:
         self._arrived.append(Key(_NAMES[number], False))
-
-
-def keyboard() -> Keyboard:
-    """The keyboard of this terminal."""
-    if sys.platform == "win32":
-        from darktimer.live.windows_keys import WindowsKeyboard as Here
-    else:
-        from darktimer.live.terminal_keys import TerminalKeyboard as Here
-    return Here()

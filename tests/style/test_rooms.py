@@ -65,3 +65,25 @@ def test_arrows_run_one_way(path: Path) -> None:
         return
     assert room in MAY_IMPORT, f"{room} is a room that nobody planned"
     assert _imported_rooms(path) <= MAY_IMPORT[room] | {room}
+
+
+def _imported_files(path: Path) -> set[Path]:
+    """The files of ours that a file imports, at its head, in a function or for its types."""
+    files = set()
+    for node in ast.walk(ast.parse(path.read_text())):
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("darktimer."):
+            whole = PACKAGE.parent / str(node.module).replace(".", "/")
+            files |= {whole / f"{alias.name}.py" for alias in node.names}
+            files.add(whole.with_suffix(".py"))
+    return {file for file in files if file.exists()}
+
+
+def test_no_two_files_import_each_other() -> None:
+    imported = {path: _imported_files(path) for path in _modules()}
+    circles = {
+        f"{one.stem} and {other.stem}"
+        for one, others in imported.items()
+        for other in others
+        if one < other and one in imported[other]
+    }
+    assert not circles

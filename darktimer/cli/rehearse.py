@@ -6,7 +6,6 @@ from darktimer.cli.live_options import live_options
 from darktimer.cli.options import json_option, with_plan
 from darktimer.cues.cue_set import CueSet
 from darktimer.errors import UnreadableError, did_you_mean
-from darktimer.live.answers import with_answers
 from darktimer.live.conductor import Conductor
 from darktimer.live.gates import waits_of
 from darktimer.live.keyboards import keyboard
@@ -51,7 +50,7 @@ def command(
       darktimer rehearse open-tub-half-agitation --brisk
       darktimer rehearse my-plan.yaml --from develop
     """
-    cue_set = with_answers(prepared.cue_set)
+    cue_set = prepared.cue_set
     conductor = Conductor(prepared.timeline, cue_set, waits_of(gates), brisk=brisk)
     from_ms = _begin_at(conductor, from_step) if from_step else 0
     watch = Later(cue_set, silent=as_json, plain=plain)

@@ -116,12 +116,11 @@ def _led_on(
 def _cue_set(name: str) -> "CueSet":
     """The set that the run began with, or, where that is gone, the shipped one."""
     from darktimer.cues.reader import load_cue_set
-    from darktimer.live.answers import with_answers
 
     try:
-        return with_answers(load_cue_set(name))
+        return load_cue_set(name)
     except DarktimerError:
-        return with_answers(load_cue_set("standard"))
+        return load_cue_set("standard")
 
 
 def log() -> Path:

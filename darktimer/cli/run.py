@@ -116,7 +116,6 @@ def _run(
     """Pages and a trial in the light, the run in the dark, the closing page."""
     from darktimer.cli.resuming import close, log
     from darktimer.journal.folder import home
-    from darktimer.live.answers import with_answers
     from darktimer.live.awake import kept_awake
     from darktimer.live.conductor import Conductor
     from darktimer.live.gates import waits_of
@@ -129,7 +128,7 @@ def _run(
     from darktimer.pages.later import Later
     from darktimer.pages.turning import Pages
 
-    cue_set, clock = with_answers(prepared.cue_set), Clock()
+    cue_set, clock = prepared.cue_set, Clock()
     dark = any(step.dark for step in prepared.timeline.steps)
     with kept_awake() as sleepy, keyboard() as keys:
         conductor = Conductor(prepared.timeline, cue_set, waits_of(False if keys.gone else gates))

@@ -1,7 +1,8 @@
 """A cue set in memory: for every meaning, the pulses that say it.
 
-Composes what is made of parts: ``enter-fix`` is the enter cue and the signature of the bath,
-``tally-12`` one pulse for ten and two for two. Knows no file and no samples.
+Composes what is made of parts: ``enter-fix`` is the enter cue and the signature of the bath, which
+by itself is ``here-fix``; ``tally-12`` is one pulse for ten and two for two. Knows no file and no
+samples.
 """
 
 from collections.abc import Iterator, Mapping
@@ -170,6 +171,8 @@ class CueSet:
         head, tail = _parts(meaning)
         if head == "enter":
             return f"{self.cues[head].says}: {tail}"
+        if head == "here":
+            return f"you are in: {tail}"
         if head in self.counts:
             return self.counts[head].told(int(tail))
         return self.cues[meaning].says
@@ -195,8 +198,9 @@ class CueSet:
     def _line(self, meaning: str) -> list[tuple[int, Figure]]:
         head, tail = _parts(meaning)
         if head == "enter":
-            signature = self.signatures[tail]
-            return [(0, self.cues[head]), (self.signature_rest_ms, signature)]
+            return [(0, self.cues[head]), (self.signature_rest_ms, self.signatures[tail])]
+        if head == "here":
+            return [(0, self.signatures[tail])]
         if head in self.counts and tail.isdecimal() and int(tail) in self.counts[head].numbers:
             return list(self.counts[head].line(int(tail)))
         return [(0, self.cues[meaning])]

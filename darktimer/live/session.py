@@ -13,7 +13,6 @@ from typing import Any, Final
 
 from darktimer.cues.score import Score
 from darktimer.journal import events as kinds
-from darktimer.live.answers import here
 from darktimer.live.conductor import Conductor
 from darktimer.live.gestures import Gesture, Gestures, Key
 from darktimer.live.keyboard import Keyboard
@@ -76,7 +75,7 @@ class Session:
         """
         try:
             self._stream.start(patient=patient)
-            self._line.prepare([*meanings.SINGLE, *map(here, meanings.STEP_KINDS)])
+            self._line.prepare([*meanings.SINGLE, *map(meanings.here, meanings.STEP_KINDS)])
             gc.freeze()  # a run of minutes has nothing to collect, and no time for it
             gc.disable()
             self._screen.out()

@@ -7,7 +7,6 @@ to be of use; knows no keys.
 from collections.abc import Iterable
 from typing import Final
 
-from darktimer.live.answers import here
 from darktimer.live.gestures import TWICE_MS, Gesture
 from darktimer.live.missed import TIMELESS, worth_asking
 from darktimer.live.row import LATELY, acts, guarded
@@ -74,7 +73,7 @@ def answer(state: State) -> State:
     """The signature, then the time left, or that the plan waits; each where it has room."""
     kind = state.place(state.row.free_ms).kind
     if kind in meanings.STEP_KINDS:
-        state = say(state, here(kind))
+        state = say(state, meanings.here(kind))
     told = state.place(max(state.filled_ms + _PAUSE_MS, state.row.silent_ms))
     left = meanings.left(min(told.left_ms // 1000, _MOST_LEFT_S))
     then = meanings.HOLD if state.waits(state.filled_ms) else left

@@ -1,7 +1,7 @@
 """Plays short sounds one at a time, in daylight, on a stream that stays open from first to last."""
 
 import time
-from typing import Any, Final
+from typing import Any, Final, Self
 
 import numpy as np
 
@@ -42,18 +42,25 @@ class _OneSound:
 class Player:
     """A speaker, by its name or the default; a context. Raises `OutputError` where it is no use."""
 
-    def __init__(self, rate: int, device: str | None = None) -> None:
+    def __init__(
+        self,
+        rate: int,
+        device: str | None = None,
+        second_choice: str | None = None,
+        buffer_ms: int = _BUFFER_MS,
+    ) -> None:
         clock = Clock()
         self._sound = _OneSound(rate)
         self._stream = SpeakerStream(
             self._sound,
             device=device,
-            buffer_ms=_BUFFER_MS,
+            second_choice=second_choice,
+            buffer_ms=buffer_ms,
             clock=clock,
             begin_ns=clock.boot_ns(),
         )
 
-    def __enter__(self) -> "Player":
+    def __enter__(self) -> Self:
         self._stream.start()
         return self
 

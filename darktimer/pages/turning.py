@@ -79,7 +79,7 @@ class Pages:
                 trial.answer(key.goes_on)
                 click.echo(f"  {key.name}: {'go on' if key.goes_on else 'where am I'}")
                 if key.goes_on:
-                    trial.end()
+                    trial.wait()
                     return
 
     def _pressed(self) -> list[Key]:

@@ -75,6 +75,11 @@ def enter(kind: str) -> str:
     return f"enter-{kind}"
 
 
+def here(kind: str) -> str:
+    """Only said to who asks: this is where you are; it must not sound as a call to change baths."""
+    return f"here-{kind}"
+
+
 def ready(changes_ahead: int) -> str:
     """A get-ready warning: 1 is the last before the change, 2 the one before it, at most 3."""
     return f"ready-{changes_ahead}"
@@ -93,7 +98,7 @@ def left(seconds: int) -> str:
 def family(meaning: str) -> str:
     """The word a meaning belongs to: ``enter-develop`` -> ``enter``, ``tally-7`` -> ``tally``."""
     head, dash, tail = meaning.rpartition("-")
-    return head if dash and (head == "enter" or tail.isdigit()) else meaning
+    return head if dash and (head in ("enter", "here") or tail.isdigit()) else meaning
 
 
 ACT_NOW: Final = frozenset({"enter", MOVE, STAND, LIFT, LIGHT_SAFE, ALARM})

@@ -6,7 +6,6 @@ from tempfile import TemporaryDirectory
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
-from darktimer.live.answers import with_answers
 from darktimer.live.gestures import Key
 from darktimer.plan.model import Plan
 from darktimer.plan.reader import read_plan_file
@@ -69,7 +68,7 @@ def plan_of(text: str) -> Plan:
 @lru_cache
 def cue_set() -> CueSet:
     """The shipped cue set with its answers."""
-    return with_answers(load_cue_set("standard"))
+    return load_cue_set("standard")
 
 
 @lru_cache

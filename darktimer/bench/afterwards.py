@@ -93,7 +93,7 @@ def _in_changes(washed: Washed, changes: int, least: int) -> str:
     """Of ideal mixing and practice, practice is followed: film gives its fixer up slowly."""
     left = f"after {changes} changes of water ideal mixing leaves {_amount(washed)}"
     if changes >= USUAL_CHANGES[0] and washed.enough:
-        return f"{left}, within {_TO_LAST}; {_PRACTICE} are practice"
+        return f"{left}, within {_TO_LAST}; practice asks for {_PRACTICE}"
     return f"{left}; by it {least} reach {_TO_LAST}, practice asks for {_PRACTICE}: follow practice"
 
 

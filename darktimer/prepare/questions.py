@@ -100,7 +100,7 @@ QUESTIONS: Final = {
     ),
     "fix": Question("Time in the fixer", "At least twice the clearing time."),
     "wash": Question("Time of each wash", "In plain water, such as 2 min."),
-    "changes": Question("How many washes", "Each in fresh water; 10 to 12 are practice."),
+    "changes": Question("How many washes", "Each in fresh water; practice asks for 10 to 12."),
     "title": Question("Title", "What to call the plan."),
 }
 BACK: Final = "back"

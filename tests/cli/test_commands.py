@@ -200,7 +200,7 @@ def test_a_minute_of_the_timeline_is_one_of_the_steps_own_time(run):
     assert ["11:40", "7:00", "move"] in rows
     assert rows.count(["28:55.96", "0:00.96", "light-safe"]) == 1
     at = rows.index(["28:55.96", "0:00.96", "light-safe"])
-    assert "Wash 1 of 3" in next(line for line in reversed(told[:at]) if " -- " in line)
+    assert "Wash 1 of 10" in next(line for line in reversed(told[:at]) if " -- " in line)
 
 
 def test_render_doubts_what_check_doubts(run, tmp_path):

@@ -305,9 +305,9 @@ def test_fixing_and_washing(name: str) -> None:
         if step.get("running") == "yes":
             assert ("within" if left <= 0.014 else "above") in lines
             assert f"rule {least} min do" in lines
-        else:
-            assert f"by it {least} reach the 0.014" in lines
-            assert "within" not in lines
+        else:  # T: practice asks for 10 to 12 changes, whatever ideal mixing says
+            assert int(step["repeat"]) >= max(10, least)
+            assert "within the 0.014" in lines
     assert ("worth" in lines) == (slower(name) > 1)
 
 

@@ -11,7 +11,7 @@ def test_the_bench_of_a_shipped_plan() -> None:
     assert develop.amount == "1.5 l"
     assert any("ascorbic acid" in made for made in develop.made_of)
     assert rinse.bath == wash.bath == "water"
-    assert wash.amount == "3 × 1.5 l"
+    assert wash.amount == "10 × 1.5 l"
     assert fix.made_of == ("339 g sodium thiosulphate pentahydrate",)  # 226 g a litre
 
 

@@ -17,15 +17,15 @@ def test_the_list_of_a_shipped_plan() -> None:
         "Rinse",
         "Fix",
         "Light is safe",
-        "Wash × 3",
+        "Wash × 10",
         "Done",
     ]
 
 
 def test_repeats_keep_the_time_of_each() -> None:
     wash = next(row for row in plans.shown("open-tub-half-agitation").rows if row.kind == "wash")
-    assert (wash.number, wash.time_ms, wash.details[0]) == (3, 300_000, "5:00 each")
-    assert wash.end_ms - wash.start_ms == 3 * 305_000  # five seconds of transfer before each
+    assert (wash.number, wash.time_ms, wash.details[0]) == (10, 120_000, "2:00 each")
+    assert wash.end_ms - wash.start_ms == 10 * 125_000  # five seconds of transfer before each
 
 
 def test_light_is_told_where_it_is_safe_and_not_where_its_sound_has_room() -> None:

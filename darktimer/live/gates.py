@@ -10,7 +10,7 @@ from typing import Final, NamedTuple
 
 from darktimer.process import meanings
 from darktimer.process.spacing import CLEAR_MS
-from darktimer.process.timeline import Span, Step, Timeline
+from darktimer.process.timeline import Timeline
 
 #: Loading's own countdown lies within this long before its end.
 _COUNTDOWN_MS: Final = 10_000
@@ -40,37 +40,21 @@ class Gate(NamedTuple):
 
 def gates(timeline: Timeline, waits: Waits) -> tuple[Gate, ...]:
     """Every gate of a timeline, in order of time."""
-    found: list[Gate] = []
-    if waits is not Waits.NOWHERE:
-        found += _loadings(timeline)
-    if waits is Waits.TRANSFERS:
-        found += _transfers(timeline)
-    return tuple(sorted(found))
+    loadings = () if waits is Waits.NOWHERE else _loadings(timeline)
+    transfers = _transfers(timeline) if waits is Waits.TRANSFERS else ()
+    return tuple(sorted([*loadings, *transfers]))
 
 
 def _loadings(timeline: Timeline) -> Iterator[Gate]:
     """The gate is before the countdown, which then leads from the key into the next bath."""
     for index, step in enumerate(timeline.steps):
         if step.kind == "load":
-            yield Gate(_before_countdown(timeline, index, step), step.start_ms, index, True)
-
-
-def _before_countdown(timeline: Timeline, index: int, step: Step) -> int:
-    pips = [
-        cue.at_ms
-        for cue in timeline.cues
-        if cue.step == index
-        and cue.meaning == meanings.PIP
-        and cue.at_ms > step.end_ms - _COUNTDOWN_MS
-    ]
-    return min(pips) - CLEAR_MS if pips else step.end_ms
+            pips = (c.at_ms for c in timeline.cues if (c.meaning, c.step) == (meanings.PIP, index))
+            counted = (at_ms - CLEAR_MS for at_ms in pips if at_ms > step.end_ms - _COUNTDOWN_MS)
+            yield Gate(min(counted, default=step.end_ms), step.start_ms, index, loading=True)
 
 
 def _transfers(timeline: Timeline) -> Iterator[Gate]:
-    for span in timeline.spans:
-        if _into_a_bath(timeline.steps[span.step], span):
-            yield Gate(span.end_ms, span.start_ms, span.step, False)
-
-
-def _into_a_bath(step: Step, span: Span) -> bool:
-    return span.kind == "transfer" and step.kind != "done" and span.end_ms > span.start_ms
+    for step, kind, start_ms, end_ms in timeline.spans:
+        if kind == "transfer" and timeline.steps[step].kind != "done" and end_ms > start_ms:
+            yield Gate(end_ms, start_ms, step, loading=False)

@@ -1,15 +1,35 @@
 """What may shine: streams, terminal and display, dark from a run's start until there is a reason.
 
-Light is given by one act, which takes one of three reasons. Every other way out, an exception as
-much as the end of the program, leaves all dark. Knows no plan.
+Once dark, not one byte goes to the terminal until it is lit again: everything that anybody would
+write to the output or the error stream, the sound libraries and a dying interpreter included, goes
+to a log instead. Light is given by one act, which takes one of three reasons. Every other way out,
+an exception as much as the end of the program, leaves all dark. Knows no plan.
 """
 
+import os
+import sys
+import time
+from collections.abc import Iterable
+from contextlib import suppress
 from enum import StrEnum
 from pathlib import Path
-from typing import Any
+from stat import S_ISREG
+from typing import Any, Final
 
-from darktimer.live.blackout import Blackout
 from darktimer.live.display import Display, tools
+
+_STREAMS: Final = (1, 2)
+_CONTROLLING: Final = "CONOUT$" if sys.platform == "win32" else "/dev/tty"
+_ESCAPES: Final = 4
+#: The other screen, filled with black, its cursor hidden and at the top; and back.
+_BLACK: Final = b"\x1b[?1049h\x1b[0;30;40m\x1b[2J\x1b[H\x1b[?25l"
+_LIT: Final = b"\x1b[0m\x1b[?25h\x1b[?1049l"
+#: The window's own background, which shows at its edges; and back. Some consoles would print it.
+_BLACK_EDGE: Final = b"\x1b]11;#000000\x1b\\"
+_LIT_EDGE: Final = b"\x1b]111\x1b\\"
+_WITHOUT_EDGE: Final = ("linux", "")
+#: A terminal that takes nothing, as one that was frozen, holds up no run for longer.
+_PATIENCE_S: Final = 1.0
 
 
 class Reason(StrEnum):
@@ -23,13 +43,15 @@ class Reason(StrEnum):
 class Lights:
     """The screen of a run; a context, no way out of which lights anything but `on`.
 
-    What is written in the dark goes to ``log``; None is a run in the light.
+    What is written in the dark goes to the file ``log``; None is a run in the light.
     """
 
     def __init__(self, log: Path | None) -> None:
         self.dark = False
-        self._blackout = Blackout(log) if log else None
+        self._log = log
         self._display = Display(tools())
+        self._kept: dict[int, int] = {}
+        self._terminal: int | None = None
 
     def __enter__(self) -> "Lights":
         return self
@@ -38,10 +60,13 @@ class Lights:
         self._end(lit=False)
 
     def out(self) -> None:
-        """Everything dark; the terminal first, as writing to it may wake a display."""
-        if self._blackout and not self.dark:
+        """Everything dark, with the terminal's last byte when this returns; then the display, which
+        writing to a terminal may wake."""
+        if self._log and not self.dark:
             self.dark = True
-            self._blackout.begin()
+            self._turn_away(self._log)
+            self._terminal = _terminal(self._kept.values())
+            self._write(_BLACK_EDGE, _BLACK)
             self._display.off()
 
     def woken(self) -> None:
@@ -53,7 +78,79 @@ class Lights:
         self._end(lit=True)
 
     def _end(self, lit: bool) -> None:
-        if self._blackout and self.dark:
-            self.dark = False
-            self._display.end(wakes=lit)
-            self._blackout.end(lit)
+        if not self.dark:
+            return
+        self.dark = False
+        self._display.end(wakes=lit)
+        self._give_back(lit)
+        if lit:
+            self._write(_LIT_EDGE, _LIT)
+        if self._terminal is not None:
+            os.close(self._terminal)
+
+    def _turn_away(self, log: Path) -> None:
+        there = _opened(log)
+        _flush()
+        for stream in _STREAMS:
+            self._kept[stream] = os.dup(stream)
+            os.dup2(there, stream)
+        os.close(there)
+
+    def _give_back(self, lit: bool) -> None:
+        """In the dark only to a file: what is at the other end of a pipe may show it."""
+        _flush()
+        for stream, kept in self._kept.items():
+            if lit or S_ISREG(os.fstat(kept).st_mode):
+                os.dup2(kept, stream)
+            os.close(kept)
+
+    def _write(self, edge: bytes, screen: bytes) -> None:
+        kind = os.environ.get("TERM", "")
+        if self._terminal is None or kind == "dumb" or not _obeys(self._terminal):
+            return
+        left = screen if kind in _WITHOUT_EDGE else edge + screen
+        until = time.monotonic() + _PATIENCE_S
+        with suppress(OSError):  # a terminal that is gone shows no light
+            while left and time.monotonic() < until:
+                try:
+                    left = left[os.write(self._terminal, left) :]
+                except BlockingIOError:
+                    time.sleep(0.01)
+
+
+def _opened(log: Path) -> int:
+    """The log, or nowhere at all: darkness does not depend on a disk with room."""
+    try:
+        log.parent.mkdir(parents=True, exist_ok=True)
+        return os.open(log, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
+    except OSError:
+        return os.open(os.devnull, os.O_WRONLY)
+
+
+def _terminal(streams: Iterable[int]) -> int | None:
+    """The terminal that a person sits at, wherever the streams lead; None where there is none.
+
+    It is opened anew, since writing to it must never wait, and others may rely on waiting there.
+    """
+    with suppress(OSError):
+        return os.open(_CONTROLLING, os.O_RDWR | getattr(os, "O_NONBLOCK", 0))
+    return next((os.dup(stream) for stream in (*streams, 0) if os.isatty(stream)), None)
+
+
+def _obeys(terminal: int) -> bool:
+    """Whether a terminal obeys escape sequences: a Windows console only does when asked to."""
+    if sys.platform != "win32":
+        return True
+    import ctypes
+    import msvcrt
+
+    kernel, mode = ctypes.windll.kernel32, ctypes.c_ulong()
+    handle = ctypes.c_void_p(msvcrt.get_osfhandle(terminal))
+    asked = kernel.GetConsoleMode(handle, ctypes.byref(mode))
+    return bool(asked and kernel.SetConsoleMode(handle, mode.value | _ESCAPES))
+
+
+def _flush() -> None:
+    for stream in (sys.stdout, sys.stderr):
+        with suppress(AttributeError, OSError, ValueError):  # it may be closed, or none at all
+            stream.flush()

@@ -125,7 +125,7 @@ def wait_no_more(state: State, event: Event) -> State:
 def _set_off(state: State, plan_ms: int, due_ms: int, kind: str, step: int) -> State:
     """The plan goes on as soon as no sound is in the way; how late that is, is noted."""
     state = state.taking_back().forgetting()
-    at_ms = state.row.over_ms
+    at_ms = state.row.free_ms(state.row.said, state.row.again)
     course = state.course.going_on(plan_ms, at_ms, state.next_stop_ms)
     state = state._replace(course=course)
     return _changed(state, kind, "went on", step, late_ms=at_ms - due_ms)

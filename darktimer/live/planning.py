@@ -34,8 +34,10 @@ def hurrying(state: State) -> State:
     if state.course.stops_ms is not None:
         coming.append(state.course.stops_ms)
     to_ms = min(coming, default=at_ms)
-    goes_on = max(last_ms, state.row.over_ms) > at_ms or state.waits(at_ms)
-    if goes_on or to_ms - last_ms <= QUIET_MS or to_ms - _LEFT_MS <= at_ms:
+    over_ms = state.row.free_ms(state.row.said, state.row.again)
+    if max(last_ms, over_ms) > at_ms or state.waits(at_ms):
+        return state
+    if to_ms - last_ms <= QUIET_MS or to_ms - _LEFT_MS <= at_ms:
         return state
     plan_ms = state.course.plan_ms(to_ms - _LEFT_MS)
     course = state.course.going_on(plan_ms, at_ms, state.next_stop_ms)

@@ -2,8 +2,8 @@
 
 What asks the hands for something is guarded: nothing is put over it. The rest is company and gives
 way to what is said. An act that is asked for again takes the place of everything but acts. What has
-been handed to the speaker is not changed; what is known not
-to have been heard is taken out, and is in nobody's way. Knows no keys and no plan.
+been handed to the speaker is not changed; what is known not to have been heard is taken out, and is
+in nobody's way. Knows no keys and no plan.
 """
 
 from bisect import bisect_left
@@ -60,21 +60,11 @@ class Row(NamedTuple):
 
     # Where there is room
 
-    @property
-    def free_ms(self) -> int:
-        """The first moment that may still be changed and in which no sound goes on."""
-        sounding = (cue.end_ms + CLEAR_MS for cue in self._handed[-LATELY:])
-        return max([self.filled_ms, self.broken_ms + CLEAR_MS, *sounding])
-
-    @property
-    def silent_ms(self) -> int:
-        """The same, when all that was said is over too."""
-        return max([self.free_ms, *(cue.end_ms + CLEAR_MS for cue in self.said)])
-
-    @property
-    def over_ms(self) -> int:
-        """The same, when all that was asked for again is over too."""
-        return max([self.silent_ms, *(cue.end_ms + CLEAR_MS for cue in self.again)])
+    def free_ms(self, *beside: Iterable[Cue]) -> int:
+        """The first moment that may still be changed and in which no sound goes on, nor these."""
+        sounding = chain(self._handed[-LATELY:], *beside)
+        over_ms = (cue.end_ms + CLEAR_MS for cue in sounding)
+        return max([self.filled_ms, self.broken_ms + CLEAR_MS, *over_ms])
 
     @property
     def quiet_ms(self) -> list[int]:

@@ -72,9 +72,9 @@ class Question(NamedTuple):
 class State(NamedTuple):
     """Where the plan's moments fall, where it will wait, what sounds, and what just happened.
 
-    ``doubt_ms`` is time that may not have gone by (see
-    `darktimer.live.resume`). ``moved`` gives, for acts that sound at another moment than the
-    plan's, that moment of the plan; ``owed`` are acts not heard, for when there is sound again.
+    ``doubt_ms`` is time that may not have gone by (see `darktimer.live.resume`). ``moved`` gives,
+    for acts that sound at another moment than the plan's, that moment of the plan; ``owed`` are
+    acts not heard, for when there is sound again.
     """
 
     script: Script

@@ -36,7 +36,7 @@ def say(state: State, meaning: str, patience_ms: int = _PATIENCE_MS, pause_ms: i
     first moment possible.
     """
     length_ms = state.script.length_ms(meaning)
-    from_ms = max(state.filled_ms + pause_ms, state.row.silent_ms)
+    from_ms = max(state.filled_ms + pause_ms, state.row.free_ms(state.row.said))
     at_ms = state.row.room_ms(from_ms, length_ms, guarded)
     if at_ms > from_ms + patience_ms:
         return state
@@ -71,10 +71,10 @@ def confirmed(state: State, event: Event) -> bool:
 
 def answer(state: State) -> State:
     """The signature, then the time left, or that the plan waits; each where it has room."""
-    kind = state.place(state.row.free_ms).kind
+    kind = state.place(state.row.free_ms()).kind
     if kind in meanings.STEP_KINDS:
         state = say(state, meanings.here(kind))
-    told = state.place(max(state.filled_ms + _PAUSE_MS, state.row.silent_ms))
+    told = state.place(max(state.filled_ms + _PAUSE_MS, state.row.free_ms(state.row.said)))
     left = meanings.left(min(told.left_ms // 1000, _MOST_LEFT_S))
     then = meanings.HOLD if state.waits(state.filled_ms) else left
     return say(state, then, _LEFT_PATIENCE_MS, _PAUSE_MS)
@@ -105,7 +105,7 @@ def tell_again(state: State, missed: Iterable[Cue]) -> State:
     """
     state = state.taking_back()
     for timeless in (False, True):
-        from_ms = state.row.free_ms
+        from_ms = state.row.free_ms()
         for cue in sorted(missed):
             if (cue.meaning in TIMELESS) is timeless:
                 state, from_ms = _tell_again(state, cue, from_ms)

@@ -10,8 +10,8 @@ from types import SimpleNamespace
 
 import pytest
 
-from darktimer.live import blackout
-from darktimer.live.blackout import Blackout
+from darktimer.live import lights
+from darktimer.live.lights import Lights
 from tests.live.terminal import Terminal
 
 BLACK = b"\x1b[?1049h\x1b[0;30;40m\x1b[2J\x1b[H\x1b[?25l"
@@ -189,11 +189,11 @@ def test_a_windows_console_is_asked_to_obey_escapes(monkeypatch, tmp_path, obeys
     kernel = SimpleNamespace(kernel32=Kernel())
     monkeypatch.setitem(sys.modules, "msvcrt", SimpleNamespace(get_osfhandle=lambda _: 7))
     monkeypatch.setattr(ctypes, "windll", kernel, raising=False)
-    monkeypatch.setattr(blackout, "_CONTROLLING", str(console))
+    monkeypatch.setattr(lights, "_CONTROLLING", str(console))
     monkeypatch.setattr(sys, "platform", "win32")
     monkeypatch.setenv("TERM", "")
-    blackened = Blackout(tmp_path / "dark.log")
-    blackened.begin()
-    blackened.end(lit=False)
+    monkeypatch.setattr(lights, "tools", list)
+    with Lights(tmp_path / "dark.log") as dark:
+        dark.out()
     assert modes == [7]
     assert console.read_bytes() == (BLACK if obeys else b"")

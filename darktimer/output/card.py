@@ -28,7 +28,7 @@ _TICKS_MS: Final = 20, 160
 _CLOCK_READINGS: Final = 5
 
 
-class Card:
+class Card(Stream):
     """A device that plays one sound. Raises `OutputError` where it cannot be opened.
 
     ``first_frame`` is the first that was handed over, None until then. At ``heard_ns`` of the boot
@@ -56,7 +56,7 @@ class Card:
         self._sound = sound
         self._clock = clock
         self._report = report
-        self._retired = False
+        self._closing = False
         self._failing = False
         self._end: int | None = None
         self._taken = 0
@@ -64,20 +64,19 @@ class Card:
         self._abort = portaudio().CallbackAbort
         tick_ms = max(each for each in _TICKS_MS if 3 * each <= max(buffer_ms, 3 * _TICKS_MS[0]))
         block_ms = max(buffer_ms // 3 // tick_ms, 1) * tick_ms
-        latency_s = 2 * block_ms / 1000
         self._taking = Taking(block_ms, self._asked_ns)
-        self._stream = Stream(
+        super().__init__(
             "output",
             device,
             sound.rate,
-            latency_s,
+            2 * block_ms / 1000,
             blocksize=frames(block_ms, sound.rate),
             callback=self._answer,
             finished_callback=self._finish,
         )
-        self.buffer_ms = block_ms + round(self._stream.latency_s * 1000)
-        self._pace = Pace(sound.rate, begin_ns, self._stream.latency_s, partial(is_quiet, sound))
-        self._stream.start()
+        self.buffer_ms = block_ms + round(self.stream.latency * 1000)
+        self._pace = Pace(sound.rate, begin_ns, self.stream.latency, partial(is_quiet, sound))
+        self.start()
         self._pace.compare(*self._both_clocks())
 
     @property
@@ -97,16 +96,13 @@ class Card:
         """Whether it has taken sound as fast as that is heard for long enough to rely on."""
         return self.first_frame is not None and self._taking.proven(now_ns)
 
-    def retire(self, limit_s: float = 0.0) -> None:
-        """Ends the sound at once, waiting no longer than the limit for the device to close."""
-        self._retired = True
-        self._stream.close(limit_s)
+    def close(self, limit_s: float = 0.0) -> None:
+        self._closing = True
+        super().close(limit_s)
 
     def _both_clocks(self) -> tuple[int, float]:
         """Ours and the card's, closest to one moment of a few readings: one may be interrupted."""
-        readings = [
-            (self._clock.monotonic_ns(), self._stream.time_s) for _ in range(_CLOCK_READINGS)
-        ]
+        readings = [(self._clock.monotonic_ns(), self.stream.time) for _ in range(_CLOCK_READINGS)]
         return max(readings, key=lambda reading: reading[0] - round(reading[1] * 1e9))
 
     def _finish(self) -> None:
@@ -115,7 +111,7 @@ class Card:
     def _answer(self, out: Any, count: int, times: Any, status: Any) -> None:
         """The library's callback; its buffer comes uncleared and in any size."""
         out.fill(0)
-        if self._retired:
+        if self._closing:
             raise self._abort
         if not self._taken:
             take_precedence()

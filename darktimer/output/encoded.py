@@ -11,10 +11,7 @@ from contextlib import contextmanager
 from typing import Final, NamedTuple
 
 from darktimer.cues.tone import Samples
-
-
-class EncoderError(Exception):
-    """An encoder failed; why is for the system to say."""
+from darktimer.output.protocol import Sound
 
 
 class Codec(NamedTuple):
@@ -43,41 +40,45 @@ CODECS: Final = {
 
 
 def write(
-    descriptor: int, codec: Codec, rate: int, title: str, comment: str, blocks: Iterator[Samples]
+    codec: Codec, descriptor: int, sound: Sound, title: str, comment: str, blocks: Iterator[Samples]
 ) -> None:
-    """Encodes each block; raises `EncoderError`."""
+    """Encodes each block, then reads the file's length back; raises `OSError`."""
     from soundfile import SoundFile
 
     form = {"format": codec.container, "subtype": codec.name, **dict(codec.options)}
-    with _complaints(), SoundFile(descriptor, "w", rate, 1, closefd=False, **form) as file:
-        text = _ascii if codec.container == "MP3" else str
-        if title:
-            file.title = text(title)
-        if comment:
-            file.comment = text(comment)
-        for block in blocks:
-            file.buffer_write(block, "int16")
-
-
-def confirm_whole(descriptor: int, frames: int) -> None:
-    """Reads a finished file's length back; raises `EncoderError` where it is short."""
-    from soundfile import SoundFile
-
-    os.lseek(descriptor, 0, os.SEEK_SET)
-    with _complaints(), SoundFile(descriptor, closefd=False) as file:
-        if file.frames < frames:
-            raise EncoderError("the file came out short")
+    text = _ascii if codec.container == "MP3" else str
+    with _complaints(descriptor):
+        with SoundFile(descriptor, "w", sound.rate, 1, closefd=False, **form) as file:
+            if title:
+                file.title = text(title)
+            if comment:
+                file.comment = text(comment)
+            for block in blocks:
+                file.buffer_write(block, "int16")
+        os.lseek(descriptor, 0, os.SEEK_SET)
+        with SoundFile(descriptor, closefd=False) as file:
+            assert file.frames >= sound.frames, "the file came out short"
 
 
 @contextmanager
-def _complaints() -> Iterator[None]:
-    """Everything by which the sound library tells of a failure, as one error."""
+def _complaints(descriptor: int) -> Iterator[None]:
+    """What the sound library tells of a failed write, as the error that the disk gave it."""
     from soundfile import SoundFileError
 
     try:
         yield
     except (SoundFileError, AssertionError) as error:
-        raise EncoderError(str(error)) from None
+        raise OSError(_why(descriptor), str(error)) from None
+
+
+def _why(descriptor: int) -> int | None:
+    """The error number that an encoder swallowed, found by writing once more."""
+    try:
+        os.lseek(descriptor, 0, os.SEEK_END)
+        os.write(descriptor, bytes(1 << 16))
+    except OSError as error:
+        return error.errno
+    return None
 
 
 def _ascii(text: str) -> str:

@@ -3,10 +3,9 @@
 Knows kinds of sound files and what their encoders leave unsaid; no codec.
 """
 
-import os
 from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
 from pathlib import Path
 from typing import Final, NoReturn
@@ -49,13 +48,9 @@ class FileOutput:
         blocks = _blocks(sound, progress)
         title, comment = self.title[:200], _first_lines(self.steps_text)
         writing = whole_file(self.target, force=self.force, smaller="write FLAC")
-        with writing as descriptor, _telling(descriptor):
-            if codec:
-                encoded.write(descriptor, codec, sound.rate, title, comment, blocks)
-                encoded.confirm_whole(descriptor, sound.frames)
-            else:
-                head = wav.header(sound.frames, sound.rate, title, comment)
-                wav.write(descriptor, head, blocks)
+        write = partial(encoded.write, codec) if codec else wav.write
+        with writing as descriptor:
+            write(descriptor, sound, title, comment, blocks)
         return (_RF64_NOTE,) if not codec and wav.is_large(sound.frames) else ()
 
     def _codec(self, rate: int) -> encoded.Codec | None:
@@ -92,22 +87,3 @@ def _first_lines(text: str) -> str:
         return text
     head = text.encode()[: _MOST_TEXT_BYTES - 4].decode(errors="ignore")
     return head.rpartition("\n")[0] + "\n..."
-
-
-@contextmanager
-def _telling(descriptor: int) -> Iterator[None]:
-    """What the encoders tell of a failed write, as the error that the disk gave them."""
-    try:
-        yield
-    except encoded.EncoderError as error:
-        raise OSError(_why(descriptor), str(error)) from None
-
-
-def _why(descriptor: int) -> int | None:
-    """The error number that an encoder swallowed, found by writing once more."""
-    try:
-        os.lseek(descriptor, 0, os.SEEK_END)
-        os.write(descriptor, bytes(1 << 16))
-    except OSError as error:
-        return error.errno
-    return None

@@ -23,19 +23,19 @@ def microphone(name: str | None = None) -> Device | None:
     return chosen(name, found) if found else None
 
 
-class Recorder:
+class Recorder(Stream):
     """A microphone from when it is made to the end of the context. Raises `OutputError`."""
 
     def __init__(self, rate: int, device: Device) -> None:
         self._blocks: list[Samples] = []
-        self._stream = Stream("input", device, rate, _LATENCY_S, callback=self._take)
-        self._stream.start()
+        super().__init__("input", device, rate, _LATENCY_S, callback=self._take)
+        self.start()
 
     def __enter__(self) -> Self:
         return self
 
     def __exit__(self, *_: object) -> None:
-        self._stream.close(_CLOSES_S)
+        self.close(_CLOSES_S)
 
     def heard(self) -> Samples:
         """Everything since the beginning, 16-bit mono; the recording goes on."""

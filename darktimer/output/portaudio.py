@@ -131,7 +131,7 @@ class Stream:
         _streams.add(self)
         for channels in (1, 2)[: device.channels]:
             try:
-                self._stream = make(**asked, channels=channels, latency=latency_s, **more)
+                self.stream = make(**asked, channels=channels, latency=latency_s, **more)
                 return
             except self._faults as error:
                 fault = error
@@ -141,22 +141,12 @@ class Stream:
     def start(self) -> None:
         """The callback is called from now on. Raises `OutputError`."""
         try:
-            self._stream.start()
+            self.stream.start()
         except self._faults as error:
-            self.close(0)
+            self.close()
             raise _unopened(self._device, 0, error) from None
 
-    @property
-    def latency_s(self) -> float:
-        """How much sound it holds."""
-        return float(self._stream.latency)
-
-    @property
-    def time_s(self) -> float:
-        """The device's clock; 0 where it has none."""
-        return float(self._stream.time)
-
-    def close(self, limit_s: float) -> None:
+    def close(self, limit_s: float = 0.0) -> None:
         """Ends the sound at once and waits no longer than the limit for the device to be closed."""
         thread = threading.Thread(target=self._close, name="closing a device", daemon=True)
         thread.start()
@@ -164,8 +154,8 @@ class Stream:
 
     def _close(self) -> None:
         with suppress(Exception), turn():
-            self._stream.abort()
-            self._stream.close()
+            self.stream.abort()
+            self.stream.close()
         _streams.discard(self)
 
 

@@ -92,7 +92,7 @@ class SimplePlayer:
     def proven(self, now_ns: int) -> bool:
         return self.first_frame is not None
 
-    def retire(self, limit_s: float = 0.0) -> None:
+    def close(self, limit_s: float = 0.0) -> None:
         self._child.kill()
 
     def _due(self) -> int:

@@ -170,7 +170,7 @@ class SpeakerStream:
             except Exception as error:  # it must outlive whatever it finds
                 self._miss("callback-error", "supervisor", f"supervisor: {error!r}")
         if self._card:
-            self._card.retire(_CLOSES_S)
+            self._card.close(_CLOSES_S)
         self._card, self._sounding = None, False
         while self._search.running:  # whatever opens from now on is closed again
             self._take(self._arrived.get())
@@ -185,7 +185,7 @@ class SpeakerStream:
         if tried is None:
             return
         if tried.card and (self._card or self._ended.is_set()):
-            tried.card.retire()
+            tried.card.close()
         elif tried.card:
             self._card = tried.card
         self._search.take(tried)
@@ -235,7 +235,7 @@ class SpeakerStream:
             self._search.refuse(fault)
             self._miss("no-device", card.name, str(fault))
         self._card, self._sounding = None, False
-        card.retire()
+        card.close()
 
     def _welcome(self, card: Playing, first_frame: int) -> None:
         """Tells of the silence first, so that `heard_ms` never passes one that was not told."""

@@ -11,6 +11,7 @@ from io import FileIO
 from typing import Final
 
 from darktimer.cues.tone import Samples
+from darktimer.output.protocol import Sound
 
 BYTES_A_FRAME: Final = 2
 
@@ -38,13 +39,15 @@ def header(frames: int, rate: int, title: str, comment: str) -> bytes:
     return struct.pack("<4sI4s", b"RF64", _UNKNOWN, b"WAVE") + sizes + body + data
 
 
-def write(descriptor: int, head: bytes, blocks: Iterator[Samples]) -> None:
+def write(
+    descriptor: int, sound: Sound, title: str, comment: str, blocks: Iterator[Samples]
+) -> None:
     """Writes the header and then each block; raises `OSError`.
 
     A block of silence is stepped over, and read back as zeros: a file need not hold it.
     """
     with os.fdopen(descriptor, "wb", buffering=0, closefd=False) as file:
-        file.write(head)
+        file.write(header(sound.frames, sound.rate, title, comment))
         for block in blocks:
             if block.max() or block.min():  # many times as fast as any()
                 _write_whole(file, block.astype("<i2", copy=False).data.cast("B"))

@@ -43,7 +43,7 @@ class Speaker:
 
     def excuse(self, now_ns: int) -> None: ...
 
-    def retire(self, limit_s: float = 0.0) -> None:
+    def close(self, limit_s: float = 0.0) -> None:
         self.retired += 1
 
 

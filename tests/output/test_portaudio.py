@@ -91,7 +91,7 @@ def test_not_out_of_turn_either(library: Library) -> None:
 def test_two_channels_where_one_will_not_do(library: Library) -> None:
     library.refused = {1}
     stream = _opened()
-    assert stream._stream.channels == 2
+    assert stream.stream.channels == 2
     stream.close(1)
 
 

@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING
 
 from darktimer.errors import Finding
 from darktimer.plan.baths import bath_key, of_bath
-from darktimer.plan.model import Plan
 from darktimer.terminal.text import complain
 
-if TYPE_CHECKING:
+if TYPE_CHECKING:  # the journal alone needs no plan
     from darktimer.journal.baths import Bath
     from darktimer.journal.journal import Journal
+    from darktimer.plan.model import Plan
 
 
 @contextmanager
@@ -48,7 +48,7 @@ def last_cleared_ms(baths: "Sequence[Bath]") -> dict[str, int]:
     return {bath_key(bath.name): bath.clearing_ms[-1] for bath in baths if bath.clearing_ms}
 
 
-def against(plan: Plan, baths: "Sequence[Bath]") -> Iterator[Finding]:
+def against(plan: "Plan", baths: "Sequence[Bath]") -> Iterator[Finding]:
     """Why baths that ``plan`` uses are not to be used on, at the first step of each."""
     from darktimer.journal.clocks import read_clocks
 

@@ -38,6 +38,11 @@ class Result(NamedTuple):
     notes: str = ""
     photographs: tuple[str, ...] = ()
 
+    def figure(self, scale: str) -> int:
+        """The figure of a scale; 0, as it should be, where nothing is known."""
+        value: int | None = getattr(self, scale)
+        return value or 0
+
     def words(self) -> list[str]:
         """The figures in words, such as ``density +1 (dense)``."""
         return [

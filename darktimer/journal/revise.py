@@ -93,8 +93,8 @@ class _Written:
         return self._text.startswith("{", begins)
 
     def _line_end(self, at: int) -> int:
-        end = self._text.find("\n", at)
-        return len(self._text) if end < 0 else end - (self._text[end - 1] == "\r")
+        line, _, _ = self._text[at:].partition("\n")
+        return at + len(line.removesuffix("\r"))
 
     def _new_line(self, key: KeyPath) -> str:
         """A new line that begins in the column of ``key``."""

@@ -47,7 +47,7 @@ def strength(found: Review, file: PlanFile) -> Iterator[Suggestion]:
     result = found.result
     if result.density is None and result.contrast is None:
         return
-    density, contrast = result.density or 0, result.contrast or 0
+    density, contrast = result.figure("density"), result.figure("contrast")
     wanted = density if density * contrast >= 0 and density else contrast
     if density * contrast < 0:
         exposure = "less" if density > 0 else "more"
@@ -73,9 +73,9 @@ def _for_develop(
             kept = "keep the plan, and keep to its times and temperatures: that alone is "
             yield Suggestion(said, f"{kept}{_percent(change)} development", COMMON, {})
         return
-    uneven = (found.result.evenness or 0) < 0
+    uneven = found.result.figure("evenness") < 0
     as_planned = abs(done.done_ms / done.planned_ms - 1) < _ALIKE
-    contrast_alone = not (found.result.density and found.result.density * change < 0)
+    contrast_alone = found.result.figure("density") * change >= 0
     if contrast_alone and as_planned and not (uneven and change < 0):
         way = _agitation(file, index, step, change)
         if way:

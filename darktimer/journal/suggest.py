@@ -6,7 +6,8 @@ test, never a promise.
 """
 
 from collections.abc import Iterator, Sequence
-from typing import Final
+from math import ceil
+from typing import Final, NamedTuple
 
 from darktimer.errors import KeyPath
 from darktimer.journal.results import Result, word
@@ -26,35 +27,49 @@ _LATE_MS: Final = 2_000
 #: Later than this is no slow pair of hands: something happened.
 _HELD_UP_MS: Final = 30_000
 _HABIT: Final = 2  # once is no habit
+_TO_MS: Final = 5_000
+
+
+class _Timed(NamedTuple):
+    """A develop of the plan, its place, and the time that it will have."""
+
+    place: int
+    step: Develop
+    time_ms: int
+
+
+class _Late(NamedTuple):
+    """A step of the plan whose change came late."""
+
+    name: str
+    source: int
+    late_ms: int
 
 
 def suggest(found: Review, file: PlanFile) -> list[Suggestion]:
     """Everything that the result and the times of a run suggest for its plan."""
     strong = list(strength(found, file))
-    times = dict(_times(file.plan, strong))
-    longer = any(times[index] > (file.plan.steps[index].time_ms or 0) for index in times)
+    develops = list(_develops(file.plan, strong))
+    longer = any(each.time_ms > each.step.develop for each in develops)
     return [
         *strong,
-        *_evenness(found.result, file.plan, times),
+        *_evenness(found.result, file.plan, develops),
         *_lateness(found.steps, file.plan),
         *_fog_and_grain(found.result, longer=longer),
     ]
 
 
-def _times(plan: Plan, strong: Sequence[Suggestion]) -> Iterator[tuple[int, int]]:
-    """The time that each develop will have, by its index."""
+def _develops(plan: Plan, strong: Sequence[Suggestion]) -> Iterator[_Timed]:
     changes = {path: value for each in strong for path, value in each.changes.items()}
     for index, step in enumerate(plan.steps):
         if isinstance(step, Develop):
             changed = changes.get(("steps", index, "develop"))
-            yield index, duration_ms(changed) if changed else step.develop
+            yield _Timed(index, step, duration_ms(changed) if changed else step.develop)
 
 
-def _evenness(result: Result, plan: Plan, times: dict[int, int]) -> Iterator[Suggestion]:
-    for index, time_ms in times.items():
-        step = plan.steps[index]
-        assert isinstance(step, Develop)
-        if (result.evenness or 0) < 0:
+def _evenness(result: Result, plan: Plan, develops: Sequence[_Timed]) -> Iterator[Suggestion]:
+    for index, step, time_ms in develops:
+        if result.figure("evenness") < 0:
             yield from _more_even(result, plan, index, step)
         yield from _too_quick(result, step, time_ms)
 
@@ -75,7 +90,7 @@ def _more_even(result: Result, plan: Plan, index: int, step: Develop) -> Iterato
         yield Suggestion(found, remedy, COMMON, {})
     elif opening < longer <= step.develop:
         source = NAVY if longer == _MANUAL_OPENING_MS else COMMON
-        remedy = f"agitate for {longer // 1000} s at the start, not {opening // 1000} s"
+        remedy = f"agitate for {clock(longer)} at the start, not {clock(opening)}"
         yield Suggestion(found, remedy, source, {place_of(plan, index, "opening"): written(longer)})
     else:
         remedy = "soak it in water before the developer, and cover the whole of it at once"
@@ -84,7 +99,7 @@ def _more_even(result: Result, plan: Plan, index: int, step: Develop) -> Iterato
 
 def _too_quick(result: Result, step: Develop, time_ms: int) -> Iterator[Suggestion]:
     """A short develop, or one made shorter though it was uneven: weaker and longer serves both."""
-    uneven, shorter = (result.evenness or 0) < 0, time_ms < step.develop
+    uneven, shorter = result.figure("evenness") < 0, time_ms < step.develop
     short = time_ms < _SHORT_DEVELOP_MS
     if not (uneven or shorter) or not (short or (shorter and uneven)):
         return
@@ -99,47 +114,49 @@ def _too_quick(result: Result, step: Develop, time_ms: int) -> Iterator[Suggesti
 
 
 def _uneven(result: Result) -> str:
-    return f"evenness {result.evenness} ({word('evenness', result.evenness or 0)})"
+    evenness = result.figure("evenness")
+    return f"evenness {evenness} ({word('evenness', evenness)})"
 
 
 def _lateness(steps: Sequence[StepReview], plan: Plan) -> Iterator[Suggestion]:
     """Changes that came late: now and then it is an event, again and again a habit of the hands."""
-    late = [step for step in steps if step.source is not None and (step.late_ms or 0) >= _LATE_MS]
-    slow = [step for step in late if (step.late_ms or 0) < _HELD_UP_MS]
-    if plan.sheets:  # there a transfer is the pace from sheet to sheet, not a lead
-        slow = []
-    habit = slow if len(slow) >= _HABIT else []
+    late = [
+        _Late(step.name, step.source, step.late_ms)
+        for step in steps
+        if step.source is not None and step.late_ms is not None and step.late_ms >= _LATE_MS
+    ]
+    habit = [step for step in late if step.late_ms < _HELD_UP_MS]
+    if len(habit) < _HABIT or plan.sheets:  # whose transfer is a pace from sheet to sheet
+        habit = []
     yield from _longer_transfers(habit, plan)
-    events = [step for step in late if step not in habit]
-    if events:
+    if events := [step for step in late if step not in habit]:
         remedy = "leave the plan: this is no habit, and a develop that it lengthened is counted so"
         yield Suggestion(f"held up: {_lates(events)}", remedy, COMMON, {})
 
 
-def _longer_transfers(late: Sequence[StepReview], plan: Plan) -> Iterator[Suggestion]:
-    wanted: dict[KeyPath, list[StepReview]] = {}
+def _longer_transfers(late: Sequence[_Late], plan: Plan) -> Iterator[Suggestion]:
+    wanted: dict[KeyPath, list[_Late]] = {}
     for step in late:
-        wanted.setdefault(place_of(plan, step.source or 0, "transfer"), []).append(step)
+        wanted.setdefault(place_of(plan, step.source, "transfer"), []).append(step)
     for place, steps in wanted.items():
         transfer_ms = max(
-            plan.habit(plan.steps[step.source or 0], "transfer")
-            + -(-(step.late_ms or 0) // 5_000) * 5_000
+            plan.habit(plan.steps[step.source], "transfer") + ceil(step.late_ms / _TO_MS) * _TO_MS
             for step in steps
         )
-        remedy = f"allow {transfer_ms // 1000} s for a transfer, and lay things ready sooner"
+        remedy = f"allow {written(transfer_ms)} for a transfer, and lay things ready sooner"
         found = f"changes came late: {_lates(steps)}"
         yield Suggestion(found, remedy, COMMON, {place: written(transfer_ms)})
 
 
-def _lates(steps: Sequence[StepReview]) -> str:
-    return ", ".join(f"{step.name} {(step.late_ms or 0) / 1000:.0f} s late" for step in steps)
+def _lates(steps: Sequence[_Late]) -> str:
+    return ", ".join(f"{step.name} {step.late_ms / 1000:.0f} s late" for step in steps)
 
 
 def _fog_and_grain(result: Result, *, longer: bool) -> Iterator[Suggestion]:
-    if (result.fog or 0) > 0:
+    if result.figure("fog") > 0:
         remedy = "test the dark with a coin on a scrap of film for as long as the longest open step"
         yield Suggestion(f"fog {result.fog:+d}", remedy, COMMON, {})
-    if (result.grain or 0) > 0:
+    if result.figure("grain") > 0:
         remedy = "keep all baths and the wash at one temperature"
         if longer:
             remedy += "; the longer time will make it coarser, and density goes first"

@@ -122,3 +122,47 @@ def test_a_bath_that_is_not_there_is_told_with_the_mend(journal, tmp_path):
         bath_named(journal, "stop")
     with Journal.open(tmp_path / "new") as empty, pytest.raises(JournalError, match="baths begin"):
         bath_named(empty, "stop")
+
+
+def test_a_bath_is_old_once_it_has_been_kept_longer_than_it_keeps(journal):
+    bath = bath_named(journal, "plain fixer")
+    assert bath.reasons_to_discard(BORN + 90 * DAY_MS) == []
+    assert bath.reasons_to_discard(BORN + 90 * DAY_MS + 1) == ["it is 90 days old and keeps 90"]
+    assert bath.reasons_to_discard(BORN + 92 * DAY_MS - 1) == ["it is 91 days old and keeps 90"]
+
+
+def test_what_is_not_known_of_a_bath_speaks_neither_for_nor_against_it():
+    notes = (BathNote(BORN, 1, None, None), BathNote(BORN, 2, None, None),
+             BathNote(BORN, None, None, 60_000), BathNote(BORN, None, 0.1, None))  # fmt: skip
+    bath = Bath(1, "", "fixer", 1000.0, BORN, None, None, None, notes)
+    assert (bath.left_m2, bath.reasons_to_discard(BORN + 10_000 * DAY_MS)) == (None, [])
+    assert bath.doubts() == ["2 x film of unknown area went through"]
+    assert bath._replace(notes=notes[2:]).doubts() == []
+
+
+def test_baths_stand_in_order_of_their_birth_each_with_its_notes(journal):
+    begin_bath(journal, "older", 500.0, BORN - 1)
+    for name, clearing_ms in (("older", 5), ("plain fixer", 6), ("older", 7)):
+        note_clearing(journal, name, clearing_ms)
+    assert [(bath.name, bath.clearing_ms) for bath in all_baths(journal)] == [
+        ("older", (5, 7)), ("plain fixer", (6,)),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("step", [None, -1, 6])
+def test_an_event_of_no_step_uses_no_bath(journal, tmp_path, step):
+    start = run_start(tmp_path)
+    run = journal.begin_run(start._replace(baths=(*start.baths[:-1], "plain fixer")))
+    journal.record(run, cue(0)._replace(kind="step-begun", meaning="", step=step))
+    journal.finish_run(run)
+    assert bath_named(journal, "plain fixer").notes == ()
+
+
+def test_the_first_and_the_last_step_use_their_baths(journal, tmp_path):
+    begin_bath(journal, "first", 500.0, BORN)
+    start = run_start(tmp_path)
+    run = journal.begin_run(start._replace(baths=("First", *start.baths[1:-1], "plain fixer")))
+    for step in (0, 5):
+        journal.record(run, cue(0)._replace(kind="step-begun", meaning="", step=step))
+    journal.finish_run(run)
+    assert [len(bath.notes) for bath in all_baths(journal)] == [1, 1]

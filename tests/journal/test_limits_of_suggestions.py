@@ -101,7 +101,7 @@ def test_an_opening_is_to_last_half_a_minute_then_a_whole_one(opening, better):
     if not better:
         assert "soak it in water" in found[0].remedy
     elif better == "1 min":
-        assert f"agitate for 60 s at the start, not {opening[:2]} s" in found[0].remedy
+        assert f"agitate for 1:00 at the start, not 0:{opening[:2]}" in found[0].remedy
 
 
 @pytest.mark.parametrize(("develop", "better"), [("60 s", "1 min"), ("59 s", None)])
@@ -120,6 +120,7 @@ def test_even_film_asks_for_no_opening():
     ("develop", "result", "says"),
     [
         ("4 min 59 s", Result(evenness=-1), "evenness -1 (uneven), and 4:59 is short"),
+        ("4 min 59.999 s", Result(evenness=-1), "evenness -1 (uneven), and 4:59.999 is short"),
         ("5 min", Result(evenness=-1), None),
         ("4 min", Result(evenness=0), None),
         # 15 % shorter: 5:45 become 4:53.25, written to 5 s; 5:55 become 5:01.75.
@@ -234,6 +235,10 @@ def test_the_figures_that_asked_are_named():
 def test_times_are_written_to_five_seconds_and_none_is_nothing(develop, shorter):
     text = agitated("{inversions: 4, every: 1 min}").replace("10 min", develop)
     assert changed(judged(Result(density=2), text))["develop"] == shorter
+
+
+def test_what_was_hardly_developed_asks_for_no_time_of_nothing():
+    assert changed(judged(Result(density=1), done=0.002))["develop"] == "5 s"
 
 
 def test_each_develop_of_a_plan_is_changed():

@@ -49,7 +49,7 @@ def _facts(found: Review, plan_text: str, moment: Callable[[int], str]) -> dict[
 
 
 def _plan(text: str) -> Iterator[tuple[str, str]]:
-    """Every value of a plan as it is written; nothing of a text that is none."""
+    """Every value of a plan as it is written; nothing of a text that cannot be read."""
     from darktimer.document import parse_document
 
     with suppress(FileError):
@@ -58,12 +58,11 @@ def _plan(text: str) -> Iterator[tuple[str, str]]:
 
 def _flat(content: Any, path: KeyPath = ()) -> Iterator[tuple[str, str]]:
     """Every scalar of a plan with its path, as errors write it."""
-    parts = content.items() if isinstance(content, dict) else enumerate(content)
-    for key, value in parts:
-        if isinstance(value, dict | list):
-            yield from _flat(value, (*path, key))
-        else:
-            yield written_path((*path, key)), value
+    if not isinstance(content, dict | list):
+        yield written_path(path), content
+        return
+    for key, value in content.items() if isinstance(content, dict) else enumerate(content):
+        yield from _flat(value, (*path, key))
 
 
 def _times(found: Review) -> Iterator[tuple[str, str]]:

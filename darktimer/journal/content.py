@@ -7,12 +7,13 @@ import json
 from functools import lru_cache
 from itertools import chain
 from pathlib import Path
-from typing import Any, Final, NamedTuple, get_type_hints
+from typing import Any, Final, NamedTuple, get_args, get_type_hints
 
 from darktimer.document import parse_document
 from darktimer.errors import FileError
 from darktimer.journal.events import detail_of
 from darktimer.journal.runs import Basis, timeline_of
+from darktimer.units import shown
 
 _LONGEST_MS: Final = 1_000_000_000  # eleven days; no plan lasts longer than two
 
@@ -30,7 +31,7 @@ def check_run(row: dict[str, Any], plan: str, timeline: str) -> None:
 def check_event(row: dict[str, Any]) -> None:
     """An event's detail."""
     if not isinstance(detail_of(row["detail"]), dict):
-        raise ValueError(f"{row['detail'][:40]!r} is no detail")
+        raise ValueError(f"{shown(row['detail'])} is no detail")
 
 
 def check_result(row: dict[str, Any]) -> None:
@@ -38,18 +39,18 @@ def check_result(row: dict[str, Any]) -> None:
     _list_of_text(row["photographs"])
 
 
-@lru_cache(maxsize=8)  # many runs are of one plan
+@lru_cache  # many runs are of one plan
 def _check_plan(text: str) -> None:
     """One that an earlier version of this program took may have words that are none any more."""
     try:
         content = parse_document(text, Path("plan")).content
     except FileError as error:
-        raise ValueError(f"its plan cannot be read: {error.faults[0].found}") from None
+        raise ValueError(f"its plan cannot be read: {error}") from None
     if not isinstance(content, dict) or not isinstance(content.get("steps"), list):
         raise ValueError("its plan is none")
 
 
-@lru_cache(maxsize=8)
+@lru_cache
 def _steps_of(text: str) -> int:
     """How many steps a timeline has."""
     try:
@@ -74,9 +75,9 @@ def _check_kinds(part: Any) -> None:
     """Each value is of its field's kind, each time one that a plan can have."""
     values = part._asdict()
     for name, kind in get_type_hints(type(part)).items():
-        number = isinstance(0.5, kind)  # a whole one will do as well
+        number = float in (kind, *get_args(kind))  # a whole one will do as well
         if not isinstance(values[name], kind | int if number else kind):
-            raise ValueError(f"its {name} is {str(values[name])[:40]!r}")
+            raise ValueError(f"its {name} is {shown(str(values[name]))}")
         if name.endswith("_ms") and not 0 <= values[name] <= _LONGEST_MS:
             raise ValueError(f"its {name} is {values[name]}")
 
@@ -84,5 +85,5 @@ def _check_kinds(part: Any) -> None:
 def _list_of_text(text: str) -> list[str]:
     content = json.loads(text)
     if not isinstance(content, list) or not all(isinstance(part, str) for part in content):
-        raise ValueError(f"{text[:40]!r} is no list of texts")
+        raise ValueError(f"{shown(text)} is no list of texts")
     return content

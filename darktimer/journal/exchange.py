@@ -19,6 +19,7 @@ from darktimer.journal import schema
 from darktimer.journal.journal import Journal
 from darktimer.journal.merge import Merged, Row, merge
 from darktimer.journal.refusal import JournalError
+from darktimer.units import shown
 from darktimer.whole_file import whole_text
 
 _HEAD: Final = "darktimer journal"
@@ -93,7 +94,7 @@ def _version(source: Path) -> int:
     head = next(_lines(source), "")
     found = re.fullmatch(rf"\W*{_HEAD.replace(' ', ' +')}\W+(\d{{1,9}})\W*", head)
     if not found or not 1 <= int(found[1]) <= schema.VERSION:
-        begins = f"this begins with {head.strip()[:40]!r}, not with {_HEAD} and a known version"
+        begins = f"this begins with {shown(head.strip())}, not with {_HEAD} and a known version"
         raise JournalError(source, begins, _AS_EXPORTED)
     return int(found[1])
 

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from typing import Any, Final
 
 from darktimer.journal.schema import Column
+from darktimer.units import shown
 
 _KINDS: Final = {
     "INTEGER": ((int,), "a whole number"),
@@ -42,7 +43,7 @@ def check_columns(columns: Sequence[Column], row: dict[str, Any]) -> None:
 def _check(column: Column, value: Any) -> None:
     kinds, wanted = _KINDS[column.kind]
     if not isinstance(value, kinds) or isinstance(value, bool):
-        raise ValueError(f"{column.name} is {str(value)[:40]!r}, and should be {wanted}")
+        raise ValueError(f"{column.name} is {shown(str(value))}, and should be {wanted}")
     if not isinstance(value, str):
         least, most = next(limits for end, *limits in _LIMITS if column.name.endswith(end))
         if not least <= value <= most:

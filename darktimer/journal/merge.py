@@ -81,7 +81,7 @@ class _Merging:
             check_columns(self._columns[row.table], row.columns)
             self._take(row.table, dict(row.columns))
         except KeyError as error:
-            found = f"this refers to number {error.args[0]}, which has not come yet"
+            found = f"this refers to number {error}, which has not come yet"
             raise JournalError(row.place, found, "give the whole export, unsorted") from None
         except _UNFIT as error:
             remedy = "give the export as it was written"
@@ -141,9 +141,11 @@ class _Merging:
 
     def _text(self, number: int) -> str:
         sql = "SELECT text FROM texts WHERE number = ?"
-        return str(self._connection.execute(sql, (number,)).fetchone()[0])
+        (text,) = self._connection.execute(sql, (number,)).fetchone()
+        return str(text)
 
     def _number_of(self, table: str, column: str, value: Any) -> int | None:
         sql = f"SELECT number FROM {table} WHERE {column} = ?"
-        found = self._connection.execute(sql, (value,)).fetchone()
-        return None if found is None else int(found[0])
+        for (number,) in self._connection.execute(sql, (value,)).fetchall():
+            return int(number)
+        return None

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as some
 
 from darktimer.errors import OutputError
-from darktimer.journal import Journal, JournalError
+from darktimer.journal import Journal, JournalError, schema
 from darktimer.journal.baths import begin_bath, note_clearing, note_use
 from darktimer.journal.exchange import (
     export_csv,
@@ -214,3 +214,52 @@ def test_nothing_is_half_written_where_it_cannot_be(tmp_path):
             export_csv(journal, tmp_path / "file" / "out")
         with pytest.raises(JournalError):
             import_json_lines(journal, tmp_path / "missing.jsonl")
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_an_export_is_written_where_it_is_asked_for_and_over_an_earlier_one(tmp_path, way):
+    out, back, name = WAYS[way]
+    target = tmp_path / name if way == "json" else tmp_path / "in" / "there" / name
+    with Journal.open(tmp_path / "home") as journal:
+        out(journal, target)
+        empty = contents(target)
+        journal.begin_run(run_start(tmp_path))
+        out(journal, target)
+    assert contents(target) != empty
+    with Journal.open(tmp_path / "new") as journal:
+        assert back(journal, target) == (1, 0, 0, 0)
+
+
+@pytest.mark.parametrize(
+    ("version", "taken"), [(0, False), (1, True), (4, True), (5, False), ("x", False)]
+)
+def test_an_export_of_this_darktimer_or_an_earlier_one_is_taken(tmp_path, version, taken):
+    (tmp_path / "out.jsonl").write_text(f'{{"darktimer journal": {version}}}\n')
+    (tmp_path / "version.txt").write_text(f"darktimer journal {version}\n")
+    for table, columns in schema.columns(version if taken else 1).items():
+        names = ",".join(column.name for column in columns)
+        (tmp_path / f"{table}.csv").write_text(f"{names}\r\n")
+    with Journal.open(tmp_path / "home") as journal:
+        for back, source in ((import_json_lines, tmp_path / "out.jsonl"), (import_csv, tmp_path)):
+            if taken:
+                assert back(journal, source) == (0, 0, 0, 0)
+            else:
+                with pytest.raises(JournalError, match=r"this begins with '.*darktimer journal"):
+                    back(journal, source)
+
+
+def test_what_is_wrong_with_a_file_is_said_with_its_place(tmp_path):
+    filled(tmp_path / "home")
+    with Journal.open(tmp_path / "home") as journal:
+        with pytest.raises(JournalError, match=r"missing\.jsonl: no such file or directory; name"):
+            import_json_lines(journal, tmp_path / "missing.jsonl")
+        export_json_lines(journal, tmp_path / "out.jsonl")
+        lines = (tmp_path / "out.jsonl").read_bytes().splitlines(keepends=True)
+        (tmp_path / "out.jsonl").write_bytes(b"".join([*lines[:3], b"\xff\n", *lines[3:]]))
+        with pytest.raises(JournalError, match=r"out.jsonl:4: this is not UTF-8"):
+            import_json_lines(journal, tmp_path / "out.jsonl")
+        swapped = [*lines[:1], *lines[3:], *lines[1:3]]
+        (tmp_path / "out.jsonl").write_bytes(b"".join(swapped))
+    refers = r"out.jsonl:\d+: this refers to number \d, which"
+    with Journal.open(tmp_path / "new") as new, pytest.raises(JournalError, match=refers):
+        import_json_lines(new, tmp_path / "out.jsonl")

@@ -1,5 +1,6 @@
 """What a row from elsewhere may hold, at the edges."""
 
+import json
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -60,7 +61,7 @@ def test_a_value_is_of_its_columns_kind(kind, taken, refused):
 
 
 def test_a_long_value_is_cut_where_it_is_named():
-    with pytest.raises(ValueError, match=f"^this is '{'x' * 40}', and"):
+    with pytest.raises(ValueError, match=f"^this is '{'x' * 37}...', and"):
         check_columns([Column("this", "REAL", True)], {"this": "x" * 41})
 
 
@@ -131,6 +132,18 @@ def test_what_texts_of_other_rows_must_hold():
     for photographs in ("{}", '["a.jpg", 1]', '"a.jpg"'):
         with pytest.raises(ValueError, match="is no list of texts"):
             check_result({"photographs": photographs})
+
+
+@pytest.mark.parametrize(("step", "taken"), [(0, True), (5, True), (-1, False), (6, False)])
+def test_a_span_is_of_one_of_the_steps(run, step, taken):
+    timeline = json.loads(run["timeline"])
+    timeline["spans"][0]["step"] = step
+    run["timeline"] = json.dumps(timeline)
+    if taken:
+        checked(run)
+    else:
+        with pytest.raises(ValueError, match="its timeline cannot be read"):
+            checked(run)
 
 
 @pytest.mark.parametrize("depth", [900, 100_000])

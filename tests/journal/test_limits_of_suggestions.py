@@ -62,7 +62,7 @@ def test_hands_are_slow_from_two_seconds_to_half_a_minute_and_twice(fix, wash, t
 
 def test_what_came_too_late_to_be_a_habit_is_said_beside_the_habit():
     text = PLAN + "  - rinse: 1 min\n"
-    slow, event = judged(text=text, late={"fix": 4_400, "wash": 2_600, "rinse": 30_000}.items())
+    slow, event = judged(text=text, late={"fix": 4_499, "wash": 2_501, "rinse": 30_000}.items())
     assert slow.found == "changes came late: fix 4 s late, wash 3 s late"
     assert slow.remedy.startswith("allow 10 s for a transfer")
     assert (event.found, event.changes) == ("held up: rinse 30 s late", {})

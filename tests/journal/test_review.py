@@ -110,6 +110,50 @@ def test_only_what_differs_is_compared(tmp_path):
     assert not any("fix" in name.lower() or "title" in name for name in rows)
 
 
+def test_all_that_differs_is_compared(tmp_path):
+    with Journal.open(tmp_path) as journal:
+        one = played(journal, tmp_path)
+        other = PLAN.replace("    clearing: 3 min\n", "").replace(
+            "agitation: 1/2", "agitation: stand"
+        )
+        two = played(journal, tmp_path, other, late={"fix": 9_000}.items(), until=1_000_000)
+        last = journal.events(two)[-1]
+        journal.record(two, last._replace(kind="fault", meaning="lost"),
+                       last._replace(kind="key", meaning="marked"))  # fmt: skip
+        add_result(journal, one, Result(fog=0, celsius=20.5, usable_for="proofs"))
+        add_result(journal, two, Result(fog=2, notes="dim", photographs=("a.jpg", "b.jpg")))
+        rows = {row.what: row.values for row in compare(journal, [one, two], str)}
+    assert list(rows.items()) == [
+        ("state", ("finished", "unfinished")),
+        ("plan: steps[2].agitation", ("1/2", "stand")),
+        ("plan: steps[3].clearing", ("3 min", "-")),
+        ("Develop: real time", ("10:05", "10:14")),
+        ("Develop: really moved", ("5:00", "0:30")),
+        ("Fix: real time", ("8:05", "-")),
+        ("Fix: really moved", ("7:50", "-")),
+        ("Wash: real time", ("5:05", "-")),
+        ("faults", ("0", "1")),
+        ("marks", ("0", "1")),
+        ("fog", ("+0 usual for the film", "+2 heavily fogged")),
+        ("measured at", ("20.5 °C", "-")),
+        ("usable for", ("proofs", "-")),
+        ("notes", ("-", "dim")),
+        ("photographs", ("-", "a.jpg, b.jpg")),
+    ]
+
+
+@pytest.mark.parametrize("text", ["just words", "- a\n- b: [c]", "[" * 60])
+def test_a_plan_that_is_none_is_compared_as_it_reads(tmp_path, text):
+    with Journal.open(tmp_path) as journal:
+        start = run_start(tmp_path)
+        runs = [journal.begin_run(start), journal.begin_run(start._replace(plan_text=text))]
+        found = {row.what: row.values[1] for row in compare(journal, runs) if row.values[0] == "-"}
+    assert found == {
+        "just words": {"plan: ": "just words"},
+        "- a\n- b: [c]": {"plan: [1]": "a", "plan: [2].b[1]": "c"},
+    }.get(text, {})
+
+
 def test_the_latest_figure_stands_and_all_notes_do(tmp_path):
     with Journal.open(tmp_path) as journal:
         run = journal.begin_run(run_start(tmp_path))

@@ -162,12 +162,31 @@ def test_a_log_without_its_file_is_set_aside_and_read(tmp_path, how):
     assert [kept.read_bytes() for kept in aside(left, "-wal")] == [log]
 
 
-@pytest.mark.parametrize(("content", "says"), [(b"", "was empty"), (b"S", "was cut short")])
+@pytest.mark.parametrize(
+    ("content", "says"),
+    [
+        (b"", "was empty"),
+        (b"S", "was cut short"),
+        (b"S" * 511, "was cut short"),
+        (b"S" * 512, "was damaged"),
+    ],
+)
 def test_a_file_of_no_length_is_told_of(tmp_path, content, says):
     (tmp_path / FILE_NAME).write_bytes(content)
     with Journal.open(tmp_path) as journal:
         assert says in journal.notices[0]
     assert [kept.read_bytes() for kept in aside(tmp_path)] == [content]
+
+
+def test_a_file_that_is_deleted_while_it_is_in_use_costs_no_event(tmp_path):
+    """Its log is still there, and is read into the new one."""
+    with Journal.open(tmp_path) as journal:
+        run = journal.begin_run(run_start(tmp_path))
+        journal.record(run, cue(1))
+        (tmp_path / FILE_NAME).unlink()
+        journal.record(run, cue(2))
+        assert journal.events(run) == [cue(1), cue(2)]
+        assert "was gone, but not its log" in journal.notices[0]
 
 
 def test_a_new_file_is_whole_when_it_gets_its_name(tmp_path):

@@ -19,20 +19,17 @@ def kept_awake() -> Iterator[str]:
 
     What was held off is let go at the end of the block, and by the system if the program dies.
     """
-    held = ExitStack()
+    held, active = ExitStack(), False
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
+        with suppress(
+            Exception
+        ):  # whatever a system's message bus may throw: the film matters more
+            from wakepy import keep
+
+            active = held.enter_context(keep.running(on_fail="pass")).active
         try:
-            yield "" if _holds(held) else _CANNOT
+            yield "" if active else _CANNOT
         finally:
             with suppress(Exception):
                 held.close()
-
-
-def _holds(held: ExitStack) -> bool:
-    try:
-        from wakepy import keep
-
-        return held.enter_context(keep.running(on_fail="pass")).active
-    except Exception:  # whatever a system's message bus may throw: the film matters more
-        return False

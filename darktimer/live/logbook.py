@@ -25,7 +25,8 @@ ALIVE_MS: Final = 2_000
 class Logbook:
     """Of one run, whose moment ``position_ms`` tells.
 
-    ``log`` is what happened, ``troubles`` what a person must be told of it.
+    ``log`` is what happened, ``troubles`` what a person must be told of it. ``keys`` that mean
+    nothing are only counted, since one that is held sends 30 a second.
     """
 
     def __init__(
@@ -45,7 +46,7 @@ class Logbook:
         self._unwritten_ms = NEVER
         self._alive_ms = 0
         self._step: int | None = None
-        self._keys = 0
+        self.keys = 0
 
     def take_up(self, found: CutOff, state: State, now: Now) -> None:
         """A run goes on; what was before is written down, up to the step that was begun then."""
@@ -56,10 +57,6 @@ class Logbook:
             self.troubles.append((now.at_ms, found.doubt))
             detail["doubt"] = found.doubt
         self.fault(now, f"cut off, taken up after {lasted}", **detail)
-
-    def count_key(self) -> None:
-        """A key that means nothing: it is counted, since a key that is held sends 30 a second."""
-        self._keys += 1
 
     def note(self, state: State) -> None:
         """What the last event has led to."""
@@ -93,7 +90,7 @@ class Logbook:
         self._write_steps(state, now)
         if now.at_ms >= self._alive_ms + ALIVE_MS:
             self._alive_ms = now.at_ms
-            keys, self._keys = self._keys, 0
+            keys, self.keys = self.keys, 0
             self.write(now.at_ms, kinds.NOTE, "alive", **({"keys": keys} if keys else {}))
 
     def _write_cues(self, state: State, now: Now) -> None:

@@ -5,7 +5,6 @@ how long. After another start only the wall clock does, which anyone can set: th
 is likely, none of it is certain, and doubt adds up. Knows no sound.
 """
 
-from collections.abc import Iterable
 from typing import Any, Final, NamedTuple
 
 from darktimer.journal import events as kinds
@@ -54,7 +53,8 @@ def cut_off(journal: Journal) -> CutOff | None:
     kept = states[-1] if states else {}
     origin, unsure_ms = _origin(run, happened, read_clocks())
     doubt_ms = kept.get("doubt_ms", 0) + (unsure_ms or 0)
-    heard = frozenset(_heard(happened))
+    cues = (event for event in happened if event.kind == kinds.CUE)
+    heard = frozenset((c.meaning, c.planned_ms) for c in cues if c.planned_ms is not None)
     safe = any(meaning == meanings.LIGHT_SAFE for meaning, _ in heard)
     return CutOff(
         run=run,
@@ -62,7 +62,7 @@ def cut_off(journal: Journal) -> CutOff | None:
         origin=origin,
         kept=kept | {"doubt_ms": 0 if safe else doubt_ms},
         begun=states[0] if states else {},
-        last_ms=_last_ms(happened),
+        last_ms=max([0, *(event.at_ms for event in happened)]),
         heard=heard,
         doubt="" if unsure_ms is None else _DOUBT.format(doubt_ms // 1000),
         dark=any(step.dark for step in timeline.steps) and not safe,
@@ -92,14 +92,3 @@ def _origin(run: Run, happened: list[Event], now: Reading) -> tuple[Reading, int
     gone_ms = last_ms + likely_ms
     boot_ms = None if now.boot_ms is None else now.boot_ms - gone_ms
     return Reading(now.wall_utc_ms - gone_ms, boot_ms, now.boot_id), likely_ms
-
-
-def _heard(happened: Iterable[Event]) -> Iterable[tuple[str, int]]:
-    for event in happened:
-        if event.kind == kinds.CUE and event.planned_ms is not None:
-            yield event.meaning, event.planned_ms
-
-
-def _last_ms(happened: Iterable[Event]) -> int:
-    """The last moment that something is known to have been heard, or to have happened."""
-    return max([0, *(event.at_ms for event in happened)])

@@ -8,6 +8,7 @@ in nobody's way. Knows no keys and no plan.
 
 from bisect import bisect_left
 from collections.abc import Callable, Collection, Iterable, Iterator
+from heapq import merge
 from itertools import chain, islice
 from typing import Final, NamedTuple
 
@@ -76,11 +77,12 @@ class Row(NamedTuple):
 
     def room_ms(self, from_ms: int, length_ms: int, keeps: Callable[[Cue], bool]) -> int:
         """The first moment from which a sound is clear of all cues that keep their place."""
-        at_ms, before_ms = from_ms, NEVER
-        while at_ms != before_ms:
-            before_ms = at_ms
-            for cues in (self.cues, self.beyond):
-                at_ms = first_room_ms(at_ms, length_ms, cues, keeps)
+        at_ms = from_ms
+        for cue in merge(*(_from(cues, from_ms, LATELY) for cues in (self.cues, self.beyond))):
+            if at_ms + length_ms + CLEAR_MS <= cue.at_ms:
+                break
+            if cue.end_ms + CLEAR_MS > at_ms and keeps(cue):
+                at_ms = cue.end_ms + CLEAR_MS
         return at_ms
 
     # What follows it
@@ -113,10 +115,6 @@ class Row(NamedTuple):
         broken_ms = max(min(cue.end_ms, self.filled_ms) for cue in unheard)
         return self._replace(said=said, again=again, cues=cues, broken_ms=broken_ms)
 
-    def reminding(self, more: Iterable[Cue]) -> "Row":
-        """Waiting is told of by these too, in what silence there is."""
-        return self._replace(reminders=(*self.reminders, *more)).lined_up()
-
     def lined_up(self) -> "Row":
         """The row made anew from ``filled_ms`` on."""
         company = chain(_from(self.planned, self.filled_ms), _from(self.reminders, self.filled_ms))
@@ -138,27 +136,14 @@ class Row(NamedTuple):
             yield cue
 
 
-def first_room_ms(
-    from_ms: int, length_ms: int, cues: tuple[Cue, ...], keeps: Callable[[Cue], bool]
-) -> int:
-    """The first moment from which a sound is clear of all ``cues`` that keep their place."""
-    at_ms = from_ms
-    first = bisect_left(cues, from_ms, key=_at_ms)
-    for cue in islice(cues, max(0, first - LATELY), None):
-        if at_ms + length_ms + CLEAR_MS <= cue.at_ms:
-            break
-        if cue.end_ms + CLEAR_MS > at_ms and keeps(cue):
-            at_ms = cue.end_ms + CLEAR_MS
-    return at_ms
-
-
 def _covers(one: Cue, other: Cue) -> bool:
     """Whether two cues are not clear of each other."""
     return one.at_ms < other.end_ms + CLEAR_MS and other.at_ms < one.end_ms + CLEAR_MS
 
 
-def _from(cues: tuple[Cue, ...], at_ms: int) -> Iterator[Cue]:
-    return islice(cues, bisect_left(cues, at_ms, key=_at_ms), None)
+def _from(cues: tuple[Cue, ...], at_ms: int, before: int = 0) -> Iterator[Cue]:
+    """Those from a moment on, and so many before it."""
+    return islice(cues, max(0, bisect_left(cues, at_ms, key=_at_ms) - before), None)
 
 
 def _at_ms(cue: Cue) -> int:

@@ -4,7 +4,7 @@ from bisect import bisect_right
 from collections.abc import Callable
 from typing import NamedTuple
 
-from darktimer.process.timeline import Step, Timeline
+from darktimer.process.timeline import Timeline
 
 
 class Place(NamedTuple):
@@ -41,10 +41,9 @@ class Script:
     def _bath_end_ms(self, step: int) -> int:
         """Also where the light divides a bath into two steps."""
         steps = self.timeline.steps
-        while step + 1 < len(steps) and _same_bath(steps[step], steps[step + 1]):
-            step += 1
-        return steps[step].end_ms
-
-
-def _same_bath(step: Step, following: Step) -> bool:
-    return step.kind == following.kind and step.dark != following.dark
+        last = steps[step]
+        for each in steps[step + 1 :]:
+            if each.kind != last.kind or each.dark == last.dark:
+                break
+            last = each
+        return last.end_ms

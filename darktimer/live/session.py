@@ -182,7 +182,7 @@ class Session:
         if gesture is not Gesture.NOTHING:
             self._take(Event(gesture, self._gestures.began_ms, key=key.name), now)
         if gesture is Gesture.NOTHING or not self.conductor.state.happened:
-            self._logbook.count_key()
+            self._logbook.keys += 1
         if was_dark:
             self._screen.woken()
             self._light(gesture, now)

@@ -94,7 +94,8 @@ def remind(state: State) -> State:
         next_ms = max([stops_ms, *(cue.end_ms + CLEAR_MS for cue in sounds)])
     if moments := range(next_ms, ahead_ms, REMINDER_MS):
         length_ms, step = state.script.length_ms(meanings.HOLD), state.place(stops_ms).step
-        row = row.reminding(Cue(at_ms, length_ms, meanings.HOLD, step) for at_ms in moments)
+        more = (Cue(at_ms, length_ms, meanings.HOLD, step) for at_ms in moments)
+        row = row._replace(reminders=(*row.reminders, *more)).lined_up()
     return state._replace(row=row)
 
 

@@ -18,10 +18,6 @@ from darktimer.output.taking import Taking
 from darktimer.output.trouble import Kind
 from darktimer.units import frames
 
-#: Told of what goes wrong, from the device's thread: kind, detail, gap_ms, and the frame that it
-#: is about, where it is not about now. Does not block.
-Report = Callable[[Kind, str, int, int | None], None]
-
 #: Sound servers work in steps of this, or of 512 frames at 48 kHz: they ask at even times for
 #: blocks that are a whole number of steps, and those of the second length are so for both kinds.
 _TICKS_MS: Final = 20, 160
@@ -33,7 +29,8 @@ class Card(Stream):
 
     ``first_frame`` is the first that was handed over, None until then. At ``heard_ns`` of the boot
     clock the last request was answered with sound in its place: until then all that was handed over
-    was heard, and what was not has been reported. ``finished``: it has ended, asked or unasked.
+    was heard, and what was not was told to ``report`` from the device's thread: kind, detail,
+    gap_ms, and the frame that it is about, where it is not about now. ``finished``: it has ended.
 
     Three blocks make up the buffer, one being filled and two waiting. So long a block needs the
     interpreter seldom: other threads may hold it for a third of the buffer at a time, again and
@@ -47,7 +44,7 @@ class Card(Stream):
         buffer_ms: int,
         clock: Clock,
         begin_ns: int,
-        report: Report,
+        report: Callable[[Kind, str, int, int | None], None],
     ) -> None:
         self.name = device.name
         self.finished = False
@@ -62,8 +59,7 @@ class Card(Stream):
         self._taken = 0
         self._asked_ns = clock.monotonic_ns()
         self._abort = portaudio().CallbackAbort
-        tick_ms = max(each for each in _TICKS_MS if 3 * each <= max(buffer_ms, 3 * _TICKS_MS[0]))
-        block_ms = max(buffer_ms // 3 // tick_ms, 1) * tick_ms
+        block_ms = _block_ms(buffer_ms)
         self._taking = Taking(block_ms, self._asked_ns)
         super().__init__(
             "output",
@@ -159,3 +155,9 @@ class Card(Stream):
             moved_ms = hidden_ms if kind == "stalled" else round(change.moved_ms)
             self._report(kind, moved, moved_ms, start)
         self._failing = False
+
+
+def _block_ms(buffer_ms: int) -> int:
+    """A third of a buffer, in whole steps."""
+    tick_ms = max(each for each in _TICKS_MS if 3 * each <= max(buffer_ms, 3 * _TICKS_MS[0]))
+    return max(buffer_ms // 3 // tick_ms, 1) * tick_ms

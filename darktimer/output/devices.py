@@ -26,21 +26,15 @@ def chosen(name: str | None, among: tuple[Device, ...]) -> Device:
         raise OutputError("speaker", "there is none", remedy)
     if name is None:
         return next((each for each in among if each.is_default), among[0])
-    for same in (_equal, _within):
-        meant = [each for each in among if same(name.casefold(), each)]
+    wanted = name.casefold()
+    known = [(each, f"{each.name}, {each.system}".casefold()) for each in among]
+    whole = [each for each, full in known if wanted in (each.name.casefold(), full)]
+    for meant in (whole, [each for each, full in known if wanted in full]):
         if len({each.name for each in meant}) == 1:
             return next((each for each in meant if each.is_default), meant[0])
         if meant:
             raise OutputError(name, "this may be any of several speakers", _write_one_of(meant))
     raise OutputError(name, "there is no such speaker", _write_one_of(among))
-
-
-def _equal(name: str, device: Device) -> bool:
-    return name in (device.name.casefold(), f"{device.name}, {device.system}".casefold())
-
-
-def _within(name: str, device: Device) -> bool:
-    return name in f"{device.name}, {device.system}".casefold()
 
 
 def _write_one_of(among: tuple[Device, ...] | list[Device]) -> str:

@@ -7,7 +7,6 @@ asked whether it is whole.
 import os
 import unicodedata
 from collections.abc import Iterator
-from contextlib import contextmanager
 from typing import Final, NamedTuple
 
 from darktimer.cues.tone import Samples
@@ -43,11 +42,11 @@ def write(
     codec: Codec, descriptor: int, sound: Sound, title: str, comment: str, blocks: Iterator[Samples]
 ) -> None:
     """Encodes each block, then reads the file's length back; raises `OSError`."""
-    from soundfile import SoundFile
+    from soundfile import SoundFile, SoundFileError
 
     form = {"format": codec.container, "subtype": codec.name, **dict(codec.options)}
     text = _ascii if codec.container == "MP3" else str
-    with _complaints(descriptor):
+    try:
         with SoundFile(descriptor, "w", sound.rate, 1, closefd=False, **form) as file:
             if title:
                 file.title = text(title)
@@ -58,15 +57,6 @@ def write(
         os.lseek(descriptor, 0, os.SEEK_SET)
         with SoundFile(descriptor, closefd=False) as file:
             assert file.frames >= sound.frames, "the file came out short"
-
-
-@contextmanager
-def _complaints(descriptor: int) -> Iterator[None]:
-    """What the sound library tells of a failed write, as the error that the disk gave it."""
-    from soundfile import SoundFileError
-
-    try:
-        yield
     except (SoundFileError, AssertionError) as error:
         raise OSError(_why(descriptor), str(error)) from None
 

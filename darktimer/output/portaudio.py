@@ -33,7 +33,9 @@ _error_stream: Final[list[int]] = []
 def portaudio() -> Any:
     """The library, loaded when first asked for. Raises `OutputError` where it is missing."""
     os.environ.pop("PULSE_LATENCY_MSEC", None)  # overrules the buffer asked for: nothing plays
-    _keep_error_stream()
+    if not _error_stream:
+        with suppress(OSError):
+            _error_stream.append(os.dup(2))
     try:
         import sounddevice
     except (OSError, ImportError):
@@ -41,12 +43,6 @@ def portaudio() -> Any:
     # At exit it would wait for a frozen sound server for ever; the system clears up as well.
     atexit.unregister(sounddevice._exit_handler)
     return sounddevice
-
-
-def _keep_error_stream() -> None:
-    if not _error_stream:
-        with suppress(OSError):
-            _error_stream.append(os.dup(2))
 
 
 def give_back_error_stream() -> None:

@@ -49,10 +49,10 @@ def development(last: int, target: Path, force: bool) -> None:
     with journal() as opened:
         runs = [review(opened, line.run.number) for line in reversed(latest(opened, last))]
     with _drawing(target, "Development delivered", force) as draw:
-        from darktimer.paper.plots import Delivered, plot_development
+        from darktimer.paper.plots import Timed, plot_development
 
         developed = [
-            Delivered(str(found.run.number), *found.development_ms(_CELSIUS))
+            Timed(str(found.run.number), *found.development_ms(_CELSIUS))
             for found in runs
             if found.bases
         ]
@@ -72,10 +72,10 @@ def times(run: int, target: Path, force: bool) -> None:
         found = review(opened, run)
     title = f"Run {run}: {found.run.title}"
     with _drawing(target, title, force) as draw:
-        from darktimer.paper.plots import StepTime, plot_real_against_planned
+        from darktimer.paper.plots import Timed, plot_real_against_planned
 
         steps = [step for step in found.steps if step.kind not in ("ready", "done")]
-        told = [StepTime(step.name, step.planned_ms, step.real_ms) for step in steps]
+        told = [Timed(step.name, step.planned_ms, step.real_ms) for step in steps]
         draw(plot_real_against_planned(title, told))
 
 
@@ -92,10 +92,10 @@ def bath(name: str, target: Path, force: bool) -> None:
         found = bath_named(opened, name)
     uses = [note for note in found.notes if note.area_m2]
     with _drawing(target, found.name, force) as draw:
-        from darktimer.paper.plots import BathUse, plot_bath
+        from darktimer.paper.plots import plot_bath
 
         _refuse_empty(uses, target, f"no film has gone through {found.name}")
-        days = [BathUse(local_text(note.at_utc_ms)[:10], note.area_m2 or 0) for note in uses]
+        days = [(local_text(note.at_utc_ms)[:10], note.area_m2 or 0) for note in uses]
         draw(plot_bath(found.name, days, found.capacity_m2))
 
 

@@ -173,9 +173,8 @@ def _scribe(prepared: "Prepared", cue_set_name: str, begin_ns: int) -> "Scribe":
     from darktimer.live.scribe import Scribe
     from darktimer.output.clock import Clock
 
-    now, ahead_ms = read_clocks(), (begin_ns - Clock().boot_ns()) // 1_000_000
-    boot_ms = None if now.boot_ms is None else begin_ns // 1_000_000
-    started = now._replace(wall_utc_ms=now.wall_utc_ms + ahead_ms, boot_ms=boot_ms)
+    ahead_ms = (begin_ns - Clock().boot_ns()) // 1_000_000
+    started = read_clocks().ahead(ahead_ms, begin_ns // 1_000_000)
     try:
         journal = Journal.open()
         for notice in journal.notices:

@@ -75,7 +75,7 @@ def audible(
     bests, levels = [], []
     for pulse in pulses:
         begin = start + round((pulse.at_ms + voice.ramp_ms) * rate / 1000)
-        end = start + round((pulse.at_ms + pulse.length_ms - voice.ramp_ms) * rate / 1000)
+        end = start + round((pulse.end_ms - voice.ramp_ms) * rate / 1000)
         bands = [
             _Band(
                 hertz,

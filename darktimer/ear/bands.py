@@ -6,13 +6,13 @@ much noise there is in the bands beside it at the same moment.
 
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from darktimer.cues.cue_set import CueSet, Pulse
+from darktimer.cues.margins import gaps_ms
 
 Matrix = NDArray[np.float64]
 
@@ -84,8 +84,7 @@ def _shortest_ms(cue_set: CueSet) -> int:
     shortest = 10_000
     for meaning in cue_set.meanings():
         pulses = cue_set.pulses(meaning)
-        gaps = [b.at_ms - a.at_ms - a.length_ms for a, b in pairwise(pulses)]
-        shortest = min([shortest, *gaps, *(pulse.length_ms for pulse in pulses)])
+        shortest = min([shortest, *gaps_ms(pulses), *(pulse.length_ms for pulse in pulses)])
     return shortest
 
 

@@ -5,13 +5,13 @@ compared at once. Knows rhythms and notes; not where a cue may be expected.
 """
 
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from darktimer.cues.cue_set import CueSet
+from darktimer.cues.margins import gaps_ms
 from darktimer.ear.bands import Bands, all_pulses
 from darktimer.ear.spectrum import FRAME_MS
 
@@ -153,9 +153,7 @@ def vocabulary_of(cue_set: CueSet, bands: Bands) -> Vocabulary:
         ends=ends,
         rows=rows,
         longest_rest_ms=max(
-            later.at_ms - earlier.at_ms - kinds[earlier.kind].length_ms
-            for path in paths
-            for earlier, later in pairwise(path)
+            gap_ms for meaning in meanings for gap_ms in gaps_ms(cue_set.pulses(meaning))
         ),
         variance=_variance(bands.window_ms),
     )

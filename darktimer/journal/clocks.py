@@ -21,6 +21,11 @@ class Reading(NamedTuple):
     boot_ms: int | None
     boot_id: str
 
+    def ahead(self, ms: int, boot_ms: int) -> "Reading":
+        """The clocks ``ms`` later, when the boot clock, where there is one, is at ``boot_ms``."""
+        known_ms = None if self.boot_ms is None else boot_ms
+        return self._replace(wall_utc_ms=self.wall_utc_ms + ms, boot_ms=known_ms)
+
 
 class Elapsed(NamedTuple):
     """Time gone between two readings, and the clock it is known by.

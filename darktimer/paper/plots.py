@@ -34,36 +34,21 @@ _ROW: Final = 30.0
 _TICKS_S: Final = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14_400, 28_800)
 
 
-class Delivered(NamedTuple):
-    """The development of one run: what was planned and what was given.
+class Timed(NamedTuple):
+    """A time that was planned and what it really was, in milliseconds; None where not known.
 
-    Both are the time at one reference temperature that would develop as much, in milliseconds;
-    ``given_ms`` is None where it is not known.
+    ``name`` is that of a step, or the number of a run, whose times are then those at one
+    temperature that would develop as much.
     """
-
-    run: str
-    planned_ms: int
-    given_ms: int | None
-
-
-class StepTime(NamedTuple):
-    """One step's time; ``real_ms`` is None where the step was never reached."""
 
     name: str
     planned_ms: int
     real_ms: int | None
 
 
-class BathUse(NamedTuple):
-    """Film that went through a bath; ``when`` is a short label such as a day."""
-
-    when: str
-    area_m2: float
-
-
-def plot_development(runs: Sequence[Delivered], celsius: float) -> Figure:
+def plot_development(runs: Sequence[Timed], celsius: float) -> Figure:
     """Development delivered over runs, in their order, against what was planned for each."""
-    given = [(at, run.given_ms) for at, run in enumerate(runs) if run.given_ms is not None]
+    given = [(at, run.real_ms) for at, run in enumerate(runs) if run.real_ms is not None]
     unknown = len(runs) - len(given)
     says = f"Equivalent time at {celsius:g} °C. Dot: delivered. Line: planned."
     if unknown:
@@ -83,16 +68,16 @@ def plot_development(runs: Sequence[Delivered], celsius: float) -> Figure:
     told = [*planned, *given_ms] or [60_000]
     _measure_time(axes, "y", round(0.85 * min(told)), round(1.05 * max(told)))
     axes.set_xlim(-0.7, max(_LEAST_COLUMNS, len(runs)) - 0.3)
-    _label_some(axes, [f"run {run.run}" for run in runs])
+    _label_some(axes, [f"run {run.name}" for run in runs])
     return figure
 
 
-def _tell_given(axes: Axes, runs: Sequence[Delivered]) -> None:
+def _tell_given(axes: Axes, runs: Sequence[Timed]) -> None:
     """What each run was given, beside its dot, away from what was planned."""
     for at, run in enumerate(runs):
-        given_ms = run.planned_ms if run.given_ms is None else run.given_ms
+        given_ms = run.planned_ms if run.real_ms is None else run.real_ms
         axes.annotate(
-            "not known" if run.given_ms is None else clock(whole_second(given_ms)),
+            "not known" if run.real_ms is None else clock(whole_second(given_ms)),
             (at, given_ms),
             xytext=(0, 8 if given_ms >= run.planned_ms else -16),
             textcoords="offset points",
@@ -101,7 +86,7 @@ def _tell_given(axes: Axes, runs: Sequence[Delivered]) -> None:
         )
 
 
-def plot_real_against_planned(title: str, steps: Sequence[StepTime]) -> Figure:
+def plot_real_against_planned(title: str, steps: Sequence[Timed]) -> Figure:
     """Each step as two bars to one scale, planned hollow and real solid, with the difference."""
     row_height = _ROW if len(steps) <= _MOST_STEMS / 2 else 0.6 * _ROW
     height = _TOP + _BOTTOM + row_height * max(1, len(steps))
@@ -128,12 +113,13 @@ def plot_real_against_planned(title: str, steps: Sequence[StepTime]) -> Figure:
     return figure
 
 
-def plot_bath(name: str, uses: Sequence[BathUse], capacity_m2: float | None) -> Figure:
+def plot_bath(name: str, uses: Sequence[tuple[str, float]], capacity_m2: float | None) -> Figure:
     """The film that went through a bath, added up use by use, against its capacity if known.
 
-    Drawn in the trade's rolls, as they are counted wherever baths are listed.
+    ``uses`` are pairs of a short label, such as a day, and an area, m2. Drawn in the trade's
+    rolls, as they are counted wherever baths are listed.
     """
-    used = [0.0, *accumulate(use.area_m2 / ROLL_M2 for use in uses)]
+    used = [0.0, *accumulate(area_m2 / ROLL_M2 for _, area_m2 in uses)]
     capacity = None if capacity_m2 is None else capacity_m2 / ROLL_M2
     figure, axes = _framed(name, _state(used[-1], capacity), _HEIGHT)
     places, levels = [*range(len(used)), len(used) - 0.7], [*used, used[-1]]
@@ -148,7 +134,7 @@ def plot_bath(name: str, uses: Sequence[BathUse], capacity_m2: float | None) -> 
     ticks = [tick for tick in MaxNLocator(6).tick_values(0, highest) if tick <= highest]
     axes.yaxis.set_major_locator(FixedLocator(ticks))
     axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:.4g} rolls"))
-    _label_some(axes, ["begun", *(use.when for use in uses)])
+    _label_some(axes, ["begun", *(when for when, _ in uses)])
     return figure
 
 
@@ -208,7 +194,7 @@ def _columns(pairs: Sequence[tuple[int, int]]) -> tuple[list[int], list[int]]:
     return [first for first, _ in pairs], [second for _, second in pairs]
 
 
-def _difference(step: StepTime) -> str:
+def _difference(step: Timed) -> str:
     if step.real_ms is None:
         return "never reached"
     real_ms = whole_second(step.real_ms)

@@ -7,9 +7,7 @@ from matplotlib.figure import Figure
 
 from darktimer.paper.page import settings, written
 from darktimer.paper.plots import (
-    BathUse,
-    Delivered,
-    StepTime,
+    Timed,
     plot_bath,
     plot_development,
     plot_real_against_planned,
@@ -17,25 +15,25 @@ from darktimer.paper.plots import (
 
 from . import plans
 
-RUNS = [Delivered(f"{day}", 900_000, 880_000 + 5000 * day) for day in range(1, 15)]
+RUNS = [Timed(f"{day}", 900_000, 880_000 + 5000 * day) for day in range(1, 15)]
 STEPS = [
-    StepTime("Develop", 900_000, 912_640),
-    StepTime("A rinse with a very long name indeed, in the garden", 60_000, 55_000),
-    StepTime("現像", 480_000, 480_400),
-    StepTime("Wash", 300_000, None),
+    Timed("Develop", 900_000, 912_640),
+    Timed("A rinse with a very long name indeed, in the garden", 60_000, 55_000),
+    Timed("現像", 480_000, 480_400),
+    Timed("Wash", 300_000, None),
 ]
-USES = [BathUse("1 March", 0.0516), BathUse("2 March", 0.1032), BathUse("9 March", 0.0516)]
+USES = [("1 March", 0.0516), ("2 March", 0.1032), ("9 March", 0.0516)]
 
 
 @cache
 def figures() -> dict[str, Figure]:
     with settings():
         return {
-            "development": plot_development([*RUNS, Delivered("15", 900_000, None)], 20.0),
+            "development": plot_development([*RUNS, Timed("15", 900_000, None)], 20.0),
             "many runs": plot_development(RUNS * 50, 20.0),
             "one run": plot_development(RUNS[:1], 20.0),
             "two runs": plot_development(RUNS[:2], 20.0),
-            "twelve runs": plot_development([*RUNS[:11], Delivered("12", 900_000, None)], 20.0),
+            "twelve runs": plot_development([*RUNS[:11], Timed("12", 900_000, None)], 20.0),
             "sixty runs": plot_development((RUNS * 5)[:60], 20.0),
             "no run": plot_development([], 20.0),
             "real against planned": plot_real_against_planned("Open tub $5", STEPS),
@@ -78,7 +76,7 @@ def texts(figure: Figure) -> list[str]:
 def test_each_run_has_its_dot_where_it_is_known() -> None:
     figure = figures()["development"]
     (dots,) = [line for line in figure.axes[0].lines if line.get_gid() == "delivered"]
-    assert list(dots.get_ydata()) == [run.given_ms for run in RUNS]
+    assert list(dots.get_ydata()) == [run.real_ms for run in RUNS]
     assert any("Not known: 1." in text for text in texts(figure))
     assert "run 15" in texts(figure)
 

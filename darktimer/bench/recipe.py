@@ -150,11 +150,6 @@ class Recipe(Section):
         stock, water = self.dilution or (1.0, 0.0)
         return stock / (stock + water)
 
-    @property
-    def has_plants(self) -> bool:
-        """Whether something of unknown composition is in it."""
-        return any(isinstance(each, Plant) for each in self.ingredients)
-
     def parts(self) -> dict[str, float]:
         """What is known to be in the working bath, mol/l, in the words of `acidity`."""
         whole = dissolved(known_masses(self.ingredients), self.batch_ml)

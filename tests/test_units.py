@@ -85,6 +85,17 @@ def test_what_was_written_is_shown_on_one_line() -> None:
     assert units.shown(longest + "e") == repr("a" * 37 + "...")
 
 
+@pytest.mark.parametrize("text", ["none", "no", "off", "0", "0 s", " None ", "OFF"])
+def test_what_is_switched_off_takes_no_time(text: str) -> None:
+    assert units.duration_or_none_ms(text) == 0
+
+
+def test_what_is_not_switched_off_takes_its_time() -> None:
+    assert units.duration_or_none_ms("10 s") == 10_000
+    with pytest.raises(UnreadableError, match="'0 min' is no time at all"):
+        units.duration_or_none_ms("0 min")
+
+
 @given(st.integers(1, units.LONGEST_MS))
 def test_a_clock_reads_back(ms: int) -> None:
     assert units.duration_ms(units.clock(ms)) == ms
@@ -182,6 +193,26 @@ def test_frames_are_the_nearest(ms: int, rate: int) -> None:
     assert abs(units.frames(ms, rate) - exact) <= Fraction(1, 2)
 
 
+@given(st.integers(-(10**9), 10**9).map(lambda eighths: eighths / 8))
+def test_whole_seconds_are_the_nearest_and_the_next(ms: float) -> None:
+    nearest, following = units.whole_second(ms), units.next_second(ms)
+    assert type(nearest) is type(following) is int
+    assert nearest % 1000 == following % 1000 == 0
+    assert abs(Fraction(nearest) - Fraction(ms)) <= 500
+    assert 0 <= Fraction(following) - Fraction(ms) < 1000
+
+
+def test_half_a_second_goes_upward() -> None:
+    assert [units.whole_second(ms) for ms in (499, 499.5, 500, 1500)] == [0, 0, 1000, 2000]
+    assert [units.next_second(ms) for ms in (0, 0.5, 1, 1000, 1001)] == [0, 1000, 1000, 1000, 2000]
+
+
+def test_a_clock_of_whole_seconds_shows_each_for_a_second_and_nothing_below_zero() -> None:
+    shown = [(-60_000, "0:00"), (-1, "0:00"), (999, "0:00"), (1000, "0:01"), (12_999, "0:12")]
+    shown += [(59_999, "0:59"), (60_000, "1:00"), (3_599_999, "59:59"), (3_600_000, "1:00:00")]
+    assert [(ms, units.seconds_clock(ms)) for ms, _ in shown] == shown
+
+
 def test_half_a_frame_goes_upward() -> None:
     assert units.frames(1, 500) == 1
     assert units.frames(3, 500) == 2
@@ -245,6 +276,13 @@ def test_exposure_indices(text: str, degrees: int) -> None:
 def test_what_is_no_exposure_index(text: str, words: str) -> None:
     with pytest.raises(UnreadableError, match=words):
         units.index_degrees(text)
+
+
+def test_an_index_may_be_written_with_room_around_it() -> None:
+    longest = "200 / 24 °" + " " * 14
+    assert units.index_degrees(longest) == 24
+    with pytest.raises(UnreadableError, match="is not an exposure index"):
+        units.index_degrees(longest + " ")
 
 
 @pytest.mark.parametrize("degrees", range(52))

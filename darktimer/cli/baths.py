@@ -4,7 +4,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from darktimer.cli.options import DURATION, VOLUME, Read, ShippedOrFile, WholeLines, json_option
+from darktimer.cli.options import (
+    DURATION,
+    VOLUME,
+    Read,
+    ShippedOrFile,
+    WholeLines,
+    json_option,
+    kept_bath_argument,
+    new_bath_argument,
+)
 from darktimer.journal import baths as keeping
 from darktimer.journal.clocks import day_utc_ms, read_clocks
 from darktimer.prepare.kept import journal
@@ -12,8 +21,6 @@ from darktimer.terminal.text import print_json, say
 
 if TYPE_CHECKING:
     from darktimer.journal.baths import Bath
-
-_name = click.argument("name")
 
 
 @click.group("baths", cls=WholeLines, invoke_without_command=True)
@@ -43,7 +50,7 @@ def command(ctx: click.Context, discarded: bool, as_json: bool) -> None:
 
 
 @command.command("begin")
-@_name
+@new_bath_argument
 @click.option("--volume", "volume_ml", required=True, type=VOLUME, help="1 l.")
 @click.option("--born", "born_utc_ms", type=Read("day", day_utc_ms), help="The day, if not today.")
 @click.option(
@@ -101,7 +108,7 @@ def begin(
 
 
 @command.command("use")
-@_name
+@kept_bath_argument
 @click.option("--rolls", type=click.FloatRange(0, 10_000, min_open=True), required=True)
 @json_option
 def use(name: str, rolls: float, as_json: bool) -> None:
@@ -119,7 +126,7 @@ def use(name: str, rolls: float, as_json: bool) -> None:
 
 
 @command.command("clearing")
-@_name
+@kept_bath_argument
 @click.argument("time", type=DURATION)
 @json_option
 def clearing(name: str, time: int, as_json: bool) -> None:
@@ -137,7 +144,7 @@ def clearing(name: str, time: int, as_json: bool) -> None:
 
 
 @command.command("discard")
-@_name
+@kept_bath_argument
 @json_option
 def discard(name: str, as_json: bool) -> None:
     """Note that the bath NAME was thrown out.

@@ -3,6 +3,9 @@
 import click
 from click.shell_completion import get_completion_class
 
+#: A zsh that nobody has set up completes nothing yet.
+_ZSH_BEGINS = "(( $+functions[compdef] )) || { autoload -Uz compinit && compinit }"
+
 
 @click.command("completion")
 @click.argument("shell", metavar="SHELL", type=click.Choice(["bash", "zsh", "fish"]))
@@ -17,4 +20,6 @@ def command(ctx: click.Context, shell: str) -> None:
     made = get_completion_class(shell)
     assert made is not None
     root = ctx.find_root().command
+    if shell == "zsh":
+        click.echo(_ZSH_BEGINS)
     click.echo(made(root, {}, "darktimer", "_DARKTIMER_COMPLETE").source())

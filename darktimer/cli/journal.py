@@ -9,7 +9,7 @@ import click
 
 from darktimer import units
 from darktimer.cli.journal_plot import plot
-from darktimer.cli.options import FilePath, WholeLines, json_option
+from darktimer.cli.options import FilePath, WholeLines, json_option, run_argument, runs_argument
 from darktimer.errors import UnreadableError
 from darktimer.journal.results import SCALES, Result, add_result, figure, result_of, written_scale
 from darktimer.pages.runs import print_review, print_runs, review_json
@@ -58,7 +58,7 @@ def command(ctx: click.Context, last: int, every: bool, as_json: bool) -> None:
 
 
 @command.command("show")
-@click.argument("run", type=int)
+@run_argument
 @json_option
 def show(run: int, as_json: bool) -> None:
     """Show one RUN in full: each bath as planned and as it was.
@@ -120,7 +120,7 @@ def _celsius(_: click.Context, __: click.Parameter, text: str | None) -> float |
 
 
 @command.command("add-result")
-@click.argument("run", type=int)
+@run_argument
 @_scale_options
 @click.option("--temperature", "celsius", callback=_celsius, help="The developer's, as measured.")
 @click.option("--usable-for", default="", metavar="WORDS", help="Such as printing or scanning.")
@@ -157,7 +157,7 @@ def add_result_command(run: int, as_json: bool, **said: Any) -> None:
 
 
 @command.command("compare")
-@click.argument("runs", type=int, nargs=-1, required=True)
+@runs_argument
 @json_option
 def compare_command(runs: tuple[int, ...], as_json: bool) -> None:
     """Show what differs between RUNS, and nothing else.

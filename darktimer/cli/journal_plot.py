@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 
 import click
 
-from darktimer.cli.options import force_option, output_option
+from darktimer.cli.options import force_option, kept_bath_argument, output_option, run_argument
 from darktimer.errors import OutputError
 from darktimer.prepare.kept import journal
 
@@ -61,7 +61,7 @@ def development(last: int, target: Path, force: bool) -> None:
 
 
 @plot.command("times")
-@click.argument("run", type=int)
+@run_argument
 @_target
 @force_option
 def times(run: int, target: Path, force: bool) -> None:
@@ -80,7 +80,7 @@ def times(run: int, target: Path, force: bool) -> None:
 
 
 @plot.command("bath")
-@click.argument("name")
+@kept_bath_argument
 @_target
 @force_option
 def bath(name: str, target: Path, force: bool) -> None:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from darktimer.cli.options import force_option, json_option, output_option
+from darktimer.cli.options import force_option, json_option, output_option, run_argument
 from darktimer.document.reader import written_path
 from darktimer.errors import FileError
 from darktimer.prepare.kept import journal
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 
 @click.command("next")
-@click.argument("run", type=int)
+@run_argument
 @output_option("Where to write the new plan, if not after-run-RUN.yaml here.", required=False)
 @force_option
 @json_option

@@ -14,6 +14,7 @@ from darktimer.terminal.text import complain
 if TYPE_CHECKING:  # the journal alone needs no plan
     from darktimer.journal.baths import Bath
     from darktimer.journal.journal import Journal
+    from darktimer.journal.runs import Run
     from darktimer.plan.model import Plan
 
 
@@ -41,6 +42,16 @@ def baths_in_use() -> "list[Bath]":
 
     with journal() as opened:
         return all_baths(opened)
+
+
+def latest_runs(most: int = 20) -> "list[Run]":
+    """The latest runs in the journal, the last first; none where there is no journal."""
+    from darktimer.journal.folder import journal_is_begun
+
+    if not journal_is_begun():
+        return []
+    with journal() as opened:
+        return opened.runs("ORDER BY number DESC LIMIT ?", (most,))
 
 
 def last_cleared_ms(baths: "Sequence[Bath]") -> dict[str, int]:

@@ -245,19 +245,6 @@ def test_schema_is_a_schema(run):
     Draft202012Validator.check_schema(json.loads(run("schema").out))
 
 
-@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
-def test_completion_speaks_to_the_shell(run, shell):
-    assert "_DARKTIMER_COMPLETE" in run("completion", shell).out
-
-
-def test_completion_knows_plans_and_cue_sets(program):
-    words = {"COMP_WORDS": "darktimer render open-tub", "COMP_CWORD": "2"}
-    import os
-
-    env = {**os.environ, **words, "_DARKTIMER_COMPLETE": "bash_complete"}
-    assert PLAN in program(env=env).out
-
-
 CARRYING = """\
 title: Two rounds in one
 vessel: {kind: spiral tank, lihgt: closed}

@@ -8,7 +8,7 @@ import click
 
 from darktimer.cli.options import cues_option, json_option, plans_argument
 from darktimer.errors import DarktimerError, FileError
-from darktimer.pages.beforehand import print_doubts_and_notes, print_head
+from darktimer.pages.briefing import print_doubts_and_notes, print_head
 from darktimer.prepare.prepared import Prepared, prepare
 from darktimer.process.summary import StepSummary, summarize
 from darktimer.terminal.table import Table

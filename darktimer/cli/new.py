@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from darktimer.cli.options import FilePath, force_option, json_option
-from darktimer.pages.asking import draft_json, fill, print_draft
+from darktimer.pages.questionnaire import draft_json, fill, print_draft
 from darktimer.prepare.drafting import Draft
 from darktimer.prepare.questions import QUESTIONS
 from darktimer.terminal.text import print_json

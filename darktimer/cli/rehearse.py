@@ -14,7 +14,7 @@ from darktimer.live.scribe import Scribe
 from darktimer.live.session import Session
 from darktimer.live.speakers import Speakers
 from darktimer.output.clock import Clock
-from darktimer.pages.later import Later
+from darktimer.pages.lazy_view import LazyView
 from darktimer.pages.presses import presses, print_presses
 from darktimer.prepare.prepared import Prepared
 from darktimer.process.timeline import Timeline
@@ -53,7 +53,7 @@ def command(
     cue_set = prepared.cue_set
     conductor = Conductor(prepared.timeline, cue_set, waits_of(gates), brisk=brisk)
     from_ms = _begin_at(conductor, from_step) if from_step else 0
-    watch = Later(cue_set, silent=as_json, plain=plain)
+    watch = LazyView(cue_set, silent=as_json, plain=plain)
     session = _rehearse(conductor, cue_set, speakers, from_ms, watch)
     pressed = list(presses(session))
     if as_json:
@@ -88,7 +88,7 @@ def _rehearse(
     cue_set: CueSet,
     speakers: Speakers,
     from_ms: int,
-    watch: Later,
+    watch: LazyView,
 ) -> Session:
     clock = Clock()
     begin_ns = clock.boot_ns() + (speakers.lead_ms - from_ms) * 1_000_000

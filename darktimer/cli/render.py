@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from darktimer.cli.options import force_option, json_option, output_option, with_plan
-from darktimer.pages.beforehand import print_doubts_and_notes
+from darktimer.pages.briefing import print_doubts_and_notes
 from darktimer.prepare.prepared import Prepared
 from darktimer.terminal.text import console, print_json, say
 from darktimer.units import clock

@@ -95,7 +95,7 @@ def _led_on(
     from darktimer.live.resume import begin_ns
     from darktimer.live.session import Session
     from darktimer.output.clock import Clock
-    from darktimer.pages.later import Later
+    from darktimer.pages.lazy_view import LazyView
 
     clock, cue_set = Clock(), _cue_set(found.run.cue_set)
     waits = Waits.TRANSFERS if found.begun else Waits.LOADING  # of which those kept are left
@@ -103,7 +103,7 @@ def _led_on(
     line = speakers.line(found.timeline, cue_set)
     stream = speakers.stream(line, clock, begin_ns(found.origin, clock))
     session = Session(conductor, line, stream, keys, lights, scribe, clock)
-    with ExitStack() as held, Later(cue_set, silent=as_json) as watch:
+    with ExitStack() as held, LazyView(cue_set, silent=as_json) as watch:
 
         def start(session: Session) -> None:
             session.take_up(found)

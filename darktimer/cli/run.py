@@ -125,15 +125,15 @@ def _run(
     from darktimer.live.session import Session
     from darktimer.live.trial import Trial
     from darktimer.output.clock import Clock
-    from darktimer.pages.later import Later
-    from darktimer.pages.turning import Pages
+    from darktimer.pages.lazy_view import LazyView
+    from darktimer.pages.pager import Pager
 
     cue_set, clock = prepared.cue_set, Clock()
     dark = any(step.dark for step in prepared.timeline.steps)
     with kept_awake() as sleepy, keyboard() as keys:
         conductor = Conductor(prepared.timeline, cue_set, waits_of(False if keys.gone else gates))
         with Trial(cue_set, speakers) as trial:  # no speaker: said before anybody reads pages
-            pages = Pages(keys, start_in_ms)
+            pages = Pager(keys, start_in_ms)
             if as_json:
                 pages.wait(start_in_ms or 0)
             else:
@@ -142,7 +142,7 @@ def _run(
         scribe = _scribe(prepared, cue_set_name, begin_ns)
         with leading(home(), scribe.run):
             lights = Lights(log() if dark else None)
-            with lights, Later(cue_set, silent=as_json) as watch:
+            with lights, LazyView(cue_set, silent=as_json) as watch:
                 line = speakers.line(prepared.timeline, cue_set)
                 stream = speakers.stream(line, clock, begin_ns)
                 session = Session(conductor, line, stream, keys, lights, scribe, clock)

@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from typing import Final
 
-from darktimer.paper.lettering import LEADING, width_of, wrapped_within
+from darktimer.paper.bath_places import BathPlace
 from darktimer.paper.page import SOFT, Box, Page
-from darktimer.paper.places import Place
+from darktimer.paper.text_metrics import LEADING, width_of, wrapped_within
 
 _VESSEL: Final = 16.0
 _VESSEL_WIDTH: Final = 44.0
@@ -19,7 +19,7 @@ _WEIGHED_ELSEWHERE: Final = "what to weigh: darktimer mix"
 
 
 def draw_bench(
-    page: Page, box: Box, places: Sequence[Place], *, size: float, with_masses: bool
+    page: Page, box: Box, places: Sequence[BathPlace], *, size: float, with_masses: bool
 ) -> float:
     """Draws from the top of ``box``; returns the y of the lower end."""
     y = box.y + size
@@ -36,17 +36,17 @@ def draw_bench(
     return y
 
 
-def _shown(places: Sequence[Place]) -> Sequence[Place]:
+def _shown(places: Sequence[BathPlace]) -> Sequence[BathPlace]:
     """All places, or as many as have room and then the number of the others."""
     most = _MOST_IN_A_ROW * _MOST_ROWS
     if len(places) <= most:
         return places
     others = f"and {len(places) - most + 1} more"
-    return [*places[: most - 1], Place((), others, "", ())]
+    return [*places[: most - 1], BathPlace((), others, "", ())]
 
 
 def _draw_row(
-    page: Page, box: Box, places: Sequence[Place], size: float, with_masses: bool
+    page: Page, box: Box, places: Sequence[BathPlace], size: float, with_masses: bool
 ) -> float:
     bench = box.y + _VESSEL
     page.line([box.x, box.right], [bench, bench], 0.5)
@@ -60,7 +60,7 @@ def _draw_row(
 
 
 def _widths(
-    width: float, places: Sequence[Place], size: float, with_masses: bool
+    width: float, places: Sequence[BathPlace], size: float, with_masses: bool
 ) -> Sequence[float]:
     """Each place as wide as its words; where that is too much, the widest give way."""
     needs = [min(_WIDEST, _need(place, size, with_masses)) for place in places]
@@ -72,7 +72,7 @@ def _widths(
     return [min(_WIDEST, min(need, most) + spare) for need in needs]
 
 
-def _need(place: Place, size: float, with_masses: bool) -> float:
+def _need(place: BathPlace, size: float, with_masses: bool) -> float:
     small = [place.bath, place.amount]
     weighed = place.made_of if with_masses else ()
     return max(
@@ -90,7 +90,7 @@ def _draw_vessel(page: Page, box: Box) -> None:
     page.line([left, right], [surface, surface], 0.5)
 
 
-def _draw_words(page: Page, box: Box, place: Place, size: float, with_masses: bool) -> float:
+def _draw_words(page: Page, box: Box, place: BathPlace, size: float, with_masses: bool) -> float:
     names = wrapped_within(", ".join(place.steps), box.width, size, 2, bold=True)
     y = page.lines(box.x, box.y + 1.45 * size, names, size, bold=True)
     small = size - 1

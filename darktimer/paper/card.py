@@ -8,10 +8,10 @@ from darktimer.bench.cautions import cautions, of_the_work
 from darktimer.bench.measures import METRIC, Measures
 from darktimer.bench.sheet import Sheet
 from darktimer.cues.cue_set import CueSet
-from darktimer.paper.places import Place, places
-from darktimer.paper.rhythms import Sounds, sounds_of
-from darktimer.paper.rows import Row, rows
+from darktimer.paper.bath_places import BathPlace, places
+from darktimer.paper.drawn_cues import DrawnCues, drawn_cues_of
 from darktimer.paper.small_print import Paragraph
+from darktimer.paper.step_rows import StepRow, rows
 from darktimer.paper.timeline_picture import dark_words
 from darktimer.plan.model import Plan
 from darktimer.process.timeline import Timeline
@@ -28,9 +28,9 @@ class Card(NamedTuple):
     timeline: Timeline
     facts: tuple[str, ...]
     about: str
-    rows: list[Row]
-    places: list[Place]
-    sounds: Sounds
+    rows: list[StepRow]
+    places: list[BathPlace]
+    sounds: DrawnCues
     small_print: tuple[Paragraph, ...]
 
 
@@ -48,7 +48,7 @@ def card(
         plan.about or "",
         rows(plan, timeline),
         places(plan, sheet, say),
-        sounds_of(timeline, cue_set),
+        drawn_cues_of(timeline, cue_set),
         tuple(_small_print(plan, timeline, sheet)),
     )
 

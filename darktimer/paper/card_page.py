@@ -8,11 +8,11 @@ from typing import Final, NamedTuple
 
 from darktimer.paper.bench_row import draw_bench
 from darktimer.paper.card import Card
-from darktimer.paper.lettering import fitting_size, wrapped_within
+from darktimer.paper.drawn_cues import draw_cues
 from darktimer.paper.page import SOFT, Box, Page
-from darktimer.paper.rhythms import draw_sounds
 from darktimer.paper.small_print import draw_paragraphs, height_of
 from darktimer.paper.step_list import READABLE, best_setting, draw_list
+from darktimer.paper.text_metrics import fitting_size, wrapped_within
 from darktimer.paper.timeline_picture import draw_timeline
 
 #: Width and height in points: ISO 216 A4 is 210 by 297 mm, Letter 8.5 by 11 inches.
@@ -105,4 +105,4 @@ def _draw_lower(page: Page, box: Box, shown: Card, sizes: _Type) -> float:
         y = draw_bench(page, box, shown.places, size=sizes.body, with_masses=sizes.with_masses)
         y += sizes.gap
     below = Box(box.x, y, box.width, 0)
-    return draw_sounds(page, below, shown.sounds, sizes.body - 0.6)
+    return draw_cues(page, below, shown.sounds, sizes.body - 0.6)

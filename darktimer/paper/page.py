@@ -17,7 +17,7 @@ from matplotlib.patches import Rectangle
 from matplotlib.text import Text
 from matplotlib.transforms import Affine2D
 
-from darktimer.paper.lettering import FAMILY, LEADING, font, lacking, width_of
+from darktimer.paper.text_metrics import FAMILY, LEADING, font, lacking, width_of
 
 Kind = Literal["pdf", "svg", "png"]
 Align = Literal["left", "center", "right"]

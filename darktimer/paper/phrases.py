@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Final
 
-from darktimer.paper.lettering import wrapped, wrapped_within
+from darktimer.paper.text_metrics import wrapped, wrapped_within
 
 _WORTH_BEGINNING: Final = 12  # letters of a phrase, below which it is left out
 _SEPARATOR: Final = " · "

@@ -13,8 +13,8 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FixedLocator, FuncFormatter, MaxNLocator
 
 from darktimer.bench.film import ROLL_M2
-from darktimer.paper.lettering import font, shortened, width_of
 from darktimer.paper.page import BLACK, PALE, SOFT, WHITE
+from darktimer.paper.text_metrics import font, shortened, width_of
 from darktimer.units import clock, whole_second
 
 _WIDTH: Final = 760.0

@@ -6,8 +6,8 @@ The first line of a paragraph stands out to the left, so that each is seen to be
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from darktimer.paper.lettering import wrapped_within
 from darktimer.paper.page import Box, Page
+from darktimer.paper.text_metrics import wrapped_within
 
 _GAP = 20.0
 _LEADING = 1.27

@@ -6,11 +6,11 @@ Knows lines and room; a time is never cut, a name is when it must be.
 from collections.abc import Sequence
 from typing import Final, Literal, NamedTuple
 
-from darktimer.paper.lettering import shortened as cut
-from darktimer.paper.lettering import width_of
 from darktimer.paper.page import SOFT, Box, Page
 from darktimer.paper.phrases import some_phrases, whole_phrases
-from darktimer.paper.rows import Row
+from darktimer.paper.step_rows import StepRow
+from darktimer.paper.text_metrics import shortened as cut
+from darktimer.paper.text_metrics import width_of
 from darktimer.units import clock
 
 Small = Literal["beside", "under", "none"]
@@ -43,7 +43,7 @@ class Setting(NamedTuple):
         return self.small == "beside"
 
 
-def best_setting(rows: Sequence[Row], width: float, height: float) -> Setting:
+def best_setting(rows: Sequence[StepRow], width: float, height: float) -> Setting:
     """The first way that is readable from a metre, in order of merit; else the largest type."""
     ways: tuple[tuple[int, Small], ...] = (
         (1, "beside"),
@@ -58,7 +58,7 @@ def best_setting(rows: Sequence[Row], width: float, height: float) -> Setting:
 
 
 def _setting(
-    rows: Sequence[Row], width: float, height: float, columns: int, small: Small
+    rows: Sequence[StepRow], width: float, height: float, columns: int, small: Small
 ) -> Setting:
     highest = max(map(_weight_of_all, _in_columns(rows, columns)))
     pitch = height / highest
@@ -70,7 +70,7 @@ def _setting(
     return _with_room_beside(rows, width, setting) if small == "beside" else setting
 
 
-def _with_room_beside(rows: Sequence[Row], width: float, setting: Setting) -> Setting:
+def _with_room_beside(rows: Sequence[StepRow], width: float, setting: Setting) -> Setting:
     """The same in smaller type, as long as it is readable, where small print beside it needs it."""
     smaller = setting
     while smaller.size >= READABLE:
@@ -81,7 +81,7 @@ def _with_room_beside(rows: Sequence[Row], width: float, setting: Setting) -> Se
     return setting
 
 
-def _all_fit(rows: Sequence[Row], width: float, size: float, pitch: float) -> bool:
+def _all_fit(rows: Sequence[StepRow], width: float, size: float, pitch: float) -> bool:
     """Whether all small print fits beside its line in one size."""
     lines = [(row.details, _lines_beside(_weight(row) * pitch, size)) for row in rows]
     return all(whole_phrases(said, width, size, most) is not None for said, most in lines)
@@ -100,7 +100,7 @@ class _Edges(NamedTuple):
     time_right: float
 
 
-def _edges(rows: Sequence[Row], width: float, setting: Setting) -> _Edges:
+def _edges(rows: Sequence[StepRow], width: float, setting: Setting) -> _Edges:
     size = setting.size
     start_right = _EDGE + 6 + _widest_start(rows, size)
     name_left = start_right + 0.8 * size
@@ -115,47 +115,47 @@ def _edges(rows: Sequence[Row], width: float, setting: Setting) -> _Edges:
     )
 
 
-def _weight(row: Row) -> float:
+def _weight(row: StepRow) -> float:
     """The height of a line against that of a bath's."""
     return 1.0 if row.is_bath else 0.72
 
 
-def _weight_of_all(rows: Sequence[Row]) -> float:
+def _weight_of_all(rows: Sequence[StepRow]) -> float:
     return sum(map(_weight, rows))
 
 
-def _in_columns(rows: Sequence[Row], columns: int) -> list[Sequence[Row]]:
+def _in_columns(rows: Sequence[StepRow], columns: int) -> list[Sequence[StepRow]]:
     deep = -(-len(rows) // columns)
     return [rows[first : first + deep] for first in range(0, len(rows), deep)]
 
 
-def _unit_width(rows: Sequence[Row]) -> float:
+def _unit_width(rows: Sequence[StepRow]) -> float:
     """The width of when, what and how long at a size of one point, with the gaps between."""
     names = max(_name_width(row, 1) for row in rows)
     return _widest_start(rows, 1) + min(_NAME_EMS, names) + _widest_time(rows, 1) + 1.6
 
 
-def _type(row: Row, size: float) -> float:
+def _type(row: StepRow, size: float) -> float:
     return size * _weight(row)
 
 
-def _widest_start(rows: Sequence[Row], size: float) -> float:
+def _widest_start(rows: Sequence[StepRow], size: float) -> float:
     return max(width_of(clock(row.start_ms), _type(row, size)) for row in rows)
 
 
-def _widest_time(rows: Sequence[Row], size: float) -> float:
+def _widest_time(rows: Sequence[StepRow], size: float) -> float:
     return max(width_of(_time(row), _type(row, size), row.is_bath) for row in rows)
 
 
-def _name_width(row: Row, size: float) -> float:
+def _name_width(row: StepRow, size: float) -> float:
     return width_of(row.name + row.times, _type(row, size), row.is_bath)
 
 
-def _time(row: Row) -> str:
+def _time(row: StepRow) -> str:
     return "" if row.time_ms is None else clock(row.time_ms)
 
 
-def draw_list(page: Page, box: Box, rows: Sequence[Row], setting: Setting) -> None:
+def draw_list(page: Page, box: Box, rows: Sequence[StepRow], setting: Setting) -> None:
     """Draws the list from the top of ``box``."""
     width = (box.width - _GAP * (setting.columns - 1)) / setting.columns
     for index, part in enumerate(_in_columns(rows, setting.columns)):
@@ -166,7 +166,7 @@ def draw_list(page: Page, box: Box, rows: Sequence[Row], setting: Setting) -> No
 class _Column:
     """One column of the list, with its own edges for when, what, how long and small print."""
 
-    def __init__(self, page: Page, box: Box, rows: Sequence[Row], setting: Setting) -> None:
+    def __init__(self, page: Page, box: Box, rows: Sequence[StepRow], setting: Setting) -> None:
         self._page, self._box, self._setting = page, box, setting
         edges = _edges(rows, box.width, setting)
         self._start_right = box.x + edges.start_right
@@ -176,7 +176,7 @@ class _Column:
         fits = (size for size in _SMALL_SIZES if _all_fit(rows, beside, size, setting.pitch))
         self._small_size = next(fits, _SMALL_SIZES[-1])  # the same for all of the list
 
-    def draw(self, rows: Sequence[Row]) -> None:
+    def draw(self, rows: Sequence[StepRow]) -> None:
         top = self._box.y
         for row in rows:
             height = _weight(row) * self._setting.pitch
@@ -185,7 +185,7 @@ class _Column:
                 self._page.bar(Box(self._box.x, top, _EDGE, height))
             top += height
 
-    def _draw_row(self, row: Row, box: Box) -> None:
+    def _draw_row(self, row: StepRow, box: Box) -> None:
         page, size = self._page, _type(row, self._setting.size)
         under = self._setting.small == "under" and row.is_bath
         baseline = box.y + 0.5 * box.height + (0.02 if under else 0.36) * size
@@ -199,12 +199,12 @@ class _Column:
             left = self._name_left
             self._draw_under(row, left, baseline + 0.72 * size, box.right - left)
 
-    def _name(self, row: Row, size: float) -> str:
+    def _name(self, row: StepRow, size: float) -> str:
         """The name cut to its room; the number of repeats is kept."""
         width = self._name_width - width_of(row.times, size, row.is_bath)
         return cut(row.name, width, size, row.is_bath) + row.times
 
-    def _draw_beside(self, row: Row, box: Box) -> None:
+    def _draw_beside(self, row: StepRow, box: Box) -> None:
         size = self._small_size
         lines = some_phrases(row.details, box.width, size, _lines_beside(box.height, size))
         leading = _SMALL_LEADING * size
@@ -213,7 +213,7 @@ class _Column:
             self._page.words(box.x, y, line, size, ink=SOFT)
             y += leading
 
-    def _draw_under(self, row: Row, x: float, y: float, width: float) -> None:
+    def _draw_under(self, row: StepRow, x: float, y: float, width: float) -> None:
         size = max(5.5, min(9.0, 0.46 * self._setting.size))
         for line in some_phrases(row.details, width, size, 1):
             self._page.words(x, y, line, size, ink=SOFT)

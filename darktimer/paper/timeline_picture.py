@@ -8,11 +8,11 @@ from collections.abc import Sequence
 from itertools import groupby
 from typing import Final
 
-from darktimer.paper.flags import Wish, hoisted
-from darktimer.paper.lettering import fitting_size, width_of
-from darktimer.paper.lettering import shortened as cut
+from darktimer.paper.label_placement import Label, place_labels
 from darktimer.paper.page import BLACK, SOFT, WHITE, Box, Page
-from darktimer.paper.rows import Row
+from darktimer.paper.step_rows import StepRow
+from darktimer.paper.text_metrics import fitting_size, width_of
+from darktimer.paper.text_metrics import shortened as cut
 from darktimer.process.timeline import Timeline
 from darktimer.units import clock
 
@@ -32,7 +32,7 @@ _WIDTH: Final = 1080.0
 _MARGIN: Final = 36.0
 
 
-def picture(timeline: Timeline, rows: Sequence[Row]) -> Page:
+def picture(timeline: Timeline, rows: Sequence[StepRow]) -> Page:
     """The timeline alone, as a wide page."""
     page = Page(_WIDTH, _WIDTH)
     box = Box(_MARGIN, _MARGIN + 58, _WIDTH - 2 * _MARGIN, 0)
@@ -60,7 +60,7 @@ def draw_timeline(
     page: Page,
     box: Box,
     timeline: Timeline,
-    rows: Sequence[Row],
+    rows: Sequence[StepRow],
     *,
     bar_height: float,
     size: float,
@@ -68,22 +68,22 @@ def draw_timeline(
 ) -> float:
     """Draws from the top of ``box`` over its width; returns the y of its lower end."""
     scale = box.width / timeline.duration_ms
-    labels = _labels(rows, with_times, size)
-    wishes = [
-        Wish(box.x + row.start_ms * scale, width_of(label, size) + 8, row.end_ms - row.start_ms)
-        for row, label in labels
+    baths = [row for row in rows if row.is_bath]
+    names = [_label(row, with_times, size) for row in baths]
+    labels = [
+        Label(box.x + row.start_ms * scale, width_of(name, size) + 8, row.end_ms - row.start_ms)
+        for row, name in zip(baths, names, strict=True)
     ]
-    flags = hoisted(wishes, box.right + 4, _LEVELS)
+    placed = place_labels(labels, box.right + 4, _LEVELS)
     step_up = 1.35 * size
-    top = box.y + step_up * (1 + max((flag.level for flag in flags), default=0)) + 2
-    for flag in flags:
-        text_y = top - flag.level * step_up - 0.45 * size
-        page.line([flag.at, flag.at], [text_y - 0.75 * size, top + bar_height], 0.5)
-        label = labels[flag.label][1]
-        if flag.flies_left:
-            page.words(flag.at - 3, text_y, label, size, align="right")
+    top = box.y + step_up * (1 + max((label.level for label in placed), default=0)) + 2
+    for index, at, start, _, level in placed:
+        text_y = top - level * step_up - 0.45 * size
+        page.line([at, at], [text_y - 0.75 * size, top + bar_height], 0.5)
+        if start < at:
+            page.words(at - 3, text_y, names[index], size, align="right")
         else:
-            page.words(flag.at + 3, text_y, label, size)
+            page.words(at + 3, text_y, names[index], size)
     _draw_spans(page, Box(box.x, top, box.width, bar_height), timeline, scale, size)
     strip = Box(box.x, top + bar_height + 4, box.width, _STRIP * size)
     _draw_dark(page, strip, timeline, scale)
@@ -91,11 +91,7 @@ def draw_timeline(
     return _draw_key(page, box.x, baseline + 1.7 * size, timeline, size)
 
 
-def _labels(rows: Sequence[Row], with_times: bool, size: float) -> list[tuple[Row, str]]:
-    return [(row, _label(row, with_times, size)) for row in rows if row.is_bath]
-
-
-def _label(row: Row, with_times: bool, size: float) -> str:
+def _label(row: StepRow, with_times: bool, size: float) -> str:
     name = cut(row.name, _LONGEST_NAME, size)
     if not with_times or row.time_ms is None:
         return name + row.times

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from darktimer.pages.beforehand import print_plan
+from darktimer.pages.briefing import print_plan
 from darktimer.prepare.prepared import prepare
 
 KITCHEN = Path(__file__).parents[1] / "bench" / "warm-kitchen.yaml"

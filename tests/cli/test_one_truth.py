@@ -14,7 +14,7 @@ from darktimer import shipped
 from darktimer.errors import DarktimerError
 from darktimer.journal import Event, Journal, about_to_start
 from darktimer.journal.review import review
-from darktimer.paper.rows import rows
+from darktimer.paper.step_rows import rows
 from darktimer.plan.baths import bath_key, bath_name
 from darktimer.prepare.prepared import Prepared, prepare
 

@@ -8,12 +8,12 @@ from hypothesis.strategies import integers, lists, sampled_from
 from rich.console import Console
 
 from darktimer.live.gates import Waits
-from darktimer.pages import view as views
-from darktimer.pages.beforehand import missing, print_last, print_plan
+from darktimer.pages import live_view as views
+from darktimer.pages.briefing import missing, print_last, print_plan
 from darktimer.pages.closing import closing_json, exit_status, print_closing
-from darktimer.pages.later import Later
+from darktimer.pages.lazy_view import LazyView
+from darktimer.pages.pager import pages
 from darktimer.pages.presses import presses
-from darktimer.pages.turning import pages
 from darktimer.prepare.prepared import prepare
 from darktimer.process import meanings
 from darktimer.terminal.large import large
@@ -131,7 +131,7 @@ def test_a_picture_fits_and_tells_where_one_is(width, monkeypatch):
     monkeypatch.setattr(views, "console", lambda: out)
     studio = Studio(dark=False)
     studio.until(72_000)
-    picture = views.Picture(cue_set())
+    picture = views.ScreenView(cue_set())
     picture(studio.session)
     picture(studio.session)
     picture.close()
@@ -151,7 +151,7 @@ def test_a_view_that_fails_stops_no_sound(monkeypatch):
 
     monkeypatch.setattr(views, "view", lambda *_: Broken())
     studio = Studio(dark=False)
-    with Later(cue_set(), silent=False) as watch:
+    with LazyView(cue_set(), silent=False) as watch:
         studio.session.run(watch)
     assert studio.session.now().at_ms > studio.conductor.state.end_ms
     (trouble,) = studio.session.troubles
@@ -182,7 +182,7 @@ def test_nothing_follows_a_run_that_was_ended_early():
 
 def test_lines_tell_each_sound_once_and_what_is_waited_for():
     studio, told = Studio(waits=Waits.LOADING, dark=False), []
-    lines = views.Lines(cue_set(), told.append)
+    lines = views.LineView(cue_set(), told.append)
     while studio.tape.position_ms() < 60_000:
         studio.session.tick()
         lines(studio.session)

@@ -9,18 +9,18 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from darktimer.cues.cue_set import CueSet
     from darktimer.live.session import Session
-    from darktimer.pages.view import Lines, Picture
+    from darktimer.pages.live_view import LineView, ScreenView
 
 
-class Later:
+class LazyView:
     """A view to come, of which a ``silent`` one never does; a context."""
 
     def __init__(self, cue_set: "CueSet", silent: bool, plain: bool = False) -> None:
         self._asked = (cue_set, plain)
         self._over = silent
-        self._view: Picture | Lines | None = None
+        self._view: ScreenView | LineView | None = None
 
-    def __enter__(self) -> "Later":
+    def __enter__(self) -> "LazyView":
         return self
 
     def __exit__(self, *_: Any) -> None:
@@ -41,7 +41,7 @@ class Later:
             session.troubles.append((session.now().heard_ms, found))
 
     def _show(self, session: "Session") -> None:
-        from darktimer.pages.view import view
+        from darktimer.pages.live_view import view
 
         self._view = self._view or view(*self._asked)
         self._view(session)

@@ -8,8 +8,8 @@ from math import log2
 from typing import Final, NamedTuple
 
 from darktimer.cues.cue_set import CueSet, Pulse
-from darktimer.paper.lettering import fitting_size, shortened, width_of, wrapped_within
 from darktimer.paper.page import SOFT, Box, Page
+from darktimer.paper.text_metrics import fitting_size, shortened, width_of, wrapped_within
 from darktimer.process import meanings
 from darktimer.process.timeline import Timeline
 
@@ -38,7 +38,7 @@ _TO_WORDS: Final = 8.0  # from the pulses to what they say
 _LONG_MS: Final = 3_200  # a longer cue has a line of its own
 
 
-class Sound(NamedTuple):
+class DrawnCue(NamedTuple):
     """A cue to draw: its pulses and what they say."""
 
     says: str
@@ -49,28 +49,28 @@ class Sound(NamedTuple):
         return self.pulses[-1].end_ms
 
 
-class Sounds(NamedTuple):
+class DrawnCues(NamedTuple):
     """What a timeline uses: cues of one figure, and the baths that follow the enter cue."""
 
-    plain: tuple[Sound, ...]
-    enter: Sound | None
-    baths: tuple[Sound, ...]
+    plain: tuple[DrawnCue, ...]
+    enter: DrawnCue | None
+    baths: tuple[DrawnCue, ...]
     rule: str
 
 
-def sounds_of(timeline: Timeline, cue_set: CueSet) -> Sounds:
+def drawn_cues_of(timeline: Timeline, cue_set: CueSet) -> DrawnCues:
     """The sounds of ``timeline``, each once; of a count only one or two numbers as examples."""
     used = list(dict.fromkeys(cue.meaning for cue in timeline.cues))
     by_family: dict[str, list[str]] = {}
     for meaning in used:
         by_family.setdefault(meanings.family(meaning), []).append(meaning)
     shown = [one for family in _ORDER for one in _examples(family, by_family.get(family, []))]
-    plain = tuple(Sound(cue_set.says(one), cue_set.pulses(one)) for one in shown)
+    plain = tuple(DrawnCue(cue_set.says(one), cue_set.pulses(one)) for one in shown)
     kinds = [meaning.removeprefix("enter-") for meaning in by_family.get("enter", [])]
     enter, voice = cue_set.cues["enter"], (cue_set.voice, cue_set.loudness)
-    baths = tuple(Sound(kind, cue_set.signatures[kind].pulses(*voice)) for kind in kinds)
-    head = Sound(f"{enter.says}, which is", enter.pulses(*voice)) if kinds else None
-    return Sounds(plain, head, baths, cue_set.rule)
+    baths = tuple(DrawnCue(kind, cue_set.signatures[kind].pulses(*voice)) for kind in kinds)
+    head = DrawnCue(f"{enter.says}, which is", enter.pulses(*voice)) if kinds else None
+    return DrawnCues(plain, head, baths, cue_set.rule)
 
 
 def _examples(family: str, used: list[str]) -> Iterator[str]:
@@ -96,7 +96,7 @@ class _Scale(NamedTuple):
         return _RISE * (log2(frequency) - self.lowest) / span if span else 0.0
 
 
-def draw_sounds(page: Page, box: Box, sounds: Sounds, size: float) -> float:
+def draw_cues(page: Page, box: Box, sounds: DrawnCues, size: float) -> float:
     """Draws all sounds from the top of ``box``, in two columns; returns the y of the lower end."""
     scale = _scale(sounds, box.width, size)
     y = _draw_heading(page, box, sounds.rule, scale, size)
@@ -119,7 +119,7 @@ def draw_sounds(page: Page, box: Box, sounds: Sounds, size: float) -> float:
 
 
 def _columns(
-    box: Box, parts: Sequence[Sequence[Sound]], scale: _Scale, size: float
+    box: Box, parts: Sequence[Sequence[DrawnCue]], scale: _Scale, size: float
 ) -> tuple[list[Box], float]:
     """Columns as wide as they need, halves where halves do, and one size of type for all."""
     drawn = [_widest(part) * scale.per_ms + _TO_WORDS + 1 for part in parts]
@@ -136,11 +136,11 @@ def _columns(
     ], size
 
 
-def _widest(part: Sequence[Sound]) -> int:
+def _widest(part: Sequence[DrawnCue]) -> int:
     return max(sound.length_ms for sound in part)
 
 
-def _scale(sounds: Sounds, width: float, size: float) -> _Scale:
+def _scale(sounds: DrawnCues, width: float, size: float) -> _Scale:
     pulses = [pulse for sound in (*sounds.plain, *sounds.baths) for pulse in sound.pulses]
     notes = [log2(pulse.frequency) for pulse in pulses] or [0.0]
     longest = max((sound.length_ms for sound in sounds.plain), default=1)
@@ -161,7 +161,7 @@ def _draw_heading(page: Page, box: Box, rule: str, scale: _Scale, size: float) -
     return page.lines(box.x, y + 1.6 * size, lines, size) - 0.2 * size
 
 
-def _draw(page: Page, box: Box, sound: Sound, width: float, scale: _Scale, size: float) -> None:
+def _draw(page: Page, box: Box, sound: DrawnCue, width: float, scale: _Scale, size: float) -> None:
     _draw_pulses(page, box.x, box.y + 0.55 * box.height, sound.pulses, scale)
     room = box.width - width - _TO_WORDS
     size = fitting_size(sound.says, room, size, _LEAST)
@@ -178,7 +178,7 @@ def _draw_pulses(
         page.bar(Box(left, y, width, _THICK), name="pulse")
 
 
-def _draw_baths(page: Page, box: Box, sounds: Sounds, scale: _Scale, size: float) -> float:
+def _draw_baths(page: Page, box: Box, sounds: DrawnCues, scale: _Scale, size: float) -> float:
     """The enter cue once, then what follows it for each bath, over as many lines as they take."""
     if sounds.enter is None:
         return box.y

@@ -1,6 +1,6 @@
 """The bench from left to right: each bath once, water wherever it is used."""
 
-from darktimer.paper.places import Place, places
+from darktimer.paper.bath_places import BathPlace, places
 
 from . import plans
 
@@ -27,4 +27,4 @@ def test_masses_are_for_all_the_fills_and_say_so() -> None:
 
 
 def test_without_a_bench_sheet_the_places_have_no_amounts() -> None:
-    assert places(plans.plan_file("one").plan, None) == [Place(("Develop",), "", "", ())]
+    assert places(plans.plan_file("one").plan, None) == [BathPlace(("Develop",), "", "", ())]

@@ -1,4 +1,4 @@
-"""Letters and lines: which font has them, how wide they are, where a text is broken or cut.
+"""Text metrics: which font has a letter, how wide a line is, where a text is broken or cut.
 
 Knows the fonts of the drawing library and of the machine; nothing of a page.
 """

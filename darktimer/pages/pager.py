@@ -1,7 +1,7 @@
 """Turns the pages before the lights go out: each fits the screen and waits for its key.
 
 Knows keys, the trial of the speaker and the size of the screen; what stands on the pages is in
-``darktimer.pages.beforehand``.
+``darktimer.pages.briefing``.
 """
 
 import sys
@@ -17,7 +17,7 @@ import click
 from darktimer.live.gestures import Key
 from darktimer.live.keyboard import Keyboard
 from darktimer.live.trial import Trial
-from darktimer.pages.beforehand import print_last, print_plan, print_trial
+from darktimer.pages.briefing import print_last, print_plan, print_trial
 from darktimer.pages.closing import ABORTED
 from darktimer.prepare.prepared import Prepared
 
@@ -25,7 +25,7 @@ from darktimer.prepare.prepared import Prepared
 _BELOW: Final = 3
 
 
-class Pages:
+class Pager:
     """The pages, turned by keys; where no key can come, nothing waits for one."""
 
     def __init__(self, keys: Keyboard, start_in_ms: int | None) -> None:

@@ -1,6 +1,6 @@
 """The pages before the lights go out: the plan, the baths from left to right, what to mind.
 
-Nothing here plays or waits; ``darktimer.pages.turning`` turns them.
+Nothing here plays or waits; ``darktimer.pages.pager`` turns them.
 """
 
 from collections.abc import Iterable, Iterator

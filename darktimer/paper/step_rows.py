@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from itertools import groupby
 from typing import NamedTuple
 
-from darktimer.paper.wording import details
+from darktimer.paper.step_details import details
 from darktimer.plan.model import Plan
 from darktimer.process import meanings
 from darktimer.process.summary import StepSummary, summarize
@@ -16,7 +16,7 @@ from darktimer.process.timeline import Timeline
 from darktimer.units import clock
 
 
-class Row(NamedTuple):
+class StepRow(NamedTuple):
     """A line of the list: ``number`` equal steps, or a moment, which has no ``time_ms``.
 
     ``time_ms`` is one step's own time, by the plan's convention of time; ``source`` is the index of
@@ -44,7 +44,7 @@ class Row(NamedTuple):
         return self.kind not in ("moment", "ready", "done")
 
 
-def rows(plan: Plan, timeline: Timeline) -> list[Row]:
+def rows(plan: Plan, timeline: Timeline) -> list[StepRow]:
     """The lines for a timeline that was compiled from ``plan``."""
     folded = [
         _folded(plan, list(same)) for _, same in groupby(_steps(plan, timeline), key=_sameness)
@@ -53,31 +53,31 @@ def rows(plan: Plan, timeline: Timeline) -> list[Row]:
     return sorted([*folded, *moments], key=lambda row: (row.start_ms, row.time_ms is not None))
 
 
-def _steps(plan: Plan, timeline: Timeline) -> Iterator[Row]:
+def _steps(plan: Plan, timeline: Timeline) -> Iterator[StepRow]:
     for step in summarize(plan, timeline):
         yield _done(step, timeline) if step.kind == "done" else _row(plan, step)
 
 
-def _row(plan: Plan, step: StepSummary) -> Row:
+def _row(plan: Plan, step: StepSummary) -> StepRow:
     name, kind, start_ms, end_ms, time_ms, agitated_ms, dark, source, _ = step
     said = () if source is None else tuple(details(plan, plan.steps[source], agitated_ms))
-    return Row(name, kind, start_ms, end_ms, time_ms, 1, dark, said, source)
+    return StepRow(name, kind, start_ms, end_ms, time_ms, 1, dark, said, source)
 
 
-def _done(step: StepSummary, timeline: Timeline) -> Row:
+def _done(step: StepSummary, timeline: Timeline) -> StepRow:
     """The end, from when nothing moves any more: where sheets leave in turn, after the last."""
     at_ms = next((s.start_ms for s in timeline.spans if s.kind == "done"), step.start_ms)
     said = (f"the first sheet leaves at {clock(step.start_ms)}",) if at_ms > step.start_ms else ()
-    return Row(step.name, step.kind, at_ms, step.end_ms, None, 1, step.dark, said)
+    return StepRow(step.name, step.kind, at_ms, step.end_ms, None, 1, step.dark, said)
 
 
-def _sameness(row: Row) -> tuple[object, ...]:
+def _sameness(row: StepRow) -> tuple[object, ...]:
     """Turns of one step that are alike are told once; what is added is always told by itself."""
     added = row.name if row.source is None else ""
     return row.source, added, row.end_ms - row.start_ms, row.time_ms, row.dark, row.details
 
 
-def _folded(plan: Plan, same: list[Row]) -> Row:
+def _folded(plan: Plan, same: list[StepRow]) -> StepRow:
     first = same[0]
     if len(same) == 1 or first.source is None:
         return first
@@ -86,7 +86,7 @@ def _folded(plan: Plan, same: list[Row]) -> Row:
     return first._replace(name=name, end_ms=same[-1].end_ms, number=len(same), details=said)
 
 
-def _moments(timeline: Timeline) -> Iterator[Row]:
+def _moments(timeline: Timeline) -> Iterator[StepRow]:
     """When the lights go out, and when light is safe; its cue may have to wait for another."""
     dark = [step for step in timeline.steps if step.dark]
     if not dark:
@@ -99,5 +99,5 @@ def _moments(timeline: Timeline) -> Iterator[Row]:
             yield _moment("Light is safe", safe_ms, dark=False)._replace(details=said)
 
 
-def _moment(name: str, at_ms: int, *, dark: bool) -> Row:
-    return Row(name, "moment", at_ms, at_ms, None, 1, dark, ())
+def _moment(name: str, at_ms: int, *, dark: bool) -> StepRow:
+    return StepRow(name, "moment", at_ms, at_ms, None, 1, dark, ())

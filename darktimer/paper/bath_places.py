@@ -17,7 +17,7 @@ from darktimer.plan.steps import AnyStep
 _MOST_ITEMS: Final = 5
 
 
-class Place(NamedTuple):
+class BathPlace(NamedTuple):
     """One vessel: the steps done in it, what is in it, how much, and what that is made of."""
 
     steps: tuple[str, ...]
@@ -26,7 +26,7 @@ class Place(NamedTuple):
     made_of: tuple[str, ...]
 
 
-def places(plan: Plan, sheet: Sheet | None, say: Measures = METRIC) -> list[Place]:
+def places(plan: Plan, sheet: Sheet | None, say: Measures = METRIC) -> list[BathPlace]:
     """The vessels in order. Without a ``sheet`` they have no amounts."""
     known = {bath.name: bath for bath in sheet.baths} if sheet else {}
     vessels: dict[tuple[str, str], list[AnyStep]] = {}
@@ -38,16 +38,18 @@ def places(plan: Plan, sheet: Sheet | None, say: Measures = METRIC) -> list[Plac
     return [_place(bath, steps, known, say) for (bath, _), steps in vessels.items()]
 
 
-def _place(bath: str, steps: list[AnyStep], known: Mapping[str, BathSheet], say: Measures) -> Place:
+def _place(
+    bath: str, steps: list[AnyStep], known: Mapping[str, BathSheet], say: Measures
+) -> BathPlace:
     names = tuple(dict.fromkeys(step.called for step in steps))
     sheet = known.get(bath)
     shown = "" if bath in names else bath
     if sheet is None:
-        return Place(names, shown, "", ())
+        return BathPlace(names, shown, "", ())
     fills = sum(step.repeat for step in steps) if is_water(bath) else sheet.fills
     each_ml = sheet.fill_ml if is_water(bath) else sheet.volume_ml / sheet.fills
     amount = say.volume(each_ml)
-    return Place(
+    return BathPlace(
         names,
         shown,
         f"{fills} × {amount}" if fills > 1 else amount,

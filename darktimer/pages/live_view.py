@@ -1,7 +1,7 @@
 """What a screen shows while a run goes on: where it is, what the hands do, what comes next.
 
-Nothing is told by colour. ``Picture`` redraws itself in place, ``Lines`` only ever adds a line, for
-screen readers and for outputs that are no terminal.
+Nothing is told by colour. ``ScreenView`` redraws itself in place, ``LineView`` only ever adds a
+line, for screen readers and for outputs that are no terminal.
 """
 
 from collections.abc import Callable, Iterator
@@ -119,7 +119,7 @@ def _waited_for(conductor: Conductor) -> Iterator[Cue]:
     yield from (cue for cue in conductor.timeline.cues if cue.at_ms >= from_ms and acts(cue))
 
 
-class Picture:
+class ScreenView:
     """Redraws the scene in place, a few times a second, until it is closed."""
 
     def __init__(self, cue_set: CueSet) -> None:
@@ -151,7 +151,7 @@ class Picture:
         )
 
 
-class Lines:
+class LineView:
     """Adds a line for each sound and each change of what is waited for."""
 
     def __init__(self, cue_set: CueSet, echo: Callable[[str], Any] = say) -> None:
@@ -176,6 +176,6 @@ class Lines:
         """What was said stays."""
 
 
-def view(cue_set: CueSet, plain: bool) -> Picture | Lines:
+def view(cue_set: CueSet, plain: bool) -> ScreenView | LineView:
     """What suits the output."""
-    return Lines(cue_set) if plain or not console().is_terminal else Picture(cue_set)
+    return LineView(cue_set) if plain or not console().is_terminal else ScreenView(cue_set)

@@ -4,8 +4,8 @@ import pytest
 from matplotlib.patches import Rectangle
 
 from darktimer.cues.reader import load_cue_set
+from darktimer.paper.drawn_cues import DrawnCue, DrawnCues, draw_cues
 from darktimer.paper.page import Box, Page, settings
-from darktimer.paper.rhythms import Sound, Sounds, draw_sounds
 from darktimer.process import meanings
 
 from . import plans
@@ -34,10 +34,10 @@ def test_a_count_is_told_by_an_example() -> None:
 
 def test_pulses_are_drawn_to_scale_and_higher_for_a_higher_note() -> None:
     cue_set = load_cue_set("standard")
-    sound = Sound("rising", cue_set.pulses(meanings.MOVE))
+    sound = DrawnCue("rising", cue_set.pulses(meanings.MOVE))
     with settings():
         page = Page(500, 300)
-        draw_sounds(page, Box(0, 0, 500, 0), Sounds((sound,), None, (), "rule"), 9)
+        draw_cues(page, Box(0, 0, 500, 0), DrawnCues((sound,), None, (), "rule"), 9)
     drawn = [
         artist
         for artist in page.figure.artists

@@ -4,8 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from darktimer.paper.lettering import fitting_size, shortened, width_of, wrapped, wrapped_within
 from darktimer.paper.phrases import some_phrases
+from darktimer.paper.text_metrics import fitting_size, shortened, width_of, wrapped, wrapped_within
 
 texts = st.text("abc iW.:0123456789é", max_size=60)
 

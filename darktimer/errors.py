@@ -1,6 +1,6 @@
 """Every error the program raises on purpose. Each composes its own text.
 
-An error names the place, what was found, and the mend. None of them carries a traceback to the
+An error names the place, what was found, and the remedy. None of them carries a traceback to the
 user: the command line prints ``str(error)`` and exits with status 1.
 """
 
@@ -35,15 +35,15 @@ class UnreadableError(DarktimerError, ValueError):
     It is a `ValueError` too, so that validation gathers it with the other faults of a file.
     """
 
-    def __init__(self, found: str, mend: str) -> None:
-        super().__init__(f"{found}; {mend}")
+    def __init__(self, found: str, remedy: str) -> None:
+        super().__init__(f"{found}; {remedy}")
         self.found = found
-        self.mend = mend
+        self.remedy = remedy
 
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """One thing wrong, or doubtful, at one place of a file.
+    """A fault, or a warning, at one place of a file.
 
     ``line`` and ``column`` count from 1. ``key`` is the path to the place, such as
     ``steps[2].fix.clearing``, empty for the whole file.
@@ -53,12 +53,12 @@ class Fault:
     column: int
     key: str
     found: str
-    mend: str
+    remedy: str
 
     def text(self, source: str) -> str:
-        """The fault as one line: place, key, what was found, the mend."""
+        """The fault as one line: place, key, what was found, the remedy."""
         key = f"{self.key}: " if self.key else ""
-        return f"{source}:{self.line}:{self.column}: {key}{self.found}; {self.mend}"
+        return f"{source}:{self.line}:{self.column}: {key}{self.found}; {self.remedy}"
 
 
 class FileError(DarktimerError):
@@ -85,16 +85,16 @@ class NotFoundError(DarktimerError):
 class OutputError(DarktimerError):
     """A file that could not be written; whatever stood there before still stands."""
 
-    def __init__(self, target: str, reason: str, mend: str) -> None:
-        super().__init__(f"{target}: {reason}; {mend}")
+    def __init__(self, target: str, reason: str, remedy: str) -> None:
+        super().__init__(f"{target}: {reason}; {remedy}")
 
 
 class Finding(NamedTuple):
-    """Something wrong or doubtful in a plan, at a path of keys and indices into its file."""
+    """A fault of a plan, or a warning, at a path of keys and indices into its file."""
 
     path: KeyPath
     found: str
-    mend: str
+    remedy: str
 
 
 class FindingsError(DarktimerError):
@@ -102,4 +102,4 @@ class FindingsError(DarktimerError):
 
     def __init__(self, findings: Sequence[Finding]) -> None:
         self.findings = tuple(findings)
-        super().__init__("\n".join(f"{each.found}; {each.mend}" for each in findings))
+        super().__init__("\n".join(f"{each.found}; {each.remedy}" for each in findings))

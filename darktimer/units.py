@@ -154,35 +154,35 @@ def _looks_like(written: str) -> str:
 
 def temperature_celsius(text: str) -> float:
     """Degrees Celsius from ``20 C`` or ``68 F``; raises `UnreadableError`."""
-    mend = "write a temperature such as 20 C or 68 F"
-    number, unit = _split(text, mend)
+    remedy = "write a temperature such as 20 C or 68 F"
+    number, unit = _split(text, remedy)
     scale = unit.replace("°", "").replace("deg", "").strip().upper()
     if scale in ("C", "CELSIUS"):
         return number
     if scale in ("F", "FAHRENHEIT"):
         return (number - 32) / 1.8
-    raise UnreadableError(f"{shown(text)} is not in C or F", mend)
+    raise UnreadableError(f"{shown(text)} is not in C or F", remedy)
 
 
 def volume_ml(text: str) -> float:
     """Millilitres from ``1.5 l``, ``500 ml``, ``32 US fl oz``; raises `UnreadableError`."""
-    mend = "write a volume such as 500 ml, 1.5 l, 32 US fl oz or 35 imperial fl oz"
+    remedy = "write a volume such as 500 ml, 1.5 l, 32 US fl oz or 35 imperial fl oz"
     ounces = "is 29.6 ml in the US and 28.4 ml in imperial measure"
-    return _within(_scaled(text, ML, mend, ounces), 0.01, 1e6, text, "from 0.01 ml to 1000 l")
+    return _within(_scaled(text, ML, remedy, ounces), 0.01, 1e6, text, "from 0.01 ml to 1000 l")
 
 
 def mass_g(text: str) -> float:
     """Grams from ``40 g``, ``1.2 kg``, ``2 avoirdupois oz``; raises `UnreadableError`."""
-    mend = "write a mass such as 40 g, 1.2 kg or 2 avoirdupois oz"
-    grams = _scaled(text, G, mend, "may be a mass or a volume")
+    remedy = "write a mass such as 40 g, 1.2 kg or 2 avoirdupois oz"
+    grams = _scaled(text, G, remedy, "may be a mass or a volume")
     return _within(grams, 0.0001, 1e5, text, "from 0.1 mg to 100 kg")
 
 
 def length_m(text: str) -> float:
     """Metres from ``100 ft``, ``30 m``, ``4 cm``; raises `UnreadableError`."""
-    mend = "write a length such as 100 ft, 30 m or 25 cm"
+    remedy = "write a length such as 100 ft, 30 m or 25 cm"
     return _within(
-        _scaled(text, _M, mend, "is not a length"), 0.005, 1e3, text, "from 5 mm to 1 km"
+        _scaled(text, _M, remedy, "is not a length"), 0.005, 1e3, text, "from 5 mm to 1 km"
     )
 
 
@@ -194,22 +194,22 @@ def _within(value: float, least: float, most: float, text: str, allowed: str) ->
     raise UnreadableError(f"{shown(text)} is too {size} for work by hand", f"write {allowed}")
 
 
-def _scaled(text: str, factors: Mapping[str, float], mend: str, of_bare_ounces: str) -> float:
-    number, unit = _split(text, mend)
+def _scaled(text: str, factors: Mapping[str, float], remedy: str, of_bare_ounces: str) -> float:
+    number, unit = _split(text, remedy)
     name = re.sub(r"\s+", " ", unit.lower().replace(".", ""))
     if name in ("oz", "fl oz", "ounce", "ounces"):
-        raise UnreadableError(f"{shown(text)} is ambiguous: an ounce {of_bare_ounces}", mend)
+        raise UnreadableError(f"{shown(text)} is ambiguous: an ounce {of_bare_ounces}", remedy)
     if name not in factors:
-        raise UnreadableError(f"{shown(text)} has no unit known here", mend)
+        raise UnreadableError(f"{shown(text)} has no unit known here", remedy)
     if number <= 0:
-        raise UnreadableError(f"{shown(text)} is not above zero", mend)
+        raise UnreadableError(f"{shown(text)} is not above zero", remedy)
     return number * factors[name]
 
 
-def _split(text: str, mend: str) -> tuple[float, str]:
+def _split(text: str, remedy: str) -> tuple[float, str]:
     match = _QUANTITY.fullmatch(text.strip())
     if not match or len(match["number"]) > 12:
-        raise UnreadableError(_no_quantity(text), mend)
+        raise UnreadableError(_no_quantity(text), remedy)
     return float(match["number"]), match["unit"].strip()
 
 
@@ -226,13 +226,13 @@ def _no_quantity(text: str) -> str:
 
 def share(text: str) -> Fraction:
     """An exact share above 0 and at most 1, from ``1/2``, ``50 %`` or ``0.5``."""
-    mend = "write a share such as 1/2, 50 % or 0.5, above 0 and at most 1"
+    remedy = "write a share such as 1/2, 50 % or 0.5, above 0 and at most 1"
     match = re.fullmatch(rf"({_NUMBER})\s*(%|/\s*(0*[1-9][0-9]*))?", text.strip())
     if not match or len(text) > 24:
-        raise UnreadableError(f"{shown(text)} is not a share", mend)
+        raise UnreadableError(f"{shown(text)} is not a share", remedy)
     value = Fraction(match[1]) / (100 if match[2] == "%" else int(match[3] or 1))
     if not 0 < value <= 1:
-        raise UnreadableError(f"{shown(text)} is not above 0 and at most 1", mend)
+        raise UnreadableError(f"{shown(text)} is not above 0 and at most 1", remedy)
     return value
 
 
@@ -241,15 +241,15 @@ def index_degrees(text: str) -> int:
 
     S° = 10 lg S + 1, to the whole degree, a third of a stop. Raises `UnreadableError`.
     """
-    mend = "write an exposure index such as 200, 200/24° or 24°, from 0.8/0° to 100000/51°"
+    remedy = "write an exposure index such as 200, 200/24° or 24°, from 0.8/0° to 100000/51°"
     match = _INDEX.fullmatch(text.strip())
     if not match or len(text) > 24:
-        raise UnreadableError(f"{shown(text)} is not an exposure index", mend)
+        raise UnreadableError(f"{shown(text)} is not an exposure index", remedy)
     degrees = speed_degrees(float(match[1])) if match[1] else int(match[3])
     if match[2] and int(match[2]) != degrees:
-        raise UnreadableError(f"{shown(text)} says two things: {match[1]} is {degrees}°", mend)
+        raise UnreadableError(f"{shown(text)} says two things: {match[1]} is {degrees}°", remedy)
     if not 0 <= degrees <= _HIGHEST_DEGREES:
-        raise UnreadableError(f"{shown(text)} is out of range", mend)
+        raise UnreadableError(f"{shown(text)} is out of range", remedy)
     return degrees
 
 
@@ -267,11 +267,11 @@ def exposure_index(degrees: int) -> str:
 
 def count(text: str, least: int, most: int) -> int:
     """A whole number from ``least`` to ``most``; raises `UnreadableError`."""
-    mend = f"write a whole number from {least} to {most}"
+    remedy = f"write a whole number from {least} to {most}"
     if not re.fullmatch(r"[0-9]{1,9}", text.strip()):
-        raise UnreadableError(f"{shown(text)} is not a whole number", mend)
+        raise UnreadableError(f"{shown(text)} is not a whole number", remedy)
     if not least <= int(text) <= most:
-        raise UnreadableError(f"{shown(text)} is out of range", mend)
+        raise UnreadableError(f"{shown(text)} is out of range", remedy)
     return int(text)
 
 

@@ -100,25 +100,25 @@ _BINARY: Final = getattr(os, "O_BINARY", 0)
 
 
 def _refuse(wanted: Path, target: Path, force: bool) -> None:
-    reason = mend = ""
+    reason = remedy = ""
     if not os.path.isdir(target.parent):
-        reason, mend = "its folder does not exist", "make the folder first"
+        reason, remedy = "its folder does not exist", "make the folder first"
     elif os.path.isdir(target):
-        reason, mend = "this is a folder", "give the name of a file"
+        reason, remedy = "this is a folder", "give the name of a file"
     elif os.path.exists(target) and not os.path.isfile(target):
-        reason, mend = "this is not an ordinary file", "give the name of a new file"
+        reason, remedy = "this is not an ordinary file", "give the name of a new file"
     elif os.path.exists(target) and not force:
-        reason, mend = "this file is already there", "give another name, or add --force"
+        reason, remedy = "this file is already there", "give another name, or add --force"
     if reason:
-        raise OutputError(str(wanted), reason, mend)
+        raise OutputError(str(wanted), reason, remedy)
 
 
 def _failed(target: Path, error: OSError, smaller: str) -> OutputError:
     unknown = (error.strerror or "it cannot be written").lower()
-    reason, mend = _CAUSES.get(error.errno or 0, (unknown, _ELSEWHERE))
+    reason, remedy = _CAUSES.get(error.errno or 0, (unknown, _ELSEWHERE))
     if smaller and error.errno in _TOO_LARGE:
-        mend = f"{mend}, or {smaller}"
-    return OutputError(str(target), reason, mend)
+        remedy = f"{remedy}, or {smaller}"
+    return OutputError(str(target), reason, remedy)
 
 
 _ELSEWHERE: Final = "write to another place"

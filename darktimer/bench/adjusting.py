@@ -104,7 +104,7 @@ def _recipe(found: Mapping[str, Found], step: Develop) -> Recipe | None:
 def _refuse_disagreement(plan: Plan) -> None:
     """A shorter develop may no longer hold the moments of its agitation."""
     found = [
-        Finding(each.path, f"once the time is adjusted, {each.found}", each.mend)
+        Finding(each.path, f"once the time is adjusted, {each.found}", each.remedy)
         for each in faults(plan)
     ]
     if found:

@@ -22,7 +22,7 @@ from darktimer.bench.washing import (
     in_running_water,
 )
 from darktimer.plan.baths import of_bath
-from darktimer.plan.fixing import USUAL_CELSIUS, Slower, doubts, light_before_clearing
+from darktimer.plan.fixing import USUAL_CELSIUS, Slower, light_before_clearing, warnings
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Fix, Wash
 from darktimer.units import clock, whole_second
@@ -39,8 +39,8 @@ def fixing_and_washing(
     plan: Plan, recipes: Mapping[str, Recipe], fill_ml: float, film: Load, say: Measures
 ) -> Iterator[str]:
     """What is worth knowing of the fixes and washes of ``plan``, one sentence each."""
-    for found in (*light_before_clearing(plan), *doubts(plan, say.temperature)):
-        yield f"{plan.steps[int(found.path[1])].called}: {found.found}; {found.mend}"
+    for found in (*light_before_clearing(plan), *warnings(plan, say.temperature)):
+        yield f"{plan.steps[int(found.path[1])].called}: {found.found}; {found.remedy}"
     carried_ml = CLINGING_ML_PER_ROLL * film.rolls
     left, changes = 0.0, 0  # g/m2 of thiosulphate, and changes of water since the fixer
     for step in plan.steps:

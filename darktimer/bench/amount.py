@@ -61,7 +61,7 @@ class Shortfall(NamedTuple):
         """What is missing."""
         return f"the vessel is {say.volume(self.missing_ml)} too small"
 
-    def mend(self, say: Measures = METRIC) -> str:
+    def remedy(self, say: Measures = METRIC) -> str:
         """What helps, plain enough to act on."""
         larger = f"take a vessel that holds {say.volume(self.vessel_ml)}"
         if not self.loads:

@@ -23,7 +23,7 @@ from darktimer.bench.substances import Form
 from darktimer.bench.tonight import Use
 from darktimer.bench.vessel import Vessel
 from darktimer.plan.baths import bath_key
-from darktimer.plan.warmth import Reading
+from darktimer.plan.temperature import ThermometerReading
 
 _WITH_PH: Final = ("developer", "activator", "stop")  # of other baths a pH would only mislead
 
@@ -35,7 +35,7 @@ class Wishes:
     have: tuple[Form, ...] = ()
     scale_g: float = 0.1
     container_ml: float | None = None
-    reading: Reading | None = None
+    reading: ThermometerReading | None = None
     say: Measures = METRIC
     kept: tuple[Kept, ...] = ()
 

@@ -54,12 +54,12 @@ def doubts(plan: Plan, recipes: Mapping[str, Recipe]) -> Iterator[Finding]:
             found += of_recipe(recipe, celsius)
             found += of_mixture(masses, recipe.batch_ml, celsius)
         for each in found:
-            yield Finding(("steps", place), f"{use.name}: {each.found}", each.mend)
+            yield Finding(("steps", place), f"{use.name}: {each.found}", each.remedy)
 
 
 def told(found: Iterable[Finding]) -> Iterator[str]:
     """Doubts as a sheet says them, where it is plain what each is about."""
-    return (f"{each.found}; {each.mend}" for each in found)
+    return (f"{each.found}; {each.remedy}" for each in found)
 
 
 def of_plan(plan: Plan, recipes: Mapping[str, Recipe], say: Measures = METRIC) -> Iterator[Finding]:
@@ -82,7 +82,7 @@ def of_use(
         yield Finding((), other, "write the name of another recipe")
     wanted = need(vessel, film, recipe.capacity_m2_per_l if recipe else None)
     if short := shortfall(wanted, vessel, film, vessel.cover_ml + film.displaced_ml):
-        yield Finding((), short.found(say), short.mend(say))
+        yield Finding((), short.found(say), short.remedy(say))
 
 
 def of_recipe(recipe: Recipe | None, celsius: float) -> Iterator[Finding]:

@@ -48,13 +48,13 @@ def constant_from_readings(
     first, second = first_celsius - room_celsius, second_celsius - room_celsius
     if not (first * second > 0 and abs(second) < abs(first)):
         found = f"{first_celsius:g} C, then {second_celsius:g} C in a room of {room_celsius:g} C"
-        mend = "read again after longer: the bath must come nearer to the room and not reach it"
-        raise BenchError("thermometer readings", found, mend)
+        remedy = "read again after longer: the bath must come nearer to the room and not reach it"
+        raise BenchError("thermometer readings", found, remedy)
     constant_ms = between_ms / log(first / second)
     if not _BELIEVED_MS[0] <= constant_ms <= _BELIEVED_MS[1]:
         found = f"{first_celsius:g} C, then {second_celsius:g} C after {between_ms / 1000:g} s"
-        mend = "read again: no bath comes to its room in a minute, and none takes weeks"
-        raise BenchError("thermometer readings", found, mend)
+        remedy = "read again: no bath comes to its room in a minute, and none takes weeks"
+        raise BenchError("thermometer readings", found, remedy)
     return constant_ms
 
 
@@ -65,8 +65,8 @@ def constant_from_vessel(vessel: Vessel, volume_ml: float | None = None) -> floa
     """
     lost = vessel.open_cm2 * SURFACE_W_PER_M2_K + vessel.wall_cm2 * WALL_W_PER_M2_K
     if not lost > 0:
-        mend = "read the thermometer twice, some minutes apart"
-        raise BenchError(vessel.basis, "its faces are not known", mend)
+        remedy = "read the thermometer twice, some minutes apart"
+        raise BenchError(vessel.basis, "its faces are not known", remedy)
     volume = vessel.cover_ml if volume_ml is None else volume_ml
     held = above_zero("volume of the bath", volume, "ml") * _WATER_J_PER_ML_K
     return 1000 * held / (lost / 1e4)

@@ -99,8 +99,8 @@ def format_named(name: str) -> Format:
     """The format called ``name``. Raises `BenchError` with the nearest name and all of them."""
     if name in FORMATS:
         return FORMATS[name]
-    mend = f"{did_you_mean(name, FORMATS)}known are: {', '.join(FORMATS)}"
-    raise BenchError("film", f"no format {name!r}", mend)
+    remedy = f"{did_you_mean(name, FORMATS)}known are: {', '.join(FORMATS)}"
+    raise BenchError("film", f"no format {name!r}", remedy)
 
 
 def _length(name: str, film: Format, length_mm: float | None) -> float:

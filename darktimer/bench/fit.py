@@ -55,11 +55,11 @@ def _held(holds: Holds, film: Load) -> Iterator[Finding]:
     by_length = film.format in CINE_FORMATS
     if by_length != (holds.pieces == 0):
         what = "a length" if by_length else "how many pieces"
-        mend = "write such as holds: 50 ft" if by_length else "write such as holds: 2"
-        yield Finding(("vessel", "holds"), f"{film.format} film needs {what} here", mend)
+        remedy = "write such as holds: 50 ft" if by_length else "write such as holds: 2"
+        yield Finding(("vessel", "holds"), f"{film.format} film needs {what} here", remedy)
     elif film.pieces > holds.pieces > 0 or (by_length and film.length_mm > 1000 * holds.length_m):
-        mend = "split the film into several loads, or take a larger vessel"
-        yield Finding(("vessel", "holds"), "the film is more than the vessel holds", mend)
+        remedy = "split the film into several loads, or take a larger vessel"
+        yield Finding(("vessel", "holds"), "the film is more than the vessel holds", remedy)
 
 
 def _covered(plan: Plan, volume_ml: float, film: Load, say: Measures) -> Iterator[Finding]:
@@ -69,10 +69,10 @@ def _covered(plan: Plan, volume_ml: float, film: Load, say: Measures) -> Iterato
         short = shortfall(need(usual, film), usual, film, volume_ml + film.displaced_ml)
         assert short
         found = f"{say.volume(usual.cover_ml)} are usual for this film ({usual.basis})"
-        mend = f"the film must be covered: {short.found(say)}: {short.mend(say)}"
-        yield Finding(("vessel", "volume"), found, mend)
+        remedy = f"the film must be covered: {short.found(say)}: {short.remedy(say)}"
+        yield Finding(("vessel", "volume"), found, remedy)
     elif film.displaced_ml > _PACKED * volume_ml:
         alone, whole = say.volume(film.displaced_ml), say.volume(volume_ml)
         found = f"the film alone takes up {alone} of {whole}"
-        mend = "packed so close it is not wetted evenly: take a larger vessel, or several loads"
-        yield Finding(("vessel", "volume"), found, mend)
+        remedy = "packed so close it is not wetted evenly: take a larger vessel, or several loads"
+        yield Finding(("vessel", "volume"), found, remedy)

@@ -10,7 +10,7 @@ from statistics import linear_regression
 from typing import Final, NamedTuple
 
 from darktimer.bench.refusal import BenchError, above_zero
-from darktimer.plan.warmth import DOUBTFUL_OUTSIDE_KJ_PER_MOL, POSSIBLE_KJ_PER_MOL
+from darktimer.plan.temperature import DOUBTFUL_OUTSIDE_KJ_PER_MOL, POSSIBLE_KJ_PER_MOL
 
 GAS_CONSTANT_KJ: Final = 8.314463e-3  # kJ/(mol K)
 ZERO_CELSIUS_K: Final = 273.15

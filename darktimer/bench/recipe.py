@@ -28,7 +28,7 @@ from darktimer.document import Field, Section
 from darktimer.document.fields import ReadBy
 from darktimer.document.quantities import Duration, Temperature, Words, described
 from darktimer.errors import UnreadableError
-from darktimer.plan.warmth import Energy
+from darktimer.plan.temperature import Energy
 
 _KEEPING_HOURS: Final = {"hour": 1, "day": 24, "week": 168, "month": 720, "year": 8760}
 
@@ -68,8 +68,8 @@ def _moving(raw: str) -> Fraction:
     try:
         return named.get(raw.strip().lower()) or units.share(raw)
     except UnreadableError as error:
-        mend = "write continuous, intermittent, or a share such as 1/2"
-        raise UnreadableError(error.found, mend) from None
+        remedy = "write continuous, intermittent, or a share such as 1/2"
+        raise UnreadableError(error.found, remedy) from None
 
 
 class Point(Section):

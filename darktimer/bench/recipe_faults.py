@@ -40,8 +40,8 @@ def _batch(recipe: Recipe) -> Iterator[Finding]:
         found = "both 'makes' and 'added to' are written"
         yield Finding(("added to",), found, "keep one: they differ by what the powders take up")
     if recipe.ingredients and not (recipe.makes or recipe.added_to):
-        mend = "add makes: 1 l for a final volume, or added to: 1 l for water measured first"
-        yield Finding((), "what the amounts are for is not said", mend)
+        remedy = "add makes: 1 l for a final volume, or added to: 1 l for water measured first"
+        yield Finding((), "what the amounts are for is not said", remedy)
 
 
 def _energy(recipe: Recipe) -> Iterator[Finding]:
@@ -51,7 +51,7 @@ def _energy(recipe: Recipe) -> Iterator[Finding]:
     try:
         _ = recipe.activation
     except BenchError as error:
-        yield Finding(("times",), error.found, error.mend)
+        yield Finding(("times",), error.found, error.remedy)
 
 
 def _dissolving(recipe: Recipe, each: Substance, path: KeyPath) -> Iterator[Finding]:
@@ -85,8 +85,8 @@ def _plant(recipe: Recipe, each: Plant, path: KeyPath) -> Iterator[Finding]:
     if water_ml < LEAST_ML_PER_GRAM_STEEPED * each.amount:
         least = METRIC.volume(LEAST_ML_PER_GRAM_STEEPED * each.amount)
         found = f"there is {METRIC.volume(max(0.0, water_ml))} of water to steep it in"
-        mend = f"it drinks most of that: give it {least} or more, or write less of it"
-        yield Finding((*path, "water" if each.water else "amount"), found, mend)
+        remedy = f"it drinks most of that: give it {least} or more, or write less of it"
+        yield Finding((*path, "water" if each.water else "amount"), found, remedy)
     if each.at is not None:
         yield from _hot(each.at, (*path, "at"))
 

@@ -11,10 +11,10 @@ from darktimer.errors import Finding, FindingsError, UnreadableError
 
 
 class BenchError(UnreadableError):
-    """Something on the bench that cannot be: what it is about, what was found, and the mend."""
+    """Something on the bench that cannot be: what it is about, what was found, and the remedy."""
 
-    def __init__(self, what: str, found: str, mend: str) -> None:
-        super().__init__(f"{what}: {found}", mend)
+    def __init__(self, what: str, found: str, remedy: str) -> None:
+        super().__init__(f"{what}: {found}", remedy)
 
 
 @contextmanager
@@ -23,7 +23,7 @@ def blamed_on(*path: str | int) -> Iterator[None]:
     try:
         yield
     except BenchError as error:
-        raise FindingsError([Finding(path, error.found, error.mend)]) from None
+        raise FindingsError([Finding(path, error.found, error.remedy)]) from None
 
 
 def above_zero(what: str, value: float, unit: str) -> float:

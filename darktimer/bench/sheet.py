@@ -24,7 +24,7 @@ from darktimer.errors import Finding, FindingsError
 from darktimer.plan.baths import bath_key, of_bath
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Develop
-from darktimer.plan.warmth import Reading
+from darktimer.plan.temperature import ThermometerReading
 
 _NOTHING_FOUND: Final = Found(None, "")
 
@@ -91,13 +91,13 @@ def _doubts(
     plan: Plan, recipes: Mapping[str, Recipe], vessel: Vessel, say: Measures
 ) -> Iterator[str]:
     for doubt in of_plan(plan, recipes, say):
-        yield f"{doubt.found}; {doubt.mend}"
+        yield f"{doubt.found}; {doubt.remedy}"
     if vessel.doubt:
         yield vessel.doubt
 
 
 def _times(
-    plan: Plan, recipes: Mapping[str, Recipe], vessel: Vessel, reading: Reading | None
+    plan: Plan, recipes: Mapping[str, Recipe], vessel: Vessel, reading: ThermometerReading | None
 ) -> Iterator[DevelopTime]:
     if reading and plan.room is None:
         found = "the temperature of the room is not said, so a reading tells nothing"

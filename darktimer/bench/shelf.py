@@ -92,9 +92,9 @@ def _named_file(file: PlanFile, use: Use, beside: Path) -> Found:
     for folder in (beside, beside / _RECIPES):
         if (folder / use.name).is_file():
             return Found(read_recipe_file(folder / use.name), f"{use.name} beside the plan")
-    mend = "write it there, or name one that is shipped: " + ", ".join(shipped.names(FOLDER))
+    remedy = "write it there, or name one that is shipped: " + ", ".join(shipped.names(FOLDER))
     path = ("steps", use.places[0], "bath")
-    fault = file.document.fault(path, "no such file lies beside the plan", mend)
+    fault = file.document.fault(path, "no such file lies beside the plan", remedy)
     raise FileError(file.document.source, [fault])
 
 
@@ -158,7 +158,7 @@ def _title(path: Path) -> str | None:
 
 def _located(document: Document, recipe: Recipe, under: KeyPath) -> Iterator[Fault]:
     for finding in faults(recipe):
-        yield document.fault((*under, *finding.path), finding.found, finding.mend)
+        yield document.fault((*under, *finding.path), finding.found, finding.remedy)
 
 
 def _raise_any(document: Document, found: list[Fault]) -> None:

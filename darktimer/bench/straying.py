@@ -11,7 +11,7 @@ from darktimer.bench.tonight import known_vessel
 from darktimer.errors import Finding
 from darktimer.plan.baths import bath_name, is_water
 from darktimer.plan.model import Plan
-from darktimer.plan.warmth import USUAL_RANGE_CELSIUS, is_usual
+from darktimer.plan.temperature import USUAL_RANGE_CELSIUS, is_usual
 
 
 def straying(plan: Plan, say: Measures = METRIC) -> Iterator[Finding]:
@@ -28,5 +28,5 @@ def straying(plan: Plan, say: Measures = METRIC) -> Iterator[Finding]:
                 f"the bath drifts from {say.temperature(start)} to {say.temperature(end)}, outside "
                 f"the usual {low} to {high}"
             )
-            mend = "stand its vessel in more water of the temperature that it is to keep"
-            yield Finding(("steps", place, step.kind), found, mend)
+            remedy = "stand its vessel in more water of the temperature that it is to keep"
+            yield Finding(("steps", place, step.kind), found, remedy)

@@ -109,8 +109,8 @@ def form_named(name: str) -> Form:
     near = next(
         (each for each in (*FORMS, *_OTHER_NAMES, *_UNCLEAR) if misspelt(plain, each)), None
     )
-    mend = f"did you mean {near!r}?" if near else _choice(FORMS)
-    raise BenchError(name, "no such substance", mend)
+    remedy = f"did you mean {near!r}?" if near else _choice(FORMS)
+    raise BenchError(name, "no such substance", remedy)
 
 
 def molar_mass(form: Form) -> float:

@@ -21,7 +21,7 @@ from darktimer.bench.vessel import Vessel
 from darktimer.errors import Finding, FindingsError, KeyPath
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Develop
-from darktimer.plan.warmth import Reading
+from darktimer.plan.temperature import ThermometerReading
 from darktimer.units import LONGEST_MS, whole_second
 
 #: No film is put in and taken out again sooner; common practice, with no source.
@@ -80,7 +80,7 @@ def develop_time(
     place: int,
     recipe: Recipe | None,
     vessel: Vessel | None,
-    reading: Reading | None = None,
+    reading: ThermometerReading | None = None,
 ) -> DevelopTime | None:
     """The times of the develop at ``place`` of ``plan``; None where no temperature is said.
 
@@ -137,7 +137,7 @@ def _drift(
     celsius: float,
     energy: float,
     vessel: Vessel | None,
-    reading: Reading | None,
+    reading: ThermometerReading | None,
 ) -> _Drift:
     known = drifting_bath(plan, place, vessel, reading)
     if known is None:
@@ -148,7 +148,7 @@ def _drift(
 
 
 def drifting_bath(
-    plan: Plan, place: int, vessel: Vessel | None, reading: Reading | None = None
+    plan: Plan, place: int, vessel: Vessel | None, reading: ThermometerReading | None = None
 ) -> tuple[Bath, str] | None:
     """How the bath of the step at ``place`` drifts, and what tells it.
 
@@ -176,8 +176,8 @@ def _tonight_ms(step: Develop, place: int, steady_ms: int, drift: _Drift) -> int
     if step.adjust == "for drift":
         if drift.drifting is None:
             found = "how fast the bath drifts is not known"
-            mend = "add drifts to: 22 C after 10 min; of an open vessel its size or diameter does"
-            raise FindingsError([Finding(("steps", place, "adjust"), found, mend)])
+            remedy = "add drifts to: 22 C after 10 min; of an open vessel its size or diameter does"
+            raise FindingsError([Finding(("steps", place, "adjust"), found, remedy)])
         time_ms = drift.drifting.time_ms
     return whole_second(time_ms)
 

@@ -52,8 +52,8 @@ def film_of(plan: Plan) -> Load:
     """The film of ``plan``. Raises `FindingsError` where the plan does not say what it is."""
     film = plan.film
     if film is None:
-        mend = "add a line film: {format: 135-36, count: 1}"
-        raise FindingsError([Finding((), "the film is not said", mend)])
+        remedy = "add a line film: {format: 135-36, count: 1}"
+        raise FindingsError([Finding((), "the film is not said", remedy)])
     length_mm = None if film.length is None else film.length * 1000
     return load(film.format, film.count or film.sheets or 1, length_mm)
 
@@ -70,15 +70,15 @@ def vessel_of(plan: Plan, film: Load) -> Vessel:
     else:
         vessel = usual_vessel(plan, film)
     if vessel is None:
-        mend = (
+        remedy = (
             f"cover empty reels or a scrap with water, measure it, and add volume: 1.5 l{_or(plan)}"
         )
         found = "how much bath covers the film is not said"
-        raise FindingsError([Finding(("vessel",), found, mend)])
+        raise FindingsError([Finding(("vessel",), found, remedy)])
     if vessel.cover_ml > MOST_ML:
         found = f"a {plan.vessel.kind} of these measures takes {METRIC.volume(vessel.cover_ml)}"
-        mend = f"look at them again: the most is {METRIC.volume(MOST_ML)}"
-        raise FindingsError([Finding(("vessel",), found, mend)])
+        remedy = f"look at them again: the most is {METRIC.volume(MOST_ML)}"
+        raise FindingsError([Finding(("vessel",), found, remedy)])
     return vessel._replace(open_cm2=0, wall_cm2=0) if plan.vessel.light == "closed" else vessel
 
 

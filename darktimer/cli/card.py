@@ -54,8 +54,8 @@ def command(
     """
     if target.suffix.lower() not in _ENDINGS:
         found = repr(target.suffix) if target.suffix else "a name without ending"
-        mend = "end it in .pdf for the card, .svg or .png for the timeline"
-        raise OutputError(str(target), f"{found} is no kind of picture known here", mend)
+        remedy = "end it in .pdf for the card, .svg or .png for the timeline"
+        raise OutputError(str(target), f"{found} is no kind of picture known here", remedy)
     notes = _write(prepared, target, paper, measures, force)
     if as_json:
         print_json({"file": str(target), "bytes": target.stat().st_size, "notes": notes})

@@ -23,8 +23,8 @@ from darktimer.units import clock
 def command(plans: tuple[str, ...], cue_set: str, as_json: bool) -> None:
     """Say what is wrong, doubtful or dangerous in each PLAN.
 
-    Every fault is named with its line and column, what was found and how to mend it. For a plan
-    without faults: its steps, times, share agitated, warnings and cautions.
+    Every fault is named with its line and column, what was found and how to put it right. For a
+    plan without faults: its steps, times, share agitated, warnings and cautions.
 
     \b
     Example:
@@ -56,7 +56,7 @@ def _report(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
         "duration_ms": prepared.timeline.duration_ms,
         "dark_ms": prepared.timeline.dark_ms,
         "steps": [step._asdict() for step in steps],
-        "warnings": [asdict(doubt) for doubt in prepared.doubtful()],
+        "warnings": [asdict(warning) for warning in prepared.warnings()],
         "notes": [*prepared.remarks, *prepared.timeline.notes],
         "cautions": prepared.cautions(),
     }

@@ -9,7 +9,7 @@ from darktimer.cli.options import VOLUME, Read, json_option, measures_option, pl
 
 if TYPE_CHECKING:  # the bench is loaded when the command runs
     from darktimer.bench.substances import Form
-    from darktimer.plan.warmth import Reading
+    from darktimer.plan.temperature import ThermometerReading
 
 
 def _form(text: str) -> "Form":
@@ -18,8 +18,8 @@ def _form(text: str) -> "Form":
     return form_named(text)
 
 
-def _reading(text: str) -> "Reading":
-    from darktimer.plan.warmth import reading
+def _reading(text: str) -> "ThermometerReading":
+    from darktimer.plan.temperature import reading
 
     return reading(text)
 
@@ -61,7 +61,7 @@ def command(
     have: tuple["Form", ...],
     scale_g: float,
     container_ml: float | None,
-    reading: "Reading | None",
+    reading: "ThermometerReading | None",
     measures: str,
     as_json: bool,
 ) -> None:

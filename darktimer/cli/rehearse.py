@@ -79,8 +79,8 @@ def _index(timeline: Timeline, name: str) -> int:
         if wanted in (step.name.casefold(), step.kind):
             return index
     names = [step.name for step in steps]
-    mend = f"{did_you_mean(name, names)}steps are: {', '.join(names)}"
-    raise UnreadableError(f"there is no step {name!r}", mend)
+    remedy = f"{did_you_mean(name, names)}steps are: {', '.join(names)}"
+    raise UnreadableError(f"there is no step {name!r}", remedy)
 
 
 def _rehearse(

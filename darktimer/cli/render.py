@@ -100,7 +100,7 @@ def _report(
         "frames": score.frames,
         "bytes": target.stat().st_size,
         "speaker": speaker,
-        "warnings": [asdict(doubt) for doubt in prepared.doubtful()],
+        "warnings": [asdict(warning) for warning in prepared.warnings()],
         "notes": [*notes, *prepared.remarks, *prepared.timeline.notes],
     }
 

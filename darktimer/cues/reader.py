@@ -173,8 +173,8 @@ class _Builder:
         for name in self._written.unsaid:
             if name not in _NEEDLESS:
                 found = f"{name!r} cannot be left unsaid"
-                mend = f"only {' and '.join(_NEEDLESS)} can"
-                yield self._document.fault(("unsaid",), found, mend)
+                remedy = f"only {' and '.join(_NEEDLESS)} can"
+                yield self._document.fault(("unsaid",), found, remedy)
             elif name in self._written.cues:
                 found = f"{name!r} is left unsaid and has a sound"
                 yield self._document.fault(("unsaid",), found, "take one of the two away")
@@ -184,8 +184,8 @@ class _Builder:
             there = cue_set.counts.get(family)
             if there and not set(wanted) <= set(there.numbers):
                 found = "it does not tell every number that may be asked for"
-                mend = f"count from {wanted[0]} to {wanted[-1]} by {wanted.step}"
-                yield self._document.fault(("counts", family), found, mend)
+                remedy = f"count from {wanted[0]} to {wanted[-1]} by {wanted.step}"
+                yield self._document.fault(("counts", family), found, remedy)
 
     def _too_short(self) -> Iterator[Fault]:
         least_ms = 3 * self._written.voice.ramp
@@ -226,7 +226,9 @@ class _Builder:
             try:
                 told[count(number, 0, 9999)] = text
             except UnreadableError as error:
-                self._faults.append(self._document.fault((*path, number), error.found, error.mend))
+                self._faults.append(
+                    self._document.fault((*path, number), error.found, error.remedy)
+                )
         return told
 
     def _place(self, worth: str, written: _Place, path: tuple[str, ...]) -> Place:
@@ -247,5 +249,5 @@ class _Builder:
         try:
             return read()
         except UnreadableError as error:
-            self._faults.append(self._document.fault(path, error.found, error.mend))
+            self._faults.append(self._document.fault(path, error.found, error.remedy))
             return None

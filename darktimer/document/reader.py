@@ -51,10 +51,10 @@ class Document:
         """The path of a mapping or list that came out of this document, found by identity."""
         return self._paths.get(id(part), ())
 
-    def fault(self, path: KeyPath, found: str, mend: str, *, of_key: bool = False) -> Fault:
+    def fault(self, path: KeyPath, found: str, remedy: str, *, of_key: bool = False) -> Fault:
         """A fault at the place of ``path``; of a key, where the fault is the key itself."""
         line, column = self.place(path, of_key=of_key)
-        return Fault(line, column, written_path(path), found, mend)
+        return Fault(line, column, written_path(path), found, remedy)
 
 
 def written_path(path: KeyPath) -> str:
@@ -81,7 +81,7 @@ def parse_document(text: str, path: Path) -> Document:
     try:
         _Builder(document, yaml.parse(text, Loader=_Loader)).build()
         if not document.content:
-            raise _refused(path, "this file holds nothing", mend="write keys and values into it")
+            raise _refused(path, "this file holds nothing", remedy="write keys and values into it")
     except yaml.MarkedYAMLError as error:
         raise FileError(document.source, [*document.faults, _yaml_fault(error, text)]) from None
     except yaml.YAMLError as error:
@@ -98,7 +98,7 @@ def _read_text(path: Path) -> str:
     if len(raw) > _MOST_BYTES:
         raise _refused(path, "this file is larger than 1 MB, which no plan is")
     if raw.startswith((BOM_UTF16_LE, BOM_UTF16_BE)):
-        raise _refused(path, "this is UTF-16 text", mend="save it as UTF-8")
+        raise _refused(path, "this is UTF-16 text", remedy="save it as UTF-8")
     if b"\0" in raw:
         raise _refused(path, "this is not a text file")
     try:
@@ -109,9 +109,9 @@ def _read_text(path: Path) -> str:
 
 
 def _refused(
-    path: Path, found: str, line: int = 1, mend: str = "give a text file in YAML"
+    path: Path, found: str, line: int = 1, remedy: str = "give a text file in YAML"
 ) -> FileError:
-    return FileError(str(path), [Fault(line, 1, "", found, mend)])
+    return FileError(str(path), [Fault(line, 1, "", found, remedy)])
 
 
 #: What the YAML library says, in the words of somebody who does not know YAML's grammar.
@@ -147,11 +147,11 @@ def _yaml_fault(error: yaml.MarkedYAMLError, text: str) -> Fault:
     problem = (error.problem or "it cannot be read").replace("\n", " ")
     if any(re.match(r"\s*\t", written) for written in text.split("\n")[line - 1 : line]):
         return Fault(line, column, "", "a tab stands here", "indent with spaces")
-    for sign, found, mend in _PLAINLY:
+    for sign, found, remedy in _PLAINLY:
         if sign in problem:
-            return Fault(line, column, "", found, mend)
-    mend = "look at indents, colons, quotes and brackets here and just above"
-    return Fault(line, column, "", f"this is not YAML: {problem}", mend)
+            return Fault(line, column, "", found, remedy)
+    remedy = "look at indents, colons, quotes and brackets here and just above"
+    return Fault(line, column, "", f"this is not YAML: {problem}", remedy)
 
 
 class _Builder:
@@ -220,8 +220,8 @@ class _Builder:
         if tag not in (None, "!"):
             self._stop(event, f"a tag ({shown(str(tag))}) stands here", "leave it out")
 
-    def _stop(self, event: Event, found: str, mend: str) -> NoReturn:
-        fault = Fault(*_place(event), "", found, mend)
+    def _stop(self, event: Event, found: str, remedy: str) -> NoReturn:
+        fault = Fault(*_place(event), "", found, remedy)
         raise FileError(self._document.source, [*self._document.faults, fault])
 
 

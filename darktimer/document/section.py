@@ -1,7 +1,7 @@
 """The base of everything that is read from a file, and the validation that gathers every fault.
 
 A `Section` is a frozen block whose keys are written with spaces, validated by pydantic's core.
-Each of its errors becomes a `Fault` with its place and mend. Knows nothing of plans.
+Each of its errors becomes a `Fault` with its place and remedy. Knows nothing of plans.
 """
 
 from collections.abc import Iterable, Mapping
@@ -117,15 +117,15 @@ class Section:
         for key in raw.keys() - set(known):
             reason = cls.misplaced_keys.get(key)
             found = f"{shown(key)} {'does not belong' if reason else 'is not known'} here"
-            mend = reason or one_of(key, known)
-            document.faults.append(document.fault((*path, key), found, mend, of_key=True))
+            remedy = reason or one_of(key, known)
+            document.faults.append(document.fault((*path, key), found, remedy, of_key=True))
 
 
 SectionT = TypeVar("SectionT", bound=Section)
 
 
 def one_of(found: str, allowed: Iterable[str]) -> str:
-    """The mend for a word that is none of those allowed, with the nearest one first."""
+    """The remedy for a word that is none of those allowed, with the nearest one first."""
     words = list(allowed)
     return f"{did_you_mean(found, words, cutoff=0.5)}allowed are {', '.join(words)}"
 
@@ -163,12 +163,12 @@ def _follows(error: ErrorDetails) -> bool:
 def _fault(document: Document, error: ErrorDetails) -> Fault:
     path, kind = error["loc"], error["type"]
     if kind == "missing":
-        mend = f"add a line {path[-1]}: ..."
-        return document.fault(path[:-1], f"{path[-1]!r} is missing", mend)
+        remedy = f"add a line {path[-1]}: ..."
+        return document.fault(path[:-1], f"{path[-1]!r} is missing", remedy)
     raised = error.get("ctx", {}).get("error")
     if isinstance(raised, UnreadableError):
-        return document.fault(path, raised.found, raised.mend)
-    return document.fault(path, _found(error), _mend(error))
+        return document.fault(path, raised.found, raised.remedy)
+    return document.fault(path, _found(error), _remedy(error))
 
 
 def _found(error: ErrorDetails) -> str:
@@ -180,7 +180,7 @@ def _found(error: ErrorDetails) -> str:
     return f"{shown(str(value))} stands here" if value else "nothing is written"
 
 
-def _mend(error: ErrorDetails) -> str:
+def _remedy(error: ErrorDetails) -> str:
     kind = error["type"]
     if kind == "literal_error":
         words = error["ctx"]["expected"].replace("'", "").replace(" or ", ", ").split(", ")

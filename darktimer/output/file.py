@@ -68,8 +68,8 @@ class FileOutput:
             self._refuse(f"{ending} files cannot hold {rate} Hz", f"use one of {rates}")
         return codec
 
-    def _refuse(self, reason: str, mend: str) -> NoReturn:
-        raise OutputError(str(self.target), reason, mend)
+    def _refuse(self, reason: str, remedy: str) -> NoReturn:
+        raise OutputError(str(self.target), reason, remedy)
 
 
 def _blocks(sound: Sound, progress: Progress | None) -> Iterator[Samples]:

@@ -22,7 +22,7 @@ def print_sheet(sheet: Sheet, say: Measures, unknown: Iterable[str] = ()) -> Non
     out.print(sheet.title, style="bold")
     out.print(f"{sheet.film}: {sheet.area_m2:.4f} m2{_in_rolls(sheet)}")
     out.print(f"{say.volume(sheet.cover_ml)} cover the film ({sheet.vessel})")
-    print_list("Doubtful", [*sheet.doubts, *unknown])
+    print_list("Warnings", [*sheet.doubts, *unknown])
     for bath in sheet.baths:
         out.print()
         _print_bath(out, bath, say)
@@ -48,7 +48,7 @@ def _print_bath(out: Console, bath: BathSheet, say: Measures) -> None:
     if bath.items:
         columns = [("Weigh or pour", "right"), ("Of", "left"), ("Off by", "right")]
         out.print(Table([*columns, ("Instead of", "left")], (_row(i, say) for i in bath.items)))
-    print_list("Doubtful", bath.warnings)
+    print_list("Warnings", bath.warnings)
     print_list("In this order", bath.order)
     print_list("Afterwards", bath.discard)
 

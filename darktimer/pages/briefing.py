@@ -63,7 +63,7 @@ def print_plan(prepared: Prepared) -> None:
 def print_doubts_and_notes(prepared: Prepared, first: Iterable[str] = ()) -> None:
     """What is doubtful in a plan as it is carried out, then ``first`` and all of its notes."""
     source = prepared.file.document.source
-    print_list("Doubtful", [fault.text(source) for fault in prepared.doubtful()])
+    print_list("Warnings", [fault.text(source) for fault in prepared.warnings()])
     print_list("Note", [*first, *prepared.remarks, *prepared.timeline.notes])
 
 

@@ -105,7 +105,7 @@ def _print_plans(plans: list[Path]) -> None:
     faults = _faults(plans[0])
     if faults:
         say(f"{latest} cannot be used yet. Faults in it: {faults}.", indent="  ")
-        say_how("See each, and how to mend it", f"check {shlex.quote(latest)}")
+        say_how("See each, and how to put it right", f"check {shlex.quote(latest)}")
     else:
         print_next_steps(latest)
 

@@ -69,7 +69,7 @@ def draft_json(file: str, draft: Draft) -> dict[str, Any]:
         "file": file,
         "title": timeline.title,
         "duration_ms": timeline.duration_ms,
-        "warnings": [{"found": d.found, "mend": d.mend} for d in draft.prepared.doubtful()],
+        "warnings": [{"found": d.found, "remedy": d.remedy} for d in draft.prepared.warnings()],
     }
 
 
@@ -79,6 +79,6 @@ def print_draft(file: str, draft: Draft) -> None:
     click.echo()
     say(f"{file}: written, and without fault.")
     say(f"It takes {clock(timeline.duration_ms)}, {clock(timeline.dark_ms)} of it in the dark.")
-    print_list("Doubtful", [f"{each.found}; {each.mend}" for each in draft.prepared.doubtful()])
+    print_list("Warnings", [f"{each.found}; {each.remedy}" for each in draft.prepared.warnings()])
     click.echo("\nNext:")
     print_next_steps(file)

@@ -85,8 +85,8 @@ class _Room:
         time.sleep(seconds)
         heard = self._recorder.heard()[RATE // 2 :]
         if not len(heard):
-            mend = "choose another with --microphone, or use --ask"
-            raise OutputError("microphone", "it gives no sound", mend)
+            remedy = "choose another with --microphone, or use --ask"
+            raise OutputError("microphone", "it gives no sound", remedy)
         return heard
 
 

@@ -15,7 +15,7 @@ import matplotlib
 from matplotlib.font_manager import FontProperties, findSystemFonts, fontManager, get_font
 from matplotlib.textpath import text_to_path
 
-# It tells of every font without a bold kind, which nobody who prints a card can mend.
+# It tells of every font without a bold kind, which nobody who prints a card can help.
 logging.getLogger("matplotlib.font_manager").setLevel(logging.ERROR)
 
 #: Comes with the drawing library; the letters it lacks are sought in the fonts of the machine.

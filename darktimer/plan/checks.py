@@ -1,4 +1,4 @@
-"""What the keys of a plan must agree on, and what in it is doubtful.
+"""What the keys of a plan must agree on, and what in it is worth a warning.
 
 Each check looks at the plan as written and yields findings; whether steps fit into their times is
 seen when they are laid out. Figures of practice carry their source.
@@ -21,7 +21,7 @@ from darktimer.plan.agitation import (
 from darktimer.plan.film import CINE_FORMATS, ROLL_FORMATS, SHEET_FORMATS
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Develop, Fix, Habits, Load
-from darktimer.plan.warmth import USUAL_RANGE_CELSIUS, is_usual
+from darktimer.plan.temperature import USUAL_RANGE_CELSIUS, is_usual
 from darktimer.units import clock, degrees
 
 #: Shorter, and two cues that follow each other could not both be heard.
@@ -54,7 +54,7 @@ def faults(plan: Plan) -> Iterator[Finding]:
 def warnings(plan: Plan) -> Iterator[Finding]:
     """Everything in ``plan`` that can be carried out, but is worth a second thought."""
     yield from _temperatures(plan)
-    yield from fixing.doubts(plan)
+    yield from fixing.warnings(plan)
     for index, step in enumerate(plan.steps):
         path = ("steps", index, step.kind)
         if isinstance(step, Develop) and step.develop < _SHORT_DEVELOP_MS:
@@ -81,8 +81,8 @@ def _film(plan: Plan) -> Iterator[Finding]:
             still = "; a roll for a still camera is 135-36" if film.format == "35 mm" else ""
             yield Finding(("film", key), found, f"write {right} instead{still}")
         if holds and not written and key != "count":
-            mend = f"add it, to say how much {film.format} film there is"
-            yield Finding(("film",), f"{key!r} is missing", mend)
+            remedy = f"add it, to say how much {film.format} film there is"
+            yield Finding(("film",), f"{key!r} is missing", remedy)
 
 
 def _darkness(plan: Plan) -> Iterator[Finding]:
@@ -150,8 +150,8 @@ def _agitation(plan: Plan, step: AnyStep, path: KeyPath) -> Iterator[Finding]:
     where = (*path, "agitation") if step.agitation else path
     if scheme is None:
         found = "how the film is moved is not said"
-        mend = "add a line agitation: with continuous, stand, none, 1/2, or inversions"
-        yield Finding(path, found, mend)
+        remedy = "add a line agitation: with continuous, stand, none, 1/2, or inversions"
+        yield Finding(path, found, remedy)
     if isinstance(scheme, Shuffle) and not plan.sheets:
         found = "a shuffle is for sheets in a tray"
         yield Finding(where, found, "write a film of sheets and a vessel of kind tray")
@@ -271,8 +271,8 @@ def _temperatures(plan: Plan) -> Iterator[Finding]:
     for path, celsius in _baths(plan):
         if not is_usual(celsius):
             found = f"{degrees(celsius)} is outside the usual {low} to {high}"
-            mend = f"times for {degrees(20)} do not hold here; gelatine softens in warmth"
-            yield Finding(path, found, mend)
+            remedy = f"times for {degrees(20)} do not hold here; gelatine softens in warmth"
+            yield Finding(path, found, remedy)
 
 
 def _sheets_in_hand(plan: Plan) -> Iterator[Finding]:

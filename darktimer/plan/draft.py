@@ -191,8 +191,8 @@ def _way(answer: str) -> Any:
     try:
         return _plain(yaml.load(written, Loader=yaml.BaseLoader))
     except yaml.YAMLError:
-        mend = f"write it as a plan does, such as {WAYS['inversions']}"
-        raise UnreadableError(f"{answer!r} cannot be read", mend) from None
+        remedy = f"write it as a plan does, such as {WAYS['inversions']}"
+        raise UnreadableError(f"{answer!r} cannot be read", remedy) from None
 
 
 def _plain(value: Any) -> Any:

@@ -57,8 +57,8 @@ def _sides(raw: str) -> tuple[float, float]:
     """Two lengths, metres, from ``20 x 25 cm`` or ``8 x 10 in``."""
     match = re.fullmatch(r"\s*([0-9.]+)\s*(?:x|×|by)\s*([0-9.]+)\s*([^0-9.\s]+)\s*", raw)
     if not match:
-        mend = "write width and length of the floor, such as 20 x 25 cm or 8 x 10 in"
-        raise UnreadableError(f"{shown(raw)} is not a size", mend)
+        remedy = "write width and length of the floor, such as 20 x 25 cm or 8 x 10 in"
+        raise UnreadableError(f"{shown(raw)} is not a size", remedy)
     return length_m(f"{match[1]} {match[3]}"), length_m(f"{match[2]} {match[3]}")
 
 

@@ -1,6 +1,6 @@
 """When film is fixed: by its clearing time, and later in the cold.
 
-Knows the rules of the trade, and what of a plan they refuse or doubt. Whoever asks when film is
+Knows the rules of the trade, and what of a plan they refuse or warn of. Whoever asks when film is
 fixed asks here: the checks of a plan, the bench sheet, the words for light-safe.
 """
 
@@ -66,7 +66,7 @@ def with_noted(plan: Plan, noted_ms: Mapping[str, int]) -> tuple[Plan, tuple[str
     return plan.changed(steps=tuple(steps)) if notes else plan, tuple(notes)
 
 
-def doubtful_cold(plan: Plan, fix: Fix) -> Slower | None:
+def cold_warning(plan: Plan, fix: Fix) -> Slower | None:
     """What a cold bath does to ``fix``; None where it is not cold, or the film is fixed even so.
 
     It surely is after twice its clearing time, were that found at 20 C.
@@ -96,7 +96,7 @@ def light_before_clearing(plan: Plan) -> Iterator[Finding]:
         yield Finding(("steps", last, key), found, "fix at least until the film has cleared")
 
 
-def doubts(plan: Plan, temperature: Callable[[float], str] = degrees) -> Iterator[Finding]:
+def warnings(plan: Plan, temperature: Callable[[float], str] = degrees) -> Iterator[Finding]:
     """Fixes that are short for their clearing time, or for the cold of their bath."""
     for index, fix in fixes_of(plan):
         path = ("steps", index, "fix")
@@ -104,5 +104,5 @@ def doubts(plan: Plan, temperature: Callable[[float], str] = degrees) -> Iterato
         if fix.clearing and fix.fix < 2 * fix.clearing:
             found = f"{clock(fix.fix)} is under twice the clearing time of {clock(fix.clearing)}"
             yield Finding(path, found, "fix for at least twice the clearing time")
-        if cold := doubtful_cold(plan, fix):
+        if cold := cold_warning(plan, fix):
             yield Finding(path, cold.text(temperature), "is that in your time?")

@@ -21,7 +21,7 @@ from darktimer.document.quantities import (
 from darktimer.document.section import one_of, read_by_kind
 from darktimer.errors import UnreadableError
 from darktimer.plan.agitation import Agitation, Continuous, Scheme, Still
-from darktimer.plan.warmth import Adjusting, Energy, ReadingAgain
+from darktimer.plan.temperature import Adjusting, Energy, ReadingAgain
 from darktimer.units import is_none, shown
 
 _FOR_DEVELOP: Final = "only the time of a develop is made to fit a temperature"
@@ -46,8 +46,8 @@ Warnings = Annotated[
 
 def _by_hand(raw: Any) -> Any:
     if isinstance(raw, str) and not raw.strip():
-        mend = "write by hand, or what a sound file allows for it, such as 3 min"
-        raise UnreadableError("nothing is written", mend)
+        remedy = "write by hand, or what a sound file allows for it, such as 3 min"
+        raise UnreadableError("nothing is written", remedy)
     return None if isinstance(raw, str) and raw.strip().lower() == "by hand" else raw
 
 
@@ -78,7 +78,7 @@ class Habits(Section):
     heartbeat: DurationOrNone | None = Field(None, description="how often standing film is told of")
 
 
-class Step(Habits):
+class PlanStep(Habits):
     """What every kind of step may say besides its time."""
 
     kind: ClassVar[str]
@@ -114,7 +114,7 @@ class Step(Habits):
         return value
 
 
-class Load(Step):
+class Load(PlanStep):
     """Loading the film by hand, which takes as long as it takes."""
 
     kind = "load"
@@ -122,7 +122,7 @@ class Load(Step):
     load: HandTime = Field(description="by hand, or how long a sound file allows for it")
 
 
-class Soak(Step):
+class Soak(PlanStep):
     """Plain water before the developer."""
 
     kind = "soak"
@@ -130,7 +130,7 @@ class Soak(Step):
     soak: Duration
 
 
-class Develop(Step):
+class Develop(PlanStep):
     """The developer. How the film is moved must be said.
 
     The time stays as it is written unless ``adjust`` asks for another.
@@ -154,7 +154,7 @@ class Develop(Step):
     )
 
 
-class Rinse(Step):
+class Rinse(PlanStep):
     """Plain water between two baths."""
 
     kind = "rinse"
@@ -163,7 +163,7 @@ class Rinse(Step):
     rinse: Duration
 
 
-class Stop(Step):
+class Stop(PlanStep):
     """An acid bath that ends development."""
 
     kind = "stop"
@@ -172,7 +172,7 @@ class Stop(Step):
     stop: Duration
 
 
-class Fix(Step):
+class Fix(PlanStep):
     """The fixer. In an open vessel the dark ends here, when it has done its work."""
 
     kind = "fix"
@@ -185,7 +185,7 @@ class Fix(Step):
     )
 
 
-class Clear(Step):
+class Clear(PlanStep):
     """A washing aid that helps the fixer out of the film."""
 
     kind = "clear"
@@ -194,7 +194,7 @@ class Clear(Step):
     clear: Duration
 
 
-class Wash(Step):
+class Wash(PlanStep):
     """Water that carries the fixer away."""
 
     kind = "wash"
@@ -204,7 +204,7 @@ class Wash(Step):
     running: YesNo = Field(False, description="under the tap all the time, or else standing water")
 
 
-class Wet(Step):
+class Wet(PlanStep):
     """A wetting bath before drying."""
 
     kind = "wet"
@@ -213,7 +213,7 @@ class Wet(Step):
     wet: Duration
 
 
-class Other(Step):
+class Other(PlanStep):
     """A step of any other kind, under the user's own name."""
 
     kind = "step"
@@ -233,7 +233,7 @@ _TIMED: Final = BY_KIND.keys() - {Load.kind}
 
 
 def _read(raw: Any, document: Document | None) -> Any:
-    if isinstance(raw, Step):
+    if isinstance(raw, PlanStep):
         return raw
     if not isinstance(raw, dict):
         found = "a list stands here" if isinstance(raw, list) else f"{shown(str(raw))} stands here"
@@ -243,8 +243,8 @@ def _read(raw: Any, document: Document | None) -> Any:
         return step
     first, keys = next(iter(raw), ""), Habits.keys()
     if first in keys:
-        mend = "write it without a dash, under the first letter of the step it belongs to"
-        raise UnreadableError(f"{first!r} stands here as a step of its own", mend)
+        remedy = "write it without a dash, under the first letter of the step it belongs to"
+        raise UnreadableError(f"{first!r} stands here as a step of its own", remedy)
     near = one_of(first, BY_KIND)
     raise UnreadableError("a step has no kind", f"begin it with its kind and time; {near}")
 

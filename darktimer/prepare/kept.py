@@ -71,5 +71,5 @@ def against(plan: "Plan", baths: "Sequence[Bath]") -> Iterator[Finding]:
         del left[bath_key(bath.name)]
         if reasons := bath.reasons_to_discard(now):
             found = f"{bath.name} is kept, but not to be used: {'; '.join(reasons)}"
-            mend = f'mix it fresh, and write: darktimer baths discard "{bath.name}"'
-            yield Finding(("steps", index, step.kind), found, mend)
+            remedy = f'mix it fresh, and write: darktimer baths discard "{bath.name}"'
+            yield Finding(("steps", index, step.kind), found, remedy)

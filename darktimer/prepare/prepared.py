@@ -41,8 +41,8 @@ class Prepared(NamedTuple):
     kept: "tuple[Bath, ...]" = ()
     unknown: tuple[str, ...] = ()
 
-    def doubtful(self) -> list[Fault]:
-        """What is allowed and yet doubtful in the plan as it is carried out, with its places."""
+    def warnings(self) -> list[Fault]:
+        """Warnings of the plan as it is carried out, with their places."""
         from darktimer.bench.doubts import doubts
 
         found = [*warnings(self.plan), *lay_out(self.plan).warnings, *against(self.plan, self.kept)]
@@ -102,7 +102,7 @@ def _adjusted(file: PlanFile, plan: Plan) -> tuple[Plan, tuple[str, ...], tuple[
 
     The bench is loaded only where it has a say.
     """
-    if not _minds_warmth(plan):
+    if not _depends_on_temperature(plan):
         return plan, (), ()
     from darktimer.bench.adjusting import adjusted
     from darktimer.bench.shelf import recipes_of
@@ -113,16 +113,16 @@ def _adjusted(file: PlanFile, plan: Plan) -> tuple[Plan, tuple[str, ...], tuple[
 def _refuse_early_light(plan: Plan) -> None:
     """Refuses light before a kept fixer clears; what the file itself says was looked at before."""
     found = []
-    for path, light, mend in light_before_clearing(plan):
+    for path, light, remedy in light_before_clearing(plan):
         bath = bath_name(plan.steps[int(path[1])])
         fresh = f'or mix it fresh, and write: darktimer baths discard "{bath}"'
         noted = f"by the clearing time last noted for its bath, {light}"
-        found.append(Finding(path, noted, f"{mend}, {fresh}"))
+        found.append(Finding(path, noted, f"{remedy}, {fresh}"))
     if found:
         raise FindingsError(found)
 
 
-def _minds_warmth(plan: Plan) -> bool:
+def _depends_on_temperature(plan: Plan) -> bool:
     """Whether the plan says anything by which a develop time may not fit its bath."""
     develops = [step for step in plan.steps if isinstance(step, Develop)]
     return bool(develops) and (

@@ -36,7 +36,7 @@ class Question(NamedTuple):
         """What is wrong with an answer; its place in a file is nothing to somebody who answers."""
         if not isinstance(error, FileError):
             return str(error)
-        found = "; ".join(dict.fromkeys(f"{fault.found}; {fault.mend}" for fault in error.faults))
+        found = "; ".join(dict.fromkeys(f"{fault.found}; {fault.remedy}" for fault in error.faults))
         return found if self.only else f"{found}; or a word: {', '.join(self.words)}"
 
 

@@ -1,6 +1,6 @@
 """What should be said by sound, and when, before anything has to give way to anything else.
 
-Knows the vocabulary and the layout. A wish is (moment, meaning, index of the step it speaks of).
+Knows the vocabulary and the layout. A request is (moment, meaning, index of the step it speaks of).
 """
 
 from bisect import bisect_right
@@ -20,11 +20,11 @@ _QUIET_AFTER_START_MS = 3_000
 _QUIET_BEFORE_END_MS = 6_000
 #: In a short bout the ear is busy with the turns, so that the minutes are told after it.
 _SHORT_BOUT_MS = 15_000
-_MOST_TOLD_MINUTES = 99
-_UNTOLD_MS = (_MOST_TOLD_MINUTES + 1) * 60_000
+_MOST_MINUTES = 99
+_UNCOUNTED_MS = (_MOST_MINUTES + 1) * 60_000
 
 
-class Wish(NamedTuple):
+class CueRequest(NamedTuple):
     """A cue before its place is certain; ``acts`` where its moment is, whatever its meaning."""
 
     at_ms: int
@@ -35,7 +35,7 @@ class Wish(NamedTuple):
 
 def announce(
     plan: "Plan", steps: "tuple[Laid, ...]", dark_ms: int | None, light_ms: int | None
-) -> Iterator[Wish]:
+) -> Iterator[CueRequest]:
     """Every cue that the plan calls for, in no order, one at a time: a day of them is many."""
     for index, step in enumerate(steps):
         yield from _beginning(index, step, dark_ms)
@@ -43,7 +43,7 @@ def announce(
         yield from _change(plan, index, step)
         yield from _passing(plan, index, step)
         if light_ms is not None and step.start_ms < light_ms <= step.end_ms:
-            yield Wish(light_ms, meanings.LIGHT_SAFE, index)
+            yield CueRequest(light_ms, meanings.LIGHT_SAFE, index)
 
 
 def without_room(plan: "Plan", steps: "tuple[Laid, ...]") -> list[str]:
@@ -64,10 +64,10 @@ def uncounted(plan: "Plan", steps: "tuple[Laid, ...]") -> Iterator[str]:
         if step.source is not None
         and step.kind != "load"
         and plan.habit(_written(plan, step), "tally")
-        and step.change_ms - step.clock_ms > _UNTOLD_MS
+        and step.change_ms - step.clock_ms > _UNCOUNTED_MS
     ]
     if longer:
-        told = f"Minutes are told up to {_MOST_TOLD_MINUTES}"
+        told = f"Minutes are told up to {_MOST_MINUTES}"
         yield f"{told}; after that the count is silent, and the step goes on, in: {some(longer)}."
 
 
@@ -81,25 +81,25 @@ def some(names: list[str]) -> str:
     return ", ".join(names[:3]) + more
 
 
-def _beginning(index: int, step: "Laid", dark_ms: int | None) -> Iterator[Wish]:
+def _beginning(index: int, step: "Laid", dark_ms: int | None) -> Iterator[CueRequest]:
     if step.kind == "done":
-        yield Wish(step.clock_ms, meanings.END, index)
+        yield CueRequest(step.clock_ms, meanings.END, index)
     elif step.start_ms == dark_ms:
-        yield Wish(step.start_ms, meanings.LIGHTS_OUT, index)
+        yield CueRequest(step.start_ms, meanings.LIGHTS_OUT, index)
     elif step.kind != "ready":
-        yield Wish(step.start_ms, meanings.enter(step.kind), index)
+        yield CueRequest(step.start_ms, meanings.enter(step.kind), index)
 
 
-def _spans(index: int, step: "Laid") -> Iterator[Wish]:
+def _spans(index: int, step: "Laid") -> Iterator[CueRequest]:
     """Begin, stop and lift fall on the first moment of the span that they call for."""
     calls = {"agitate": meanings.MOVE, "stand": meanings.STAND, "drain": meanings.LIFT}
     for kind, start, _end in step.spans:
         if kind in calls:
-            yield Wish(start, calls[kind], index)
+            yield CueRequest(start, calls[kind], index)
     # A sheet that changes baths does so at its own moment, or its time would not be that of others.
     kind, _start, changed = step.spans[0]
     for moment, meaning in step.ticks:
-        yield Wish(moment, meaning, index, acts=kind == "transfer" and moment < changed)
+        yield CueRequest(moment, meaning, index, acts=kind == "transfer" and moment < changed)
 
 
 def _written(plan: "Plan", step: "Laid") -> "AnyStep":
@@ -120,45 +120,45 @@ def _warnings(plan: "Plan", step: "Laid") -> Iterator[tuple[int, int | None]]:
             yield before, at if at >= _begun_ms(step) + _QUIET_AFTER_START_MS else None
 
 
-def _change(plan: "Plan", index: int, step: "Laid") -> Iterator[Wish]:
+def _change(plan: "Plan", index: int, step: "Laid") -> Iterator[CueRequest]:
     """Warnings before the first act of leaving a step, pips before that and before the next."""
     if step.kind == "done":
         return
     for rank, (_before, at) in enumerate(_warnings(plan, step), start=1):
         if at is not None:
-            yield Wish(at, meanings.ready(rank), index)
+            yield CueRequest(at, meanings.ready(rank), index)
     pips = plan.habit(_written(plan, step), "countdown")
     for change in {step.change_ms, step.end_ms}:
         yield from _pips(index, change, pips, step)
 
 
-def _pips(index: int, change_ms: int, pips: int, step: "Laid") -> Iterator[Wish]:
+def _pips(index: int, change_ms: int, pips: int, step: "Laid") -> Iterator[CueRequest]:
     """A pip a second, as many as have room, none before the step has begun or at its lift."""
     earliest = step.change_ms if change_ms > step.change_ms else _begun_ms(step)
     for k in range(1, pips + 1):
         if change_ms - 1000 * k > earliest:
-            yield Wish(change_ms - 1000 * k, meanings.PIP, index)
+            yield CueRequest(change_ms - 1000 * k, meanings.PIP, index)
 
 
-def _passing(plan: "Plan", index: int, step: "Laid") -> Iterator[Wish]:
+def _passing(plan: "Plan", index: int, step: "Laid") -> Iterator[CueRequest]:
     """The minutes gone, and the heartbeat of standing film."""
     if step.source is None or step.kind == "load":
         return
     written = _written(plan, step)
     minutes = _minutes(step, plan.habit(written, "tally"))
     for moment, gone in minutes.items():
-        yield Wish(_after_turns(step, moment), meanings.tally(gone), index)
-    # The minutes told are a sign of life themselves.
+        yield CueRequest(_after_turns(step, moment), meanings.tally(gone), index)
+    # The minutes counted are a sign of life themselves.
     for moment in _beats(step, plan.habit(written, "heartbeat")):
         if moment not in minutes:
-            yield Wish(moment, meanings.HEARTBEAT, index)
+            yield CueRequest(moment, meanings.HEARTBEAT, index)
 
 
 def _minutes(step: "Laid", every_ms: int) -> dict[int, int]:
     """The moments at which minutes are told, and how many are gone by then."""
-    until = min(step.change_ms - step.clock_ms, _UNTOLD_MS)
-    tellings = range(every_ms, until, every_ms) if every_ms else ()
-    return {step.clock_ms + gone: gone // 60_000 for gone in tellings}
+    until = min(step.change_ms - step.clock_ms, _UNCOUNTED_MS)
+    counts = range(every_ms, until, every_ms) if every_ms else ()
+    return {step.clock_ms + gone: gone // 60_000 for gone in counts}
 
 
 def _after_turns(step: "Laid", moment: int) -> int:

@@ -1,6 +1,6 @@
 """The compiler: a plan in, a timeline out. Pure, in whole milliseconds.
 
-Lays the steps out, finds where the dark begins and ends, wishes for cues, gives each its place, and
+Lays the steps out, finds where the dark begins and ends, asks for cues, gives each its place, and
 says in notes what a person should know of the result.
 """
 
@@ -11,7 +11,7 @@ from typing import Final
 
 from darktimer.errors import Finding, FindingsError
 from darktimer.plan.agitation import Inversions
-from darktimer.plan.fixing import doubtful_cold, fixes_of
+from darktimer.plan.fixing import cold_warning, fixes_of
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Load
 from darktimer.process import meanings
@@ -146,14 +146,16 @@ def _convention(plan: Plan) -> str:
 def _reason(plan: Plan) -> str:
     if plan.vessel.light == "closed":
         return "the vessel is loaded and closed"
-    cold = next(filter(None, (doubtful_cold(plan, fix) for _, fix in fixes_of(plan))), None)
+    cold = next(filter(None, (cold_warning(plan, fix) for _, fix in fixes_of(plan))), None)
     told = f", if its time is for such cold: {cold.text()}" if cold else ""
     return f"the film is fixed{told}"
 
 
 def _left_out(laid: tuple[Laid, ...], spaced: Spaced) -> Iterator[str]:
     """One note for each family of cues that had to give way, and in which steps."""
-    left_out = Counter((meanings.family(wish.meaning), wish.step) for wish in spaced.left_out)
+    left_out = Counter(
+        (meanings.family(request.meaning), request.step) for request in spaced.left_out
+    )
     for family in dict.fromkeys(family for family, _ in left_out):
         steps = sorted(index for each, index in left_out if each == family)
         count = sum(left_out[family, index] for index in steps)
@@ -169,10 +171,10 @@ def _refuse_lost_acts(laid: tuple[Laid, ...], spaced: Spaced) -> None:
     """
     light = [cue for cue in spaced.cues if cue.meaning == meanings.LIGHT_SAFE]
     lost = Counter(
-        (meanings.family(wish.meaning), wish.step)
-        for wish in spaced.left_out
-        if wish.meaning in meanings.TICKS
-        and not any(cue.at_ms - _AROUND_LIGHT_SAFE_MS < wish.at_ms < cue.end_ms for cue in light)
+        (meanings.family(request.meaning), request.step)
+        for request in spaced.left_out
+        if request.meaning in meanings.TICKS
+        and not any(cue.at_ms - _AROUND_LIGHT_SAFE_MS < request.at_ms < cue.end_ms for cue in light)
     )
     faults = []
     for (family, index), count in lost.items():

@@ -39,7 +39,7 @@ class Laid:
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """All steps in their places, the last one of kind ``done``, and what is doubtful in them."""
+    """All steps in their places, the last one of kind ``done``, and warnings of them."""
 
     steps: tuple[Laid, ...]
     warnings: tuple[Finding, ...]
@@ -164,8 +164,8 @@ def _body(plan: Plan, step: AnyStep, start_ms: int) -> tuple[Body, int]:
     )
     if ends_ms - begins_ms < LEAST_SPAN_MS:
         found = f"{clock(time_ms)} leaves no time between transfer and drain"
-        mend = "write a longer time, or a shorter transfer or drain"
-        raise FindingsError([Finding((), found, mend)])
+        remedy = "write a longer time, or a shorter transfer or drain"
+        raise FindingsError([Finding((), found, remedy)])
     opening_ms, countdown_ms = plan.habit(step, "opening"), 1_000 * plan.habit(step, "countdown")
     body = Body(clock_ms, time_ms, begins_ms, ends_ms, opening_ms, plan.sheets, countdown_ms)
     return body, end_ms
@@ -198,5 +198,5 @@ def _short_spans(step: Laid, under_ms: int) -> list[Finding]:
     found = (
         f"{doing} lasts only {length / 1000:g} s at {clock(start - step.clock_ms)} of {step.name}"
     )
-    mend = "write a longer cycle, other moments, or another opening"
-    return [Finding(("steps", step.source, step.kind), found, mend)]
+    remedy = "write a longer cycle, other moments, or another opening"
+    return [Finding(("steps", step.source, step.kind), found, remedy)]

@@ -63,8 +63,8 @@ def moving(scheme: Scheme, body: Body) -> Moving:
     return Moving(_joined(bouts), ticks)
 
 
-def _misfit(found: str, mend: str, *path: str) -> FindingsError:
-    return FindingsError([Finding(path, found, mend)])
+def _misfit(found: str, remedy: str, *path: str) -> FindingsError:
+    return FindingsError([Finding(path, found, remedy)])
 
 
 def _joined(bouts: list[tuple[int, int]]) -> list[tuple[int, int]]:

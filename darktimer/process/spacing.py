@@ -15,7 +15,7 @@ from typing import Final, NamedTuple
 
 from darktimer.errors import Finding, FindingsError
 from darktimer.process import meanings
-from darktimer.process.announce import Wish
+from darktimer.process.announce import CueRequest
 from darktimer.process.timeline import Cue
 from darktimer.units import LONGEST_MS, clock
 
@@ -55,23 +55,23 @@ _YIELDING: Final[dict[str, _Slack]] = {
 
 
 class Spaced(NamedTuple):
-    """Cues in order of time, and the wishes that were left out."""
+    """Cues in order of time, and the requests that were left out."""
 
     cues: list[Cue]
-    left_out: list[Wish]
+    left_out: list[CueRequest]
 
 
-def space(wishes: Iterable[Wish], length_ms: Callable[[str], int]) -> Spaced:
-    """Every wish in its place. ``length_ms`` gives the length of a meaning's sound; what has none,
-    since a cue set leaves it unsaid, is passed over.
+def space(requests: Iterable[CueRequest], length_ms: Callable[[str], int]) -> Spaced:
+    """Every request in its place. ``length_ms`` gives the length of a meaning's sound; what has
+    none, since a cue set leaves it unsaid, is passed over.
 
     Raises `FindingsError` where two acts are asked for closer than their sounds are long.
     """
     length_ms = cache(length_ms)
-    by_family = _by_family(wish for wish in wishes if length_ms(wish.meaning))
-    placed = [_cue(wish, wish.at_ms, length_ms) for wish in by_family.pop("", ())]
+    by_family = _by_family(request for request in requests if length_ms(request.meaning))
+    placed = [_cue(request, request.at_ms, length_ms) for request in by_family.pop("", ())]
     _refuse_covering(placed)
-    left_out: list[Wish] = []
+    left_out: list[CueRequest] = []
     for family, slack in _YIELDING.items():
         if family in by_family:
             taken = _place(by_family.pop(family), slack, placed, length_ms, left_out)
@@ -79,17 +79,17 @@ def space(wishes: Iterable[Wish], length_ms: Callable[[str], int]) -> Spaced:
     return Spaced(placed, left_out)
 
 
-def _by_family(wishes: Iterable[Wish]) -> dict[str, deque[Wish]]:
-    """The wishes of each family in order of time; what acts is one family, named ""."""
-    listed = sorted(islice(wishes, _MOST + 1))
+def _by_family(requests: Iterable[CueRequest]) -> dict[str, deque[CueRequest]]:
+    """The requests of each family in order of time; what acts is one family, named ""."""
+    listed = sorted(islice(requests, _MOST + 1))
     if len(listed) > _MOST:
         found = f"more than {_MOST:,} cues are more than anybody can hear"
-        mend = "write longer intervals for agitation, tally or heartbeat"
-        raise FindingsError([Finding(("steps",), found, mend)])
-    by_family: dict[str, deque[Wish]] = {}
-    for wish in listed:
-        family = "" if wish.acts else _rank(wish.meaning)
-        by_family.setdefault(family, deque()).append(wish)
+        remedy = "write longer intervals for agitation, tally or heartbeat"
+        raise FindingsError([Finding(("steps",), found, remedy)])
+    by_family: dict[str, deque[CueRequest]] = {}
+    for request in listed:
+        family = "" if request.acts else _rank(request.meaning)
+        by_family.setdefault(family, deque()).append(request)
     return by_family
 
 
@@ -99,8 +99,8 @@ def _rank(meaning: str) -> str:
     return "" if family in _FIXED else family
 
 
-def _cue(wish: Wish, at_ms: int, length_ms: Callable[[str], int]) -> Cue:
-    return Cue(at_ms, length_ms(wish.meaning), wish.meaning, wish.step)
+def _cue(request: CueRequest, at_ms: int, length_ms: Callable[[str], int]) -> Cue:
+    return Cue(at_ms, length_ms(request.meaning), request.meaning, request.step)
 
 
 def _refuse_covering(cues: list[Cue]) -> None:
@@ -110,33 +110,33 @@ def _refuse_covering(cues: list[Cue]) -> None:
                 f"at {clock(one.at_ms)} the sound for {one.meaning} lasts {one.length_ms} ms, "
                 f"but {two.meaning} follows after {two.at_ms - one.at_ms} ms"
             )
-            mend = "write a longer load, transfer, drain or cycle, or take shorter cues"
-            raise FindingsError([Finding(("steps",), found, mend)])
+            remedy = "write a longer load, transfer, drain or cycle, or take shorter cues"
+            raise FindingsError([Finding(("steps",), found, remedy)])
 
 
 def _place(
-    wishes: deque[Wish],
+    requests: deque[CueRequest],
     slack: _Slack,
     placed: list[Cue],
     length_ms: Callable[[str], int],
-    left_out: list[Wish],
+    left_out: list[CueRequest],
 ) -> list[Cue]:
-    """Places the wishes of one family among ``placed`` in one pass; both are in order of time."""
+    """Places the requests of one family among ``placed`` in one pass; both are in order of time."""
     taken: list[Cue] = []
     following = 0  # the first placed cue that ends after the search may begin
     free_from = 0  # the end of this family's own last cue and of the gap after it
-    while wishes:  # each wish is let go as its cue is made: a day of both at once is much
-        wish = wishes.popleft()
-        length = length_ms(wish.meaning)
-        earliest = max(free_from, wish.at_ms - slack.earlier_ms)
+    while requests:  # each request is let go as its cue is made: a day of both at once is much
+        request = requests.popleft()
+        length = length_ms(request.meaning)
+        earliest = max(free_from, request.at_ms - slack.earlier_ms)
         while following < len(placed) and placed[following].end_ms + slack.clear_ms <= earliest:
             following += 1
         windows = _windows(earliest, length, placed, following, slack.clear_ms)
-        at = _nearest_free(wish.at_ms, slack, windows)
+        at = _nearest_free(request.at_ms, slack, windows)
         if at is None:
-            left_out.append(wish)
+            left_out.append(request)
             continue
-        taken.append(Cue(at, length, wish.meaning, wish.step))
+        taken.append(Cue(at, length, request.meaning, request.step))
         free_from = at + length + CLEAR_MS
     return taken
 
@@ -152,16 +152,16 @@ def _windows(
     yield first, first + 2 * LONGEST_MS
 
 
-def _nearest_free(wished: int, slack: _Slack, windows: Iterator[tuple[int, int]]) -> int | None:
-    """The wished moment, else the first later free one, else the last earlier one, or None."""
+def _nearest_free(asked_ms: int, slack: _Slack, windows: Iterator[tuple[int, int]]) -> int | None:
+    """The moment asked for, else the first later free one, else the last earlier one, or None."""
     before = None
     for first, last in windows:
-        if first > wished + slack.later_ms:
+        if first > asked_ms + slack.later_ms:
             break
         if last < first:
             continue
-        at = min(max(wished, first), last)
-        if at >= wished:
+        at = min(max(asked_ms, first), last)
+        if at >= asked_ms:
             return at
         before = at
     return before

@@ -6,7 +6,7 @@ from darktimer.errors import UnreadableError
 
 
 class SensitometryError(UnreadableError):
-    """Readings that nothing can be computed from: ``found``, and the remedy in ``mend``."""
+    """Readings that nothing can be computed from: ``found``, and the remedy in ``remedy``."""
 
 
 def above_zero(what: str, value: float) -> float:

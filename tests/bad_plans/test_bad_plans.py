@@ -51,7 +51,7 @@ def test_every_fault_names_its_place(name: str) -> None:
         assert 1 <= fault.line <= lines
         assert fault.column >= 1
         assert fault.found
-        assert fault.mend
+        assert fault.remedy
 
 
 def test_fifty_megabytes_are_not_even_read(tmp_path: Path) -> None:

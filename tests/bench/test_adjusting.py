@@ -16,7 +16,7 @@ from darktimer.bench.times import LEAST_MS
 from darktimer.errors import FileError
 from darktimer.plan.reader import read_plan, read_plan_file, read_plan_text
 from darktimer.plan.steps import Develop
-from darktimer.plan.warmth import Reading
+from darktimer.plan.temperature import ThermometerReading
 from darktimer.prepare.prepared import prepare
 from darktimer.process.summary import summarize
 
@@ -136,12 +136,14 @@ def test_what_cannot_be_adjusted_has_its_line(
 
 
 @pytest.mark.parametrize("asked", ["    adjust: for temperature\n", ""])
-@pytest.mark.parametrize(("celsius", "mend"), [(90, "cool the bath"), (1, "warm the bath")])
-def test_no_time_that_no_hand_keeps_to(tmp_path: Path, asked: str, celsius: int, mend: str) -> None:
+@pytest.mark.parametrize(("celsius", "remedy"), [(90, "cool the bath"), (1, "warm the bath")])
+def test_no_time_that_no_hand_keeps_to(
+    tmp_path: Path, asked: str, celsius: int, remedy: str
+) -> None:
     """C: at 200 kJ/mol 90 C does in 0.08 ms what takes 10 min at 20 C, and 1 C in 49 h."""
     text = PLAN.replace("    adjust: ASKED\n", asked).replace(COOLS, "").replace("60 kJ", "200 kJ")
     text = text.replace("temperature: 24 C", f"temperature: {celsius} C")
-    with pytest.raises(FileError, match=mend) as refusal:
+    with pytest.raises(FileError, match=remedy) as refusal:
         made(tmp_path, text)
     assert refusal.value.faults[0].line == (10 if asked else 8)
 
@@ -252,7 +254,7 @@ def test_film_that_stands_has_no_rule() -> None:
 
 def test_a_reading_of_the_moment_changes_no_time_of_the_plan(tmp_path: Path) -> None:
     file = read_plan_file(write(tmp_path, PLAN.replace("ASKED", "for drift")))
-    now = Wishes(reading=Reading(21.0, 600_000))
+    now = Wishes(reading=ThermometerReading(21.0, 600_000))
     (time,) = bench_sheet(file.plan, recipes_of(file), now).times
     assert time.tonight_ms == develop_ms(made(tmp_path, PLAN.replace("ASKED", "for drift")))
     assert time.drifting is not None

@@ -116,7 +116,7 @@ def test_acid_into_a_fixer_without_sulphite(tmp_path: Path) -> None:
     (found,) = [each for each in warnings if SULPHUR in each["found"]]
     assert (found["line"], found["key"]) == (12, "steps[4]")
     assert "from sour into hypo bath" in found["found"]
-    assert "rinse: 1 min" in found["mend"]
+    assert "rinse: 1 min" in found["remedy"]
     assert SULPHUR in mixed
 
 
@@ -141,7 +141,7 @@ def test_a_fixer_of_acid_and_hypo_alone(tmp_path: Path) -> None:
     path.write_text(path.read_text().replace("  - fix:", "  - rinse: 1 min\n  - fix:"))
     warnings, mixed = both(path)
     (found,) = [each for each in warnings if SULPHUR in each["found"]]
-    assert "add sodium sulphite" in found["mend"]
+    assert "add sodium sulphite" in found["remedy"]
     assert SULPHUR in mixed
 
 
@@ -202,7 +202,7 @@ def test_what_the_sheet_doubts_of_a_bath_check_doubts_too(tmp_path: Path) -> Non
     text = path.read_text().replace("title: hypo bath,", "title: hypo bath, rolls per litre: 2,")
     path.write_text(text.replace("title: sour, bath: stop", "title: sour, bath: wetting"))
     warnings, mixed = both(path)
-    told = [f"{each['found']}; {each['mend']}" for each in warnings]
+    told = [f"{each['found']}; {each['remedy']}" for each in warnings]
     for words in (
         "the vessel is 2 l too small; split the film into 2 loads",
         "sour makes another bath (wetting) than Stop calls for",

@@ -75,7 +75,7 @@ def test_doubtful_energies_are_warned_of() -> None:
         (lambda: clinging_g_per_m2(100, 10, 0), "area of film"),
     ],
 )
-def test_what_cannot_be_is_refused_with_the_mend(call, words: str) -> None:
+def test_what_cannot_be_is_refused_with_the_remedy(call, words: str) -> None:
     with pytest.raises(BenchError, match=r".+; .+") as refusal:
         call()
     assert words in str(refusal.value)

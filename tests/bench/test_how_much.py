@@ -46,7 +46,7 @@ def test_twice_the_film_is_twice_the_area_and_displaced_volume(name: str) -> Non
         (lambda: measures_named("troy"), "metric, US, imperial"),
     ],
 )
-def test_what_cannot_be_is_refused_with_the_mend(call, words: str) -> None:
+def test_what_cannot_be_is_refused_with_the_remedy(call, words: str) -> None:
     with pytest.raises(BenchError, match=r".+; .+") as refusal:
         call()
     assert words in str(refusal.value)
@@ -81,7 +81,7 @@ def test_a_load_too_large_is_split() -> None:
     short = shortfall(need(vessel, films), vessel, films, 700)
     assert short is not None
     assert short.loads == 2
-    assert "split the film into 2 loads with fresh bath each" in short.mend()
+    assert "split the film into 2 loads with fresh bath each" in short.remedy()
 
 
 def test_one_length_too_large_is_cut() -> None:
@@ -89,7 +89,7 @@ def test_one_length_too_large_is_cut() -> None:
     vessel = tub(film, 400)
     short = shortfall(need(vessel, film), vessel, film, 2100)
     assert short is not None
-    assert "cut the film into 2 loads" in short.mend()
+    assert "cut the film into 2 loads" in short.remedy()
 
 
 def test_a_tub_of_unknown_floor_takes_the_heap_alone() -> None:
@@ -110,7 +110,7 @@ def test_splitting_does_not_fill_a_tray() -> None:
     short = shortfall(need(vessel, sheets), vessel, sheets, 800)
     assert short is not None
     assert short.loads == 0
-    assert "load" not in short.mend()
+    assert "load" not in short.remedy()
 
 
 @given(volume=POSITIVE, share=st.floats(0.02, 10))

@@ -217,7 +217,7 @@ def test_render_doubts_what_check_doubts(run, tmp_path):
     said = " ".join(run("render", plan, *options).out.split())
     assert len(checked) == 6
     assert any("throws sulphur out" in each["found"] for each in checked)
-    assert "Doubtful:" in said
+    assert "Warnings:" in said
     assert all(each["found"] in said for each in checked)
 
 

@@ -171,7 +171,7 @@ def test_check_says_that_a_kept_bath_is_not_to_be_used(run):
     warnings = json.loads(run("check", OPEN, "--json").out)[0]["warnings"]
     (fault,) = (each for each in warnings if "not to be used" in each["found"])
     assert fault["key"].endswith(".fix")
-    assert 'darktimer baths discard "Plain-Fixer"' in fault["mend"]
+    assert 'darktimer baths discard "Plain-Fixer"' in fault["remedy"]
     assert "not to be used" in kept(run)
 
 

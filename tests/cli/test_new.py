@@ -187,7 +187,7 @@ def test_agitation_as_a_plan_writes_it() -> None:
         ("--fix=5 s", "leaves no time between transfer and drain"),
     ],
 )
-def test_an_answer_that_does_not_fit_is_named_with_its_mend(run, tmp_path, answer, said):
+def test_an_answer_that_does_not_fit_is_named_with_its_remedy(run, tmp_path, answer, said):
     ran = run("new", tmp_path / "plan.yaml", "--no-questions", answer)
     assert ran.status == 2
     assert said in ran.err

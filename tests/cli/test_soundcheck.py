@@ -90,7 +90,7 @@ def test_what_the_noise_covers_is_named_with_what_to_do(run, monkeypatch):
     assert "Start with the" in ran.out
 
 
-def test_a_microphone_that_gives_nothing_is_an_error_with_a_mend(run, monkeypatch):
+def test_a_microphone_that_gives_nothing_is_an_error_with_a_remedy(run, monkeypatch):
     Room(monkeypatch, tap=100)
     monkeypatch.setattr("time.sleep", lambda s: None)
     ran = run("soundcheck")

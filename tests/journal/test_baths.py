@@ -117,7 +117,7 @@ def test_a_bath_needs_a_name(journal):
         begin_bath(journal, "  ", 1.0, BORN)
 
 
-def test_a_bath_that_is_not_there_is_told_with_the_mend(journal, tmp_path):
+def test_a_bath_that_is_not_there_is_told_with_the_remedy(journal, tmp_path):
     with pytest.raises(JournalError, match=r"no bath 'stop' is in use; in use: .*'plain fixer'"):
         bath_named(journal, "stop")
     with Journal.open(tmp_path / "new") as empty, pytest.raises(JournalError, match="baths begin"):

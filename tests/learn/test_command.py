@@ -101,7 +101,7 @@ def test_space_plays_again_other_keys_are_named_and_q_ends(ears, capsys):
     assert "No drill" in learn(capsys, "--scores")[1]
 
 
-def test_a_missing_speaker_is_an_error_with_a_mend(ears, capsys, monkeypatch):
+def test_a_missing_speaker_is_an_error_with_a_remedy(ears, capsys, monkeypatch):
     def missing(*_: object) -> None:
         raise OutputError("speaker", "PortAudio is not installed", "install libportaudio2")
 

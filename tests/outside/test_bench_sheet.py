@@ -12,7 +12,7 @@ from darktimer.bench.sheet import Sheet, bench_sheet
 from darktimer.bench.shelf import recipes_of
 from darktimer.bench.substances import form_named
 from darktimer.plan.reader import read_plan_file
-from darktimer.plan.warmth import Reading
+from darktimer.plan.temperature import ThermometerReading
 
 SODA, CRYSTALS, POTASH = 105.9885, 286.1414, 138.2056
 ACID, ASCORBATE = 176.1244, 198.1062
@@ -101,7 +101,7 @@ def test_times_by_hand(tmp_path: Path) -> None:
     The plan's 7:11 is 7.18 min. The reading is of a bath at 24 C in a room of 18 C with a time
     constant of 60 min: 18 + 6 exp(-10/60) = 23.079 C after 10 min.
     """
-    made = sheet(tmp_path, Wishes(reading=Reading(23.079, 600_000)))
+    made = sheet(tmp_path, Wishes(reading=ThermometerReading(23.079, 600_000)))
     (time,) = made.times
     elsewhere = {celsius: ms / 60_000 for celsius, ms in time.elsewhere}
     assert elsewhere[20] == pytest.approx(10, abs=0.01)

@@ -49,7 +49,7 @@ def ends_well(path: Path, raw: bytes) -> None:
         assert all(line.isprintable() for line in lines)
     else:
         doubtful = file.located(warnings(file.plan))
-        assert all(warning.found and warning.mend for warning in doubtful)
+        assert all(warning.found and warning.remedy for warning in doubtful)
 
 
 @st.composite

@@ -78,7 +78,7 @@ def test_one_round_and_a_round_that_just_fits() -> None:
 
 
 @pytest.mark.parametrize(
-    ("time", "rounds", "found", "mend"),
+    ("time", "rounds", "found", "remedy"),
     [
         ("1 min", {"rounds": "4"}, "4 x 15 s", "write fewer rounds"),
         ("24999 ms", {}, "1 x 15 s", "write a longer step"),
@@ -86,7 +86,7 @@ def test_one_round_and_a_round_that_just_fits() -> None:
     ],
 )
 def test_rounds_that_do_not_fit_are_refused(
-    time: str, rounds: dict[str, str], found: str, mend: str
+    time: str, rounds: dict[str, str], found: str, remedy: str
 ) -> None:
     with pytest.raises(FindingsError) as caught:
         shuffled(time, **rounds)
@@ -95,4 +95,4 @@ def test_rounds_that_do_not_fit_are_refused(
     assert finding.found == (
         f"{found} for a round of the sheets do not fit into the {room} s between transfer and drain"
     )
-    assert finding.mend.startswith(mend)
+    assert finding.remedy.startswith(remedy)

@@ -3,7 +3,7 @@
 import pytest
 
 from darktimer.errors import FindingsError
-from darktimer.process.announce import Wish
+from darktimer.process.announce import CueRequest
 from darktimer.process.spacing import Spaced, space
 
 AT_MS = 100_000
@@ -20,11 +20,13 @@ YIELDING = [
 ]
 
 
-def spaced(*wishes: tuple[int, str], act: int = 1000, cue: int = 400) -> Spaced:
-    """``wishes`` placed where `stand` sounds at 100 s for ``act`` ms, other cues for ``cue``."""
-    wished = [Wish(at, meaning, 0) for at, meaning in wishes]
+def spaced(*requests: tuple[int, str], act: int = 1000, cue: int = 400) -> Spaced:
+    """``requests`` placed where `stand` sounds at 100 s for ``act`` ms, other cues for ``cue``."""
+    requested = [CueRequest(at, meaning, 0) for at, meaning in requests]
     lengths = {"stand": act, "unsaid": 0}
-    return space([Wish(AT_MS, "stand", 0), *wished], lambda meaning: lengths.get(meaning, cue))
+    return space(
+        [CueRequest(AT_MS, "stand", 0), *requested], lambda meaning: lengths.get(meaning, cue)
+    )
 
 
 def heard(at_ms: int, meaning: str, act: int = 1000) -> int | None:
@@ -64,7 +66,7 @@ def test_cues_of_one_kind_stay_half_a_second_apart() -> None:
     assert [cue.at_ms for cue in both.cues] == [0, 900, AT_MS]
     one = spaced((0, "heartbeat"), (899, "heartbeat"), (3000, "heartbeat"))
     assert [cue.at_ms for cue in one.cues] == [0, 3000, AT_MS]
-    assert one.left_out == [Wish(899, "heartbeat", 0)]
+    assert one.left_out == [CueRequest(899, "heartbeat", 0)]
 
 
 def test_of_two_kinds_the_more_important_keeps_its_moment() -> None:
@@ -73,7 +75,7 @@ def test_of_two_kinds_the_more_important_keeps_its_moment() -> None:
         (5300, "light-safe"),
         (AT_MS, "stand"),
     ]
-    assert {wish.meaning for wish in found.left_out} == {"heartbeat", "pip"}
+    assert {request.meaning for request in found.left_out} == {"heartbeat", "pip"}
 
 
 def test_a_gap_between_two_acts_holds_what_fits_into_it() -> None:
@@ -100,7 +102,9 @@ def test_what_a_cue_set_leaves_unsaid_takes_no_room() -> None:
 
 def test_a_hundred_thousand_cues_are_as_many_as_are_told() -> None:
     def count(number: int) -> int:
-        return len(space((Wish(2000 * k, "move", 0) for k in range(number)), lambda _: 300).cues)
+        return len(
+            space((CueRequest(2000 * k, "move", 0) for k in range(number)), lambda _: 300).cues
+        )
 
     assert count(100_000) == 100_000
     with pytest.raises(FindingsError, match="more than 100,000 cues"):

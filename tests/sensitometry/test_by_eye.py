@@ -120,4 +120,4 @@ def test_words_that_tell_no_time(
 ) -> None:
     with pytest.raises(SensitometryError, match=words) as caught:
         by_eye(looked(*said))
-    assert caught.value.mend
+    assert caught.value.remedy

@@ -75,7 +75,7 @@ def test_what_makes_no_strip(call: Callable[[], object], words: str) -> None:
     with pytest.raises(SensitometryError, match=words.replace("+", r"\+")) as caught:
         call()
     assert caught.value.found
-    assert caught.value.mend
+    assert caught.value.remedy
 
 
 def test_readings_may_fall_by_their_noise() -> None:

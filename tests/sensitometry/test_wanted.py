@@ -157,7 +157,7 @@ def test_pieces_that_rise_in_a_straight_line_still_tell_a_time() -> None:
 def test_pieces_that_make_no_curve(points: list[tuple[float, float]], words: str) -> None:
     with pytest.raises(SensitometryError, match=words) as caught:
         gammas(*points)
-    assert caught.value.mend
+    assert caught.value.remedy
 
 
 def test_a_fall_within_the_noise_is_none() -> None:
@@ -180,7 +180,7 @@ def test_what_the_pieces_do_not_reach(wanted: float, words: str) -> None:
     curve = time_curve("gamma", by_law(1.0, 0.15, 0, 5, 10, 15, 20))
     with pytest.raises(SensitometryError, match=words) as caught:
         time_for(curve, wanted)
-    assert caught.value.mend
+    assert caught.value.remedy
 
 
 def test_pieces_reach_as_far_as_they_are_unsure() -> None:

@@ -23,7 +23,7 @@ USUAL_RANGE_CELSIUS: Final = (15.0, 30.0)
 DOUBTFUL_OUTSIDE_KJ_PER_MOL: Final = (35.0, 90.0)
 POSSIBLE_KJ_PER_MOL: Final = (10.0, 200.0)
 
-_READING_MEND: Final = "write a temperature and a time, such as 22 C after 10 min"
+_READING_REMEDY: Final = "write a temperature and a time, such as 22 C after 10 min"
 
 
 def is_usual(celsius: float) -> bool:
@@ -32,19 +32,19 @@ def is_usual(celsius: float) -> bool:
     return low <= celsius <= high
 
 
-class Reading(NamedTuple):
+class ThermometerReading(NamedTuple):
     """A thermometer read again, ``after_ms`` after the bath had its first temperature."""
 
     celsius: float
     after_ms: int
 
 
-def reading(text: str) -> Reading:
+def reading(text: str) -> ThermometerReading:
     """A reading from ``22 C after 10 min``; raises `UnreadableError`."""
-    warmth, after, time = text.partition(" after ")
+    temperature, after, time = text.partition(" after ")
     if not after:
-        raise UnreadableError(f"{shown(text)} is not a reading", _READING_MEND)
-    return Reading(units.temperature_celsius(warmth), units.duration_ms(time))
+        raise UnreadableError(f"{shown(text)} is not a reading", _READING_REMEDY)
+    return ThermometerReading(units.temperature_celsius(temperature), units.duration_ms(time))
 
 
 def energy_kj_per_mol(text: str) -> float:
@@ -54,12 +54,12 @@ def energy_kj_per_mol(text: str) -> float:
     if match and low <= float(match[1]) <= high:
         return float(match[1])
     found = f"{shown(text)} is not an activation energy of a developer"
-    mend = f"write a figure from {low:g} to {high:g} and its unit, such as 60 kJ/mol"
-    raise UnreadableError(found, mend)
+    remedy = f"write a figure from {low:g} to {high:g} and its unit, such as 60 kJ/mol"
+    raise UnreadableError(found, remedy)
 
 
 ReadingAgain = Annotated[
-    Reading,
+    ThermometerReading,
     ReadBy(reading),
     described("a later reading of the thermometer", "22 C after 10 min", pattern=r" after "),
 ]

@@ -3,6 +3,7 @@
 Commands are imported only when they are run, so that each pays for its own imports alone.
 """
 
+import errno
 import os
 import sys
 from importlib import import_module
@@ -99,17 +100,28 @@ def main(args: list[str] | None = None) -> NoReturn:
     """Runs the command line and leaves with its exit status."""
     _steady_streams()
     try:
-        status = root.main(args=args, prog_name="darktimer", standalone_mode=False)
+        status = _status(args)
+        sys.stdout.flush()
+    except OSError as error:
+        _not_shown(error)
+        status = 1
+    sys.exit(status)
+
+
+def _status(args: list[str] | None) -> int:
+    """Runs the command line; what is wrong with it, or with what it was given, is said."""
+    try:
+        return root.main(args=args, prog_name="darktimer", standalone_mode=False) or 0
+    except SystemExit as left:
+        return left.code if isinstance(left.code, int) else 0
     except DarktimerError as error:
         complain(str(error))
-        status = 1
     except click.UsageError as error:
         complain(_wrong_usage(error))
-        status = error.exit_code
+        return error.exit_code
     except click.Abort:
         complain("\nStopped.")
-        status = 1
-    sys.exit(status or 0)
+    return 1
 
 
 def _steady_streams() -> None:
@@ -124,6 +136,19 @@ def _steady_streams() -> None:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
+
+
+def _not_shown(error: OSError) -> None:
+    """Says why a stream takes no more, but to nobody who closed it; a file has a name, and raises.
+
+    What is left for the stream goes nowhere, or Python would try again at its end.
+    """
+    if error.filename is not None:
+        raise error
+    os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+    if error.errno != errno.EPIPE:
+        reason = (error.strerror or "it cannot be written").lower()
+        complain(f"output: {reason}; not all could be shown, send it to another place")
 
 
 def _wrong_usage(error: click.UsageError) -> str:

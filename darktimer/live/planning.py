@@ -30,17 +30,14 @@ def follow(state: State) -> State:
 
 def hurrying(state: State) -> State:
     """The plan jumps from where the sound is made to a little before the next one."""
-    at_ms, (last_ms, *coming) = state.filled_ms, state.row.quiet_ms
-    if state.course.stops_ms is not None:
-        coming.append(state.course.stops_ms)
-    to_ms = min(coming, default=at_ms)
-    over_ms = state.row.free_ms(state.row.said, state.row.again)
-    if max(last_ms, over_ms) > at_ms or state.waits(at_ms):
+    at_ms, stops_ms = state.filled_ms, state.course.stops_ms
+    last_ms = max((cue.end_ms for cue in state.cues if cue.at_ms < at_ms), default=0)
+    over_ms = max(last_ms, state.row.free_ms(state.row.said, state.row.again))
+    coming = [cue.at_ms for cue in state.cues if cue.at_ms >= at_ms]
+    to_ms = min(coming if stops_ms is None else [*coming, stops_ms], default=at_ms) - _LEFT_MS
+    if over_ms > at_ms or state.waits(at_ms) or to_ms <= max(at_ms, last_ms + QUIET_MS - _LEFT_MS):
         return state
-    if to_ms - last_ms <= QUIET_MS or to_ms - _LEFT_MS <= at_ms:
-        return state
-    plan_ms = state.course.plan_ms(to_ms - _LEFT_MS)
-    course = state.course.going_on(plan_ms, at_ms, state.next_stop_ms)
+    course = state.course.going_on(state.course.plan_ms(to_ms), at_ms, state.next_stop_ms)
     return follow(state._replace(course=course).forgetting())
 
 

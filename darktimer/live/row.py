@@ -67,14 +67,6 @@ class Row(NamedTuple):
         over_ms = (cue.end_ms + CLEAR_MS for cue in sounding)
         return max([self.filled_ms, self.broken_ms + CLEAR_MS, *over_ms])
 
-    @property
-    def quiet_ms(self) -> list[int]:
-        """The end of what was handed over, and the beginning of what follows, if any."""
-        handed = self._handed
-        following = self.cues[len(handed) : len(handed) + 1]
-        last_ms = max((cue.end_ms for cue in handed[-LATELY:]), default=0)
-        return [last_ms, *(cue.at_ms for cue in following)]
-
     def room_ms(self, from_ms: int, length_ms: int, keeps: Callable[[Cue], bool]) -> int:
         """The first moment from which a sound is clear of all cues that keep their place."""
         at_ms = from_ms

@@ -1,25 +1,22 @@
 """``darktimer journal plot``: what the journal holds, drawn to a PNG or an SVG."""
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, Literal
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 
-from darktimer.cli.options import force_option, kept_bath_argument, output_option, run_argument
+from darktimer.cli.options import force_option, output_option
 from darktimer.errors import OutputError
 from darktimer.prepare.kept import journal
 
 if TYPE_CHECKING:  # the drawing library is loaded when something is drawn
-    from matplotlib.figure import Figure
+    from darktimer.paper.page import Page
 
-
-_KINDS: Final[dict[str, Literal["png", "svg"]]] = {".png": "png", ".svg": "svg"}
 #: Development is compared as the time that would give it at this temperature.
 _CELSIUS: Final = 20.0
 
-_target = output_option("Where to write: .png or .svg.")
+_target = output_option("Where to write: .png or .svg.", png="", svg="")
 
 
 @click.group("plot", no_args_is_help=False)
@@ -45,78 +42,58 @@ def development(last: int, target: Path, force: bool) -> None:
     """
     from darktimer.journal.listing import latest
     from darktimer.journal.review import review
+    from darktimer.paper.plots import Timed, plot_development
 
     with journal() as opened:
         runs = [review(opened, line.run.number) for line in reversed(latest(opened, last))]
-    with _drawing(target, "Development delivered", force) as draw:
-        from darktimer.paper.plots import Timed, plot_development
-
-        developed = [
-            Timed(str(found.run.number), *found.development_ms(_CELSIUS))
-            for found in runs
-            if found.bases
-        ]
-        _refuse_empty(developed, target, "no run with a developer is in the journal")
-        draw(plot_development(developed, _CELSIUS))
+    developed = [
+        Timed(str(found.run.number), *found.development_ms(_CELSIUS))
+        for found in runs
+        if found.bases
+    ]
+    _refuse_empty(developed, target, "no run with a developer is in the journal")
+    _write(plot_development(developed, _CELSIUS), target, "Development given", force)
 
 
 @plot.command("times")
-@run_argument
+@click.argument("run", type=int)
 @_target
 @force_option
 def times(run: int, target: Path, force: bool) -> None:
     """Draw each step of RUN as it was planned and as it was."""
     from darktimer.journal.review import review
+    from darktimer.paper.plots import Timed, plot_times
 
     with journal() as opened:
         found = review(opened, run)
     title = f"Run {run}: {found.run.title}"
-    with _drawing(target, title, force) as draw:
-        from darktimer.paper.plots import Timed, plot_real_against_planned
-
-        steps = [step for step in found.steps if step.kind not in ("ready", "done")]
-        told = [Timed(step.name, step.planned_ms, step.real_ms) for step in steps]
-        draw(plot_real_against_planned(title, told))
+    steps = [step for step in found.steps if step.kind not in ("ready", "done")]
+    timed = [Timed(step.name, step.planned_ms, step.real_ms) for step in steps]
+    _write(plot_times(title, timed), target, title, force)
 
 
 @plot.command("bath")
-@kept_bath_argument
+@click.argument("name")
 @_target
 @force_option
 def bath(name: str, target: Path, force: bool) -> None:
     """Draw how the bath called NAME has been used up."""
     from darktimer.journal.baths import bath_named
     from darktimer.journal.clocks import local_text
+    from darktimer.paper.plots import plot_bath
 
     with journal() as opened:
         found = bath_named(opened, name)
-    uses = [note for note in found.notes if note.area_m2]
-    with _drawing(target, found.name, force) as draw:
-        from darktimer.paper.plots import plot_bath
-
-        _refuse_empty(uses, target, f"no film has gone through {found.name}")
-        days = [(local_text(note.at_utc_ms)[:10], note.area_m2 or 0) for note in uses]
-        draw(plot_bath(found.name, days, found.capacity_m2))
+    uses = [(local_text(n.at_utc_ms)[:10], n.area_m2) for n in found.notes if n.area_m2]
+    _refuse_empty(uses, target, f"no film has gone through {found.name}")
+    _write(plot_bath(found.name, uses, found.capacity_m2), target, found.name, force)
 
 
-def _refuse_empty(content: list[Any], target: Path, found: str) -> None:
+def _refuse_empty(content: Sequence[Any], target: Path, found: str) -> None:
     if not content:
         raise OutputError(str(target), found, "there is nothing to draw yet")
 
 
-@contextmanager
-def _drawing(target: Path, title: str, force: bool) -> "Iterator[Callable[[Figure], None]]":
-    """What takes a figure to its file, within the settings that figures are drawn in."""
-    kind = _KINDS.get(target.suffix.lower())
-    if kind is None:
-        found = repr(target.suffix) if target.suffix else "a name without ending"
-        raise OutputError(str(target), f"{found} is no picture here", "end it in .png or .svg")
-    from darktimer.paper import page
-    from darktimer.whole_file import write_whole
-
-    def draw(figure: "Figure") -> None:
-        write_whole(target, page.written(figure, kind, title), force=force)
-
-    with page.settings():
-        yield draw
+def _write(page: "Page", target: Path, title: str, force: bool) -> None:
+    page.write(target, title, force=force)
     click.echo(f"{target}: {title}")

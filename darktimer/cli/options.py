@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from darktimer import shipped, units
-from darktimer.errors import DarktimerError
+from darktimer.errors import DarktimerError, OutputError
 
 if TYPE_CHECKING:  # loaded when a shell asks
     from click.shell_completion import CompletionItem
@@ -175,8 +175,22 @@ json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON f
 force_option = click.option("--force", is_flag=True, help="Write over a file that exists.")
 
 
-def output_option(where: str, *, required: bool = True) -> Callable[[Any], Any]:
-    """The file to write, as ``target``; ``where`` says what its ending decides."""
+def output_option(where: str, *, required: bool = True, **means: str) -> Callable[[Any], Any]:
+    """The file to write, as ``target``; ``where`` says what its ending decides.
+
+    Where ``means`` names endings, and what each is for, another ending raises `OutputError`.
+    """
+
+    def checked(_: click.Context, __: click.Parameter, target: Path | None) -> Path | None:
+        if means and target and target.suffix[1:].lower() not in means:
+            found = repr(target.suffix) if target.suffix else "a name without an ending"
+            *others, last = (f".{ending}{use}" for ending, use in means.items())
+            remedy = f"end it in {', '.join(others)} or {last}"
+            raise OutputError(
+                str(target), f"{found} is no kind of picture that can be written", remedy
+            )
+        return target
+
     return click.option(
         "-o",
         "--output",
@@ -184,5 +198,6 @@ def output_option(where: str, *, required: bool = True) -> Callable[[Any], Any]:
         required=required,
         metavar="FILE",
         type=FilePath(),
+        callback=checked,
         help=where,
     )

@@ -4,22 +4,22 @@ Knows the drawing library; not what is drawn. The same drawing gives the same by
 written, and nothing of the user's own settings for the library is taken over.
 """
 
-import warnings
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from io import BytesIO
+from pathlib import Path
 from typing import Any, Final, Literal, NamedTuple
 
 import matplotlib
+from matplotlib.artist import Artist
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 from matplotlib.text import Text
 from matplotlib.transforms import Affine2D
 
-from darktimer.paper.text_metrics import FAMILY, LEADING, font, lacking, width_of
+from darktimer.paper.text_metrics import FAMILY, LEADING, drawable, font, lacking, width_of
+from darktimer.whole_file import write_whole
 
-Kind = Literal["pdf", "svg", "png"]
 Align = Literal["left", "center", "right"]
 
 BLACK: Final = "#000000"
@@ -28,7 +28,6 @@ PALE: Final = "#b8b8b8"
 WHITE: Final = "#ffffff"
 
 _PNG_DPI: Final = 200
-
 _SETTINGS: Final[Any] = {
     "pdf.fonttype": 42,  # whole outlines, embedded, so that the text stays text
     "svg.fonttype": "path",  # looks the same where the font is not installed
@@ -37,16 +36,8 @@ _SETTINGS: Final[Any] = {
     "text.parse_math": False,  # a dollar in a title is a dollar
     "font.family": [FAMILY],
 }
-
-
-@contextmanager
-def settings() -> Iterator[None]:
-    """The drawing library as it comes, but for what a page needs; the user's own is put back."""
-    with matplotlib.rc_context(), warnings.catch_warnings():
-        warnings.filterwarnings("ignore", "Glyph .* missing from")  # `Page.missing` tells of it
-        matplotlib.rcdefaults()
-        matplotlib.rcParams.update(_SETTINGS)
-        yield
+matplotlib.rcdefaults()
+matplotlib.rcParams.update(_SETTINGS)
 
 
 class Box(NamedTuple):
@@ -74,6 +65,7 @@ class Page:
 
     def __init__(self, width: float, height: float, *, scratch: bool = False) -> None:
         self._scratch = scratch
+        self._lacking: dict[str, None] = {}
         self.width, self.height = width, height
         self.figure = Figure(figsize=(width / 72, height / 72), dpi=72)
         self._flipped = Affine2D()
@@ -98,19 +90,12 @@ class Page:
         ink: str = BLACK,
     ) -> float:
         """One line of text with its baseline at ``y``; returns its width."""
-        if text.strip() and not self._scratch:
-            self.figure.add_artist(
-                Text(
-                    x,
-                    y,
-                    text,
-                    color=ink,
-                    fontproperties=font(text, size, bold),
-                    horizontalalignment=align,
-                    verticalalignment="baseline",
-                    transform=self._points,
-                )
-            )
+        if text.strip():
+            shown = drawable(text, bold)
+            drawn = Text(x, y, shown, color=ink, fontproperties=font(size, bold))
+            self._lacking.update(dict.fromkeys(lacking(text, bold)))
+            drawn.set_horizontalalignment(align)
+            self._add(drawn)
         return width_of(text, size, bold)
 
     def lines(
@@ -134,49 +119,58 @@ class Page:
 
         A hairline of its own ink closes the seam to its neighbour, which viewers else leave pale.
         """
-        if self._scratch:
-            return
-        drawn = Rectangle(
-            (box.x, box.y),
-            box.width,
-            box.height,
-            facecolor=ink,
-            edgecolor=edge or ink,
-            linewidth=0.6 if edge else 0.3,
-            transform=self._points,
+        self._add(
+            Rectangle(
+                (box.x, box.y),
+                box.width,
+                box.height,
+                facecolor=ink,
+                edgecolor=edge or ink,
+                linewidth=0.6 if edge else 0.3,
+                gid=name or None,
+            )
         )
-        drawn.set_gid(name or None)
-        self.figure.add_artist(drawn)
 
     def line(
-        self, xs: Sequence[float], ys: Sequence[float], weight: float = 0.5, ink: str = BLACK
+        self,
+        xs: Sequence[float],
+        ys: Sequence[float],
+        weight: float = 0.5,
+        ink: str = BLACK,
+        *,
+        dashed: bool = False,
     ) -> None:
         """A line through points."""
-        if self._scratch:
-            return
-        drawn = Line2D(xs, ys, linewidth=weight, color=ink, transform=self._points)
+        drawn = Line2D(xs, ys, linewidth=weight, color=ink, linestyle="--" if dashed else "-")
         drawn.set_solid_capstyle("butt")
         drawn.set_solid_joinstyle("miter")
-        self.figure.add_artist(drawn)
+        self._add(drawn)
+
+    def dot(self, x: float, y: float, width: float, name: str) -> None:
+        """A round mark about a point; ``name`` is its id in an SVG."""
+        self._add(Line2D([x], [y], marker="o", markersize=width, color=BLACK, gid=name))
+
+    def _add(self, drawn: Artist) -> None:
+        if not self._scratch:
+            drawn.set_transform(self._points)
+            self.figure.add_artist(drawn)
 
     @property
     def missing(self) -> str:
-        """The letters on this page that no font of this machine has, each once."""
-        texts = [text.get_text() for text in self.figure.artists if isinstance(text, Text)]
-        return "".join(dict.fromkeys(letter for text in texts for letter in lacking(text)))
+        """The letters on this page that the font has not, each once; a square stands for each."""
+        return "".join(self._lacking)
 
-    def written(self, kind: Kind, title: str) -> bytes:
-        """The page as a file."""
-        return written(self.figure, kind, title)
+    def written(self, kind: str, title: str) -> bytes:
+        """The page as a file: "pdf", "svg" or "png"; the same page, the same bytes."""
+        metadata: dict[str, dict[str, Any]] = {
+            "pdf": {"Title": title, "Creator": "darktimer", "Producer": None, "CreationDate": None},
+            "svg": {"Title": title, "Creator": "darktimer", "Date": None},
+            "png": {"Title": title, "Software": "darktimer"},
+        }
+        into = BytesIO()
+        self.figure.savefig(into, format=kind, dpi=_PNG_DPI, metadata=metadata[kind])
+        return into.getvalue()
 
-
-def written(figure: Figure, kind: Kind, title: str) -> bytes:
-    """A figure of the drawing library as a file of one kind; the same figure, the same bytes."""
-    metadata: dict[Kind, dict[str, Any]] = {
-        "pdf": {"Title": title, "Creator": "darktimer", "Producer": None, "CreationDate": None},
-        "svg": {"Title": title, "Creator": "darktimer", "Date": None},
-        "png": {"Title": title, "Software": "darktimer"},
-    }
-    into = BytesIO()
-    figure.savefig(into, format=kind, dpi=_PNG_DPI, metadata=metadata[kind])
-    return into.getvalue()
+    def write(self, target: Path, title: str, *, force: bool) -> None:
+        """Writes the page, of the kind that the ending says; raises `OutputError`."""
+        write_whole(target, self.written(target.suffix[1:].lower(), title), force=force)

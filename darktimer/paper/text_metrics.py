@@ -1,28 +1,22 @@
 """Text metrics: which font has a letter, how wide a line is, where a text is broken or cut.
 
-Knows the fonts of the drawing library and of the machine; nothing of a page.
+Knows the font of the drawing library; nothing of a page.
 """
 
-import logging
 import re
-import warnings
 from collections.abc import Iterator
-from contextlib import suppress
 from functools import cache
 from typing import Final
 
-import matplotlib
-from matplotlib.font_manager import FontProperties, findSystemFonts, fontManager, get_font
+from matplotlib.font_manager import FontProperties, findfont, get_font
 from matplotlib.textpath import text_to_path
 
-# It tells of every font without a bold kind, which nobody who prints a card can help.
-logging.getLogger("matplotlib.font_manager").setLevel(logging.ERROR)
-
-#: Comes with the drawing library; the letters it lacks are sought in the fonts of the machine.
+#: Comes with the drawing library, so that a card is the same on every machine.
 FAMILY: Final = "DejaVu Sans"
 #: Baseline to baseline, in sizes of the type.
 LEADING: Final = 1.28
 _ELLIPSIS: Final = "…"
+_SQUARE: Final = "\u25a1"
 #: A figure and its unit are one word where lines are broken.
 _UNIT: Final = re.compile(r"(?<=\d) (?=(?:s|min|h|ml|l|mg|g|kg|m|mm|in|°C|°F)\b)")
 _TIED: Final = "\u00a0"
@@ -95,48 +89,28 @@ def _unit_width(text: str, bold: bool) -> float:
     """The width at a size of one point, as the PDF sets it: without hinting."""
     if not text:
         return 0.0
-    with warnings.catch_warnings():
-        warnings.filterwarnings("ignore", "Glyph .* missing from")  # `lacking` tells of it
-        width, _, _ = text_to_path.get_text_width_height_descent(text, font(text, 1, bold), False)
+    shown = drawable(text, bold)
+    width, _, _ = text_to_path.get_text_width_height_descent(shown, font(1, bold), False)
     return float(width)
 
 
-def font(text: str, size: float, bold: bool = False) -> FontProperties:
-    """The font for a text: our own, with others of the machine for letters that it lacks."""
-    families = dict.fromkeys([FAMILY, *filter(None, map(_family_with, text))])
-    return FontProperties(family=list(families), weight="bold" if bold else "normal", size=size)
+@cache
+def font(size: float, bold: bool = False) -> FontProperties:
+    """The one font of a page, in a size and a weight."""
+    return FontProperties(family=FAMILY, weight="bold" if bold else "normal", size=size)
 
 
-def lacking(text: str) -> list[str]:
-    """The letters of a text that no font of this machine has."""
-    return [letter for letter in text if _family_with(letter) is None]
+def drawable(text: str, bold: bool = False) -> str:
+    """The text with a square for each letter that the font has not."""
+    return "".join(_SQUARE if letter in lacking(text, bold) else letter for letter in text)
 
 
 @cache
-def _family_with(letter: str) -> str | None:
-    """The font that has a letter: our own, else the first by name on this machine."""
-    if letter.isspace() or not letter.isprintable() or ord(letter) in _letters(_own_path()):
-        return FAMILY
-    return next((name for name, path in _others() if ord(letter) in _letters(path)), None)
+def lacking(text: str, bold: bool = False) -> str:
+    """The letters of a text that the font has not."""
+    return "".join(each for each in text if each.isprintable() and ord(each) not in _letters(bold))
 
 
 @cache
-def _others() -> list[tuple[str, str]]:
-    """The fonts of the machine, also those installed since the library made its own list."""
-    known = {font.fname for font in fontManager.ttflist}
-    for path in findSystemFonts():
-        if path not in known:
-            with suppress(OSError, RuntimeError):  # a broken font is no fault of ours
-                fontManager.addfont(path)
-    return sorted({(font.name, font.fname) for font in fontManager.ttflist})
-
-
-def _own_path() -> str:
-    return f"{matplotlib.get_data_path()}/fonts/ttf/DejaVuSans.ttf"
-
-
-@cache
-def _letters(path: str) -> frozenset[int]:
-    with suppress(OSError, RuntimeError):
-        return frozenset() if "LastResort" in path else frozenset(get_font(path).get_charmap())
-    return frozenset()
+def _letters(bold: bool) -> frozenset[int]:
+    return frozenset(get_font(findfont(font(1, bold))).get_charmap())

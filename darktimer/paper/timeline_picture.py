@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from itertools import groupby
 from typing import Final
 
+from darktimer.paper.axis import TIMES_MS, Axis
 from darktimer.paper.label_placement import Label, place_labels
 from darktimer.paper.page import BLACK, SOFT, WHITE, Box, Page
 from darktimer.paper.step_rows import StepRow
@@ -24,7 +25,6 @@ _STRIP: Final = 0.5
 _IDLE: Final = 0.6
 _KEY: Final = (("agitate", "moving"), ("stand", "standing"), ("transfer", "transfer or drain"),
     ("hand", "by hand"))  # fmt: skip
-_TICKS_S: Final = (10, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14_400, 28_800)
 _LEVELS: Final = 4
 _LONGEST_NAME: Final = 130.0
 
@@ -122,24 +122,18 @@ def _draw_dark(page: Page, strip: Box, timeline: Timeline, scale: float) -> None
 
 
 def _draw_clock(page: Page, strip: Box, duration_ms: int, size: float) -> float:
-    """The ticks with their times, the end always; returns the baseline of the times."""
+    """Even ticks with their times, and the end's; returns the baseline of the times."""
     baseline = strip.bottom + 4 + 1.1 * size
-    for at_ms in _ticks(duration_ms, strip.width, size):
-        x, text = strip.x + at_ms / duration_ms * strip.width, clock(at_ms)
-        width = width_of(text, size)
-        page.line([x, x], [strip.bottom, strip.bottom + 4], 0.5)
-        left = max(strip.x, min(x - width / 2, strip.right - width))
-        page.words(left, baseline, text, size, ink=SOFT)
+    axis = Axis(0, duration_ms, strip.x, strip.right)
+    apart = 1.5 * 1.15 * width_of(clock(duration_ms), size)
+    clear = axis.end - apart  # the end's label stands left of its tick, not about it
+    for at_ms in [*axis.ticks(TIMES_MS[3:], apart), duration_ms]:
+        x, width = axis.at(at_ms), width_of(clock(at_ms), size)
+        if x < clear or at_ms == duration_ms:
+            page.line([x, x], [strip.bottom, strip.bottom + 4], 0.5)
+            left = max(strip.x, min(x - width / 2, strip.right - width))
+            page.words(left, baseline, clock(at_ms), size, ink=SOFT)
     return baseline
-
-
-def _ticks(duration_ms: int, width: float, size: float) -> list[int]:
-    """Even times whose labels keep clear of each other and of the end's, and the end."""
-    label = 1.15 * width_of(clock(duration_ms), size)
-    scale = width / duration_ms
-    every = next((s for s in _TICKS_S if s * 1000 * scale >= 1.5 * label), _TICKS_S[-1]) * 1000
-    last_ms = duration_ms - round(1.5 * label / scale)  # its label is centred, the end's is not
-    return [*range(0, last_ms, every), duration_ms]
 
 
 def _draw_key(page: Page, x: float, baseline: float, timeline: Timeline, size: float) -> float:

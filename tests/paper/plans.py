@@ -13,7 +13,7 @@ from darktimer.cues.reader import load_cue_set
 from darktimer.errors import FindingsError
 from darktimer.paper import card
 from darktimer.paper.card_page import draw_card
-from darktimer.paper.page import Page, settings
+from darktimer.paper.page import Page
 from darktimer.plan.reader import PlanFile, read_plan, read_plan_file
 from darktimer.process.compiler import compile_plan
 
@@ -77,15 +77,13 @@ def shown(name: str) -> card.Card:
         sheet = bench_sheet(file.plan, recipes_of(file), Wishes())
     except FindingsError:
         sheet = None
-    with settings():
-        return card.card(file.plan, timeline, cue_set, sheet)
+    return card.card(file.plan, timeline, cue_set, sheet)
 
 
 @cache
 def page(name: str, paper: str) -> Page:
     """The card of a plan, drawn."""
-    with settings():
-        return draw_card(shown(name), paper)
+    return draw_card(shown(name), paper)
 
 
 class Extent(NamedTuple):
@@ -115,11 +113,8 @@ def extents(figure: Any) -> list[tuple[Any, Extent]]:
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.text import Text
 
-    with settings():
-        figure.set_dpi(72)
-        renderer = FigureCanvasAgg(figure).get_renderer()
-        if figure.axes:  # where ticks stand is only known once they are drawn
-            figure.draw(renderer)
-        texts = [text for text in figure.findobj(Text) if text.get_text() and text.get_visible()]
-        boxes = [text.get_window_extent(renderer).extents.tolist() for text in texts]
+    figure.set_dpi(72)
+    renderer = FigureCanvasAgg(figure).get_renderer()
+    texts = [text for text in figure.findobj(Text) if text.get_text() and text.get_visible()]
+    boxes = [text.get_window_extent(renderer).extents.tolist() for text in texts]
     return [(text, Extent(*box)) for text, box in zip(texts, boxes, strict=True)]

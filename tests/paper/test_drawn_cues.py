@@ -5,7 +5,7 @@ from matplotlib.patches import Rectangle
 
 from darktimer.cues.reader import load_cue_set
 from darktimer.paper.drawn_cues import DrawnCue, DrawnCues, draw_cues
-from darktimer.paper.page import Box, Page, settings
+from darktimer.paper.page import Box, Page
 from darktimer.process import meanings
 
 from . import plans
@@ -35,9 +35,8 @@ def test_a_count_is_told_by_an_example() -> None:
 def test_pulses_are_drawn_to_scale_and_higher_for_a_higher_note() -> None:
     cue_set = load_cue_set("standard")
     sound = DrawnCue("rising", cue_set.pulses(meanings.MOVE))
-    with settings():
-        page = Page(500, 300)
-        draw_cues(page, Box(0, 0, 500, 0), DrawnCues((sound,), None, (), "rule"), 9)
+    page = Page(500, 300)
+    draw_cues(page, Box(0, 0, 500, 0), DrawnCues((sound,), None, (), "rule"), 9)
     drawn = [
         artist
         for artist in page.figure.artists

@@ -8,7 +8,6 @@ import numpy as np
 import pytest
 from matplotlib.lines import Line2D
 
-from darktimer.paper.page import settings
 from darktimer.paper.timeline_picture import picture
 from darktimer.units import clock
 
@@ -21,8 +20,7 @@ _PATH = "{http://www.w3.org/2000/svg}path"
 
 def svg(name: str) -> bytes:
     shown = plans.shown(name)
-    with settings():
-        return picture(shown.timeline, shown.rows).written("svg", "a timeline")
+    return picture(shown.timeline, shown.rows).written("svg", "a timeline")
 
 
 @cache
@@ -85,8 +83,7 @@ def test_the_dark_is_as_long_as_it_is_dark() -> None:
 @pytest.mark.parametrize("name", plans.NAMES)
 def test_labels_keep_clear_of_each_other(name: str) -> None:
     shown = plans.shown(name)
-    with settings():
-        page = picture(shown.timeline, shown.rows)
+    page = picture(shown.timeline, shown.rows)
     boxes = [box for _, box in plans.extents(page.figure)]
     for index, box in enumerate(boxes):
         assert 0 < box.x0 < box.x1 < page.width
@@ -122,8 +119,7 @@ def test_the_key_tells_what_is_drawn_and_no_more() -> None:
 @pytest.mark.parametrize("name", plans.NAMES)
 def test_every_tick_has_its_time_and_the_end_too(name: str) -> None:
     shown = plans.shown(name)
-    with settings():
-        page = picture(shown.timeline, shown.rows)
+    page = picture(shown.timeline, shown.rows)
     left, width = 36.0, page.width - 72.0
     ticks = [line.get_xdata()[0] for line in page.figure.artists if _is_tick(line)]
     told = {text.get_text() for text, _ in plans.extents(page.figure)}

@@ -55,7 +55,13 @@ G: Final[Mapping[str, float]] = {
     "avoirdupois oz": 453.59237 / 16,
     "lb": 453.59237,
 }
-_M: Final[Mapping[str, float]] = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
+_M: Final[Mapping[str, float]] = {
+    "mm": 0.001,
+    "cm": 0.01,
+    **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), 1.0),
+    **dict.fromkeys(("in", "inch", "inches"), 0.0254),
+    **dict.fromkeys(("ft", "foot", "feet"), 0.3048),
+}
 
 #: The arithmetic scale from 21° to 30°, each ten degrees of which is ten times the one before, and
 #: what is rounded further at its low end.

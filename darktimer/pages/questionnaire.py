@@ -27,6 +27,8 @@ def fill(draft: Draft, given: Mapping[str, str], asking: bool) -> None:
         key = keys[at]
         if key in given:
             _take(draft, key, given[key])
+        elif key in draft.answers:  # told with one before it
+            pass
         elif asking and not _ask(draft, key):
             at = asked.pop() if asked else at
             draft.forget(keys[at:])
@@ -56,10 +58,14 @@ def _ask(draft: Draft, key: str) -> bool:
         if squeezed(answer) == BACK:
             return False
         try:
-            draft.take(key, answer)
-            return True
+            read = draft.take(key, answer)
         except DarktimerError as error:
-            say(f"Not so: {question.wrong(error)}.")
+            say(f"Not so: {question.wrong(error)}. For example: {draft.whole[key]}.")
+            continue
+        taken = " of ".join(reversed(read.values()))
+        if squeezed(answer) != squeezed(taken):
+            say(f"Taken as {taken}.")
+        return True
 
 
 def draft_json(file: str, draft: Draft) -> dict[str, Any]:

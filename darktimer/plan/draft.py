@@ -17,6 +17,8 @@ Answers = Mapping[str, str]
 
 #: The answer that leaves a key out of the plan.
 UNKNOWN: Final = "unknown"
+#: The answer that leaves the loading out.
+BEFOREHAND: Final = "beforehand"
 #: Names for ways of agitation, each with how a plan writes it; a plan's own writing does as well.
 #: Inversions for 5 s of each minute, after 30 s at first: Navy training manual 14209; two turns
 #: are as many as hands do in 5 s without haste (common practice, no source).
@@ -90,6 +92,7 @@ USUAL: Final[Mapping[str, Callable[[Answers], str]]] = {
     "amount": _amount,
     "vessel": _vessel,
     "light": _light,
+    "loading": lambda _: "3 min",
     "volume": lambda _: UNKNOWN,
     "developer": lambda _: "developer",
     "temperature": lambda _: "20 C",
@@ -146,9 +149,9 @@ def _head(answers: Answers) -> Iterator[str]:
 
 
 def _steps(answers: Answers) -> Iterator[str]:
-    if answers["light"] == "closed":
-        yield "  # Take this step out if the film is loaded beforehand."
-    yield "  - load: by hand"
+    if answers["loading"] != BEFOREHAND:
+        yield "  # A sound file allows this much; a live run waits for you."
+        yield f"  - {_line('load', answers['loading'])}"
     if in_tray(answers):
         yield "  # Wet sheets do not stick to each other."
         yield f"  - soak: {_minutes(answers, 1)}"

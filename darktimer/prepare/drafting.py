@@ -7,8 +7,8 @@ from darktimer.cues.reader import load_cue_set
 from darktimer.errors import FileError
 from darktimer.plan.draft import complete, plan_text
 from darktimer.plan.reader import read_plan_text
+from darktimer.prepare.answers import in_plan_words
 from darktimer.prepare.prepared import prepare_file
-from darktimer.prepare.questions import QUESTIONS
 
 
 class Draft:
@@ -20,19 +20,24 @@ class Draft:
     def __init__(self, target: Path) -> None:
         self._target = target
         self._cues = load_cue_set("standard")
-        self._answers: dict[str, str] = {}
+        self.answers: dict[str, str] = {}
         self._try({})
 
-    def take(self, key: str, answer: str) -> None:
-        """Keeps an answer that fits; raises `DarktimerError` for one that does not."""
-        answers = {**self._answers, key: QUESTIONS[key].meant(answer)}
+    def take(self, key: str, answer: str) -> dict[str, str]:
+        """Keeps an answer that fits, and returns it as a plan has it, with the others it holds.
+
+        Raises `DarktimerError` for one that does not fit.
+        """
+        read = in_plan_words(key, answer, self.whole["film"])
+        answers = self.answers | read
         self._try(answers)
-        self._answers = answers
+        self.answers = answers
+        return read
 
     def forget(self, keys: Sequence[str]) -> None:
         """Takes back the answers to these questions."""
-        self._answers = {key: each for key, each in self._answers.items() if key not in keys}
-        self._try(self._answers)
+        self.answers = {key: each for key, each in self.answers.items() if key not in keys}
+        self._try(self.answers)
 
     def _try(self, answers: dict[str, str]) -> None:
         try:

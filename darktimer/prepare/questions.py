@@ -4,13 +4,16 @@ from typing import Any, Final, NamedTuple, get_args
 
 from darktimer.document.section import one_of
 from darktimer.errors import DarktimerError, FileError, UnreadableError
-from darktimer.plan.draft import BETWEEN, UNKNOWN, WAYS
+from darktimer.plan.draft import BEFOREHAND, BETWEEN, UNKNOWN, WAYS
 from darktimer.plan.film import CineFormat, RollFormat, SheetFormat, VesselKind
 from darktimer.units import shown
 
 
 class Question(NamedTuple):
-    """What is asked, in a few words; what it means; the words that answer it, alone or not."""
+    """What is asked, in a few words; what it means; the words that answer it, alone or not.
+
+    What else answers it is read in ``darktimer.prepare.answers``.
+    """
 
     asks: str
     means: str
@@ -18,12 +21,14 @@ class Question(NamedTuple):
     only: bool = True
 
     def meant(self, answer: str) -> str:
-        """The one word that is meant, whatever its capitals and spaces, or however it is cut short.
+        """The one word that is meant, whatever its capitals and spaces, however it is cut short.
+
+        A word of two is meant by its second too.
 
         Raises `UnreadableError` where it may be one of several, or is none and must be one.
         """
         plain = squeezed(answer)
-        begun = [word for word in self.words if plain and squeezed(word).startswith(plain)]
+        begun = [word for word in self.words if plain and _begins(word, plain)]
         meant = [word for word in begun if squeezed(word) == plain] or begun
         if len(meant) > 1:
             found = f"{shown(answer)} may be {' or '.join(meant)}"
@@ -40,6 +45,10 @@ class Question(NamedTuple):
         return found if self.only else f"{found}; or a word: {', '.join(self.words)}"
 
 
+def _begins(word: str, plain: str) -> bool:
+    return squeezed(word).startswith(plain) or plain in word.split()[1:]
+
+
 def squeezed(text: str) -> str:
     """Text without its blanks and capitals."""
     return "".join(text.split()).lower()
@@ -54,6 +63,7 @@ def _words(kind: Any) -> tuple[str, ...]:
 QUESTIONS: Final = {
     "film": Question(
         "Film",
+        "Such as 120, or 2 rolls of 120. "
         "135-36, 135-24, 135-12: a 35 mm roll of so many pictures. 120: a wide roll. "
         f"Sheets: {', '.join(_words(SheetFormat))}. "
         f"Motion-picture film: {', '.join(_words(CineFormat))}.",
@@ -69,8 +79,18 @@ QUESTIONS: Final = {
         "open: all is dark until the film is fixed.",
         ("open", "closed"),
     ),
+    "loading": Question(
+        "Time to load the film",
+        "In the dark, by hand. A live run waits for you, a sound file allows this much. "
+        f"{BEFOREHAND}: it is in its closed vessel before you start.",
+        (BEFOREHAND,),
+        only=False,
+    ),
     "volume": Question(
-        "Volume", f"What covers the film, measured with water, such as 500 ml; or {UNKNOWN}."
+        "Volume",
+        f"What covers the film, measured with water, such as 500 ml or 16 oz; or {UNKNOWN}.",
+        (UNKNOWN,),
+        only=False,
     ),
     "developer": Question("Developer", "Its name. darktimer mix looks for a recipe of that name."),
     "temperature": Question("Temperature", "Of the baths, such as 20 C or 68 F."),
@@ -97,6 +117,8 @@ QUESTIONS: Final = {
         "Clearing time",
         "How long a scrap of this film takes to turn clear in the fixer, tried in the light; or "
         f"{UNKNOWN}.",
+        (UNKNOWN,),
+        only=False,
     ),
     "fix": Question("Time in the fixer", "At least twice the clearing time."),
     "wash": Question("Time of each wash", "In plain water, such as 2 min."),

@@ -177,13 +177,14 @@ def test_agitation_as_a_plan_writes_it() -> None:
     [
         ("--film=135", "'135' may be 135-36 or 135-24 or 135-12; write one of them"),
         ("--vessel=cauldron", "'cauldron' is none of these; allowed are tub, bucket"),
-        ("--develop=10", "'10' has no unit; write a duration such as 15 min"),
+        ("--develop=100", "'100' has no unit; write a duration such as 15 min"),
         ("--agitation=all the time", "did you mean continuous?"),
         ("--agitation=shuffel", "; or a word: inversions, half, continuous, stand, rotation,"),
         ("--agitation={inversions: 4", "cannot be read; write it as a plan does"),
         ("--agitation=shuffle", "a shuffle is for sheets in a tray"),
-        ("--volume=16 oz", "an ounce is 29.6 ml in the US and 28.4 ml in imperial measure"),
+        ("--volume=16 pints", "'16 pints' has no unit known here; write a volume such as 500 ml"),
         ("--developer=gone.yaml", "no such file"),
+        ("--temperature=45", "'45' may be C or F; write 45 C or 45 F"),
         ("--fix=5 s", "leaves no time between transfer and drain"),
     ],
 )
@@ -290,15 +291,23 @@ def _read(terminal: int) -> bytes:
 
 def test_questions_in_a_terminal(asked: Callable[..., str], tmp_path: Path) -> None:
     usual = [""] * len(QUESTIONS)
-    shown = asked("135", *usual[:4], "", "", "", "ten", "9:30", *usual[8:])
+    shown = asked("135", *usual[:8], "ages", "9:30", *usual[9:])
     assert "Film [135-36]: " in shown
     assert "'135' may be 135-36 or" in shown
     assert "Time in the developer [10 min]: " in shown
-    assert "'ten' is not a duration" in shown
+    assert "'ages' is not a duration" in shown
+    assert "For example: 10 min." in " ".join(shown.split())
     assert "mine.yaml: written, and without fault." in shown
     _, timeline = plan_in(tmp_path / "mine.yaml")
     develop = next(step for step in timeline.steps if step.kind == "develop")
     assert develop.end_ms - develop.start_ms == 570_000 + 10_000  # with the transfer before it
+
+
+def test_an_answer_that_holds_another_answers_both(asked: Callable[..., str]) -> None:
+    shown = asked("two rolls of 120", "back", "3 rolls of 120", *[""] * len(QUESTIONS))
+    assert "Taken as 2 of 120." in shown
+    assert "How many rolls" not in shown
+    assert "Taken as 3 of 120." in shown
 
 
 def test_back_asks_the_last_question_again(asked: Callable[..., str], tmp_path: Path) -> None:

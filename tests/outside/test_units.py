@@ -21,7 +21,13 @@ VOLUMES = {
     "imperial gallon": "imperial_gallon",
 }
 MASSES = {"mg": "mg", "g": "g", "kg": "kg", "avoirdupois oz": "ounce", "lb": "pound"}
-LENGTHS = {"mm": "mm", "cm": "cm", "m": "m", "in": "inch", "ft": "foot"}
+LENGTHS = {
+    "mm": "mm",
+    "cm": "cm",
+    **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), "metre"),
+    **dict.fromkeys(("in", "inch", "inches"), "inch"),
+    **dict.fromkeys(("ft", "foot", "feet"), "foot"),
+}
 TIMES = {
     **dict.fromkeys(("h", "hr", "hrs", "hour", "hours"), "hour"),
     **dict.fromkeys(("min", "mins", "minute", "minutes", "m", "'", "′"), "minute"),

@@ -1,0 +1,112 @@
+"""What people answer, in the words of the plan language: "two rolls of 120", "68", "32 oz".
+
+A number alone is taken for what it can only mean here. What may mean two things is refused, but for
+an ounce of liquid: the US ounce is the larger by 4 %, and covers the film whichever was meant.
+"""
+
+import re
+from collections.abc import Callable, Mapping
+from typing import Final
+
+from darktimer.errors import UnreadableError
+from darktimer.plan.draft import BEFOREHAND
+from darktimer.prepare.questions import BACK, QUESTIONS
+from darktimer.units import is_none, shown
+
+_TO_SIX: Final = ("zero", "one", "two", "three", "four", "five", "six")
+_NUMBERS: Final = (*_TO_SIX, "seven", "eight", "nine", "ten", "eleven", "twelve")
+_NUMBER: Final = r"[0-9]+(?:\.[0-9]+)?"
+_LONGEST_MIN: Final = 60  # a longer bath is written with its unit
+#: Baths are warmer than the lower of these in F, and cooler than the higher in C.
+_LEAST_F, _MOST_C = 50, 40
+
+_COUNTED: Final = re.compile(rf"({_NUMBER})\s*(?:rolls?|sheets?|pieces?|x|changes?|times|washes)")
+_OF_FILM: Final = re.compile(
+    rf"({_NUMBER}\s*(?:rolls?|sheets?|pieces?|x|ft|feet|foot|m|metres?|meters?))\s+(?:of\s+)?(.+)"
+)
+
+
+def in_plan_words(asked: str, answer: str, film: str) -> dict[str, str]:
+    """The answer to the question ``asked``, and to another where it holds that too.
+
+    ``film`` is the film so far. Raises `UnreadableError`.
+    """
+    if asked in ("developer", "title"):
+        return {asked: answer.strip()}
+    plain = _in_figures(answer)
+    if asked == "film":
+        return _film(plain)
+    read = _amount(plain, film) if asked == "amount" else _READERS.get(asked, str)(plain)
+    return {asked: QUESTIONS[asked].meant(read)}
+
+
+def _in_figures(answer: str) -> str:
+    """Numbers in figures where they were words, and ``a`` as one."""
+    text = re.sub(r"\bhalf an?\b", "0.5", answer.strip(), flags=re.IGNORECASE)
+    text = re.sub(r"^an?\b", "1", text, flags=re.IGNORECASE)
+    for number, word in enumerate(_NUMBERS):
+        text = re.sub(rf"\b{word}\b", str(number), text, flags=re.IGNORECASE)
+    return text
+
+
+def _film(plain: str) -> dict[str, str]:
+    """A format, or so much of one."""
+    plain = re.sub(r"\s+(roll )?film$", "", plain)
+    try:
+        return {"film": QUESTIONS["film"].meant(plain)}
+    except UnreadableError:
+        of = _OF_FILM.fullmatch(plain)
+        if not of:
+            raise
+    return {"film": QUESTIONS["film"].meant(of[2]), "amount": _plain_amount(of[1])}
+
+
+def _amount(plain: str, film: str) -> str:
+    """How much of ``film``, which may be named with it."""
+    of = _OF_FILM.fullmatch(plain)
+    if of and (named := QUESTIONS["film"].meant(of[2])) != film:
+        found = f"{shown(plain)} is of {named}, and the film is {film}"
+        raise UnreadableError(found, f"write how much of it, or {BACK} and another film")
+    return _plain_amount(of[1] if of else plain)
+
+
+def _plain_amount(plain: str) -> str:
+    counted = _COUNTED.fullmatch(plain.lower())
+    return counted[1] if counted else plain
+
+
+def _temperature(plain: str) -> str:
+    bare = re.fullmatch(rf"({_NUMBER})\s*(?:°|deg(?:rees?)?)?", plain)
+    if not bare:
+        return plain
+    number = float(bare[1])
+    if _MOST_C < number < _LEAST_F:
+        found = f"{shown(plain)} may be C or F"
+        raise UnreadableError(found, f"write {bare[1]} C or {bare[1]} F")
+    return f"{bare[1]} C" if number <= _MOST_C else f"{bare[1]} F"
+
+
+def _time(plain: str) -> str:
+    bare = re.fullmatch(_NUMBER, plain)
+    return f"{plain} min" if bare and 0 < float(plain) <= _LONGEST_MIN else plain
+
+
+def _loading(plain: str) -> str:
+    return BEFOREHAND if is_none(plain) else _time(plain)
+
+
+def _volume(plain: str) -> str:
+    ounces = re.fullmatch(rf"({_NUMBER})\s*(?:fl\.?\s*)?(?:oz|ounces?)\.?", plain.lower())
+    return f"{ounces[1]} US fl oz" if ounces else plain
+
+
+_READERS: Final[Mapping[str, Callable[[str], str]]] = {
+    "vessel": lambda plain: plain.removeprefix("1 "),
+    "loading": _loading,
+    "volume": _volume,
+    "temperature": _temperature,
+    "develop": _time,
+    "fix": _time,
+    "wash": _time,
+    "changes": _plain_amount,
+}

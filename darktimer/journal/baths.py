@@ -75,10 +75,12 @@ class Bath(NamedTuple):
 
         A shorter time noted later is another film, or a slip: the bath got no younger by it.
         """
-        first, longest = self.clearing_ms[:1], max(self.clearing_ms, default=0)
-        if not first or longest < 2 * first[0]:
+        if not self.clearing_ms:
             return ""
-        return f"its clearing time has doubled, from {clock(first[0])} to {clock(longest)}"
+        first, longest = next(iter(self.clearing_ms)), max(self.clearing_ms)
+        if longest < 2 * first:
+            return ""
+        return f"its clearing time has doubled, from {clock(first)} to {clock(longest)}"
 
 
 def all_baths(journal: Journal, *, discarded: bool = False) -> list[Bath]:

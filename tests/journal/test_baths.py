@@ -1,5 +1,7 @@
 """Baths used again: what runs add to them, and when they are thrown out."""
 
+from datetime import timedelta
+
 import pytest
 
 from darktimer.bench.film import ROLL_M2, load
@@ -126,9 +128,17 @@ def test_a_bath_that_is_not_there_is_told_with_the_remedy(journal, tmp_path):
 
 def test_a_bath_is_old_once_it_has_been_kept_longer_than_it_keeps(journal):
     bath = bath_named(journal, "plain fixer")
-    assert bath.reasons_to_discard(BORN + 90 * DAY_MS) == []
-    assert bath.reasons_to_discard(BORN + 90 * DAY_MS + 1) == ["it is 90 days old and keeps 90"]
-    assert bath.reasons_to_discard(BORN + 92 * DAY_MS - 1) == ["it is 91 days old and keeps 90"]
+    after = lambda days: BORN + timedelta(days=days) // timedelta(milliseconds=1)  # noqa: E731
+    assert bath.reasons_to_discard(after(90)) == []
+    assert bath.reasons_to_discard(after(90) + 1) == ["it is 90 days old and keeps 90"]
+    assert bath.reasons_to_discard(after(92) - 1) == ["it is 91 days old and keeps 90"]
+    assert bath.reasons_to_discard(after(92)) == ["it is 92 days old and keeps 90"]
+
+
+def test_less_than_half_a_square_millimetre_is_nothing():
+    for left, wanted in ((0.6e-6, 1e-6), (0.4e-6, 0), (-1.0, 0)):
+        notes = (BathNote(BORN, None, 0.1 - left, None),)
+        assert Bath(1, "", "fixer", 1000.0, BORN, None, 0.1, None, notes).left_m2 == wanted
 
 
 def test_what_is_not_known_of_a_bath_speaks_neither_for_nor_against_it():

@@ -9,7 +9,7 @@ from hypothesis import strategies as some
 
 from darktimer.journal import Event, Journal, JournalError, Reading, elapsed, read_clocks
 from darktimer.journal.clocks import local_text, utc_ms, utc_text
-from darktimer.journal.folder import home
+from darktimer.journal.folder import home, journal_is_begun
 from tests.journal.samples import PLAN, STARTED, cue, run_start
 
 
@@ -163,6 +163,26 @@ def test_the_folder_is_the_users_own_unless_it_is_named(tmp_path, monkeypatch):
     with Journal.open() as journal:
         assert journal.store.path == tmp_path / "here" / "journal.sqlite3"
         assert journal.store.path.exists()
+
+
+def test_who_only_looks_finds_a_journal_where_there_is_one(tmp_path, monkeypatch):
+    for home_is, begun in (("none yet", False), ("file/none", False), ("here", True)):
+        monkeypatch.setenv("DARKTIMER_HOME", str(tmp_path / home_is))
+        (tmp_path / "file").touch()
+        if begun:
+            Journal.open().close()
+        assert journal_is_begun() == begun
+    monkeypatch.setenv("DARKTIMER_HOME", str(tmp_path / ("a" * 300)))
+    with pytest.raises(JournalError, match="name too long; name another folder"):
+        journal_is_begun()
+
+
+def test_a_detail_is_kept_as_people_write_it(tmp_path):
+    with Journal.open(tmp_path) as journal:
+        run = journal.begin_run(run_start(tmp_path))
+        journal.record(run, cue(0)._replace(detail={"found": "größer", "path": tmp_path}))
+        kept = journal.store.read("SELECT detail FROM events")
+    assert kept == [(f'{{"found":"größer","path":"{tmp_path}"}}',)]
 
 
 def test_a_home_in_quotes_is_the_users(tmp_path, monkeypatch):

@@ -13,12 +13,16 @@ from darktimer.journal.clocks import day_utc_ms, read_clocks, utc_ms, utc_text
 THEN = Reading(1_900_000_000_250, 5_000, "a start")
 
 
-def test_both_clocks_are_those_of_the_machine():
+def test_both_clocks_are_those_of_the_machine(monkeypatch):
     before, now, after = time.time(), read_clocks(), time.time()
     assert before - 0.001 <= now.wall_utc_ms / 1000 <= after
     if sys.platform == "linux":
         uptime_s, *_ = Path("/proc/uptime").read_text("ascii").split()
         assert now.boot_ms / 1000 == pytest.approx(float(uptime_s), abs=60)
+        monkeypatch.setattr(
+            time, "clock_gettime_ns", lambda which: 7_000_000_999_999 * (which == 7)
+        )
+        assert read_clocks().boot_ms == 7_000_000  # CLOCK_BOOTTIME is 7: linux/time.h
         assert now.boot_id == Path("/proc/sys/kernel/random/boot_id").read_text("ascii").strip()
 
 

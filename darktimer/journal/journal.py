@@ -17,7 +17,7 @@ from darktimer.journal.clocks import read_clocks
 from darktimer.journal.events import Event, detail_of, detail_text
 from darktimer.journal.folder import FILE_NAME, home
 from darktimer.journal.refusal import JournalError
-from darktimer.journal.rows import append, insert
+from darktimer.journal.rows import append, insert, number_of
 from darktimer.journal.runs import COLUMNS, FINISHED, Run, RunStart, State, run_of, timeline_of
 from darktimer.journal.store import Store
 from darktimer.process.timeline import Timeline
@@ -25,7 +25,7 @@ from darktimer.process.timeline import Timeline
 #: How long a call waits for another process that is writing.
 PATIENCE_MS: Final = 2_000
 _NO_RUN: Final = ("there is none of that number", "darktimer journal lists those there are")
-_DAMAGED_RUN: Final = ("it is damaged", "darktimer journal check names all that is")
+_DAMAGED: Final = "darktimer journal check names all that is"
 #: So many damaged rows are named one by one.
 _NAMED: Final = 10
 
@@ -119,11 +119,11 @@ class Journal:
 
     def run(self, number: int) -> Run:
         """One run; raises `JournalError` where there is none of that number."""
-        runs = self.runs("WHERE number = ?", (number,))
-        if not runs:
-            there = self.store.read("SELECT 1 FROM runs WHERE number = ?", (number,))
-            raise JournalError(f"run {number}", *(_DAMAGED_RUN if there else _NO_RUN))
-        return runs[0]
+        for run in self.runs("WHERE number = ?", (number,)):
+            return run
+        there = self.store.read("SELECT 1 FROM runs WHERE number = ?", (number,))
+        found, remedy = ("it is damaged", _DAMAGED) if there else _NO_RUN
+        raise JournalError(f"run {number}", found, remedy)
 
     def plan_text(self, run: int) -> str:
         """The plan of a run, as it was written then."""
@@ -145,11 +145,10 @@ class Journal:
 
     def _text(self, run: int, column: str) -> str:
         which = f"WHERE number = (SELECT {column} FROM runs WHERE number = ?)"
-        found = self.store.rows("texts", "text", which, (run,))
-        if not found:
-            self.run(run)
-            raise JournalError(f"run {run}", f"its {column} is damaged", _DAMAGED_RUN[1])
-        return str(found[0][0])
+        for (text,) in self.store.rows("texts", "text", which, (run,)):
+            return str(text)
+        self.run(run)
+        raise JournalError(f"run {run}", f"its {column} is damaged", _DAMAGED)
 
     def _row(self, run: int) -> dict[str, Any]:
         """A run's row, with its texts in place of their numbers."""
@@ -167,25 +166,25 @@ class Journal:
         row = self._begun.get(run)
         if row is None:
             return run
-        sql = "SELECT number FROM runs WHERE key = ?"
-        found = connection.execute(sql, (row["key"],)).fetchone()
-        return int(found[0]) if found else _insert_run(connection, row)
+        return number_of(connection, "runs", "key", row["key"]) or _insert_run(connection, row)
 
 
 def _insert_run(connection: sqlite3.Connection, row: dict[str, Any]) -> int:
     """Writes a run, under its number where that is free; returns the number it has."""
-    texts = {name: keep_text(connection, row[name]) for name in ("plan", "timeline")}
-    taken = connection.execute("SELECT 1 FROM runs WHERE number = ?", (row["number"],)).fetchone()
-    return insert(connection, "runs", row | texts | ({"number": None} if taken else {}))
+    texts: dict[str, int | None] = {
+        name: keep_text(connection, row[name]) for name in ("plan", "timeline")
+    }
+    if number_of(connection, "runs", "number", row["number"]):
+        texts["number"] = None
+    return insert(connection, "runs", row | texts)
 
 
 def keep_text(connection: sqlite3.Connection, text: str) -> int:
     """The number under which ``text`` is kept, once however often it is used."""
     digest = text_sha256(text)
-    row = {"sha256": digest, "text": text}
-    insert(connection, "texts", row, "INSERT OR IGNORE")
-    found = connection.execute("SELECT number FROM texts WHERE sha256 = ?", (digest,)).fetchone()
-    return int(found[0])
+    return number_of(connection, "texts", "sha256", digest) or insert(
+        connection, "texts", {"sha256": digest, "text": text}
+    )
 
 
 def text_sha256(text: str) -> str:

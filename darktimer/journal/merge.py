@@ -15,7 +15,7 @@ from darktimer.journal.content import check_event, check_result, check_run
 from darktimer.journal.journal import Journal, text_sha256
 from darktimer.journal.limits import check_columns
 from darktimer.journal.refusal import JournalError
-from darktimer.journal.rows import insert
+from darktimer.journal.rows import insert, number_of
 from darktimer.plan.baths import bath_key
 
 #: What each table's rows are known by, whatever their number; other rows belong to one of these.
@@ -103,11 +103,11 @@ class _Merging:
     def _take_numbered(self, table: str, row: dict[str, Any]) -> None:
         """A row that others refer to."""
         number = row["number"]
-        here = self._number_of(table, _KNOWN_BY[table], row[_KNOWN_BY[table]])
+        here = number_of(self._connection, table, _KNOWN_BY[table], row[_KNOWN_BY[table]])
         if here is not None:
             self.known[table].add(number)
         else:
-            if self._number_of(table, "number", number) is not None:
+            if number_of(self._connection, table, "number", number) is not None:
                 row["number"] = None
             if table == "baths" and row["discarded_utc_ms"] is None:
                 row["name"] = self._free_name(row["name"])
@@ -143,9 +143,3 @@ class _Merging:
         sql = "SELECT text FROM texts WHERE number = ?"
         (text,) = self._connection.execute(sql, (number,)).fetchone()
         return str(text)
-
-    def _number_of(self, table: str, column: str, value: Any) -> int | None:
-        sql = f"SELECT number FROM {table} WHERE {column} = ?"
-        for (number,) in self._connection.execute(sql, (value,)).fetchall():
-            return int(number)
-        return None

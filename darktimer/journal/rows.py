@@ -22,3 +22,11 @@ def append(connection: sqlite3.Connection, table: str, row: Mapping[str, Any]) -
     last = f"SELECT coalesce(max(number), 0) FROM {table} WHERE {owner} = ?"
     (number,) = connection.execute(last, (row[owner],)).fetchone()
     insert(connection, table, {**row, "number": number + 1})
+
+
+def number_of(connection: sqlite3.Connection, table: str, column: str, value: Any) -> int | None:
+    """The number of the row of which a column has this value; None where there is none."""
+    sql = f"SELECT number FROM {table} WHERE {column} = ?"
+    for (number,) in connection.execute(sql, (value,)).fetchall():
+        return int(number)
+    return None

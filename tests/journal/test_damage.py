@@ -110,6 +110,19 @@ def test_damaged_rows_are_named_and_left_out(good, tmp_path, monkeypatch):
         assert "Invended" not in (folder / "out.jsonl").read_text()
 
 
+@pytest.mark.parametrize(("damaged", "named", "more"), [(10, 10, ""), (12, 10, "2 more")])
+def test_ten_damaged_rows_are_named_and_the_rest_counted(good, tmp_path, damaged, named, more):
+    folder = shutil.copytree(good, tmp_path / "home")
+    _spoil(
+        folder, f"UPDATE events SET at_ms = 1 WHERE run = 3 AND number BETWEEN 4 AND {3 + damaged}"
+    )
+    with Journal.open(folder) as journal:
+        journal.events(3)
+        rows = [notice.rpartition("as it is damaged: ")[2] for notice in journal.notices]
+    assert rows[:named] == [f"event {number} of run 3" for number in range(4, 4 + named)]
+    assert [row.partition(",")[0] for row in rows[named:]] == ([more] if more else [])
+
+
 def test_damaged_text_stops_no_search(good, tmp_path):
     folder = shutil.copytree(good, tmp_path / "home")
     _spoil(folder, "UPDATE runs SET title = CAST(x'41ff' AS TEXT) WHERE number = 2")

@@ -36,7 +36,7 @@ _GOES_WITH: Final = {
     "rinse": ("rinse", "stop"),
     "stop": ("stop",),
     "fix": ("fixer",),
-    "clear": ("clearing",),
+    "wash aid": ("clearing",),
     "wet": ("wetting",),
 }
 

@@ -209,4 +209,4 @@ class CueSet:
 def _parts(meaning: str) -> tuple[str, str]:
     """``enter-fix`` as enter and fix; a word that is no family keeps its dash."""
     head = meanings.family(meaning)
-    return head, meaning[len(head) + 1 :]
+    return head, meanings.kind_called(meaning[len(head) + 1 :])

@@ -141,7 +141,7 @@ class _Builder:
             gap_ms=written.gap,
             cues={k: self._figure(c, ("cues", k), c.says) for k, c in written.cues.items()},
             signatures={
-                kind: self._figure(signature, ("signatures", kind))
+                meanings.kind_called(kind): self._figure(signature, ("signatures", kind))
                 for kind, signature in written.signatures.items()
             },
             signature_rest_ms=self._rest(written.signature_rest, ("signature rest",)),
@@ -161,7 +161,7 @@ class _Builder:
         written = self._written
         for key, wanted, there in (
             ("cues", _CUES, written.cues),
-            ("signatures", meanings.STEP_KINDS, written.signatures),
+            ("signatures", meanings.STEP_KINDS, map(meanings.kind_called, written.signatures)),
             ("counts", _COUNTS, written.counts),
         ):
             for name in wanted:

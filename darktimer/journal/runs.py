@@ -6,6 +6,7 @@ from uuid import uuid4
 
 from darktimer.journal.clocks import Reading
 from darktimer.journal.store import Row
+from darktimer.plan.kinds import kind_called
 from darktimer.process.timeline import Cue, Span, Step, Timeline
 
 State = Literal["unfinished", "finished", "aborted"]
@@ -129,7 +130,7 @@ def timeline_of(text: str) -> Timeline:
     return Timeline(
         raw["title"],
         raw["duration_ms"],
-        tuple(Step(**step) for step in raw["steps"]),
+        tuple(Step(**{**step, "kind": kind_called(step["kind"])}) for step in raw["steps"]),
         tuple(Span(**span) for span in raw["spans"]),
         tuple(Cue(**cue) for cue in raw["cues"]),
         tuple(raw["notes"]),

@@ -1,8 +1,8 @@
 """The steps of a plan as they are written: one small class for each kind.
 
 A step is a block whose first key is its kind and whose value is its time: ``develop: 15 min``.
-To add a kind: write its class here, name it in `BY_KIND` and in the vocabulary's `STEP_KINDS`, and
-give it a signature in the cue sets.
+To add a kind: write its class here, name it in `BY_KIND` and in `kinds.STEP_KINDS`, and give it
+a signature in the cue sets.
 """
 
 from typing import Annotated, Any, ClassVar, Final, Literal, Union
@@ -21,6 +21,7 @@ from darktimer.document.quantities import (
 from darktimer.document.section import one_of, read_by_kind
 from darktimer.errors import UnreadableError
 from darktimer.plan.agitation import Agitation, Continuous, Scheme, Still
+from darktimer.plan.kinds import FORMER_KINDS, kind_called
 from darktimer.plan.temperature import Adjusting, Energy, ReadingAgain
 from darktimer.units import is_none, shown
 
@@ -110,7 +111,7 @@ class PlanStep(Habits):
     @property
     def time_ms(self) -> int | None:
         """The step's own time; None for work by hand that takes as long as it takes."""
-        value: int | None = getattr(self, self.kind)
+        value: int | None = getattr(self, self.kind.replace(" ", "_"))
         return value
 
 
@@ -185,13 +186,13 @@ class Fix(PlanStep):
     )
 
 
-class Clear(PlanStep):
+class WashAid(PlanStep):
     """A washing aid that helps the fixer out of the film."""
 
-    kind = "clear"
-    title = "Clear"
+    kind = "wash aid"
+    title = "Wash aid"
     usual_agitation = Continuous()
-    clear: Duration
+    wash_aid: Duration
 
 
 class Wash(PlanStep):
@@ -222,10 +223,10 @@ class Other(PlanStep):
     name: Words = Field(description="what to call this step")
 
 
-AnyStep = Union[Load, Soak, Develop, Rinse, Stop, Fix, Clear, Wash, Wet, Other]  # noqa: UP007
+AnyStep = Union[Load, Soak, Develop, Rinse, Stop, Fix, WashAid, Wash, Wet, Other]  # noqa: UP007
 
 BY_KIND: Final[dict[str, type[AnyStep]]] = {
-    step.kind: step for step in (Load, Soak, Develop, Rinse, Stop, Fix, Clear, Wash, Wet, Other)
+    step.kind: step for step in (Load, Soak, Develop, Rinse, Stop, Fix, WashAid, Wash, Wet, Other)
 }
 
 
@@ -239,6 +240,8 @@ def _read(raw: Any, document: Document | None) -> Any:
         found = "a list stands here" if isinstance(raw, list) else f"{shown(str(raw))} stands here"
         example = f"{raw}: 5 min" if isinstance(raw, str) and raw in _TIMED else "load: by hand"
         raise UnreadableError(found, f"write a step as its kind and its time, such as {example}")
+    for former in FORMER_KINDS.keys() & raw.keys():
+        raw[kind_called(former)] = raw.pop(former)
     if step := read_by_kind(raw, BY_KIND, document, "a step"):
         return step
     first, keys = next(iter(raw), ""), Habits.keys()

@@ -7,6 +7,9 @@ cue sets, journals and people all pass around.
 
 from typing import Final
 
+from darktimer.plan.kinds import STEP_KINDS as STEP_KINDS
+from darktimer.plan.kinds import kind_called as kind_called
+
 # Act now: the hands must do something at this very moment. These are never moved or left out.
 MOVE: Final = "move"  # begin moving film or bath
 STAND: Final = "stand"  # stop moving, leave it alone
@@ -53,20 +56,6 @@ SINGLE: Final = (
     REFUSE,
     HOLD,
     BACK,
-)
-
-#: What a step can be, and so what can be announced when it is entered.
-STEP_KINDS: Final = (
-    "load",
-    "soak",
-    "develop",
-    "rinse",
-    "stop",
-    "fix",
-    "clear",
-    "wash",
-    "wet",
-    "step",
 )
 
 

@@ -16,6 +16,17 @@ def test_a_copy_is_read_from_its_path(changed: Change) -> None:
     assert load_cue_set(str(path)).name == "changed"
 
 
+def test_a_set_with_a_kinds_former_name_sounds_as_before(changed: Change) -> None:
+    now, before = load_cue_set("standard"), load_cue_set(str(changed("  wash aid:", "  clear:")))
+    assert before.meanings() == now.meanings()
+    assert before.pulses("enter-wash aid") == now.pulses("enter-wash aid")
+
+
+def test_a_run_begun_under_a_former_name_can_be_taken_up() -> None:
+    cues = load_cue_set("standard")
+    assert cues.pulses("enter-clear") == cues.pulses("enter-wash aid")
+
+
 def test_an_unknown_name_lists_what_is_shipped() -> None:
     with pytest.raises(NotFoundError, match="did you mean 'standard'"):
         load_cue_set("standart")

@@ -1,5 +1,6 @@
 """Runs and events: what is written down is what is read back, by whoever asks."""
 
+import json
 import threading
 import time
 
@@ -10,6 +11,7 @@ from hypothesis import strategies as some
 from darktimer.journal import Event, Journal, JournalError, Reading, elapsed, read_clocks
 from darktimer.journal.clocks import local_text, utc_ms, utc_text
 from darktimer.journal.folder import home, journal_is_begun
+from darktimer.journal.runs import timeline_of
 from tests.journal.samples import PLAN, STARTED, cue, run_start
 
 
@@ -215,3 +217,10 @@ def test_people_are_told_the_day_they_lived(monkeypatch):
             assert local_text(utc_ms("2031-05-04T20:15:00.250Z")) == "2031-05-05 08:15"
     finally:
         time.tzset()
+
+
+def test_a_step_kept_under_a_kinds_former_name_has_its_present_one():
+    step = {"name": "Clear", "kind": "clear", "start_ms": 0, "end_ms": 9, "dark": False}
+    kept = {"title": "Old", "duration_ms": 9, "steps": [step], "spans": [], "cues": [], "notes": []}
+    (read,) = timeline_of(json.dumps(kept)).steps
+    assert (read.name, read.kind) == ("Clear", "wash aid")

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from darktimer import shipped
-from darktimer.errors import Fault
+from darktimer.errors import Fault, FileError
 from darktimer.plan.agitation import Inversions, ShareOfTime, Stand, Still
 from darktimer.plan.checks import warnings
 from darktimer.plan.reader import PlanFile, read_plan, read_plan_file
@@ -84,3 +84,15 @@ def test_shipped_plans_are_of_different_shapes() -> None:
     assert {ShareOfTime, Inversions, Stand, Still} <= ways
     assert {plan.vessel.light for plan in plans} == {"open", "closed"}
     assert len(plans) >= 9
+
+
+def test_a_kind_is_read_by_its_former_name_and_blamed_at_its_line(tmp_path: Path) -> None:
+    path = tmp_path / "old.yaml"
+    head = "title: Old\nvessel: {kind: tub, light: closed}\nsteps:\n"
+    path.write_text(f"{head}  - clear: 2 min\n    bath: sulphite\n", encoding="utf-8")
+    (step,) = read_plan_file(path).plan.steps
+    assert (step.kind, step.time_ms) == ("wash aid", 120_000)
+    path.write_text(f"{head}  - clear: 2\n    baht: sulphite\n", encoding="utf-8")
+    with pytest.raises(FileError) as error:
+        read_plan_file(path)
+    assert [fault.line for fault in error.value.faults] == [4, 5]

@@ -67,7 +67,7 @@ def habits(agitation: st.SearchStrategy[Any]) -> dict[str, st.SearchStrategy[Any
 
 
 def steps(agitation: st.SearchStrategy[Any]) -> st.SearchStrategy[list[dict[str, Any]]]:
-    kinds = st.sampled_from(["soak", "develop", "rinse", "stop", "fix", "clear", "wash", "wet"])
+    kinds = st.sampled_from(["soak", "develop", "rinse", "stop", "fix", "wash aid", "wash", "wet"])
     step = st.builds(
         lambda kind, time, repeat, keys: {kind: time, "repeat": repeat, **keys},
         kinds,

@@ -107,7 +107,7 @@ def bath_sheet(
         water_ml=water_ml,
         items=mixed.items if mixed else (),
         order=tuple(in_order(mixed, water_ml, celsius, wishes.say)) if mixed else (),
-        acidity=_acidity(recipe, celsius),
+        acidity=acidity_words(recipe, celsius),
         warnings=(
             *told(of_use(use, recipe, vessel, film, wishes.say)),
             *told(of_recipe(recipe, celsius)),
@@ -158,7 +158,8 @@ def _mixed(recipe: Recipe | None, volume_ml: float, wishes: Wishes) -> Mixture |
     return mixture(recipe, volume_ml, wishes.have, wishes.scale_g, wishes.say)
 
 
-def _acidity(recipe: Recipe | None, celsius: float) -> str:
+def acidity_words(recipe: Recipe | None, celsius: float) -> str:
+    """The estimated pH of a bath that one matters for; else empty."""
     found = recipe.acidity(celsius) if recipe and recipe.bath in _WITH_PH else None
     return found.text() if found else ""
 

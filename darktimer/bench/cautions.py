@@ -4,7 +4,8 @@ The usual cautions of the trade, common practice without a source, the heaviest 
 that prints cautions takes them from here. Makers' safety sheets and local codes go before them.
 """
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from itertools import chain
 from typing import Final
 
 from darktimer.bench.alkali import alkali_of, foams
@@ -34,6 +35,12 @@ _MAY_HOLD: Final = {
     "stop": "acetic acid",
     "fix": "sodium thiosulphate pentahydrate",
 }
+#: The step that each kind of bath is for, where it may hold such things.
+_STEP_OF: Final = {"developer": "develop", "stop": "stop", "fixer": "fix"}
+_FOAM: Final = "Acid meeting carbonate foams: never seal that vessel."
+_SILVER: Final = (
+    "Spent fixer holds silver: hand it in as local rules say, never into a septic tank."
+)
 _GENERAL: Final = (
     "Gloves, goggles, moving air; no food or drink. Vessels that held chemistry, or plants steeped "
     "for it, never go back to the kitchen.",
@@ -48,28 +55,45 @@ def cautions(plan: Plan, recipes: Mapping[str, Recipe]) -> list[str]:
     return [*of_the_baths(plan, recipes), *of_the_work(plan), LOCAL_CODES]
 
 
+def of_recipe(recipe: Recipe) -> list[str]:
+    """All that concern a bath by itself."""
+    forms = _forms([recipe])
+    near = [*forms, *_unknown(_STEP_OF.get(recipe.bath, ""), recipe)]
+    silver = [_SILVER] if recipe.bath == "fixer" else []
+    return [*_of_mixing([recipe], forms, near, _FOAM), *silver, *_GENERAL, LOCAL_CODES]
+
+
 def of_the_baths(
     plan: Plan, recipes: Mapping[str, Recipe], weighed: Collection[Form] | None = None
 ) -> Iterator[str]:
     """What to mind while mixing and pouring; ``weighed`` where other forms are at hand."""
-    forms = _forms(recipes) if weighed is None else weighed
-    near = [*forms, *_unknown(plan, recipes)]
-    for recipe in recipes.values():
+    forms = _forms(recipes.values()) if weighed is None else weighed
+    uses = uses_of(plan)
+    unknown = (_unknown(use.kind, recipes.get(bath_key(use.name))) for use in uses)
+    near = [*forms, *chain.from_iterable(unknown)]
+    yield from _of_mixing(recipes.values(), forms, near, _foam(plan))
+    if any(not use.is_water for use in uses):
+        yield from _GENERAL
+
+
+def _of_mixing(
+    recipes: Collection[Recipe], forms: Collection[Form], near: Collection[Form], foam: str
+) -> Iterator[str]:
+    """Of baths that hold ``forms``, and may hold all that are ``near``."""
+    for recipe in recipes:
         yield from recipe.cautions
     yield from _named(_BURNS, near)
-    yield from _gases(plan, recipes, near)
+    yield from _gases(recipes, near, foam)
     yield from _named(_HARMS, forms)
     if _hottest(recipes) >= _SCALDS_CELSIUS:
         yield "Hot water scalds: let what was steeped cool before you handle it."
-    if any(not use.is_water for use in uses_of(plan)):
-        yield from _GENERAL
 
 
 def of_the_work(plan: Plan) -> Iterator[str]:
     """What to mind whatever the baths are made of."""
     kinds = {step.kind for step in plan.steps}
     if "fix" in kinds:
-        yield "Spent fixer holds silver: hand it in as local rules say, never into a septic tank."
+        yield _SILVER
     yield (
         "Battery power or a protected (RCD/GFCI) socket; mains gear off the wet bench. Clear the "
         "floor before the lights go out. Volume: start low."
@@ -94,16 +118,14 @@ def discarding(holds_silver: bool, own: str | None) -> Iterator[str]:
         yield own
 
 
-def _forms(recipes: Mapping[str, Recipe]) -> list[Form]:
-    return [form for r in recipes.values() for form, _ in known_masses(r.ingredients)]
+def _forms(recipes: Iterable[Recipe]) -> list[Form]:
+    return [form for r in recipes for form, _ in known_masses(r.ingredients)]
 
 
-def _unknown(plan: Plan, recipes: Mapping[str, Recipe]) -> Iterator[Form]:
-    """What may be in baths without a recipe, or with a bottle in it, so that none is left out."""
-    for use in uses_of(plan):
-        recipe = recipes.get(bath_key(use.name))
-        if use.kind in _MAY_HOLD and (not recipe or bottled(recipe.ingredients)):
-            yield FORMS[_MAY_HOLD[use.kind]]
+def _unknown(kind: str, recipe: Recipe | None) -> Iterator[Form]:
+    """What may be in a bath without a recipe, or with a bottle in it, so that none is left out."""
+    if kind in _MAY_HOLD and (not recipe or bottled(recipe.ingredients)):
+        yield FORMS[_MAY_HOLD[kind]]
 
 
 def _named(cautions: Mapping[str, str], forms: Collection[Form]) -> Iterator[str]:
@@ -113,10 +135,10 @@ def _named(cautions: Mapping[str, str], forms: Collection[Form]) -> Iterator[str
             yield told[0].upper() + told[1:]
 
 
-def _gases(plan: Plan, recipes: Mapping[str, Recipe], forms: Collection[Form]) -> Iterator[str]:
+def _gases(recipes: Iterable[Recipe], forms: Collection[Form], foam: str) -> Iterator[str]:
     parts = {part for form in forms for part in form.parts}
-    if foams(forms) or any(map(_foams, recipes.values())):
-        yield _foam(plan)
+    if foams(forms) or any(map(_foams, recipes)):
+        yield foam
     if gives_off := parts & {"sulphite", "thiosulphate"}:
         what = " and ".join(sorted(gives_off))
         yield f"Acid frees choking sulphur dioxide from {what}: keep the air moving."
@@ -137,10 +159,10 @@ def _foam(plan: Plan) -> str:
             "turn, by the cap, and never open the light lid while the film needs the dark. Never "
             "seal a vessel that holds both."
         )
-    return "Acid meeting carbonate foams: never seal that vessel."
+    return _FOAM
 
 
-def _hottest(recipes: Mapping[str, Recipe]) -> float:
-    each_of = [each for recipe in recipes.values() for each in recipe.ingredients]
+def _hottest(recipes: Iterable[Recipe]) -> float:
+    each_of = [each for recipe in recipes for each in recipe.ingredients]
     warmths = [each.at for each in each_of if isinstance(each, Plant) and each.at is not None]
     return max(warmths, default=0.0)

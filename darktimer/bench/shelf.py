@@ -31,7 +31,11 @@ class _Carrying(Section):
 
 def read_recipe_file(path: Path) -> Recipe:
     """The recipe in ``path``; raises `FileError` with every fault of the file."""
-    document = read_document(path)
+    return read_recipe(read_document(path))
+
+
+def read_recipe(document: Document) -> Recipe:
+    """The recipe that a file holds; raises `FileError` likewise."""
     recipe = validate(Recipe, document)
     _raise_any(document, list(_located(document, recipe, ())))
     return recipe

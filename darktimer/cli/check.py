@@ -1,4 +1,4 @@
-"""``darktimer check``: what is wrong, doubtful or dangerous in plans."""
+"""``darktimer check``: what is wrong, doubtful or dangerous in plans and recipes."""
 
 import sys
 from dataclasses import asdict
@@ -6,10 +6,12 @@ from typing import Any
 
 import click
 
-from darktimer.cli.options import cues_option, json_option, plans_argument
+from darktimer.bench.shelf import FOLDER
+from darktimer.cli.options import ShippedOrFile, cues_option, json_option
 from darktimer.errors import DarktimerError, FileError
 from darktimer.pages.briefing import print_doubts_and_notes, print_head
 from darktimer.prepare.prepared import Prepared, prepare
+from darktimer.prepare.recipe_file import RecipeFile, recipe_file
 from darktimer.process.summary import StepSummary, summarize
 from darktimer.terminal.table import Table
 from darktimer.terminal.text import complain, console, print_json, print_list
@@ -17,35 +19,55 @@ from darktimer.units import clock
 
 
 @click.command("check")
-@plans_argument
+@click.argument(
+    "files",
+    metavar="FILE...",
+    type=ShippedOrFile("sequences", FOLDER),
+    nargs=-1,
+    required=True,
+)
 @cues_option
 @json_option
-def command(plans: tuple[str, ...], cue_set: str, as_json: bool) -> None:
-    """Say what is wrong, doubtful or dangerous in each PLAN.
+def command(files: tuple[str, ...], cue_set: str, as_json: bool) -> None:
+    """Say what is wrong, doubtful or dangerous in each FILE, a plan or a recipe.
 
     Every fault is named with its line and column, what was found and how to put it right. For a
-    plan without faults: its steps, times, share agitated, warnings and cautions.
+    plan without faults: its steps, times, share agitated, warnings and cautions. For a recipe: what
+    it makes, how long that keeps, its pH, warnings and cautions.
 
     \b
     Example:
-      darktimer check my-plan.yaml
+      darktimer check my-plan.yaml recipes/my-developer.yaml
       darktimer check open-tub-half-agitation --json
     """
-    reports = [_report(plan, cue_set, as_json) for plan in plans]
+    reports = [_report(name, cue_set, as_json) for name in files]
     if as_json:
         print_json(reports)
     if any(report["faults"] for report in reports):
         sys.exit(1)
 
 
-def _report(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
+def _report(name: str, cue_set: str, as_json: bool) -> dict[str, Any]:
     try:
-        prepared = prepare(plan, cue_set, None).with_recipes()
+        recipe = recipe_file(name)
+        return _recipe(name, recipe, as_json) if recipe else _plan(name, cue_set, as_json)
     except DarktimerError as error:
         if not as_json:
             complain(str(error))
         faults = error.faults if isinstance(error, FileError) else ()
-        return {"plan": plan, "faults": [asdict(f) for f in faults] or [{"found": str(error)}]}
+        return {"plan": name, "faults": [asdict(f) for f in faults] or [{"found": str(error)}]}
+
+
+def _recipe(name: str, file: RecipeFile, as_json: bool) -> dict[str, Any]:
+    from darktimer.pages.recipes import print_recipe, recipe_json
+
+    if not as_json:
+        print_recipe(file)
+    return recipe_json(name, file)
+
+
+def _plan(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
+    prepared = prepare(plan, cue_set, None).with_recipes()
     steps = summarize(prepared.plan, prepared.timeline)
     if not as_json:
         _print(prepared, steps)

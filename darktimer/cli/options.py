@@ -124,9 +124,6 @@ DURATION = Read("duration", units.duration_or_none_ms)
 VOLUME = Read("volume", units.volume_ml)
 
 plan_argument = click.argument("plan", metavar="PLAN", type=ShippedOrFile("sequences"))
-plans_argument = click.argument(
-    "plans", metavar="PLAN...", type=ShippedOrFile("sequences"), nargs=-1, required=True
-)
 run_argument = click.argument("run", type=int, shell_complete=_offers(_runs))
 runs_argument = click.argument(
     "runs", type=int, nargs=-1, required=True, shell_complete=_offers(_runs)

@@ -71,14 +71,17 @@ def _bath_lines(bath: BathSheet, say: Measures) -> Iterator[str]:
         hint = f"; {bath.found}" if bath.found else ""
         yield f"no recipe is known for it: mix it as its label says{hint}"
     if bath.keeps_hours:
-        hours = bath.keeps_hours
-        again = "may be used again" if bath.used_again else "use it once"
-        keeping = f"{hours // 24} days" if hours >= 48 else f"{hours} h"
-        yield f"{again}; keeps {keeping}"
+        yield keeping(bath.keeps_hours, bath.used_again)
     if bath.after_acid:
         yield _used_up(bath.after_acid, say)
     if bath.acidity:
         yield bath.acidity
+
+
+def keeping(hours: int, used_again: bool) -> str:
+    """How often a bath may be used, and for how long."""
+    often = "may be used again" if used_again else "use it once"
+    return f"{often}; keeps {f'{hours // 24} days' if hours >= 48 else f'{hours} h'}"
 
 
 def _used_up(met: AfterAcid, say: Measures) -> str:

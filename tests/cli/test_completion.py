@@ -93,6 +93,7 @@ MEANT = {
     "run open-tub-h": "run open-tub-half-agitation",
     "run on": "run one-roll.yaml",
     "run older/f": "run older/first-roll.yaml",
+    "check plain-f": "check plain-fixer",
     "check zin": "check zinnia-tea.yaml",
     "render --cues at-n": "render --cues at-night",
     "baths begin plain-f": "baths begin plain-fixer",

@@ -1,0 +1,57 @@
+"""A recipe that is looked at by itself: found, read, and what is doubtful about it."""
+
+from pathlib import Path
+from typing import NamedTuple
+
+from darktimer import shipped
+from darktimer.bench.doubts import of_mixture, of_recipe
+from darktimer.bench.ingredients import known_masses
+from darktimer.bench.recipe import Recipe
+from darktimer.bench.shelf import FOLDER, read_recipe
+from darktimer.document import Document, read_document
+from darktimer.errors import Fault
+from darktimer.plan.baths import bath_key
+
+
+class RecipeFile(NamedTuple):
+    """A recipe without fault, and the file it was read from."""
+
+    recipe: Recipe
+    document: Document
+
+    def warnings(self) -> list[Fault]:
+        """What is doubtful about it at its own temperature, with its places."""
+        recipe = self.recipe
+        masses = list(known_masses(recipe.ingredients))
+        found = [
+            *of_recipe(recipe, recipe.temperature),
+            *of_mixture(masses, recipe.batch_ml, recipe.temperature),
+        ]
+        return [self.document.fault(*each) for each in found]
+
+    @property
+    def working_ml(self) -> float:
+        """The working bath that one batch gives."""
+        return self.recipe.batch_ml / self.recipe.working_share
+
+
+def recipe_file(name: str) -> RecipeFile | None:
+    """The recipe in a file, or that is shipped as ``name``; None for a plan, or for nothing.
+
+    A file with steps is a plan, one with ingredients or a kind of bath a recipe. Raises
+    `FileError` with every fault of a recipe.
+    """
+    path = Path(name)
+    if not path.is_file():
+        path = shipped.folder(FOLDER) / f"{bath_key(name)}.yaml"
+    if not path.is_file():
+        return None
+    document = read_document(path)
+    content = document.content
+    if (
+        not isinstance(content, dict)
+        or "steps" in content
+        or not {"ingredients", "bath"} & {*content}
+    ):
+        return None
+    return RecipeFile(read_recipe(document), document)

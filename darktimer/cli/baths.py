@@ -20,7 +20,7 @@ from darktimer.prepare.kept import journal
 from darktimer.terminal.text import print_json, say
 
 if TYPE_CHECKING:
-    from darktimer.journal.baths import Bath
+    from darktimer.journal.baths import KeptBath
 
 
 @click.group("baths", cls=WholeLines, invoke_without_command=True)
@@ -82,7 +82,7 @@ def begin(
 ) -> None:
     """Begin a bath of the NAME that plans give it.
 
-    What it can do, and how long it keeps, is told by its recipe, where there is one.
+    Its recipe, where there is one, says how much it can do and how long it keeps.
 
     \b
     Example:
@@ -102,7 +102,7 @@ def begin(
             keeps_ms if keeps_days is None else keeps_days * keeping.DAY_MS,
             capacity_m2 if capacity_rolls is None else capacity_rolls * ROLL_M2,
         )
-    _tell(bath, as_json)
+    _show(bath, as_json)
     if found.recipe and not as_json:
         say(f"What is not said otherwise is by its recipe: {found.recipe.title} ({found.where}).")
 
@@ -122,7 +122,7 @@ def use(name: str, rolls: float, as_json: bool) -> None:
 
     with journal() as opened:
         bath = keeping.note_use(opened, name, rolls * ROLL_M2)
-    _tell(bath, as_json)
+    _show(bath, as_json)
 
 
 @command.command("clearing")
@@ -140,7 +140,7 @@ def clearing(name: str, time: int, as_json: bool) -> None:
         raise click.UsageError("a clearing time is above zero")
     with journal() as opened:
         bath = keeping.note_clearing(opened, name, time)
-    _tell(bath, as_json)
+    _show(bath, as_json)
 
 
 @command.command("discard")
@@ -155,10 +155,10 @@ def discard(name: str, as_json: bool) -> None:
     """
     with journal() as opened:
         bath = keeping.discard(opened, name)
-    _tell(bath, as_json)
+    _show(bath, as_json)
 
 
-def _tell(bath: "Bath", as_json: bool) -> None:
+def _show(bath: "KeptBath", as_json: bool) -> None:
     from darktimer.pages.baths import bath_json, print_baths
 
     if as_json:

@@ -200,12 +200,12 @@ def check(ctx: click.Context, as_json: bool) -> None:
     Example:
       darktimer journal check
     """
-    from darktimer.journal.words import forget
+    from darktimer.journal.search import forget
 
     with journal() as opened:
         rows, damaged = opened.store.check(), list(opened.store.damage)
         forget(opened.store)  # nothing tells whether it is whole, and it is soon made anew
-        opened.store.damage.clear()  # it is told here
+        opened.store.damage.clear()  # it is reported here
     if as_json:
         print_json({"rows": rows, "damaged": damaged})
     else:

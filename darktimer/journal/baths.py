@@ -20,7 +20,7 @@ from darktimer.units import clock
 DAY_MS: Final = 86_400_000
 
 
-class Bath(NamedTuple):
+class KeptBath(NamedTuple):
     """A bath with all its notes, the oldest first. ``capacity_m2`` is that of the whole bath."""
 
     number: int
@@ -54,7 +54,7 @@ class Bath(NamedTuple):
         """Why the bath should not be used on; empty where nothing speaks against it."""
         return [reason for reason in (self._spent(), self._old(now_utc_ms), self._slow()) if reason]
 
-    def doubts(self) -> list[str]:
+    def unknown(self) -> list[str]:
         """What is not known of the bath, and would have to be to judge it."""
         unknown = sum(note.clearing_ms is None and note.area_m2 is None for note in self.notes)
         return [f"{unknown} x film of unknown area went through"] if unknown else []
@@ -83,18 +83,18 @@ class Bath(NamedTuple):
         return f"its clearing time has doubled, from {clock(first)} to {clock(longest)}"
 
 
-def all_baths(journal: Journal, *, discarded: bool = False) -> list[Bath]:
+def all_baths(journal: Journal, *, discarded: bool = False) -> list[KeptBath]:
     """The baths in use, and also those discarded if that is asked for, in order of their birth."""
     which = "" if discarded else "WHERE discarded_utc_ms IS NULL"
-    columns = ", ".join(Bath._fields[:-1])
+    columns = ", ".join(KeptBath._fields[:-1])
     baths = journal.store.rows("baths", columns, f"{which} ORDER BY born_utc_ms")
     columns, notes = ", ".join(BathNote._fields), defaultdict[int, list[BathNote]](list)
     for bath, *note in journal.store.rows("bath_notes", f"bath, {columns}", "ORDER BY number"):
         notes[bath].append(BathNote(*note))
-    return [Bath._make((*bath, tuple(notes[bath[0]]))) for bath in baths]
+    return [KeptBath._make((*bath, tuple(notes[bath[0]]))) for bath in baths]
 
 
-def bath_named(journal: Journal, name: str) -> Bath:
+def bath_named(journal: Journal, name: str) -> KeptBath:
     """The bath in use of that name; raises `JournalError` that lists those there are."""
     found = all_baths(journal)
     for bath in found:
@@ -112,7 +112,7 @@ def begin_bath(
     born_utc_ms: int,
     keeps_ms: int | None = None,
     capacity_m2: float | None = None,
-) -> Bath:
+) -> KeptBath:
     """Begins a bath; raises `JournalError` where one of that name is in use."""
     if any(bath_key(bath.name) == bath_key(name) for bath in all_baths(journal)):
         found = f"a bath {name!r} is in use already"
@@ -121,28 +121,28 @@ def begin_bath(
     if not plain:
         raise JournalError(journal.store.path, "the bath has no name", "give it one")
     values = uuid4().hex, plain, volume_ml, born_utc_ms, keeps_ms, capacity_m2
-    row = dict(zip(Bath._fields[1:], values, strict=False))
+    row = dict(zip(KeptBath._fields[1:], values, strict=False))
     journal.store.write(lambda connection: insert(connection, "baths", row))
     return bath_named(journal, name)
 
 
-def note_use(journal: Journal, name: str, area_m2: float) -> Bath:
+def note_use(journal: Journal, name: str, area_m2: float) -> KeptBath:
     """Notes film that went through a bath without a run of this program."""
     return _noted(journal, name, BathNote(read_clocks().wall_utc_ms, None, area_m2, None))
 
 
-def note_clearing(journal: Journal, name: str, clearing_ms: int) -> Bath:
+def note_clearing(journal: Journal, name: str, clearing_ms: int) -> KeptBath:
     """Notes the time in which a scrap of film cleared in a bath."""
     return _noted(journal, name, BathNote(read_clocks().wall_utc_ms, None, None, clearing_ms))
 
 
-def _noted(journal: Journal, name: str, note: BathNote) -> Bath:
+def _noted(journal: Journal, name: str, note: BathNote) -> KeptBath:
     bath = bath_named(journal, name)
     journal.store.write(lambda connection: add_note(connection, bath.number, note))
     return bath_named(journal, name)
 
 
-def discard(journal: Journal, name: str) -> Bath:
+def discard(journal: Journal, name: str) -> KeptBath:
     """Notes that a bath was thrown out; its name is free again."""
     bath, now = bath_named(journal, name), read_clocks().wall_utc_ms
     sql = "UPDATE baths SET discarded_utc_ms = ? WHERE number = ?"

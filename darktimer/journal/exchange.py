@@ -17,7 +17,7 @@ from typing import Any, Final
 
 from darktimer.journal import schema
 from darktimer.journal.journal import Journal
-from darktimer.journal.merge import Merged, Row, merge
+from darktimer.journal.merge import ImportedRow, Merged, merge
 from darktimer.journal.refusal import JournalError
 from darktimer.units import shown
 from darktimer.whole_file import whole_text
@@ -120,22 +120,22 @@ def _decoded(place: str, raw: bytes) -> str:
         raise JournalError(place, "this is not UTF-8 text", "save it as UTF-8") from None
 
 
-def _from_json(source: Path, tables: Collection[str]) -> Iterator[Row]:
+def _from_json(source: Path, tables: Collection[str]) -> Iterator[ImportedRow]:
     for number, line in enumerate(_lines(source), start=1):
         if number > 1:
             yield _row(f"{source}:{number}", line, tables)
 
 
-def _row(place: str, line: str, tables: Collection[str]) -> Row:
+def _row(place: str, line: str, tables: Collection[str]) -> ImportedRow:
     with suppress(ValueError, KeyError, AttributeError, TypeError, RecursionError):
         content = json.loads(line)
         table = content.pop("table")
         if table in tables:
-            return Row(place, table, content)
+            return ImportedRow(place, table, content)
     raise JournalError(place, "this is no row of a journal", _AS_EXPORTED)
 
 
-def _from_csv(folder: Path, version: int) -> Iterator[Row]:
+def _from_csv(folder: Path, version: int) -> Iterator[ImportedRow]:
     before = csv.field_size_limit(_LONGEST_FIELD)
     try:
         for table, columns in schema.columns(version).items():
@@ -145,7 +145,7 @@ def _from_csv(folder: Path, version: int) -> Iterator[Row]:
                     name: _value(kinds.get(name, "TEXT"), cell, marked=version >= _MARKED_SINCE)
                     for name, cell in cells.items()
                 }
-                yield Row(f"{source}:{line}", table, row)
+                yield ImportedRow(f"{source}:{line}", table, row)
     finally:
         csv.field_size_limit(before)
 

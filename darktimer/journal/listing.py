@@ -6,7 +6,7 @@ from typing import Any, Final, NamedTuple
 from darktimer.journal.journal import Journal
 from darktimer.journal.results import Result, results_of
 from darktimer.journal.runs import COLUMNS, Run, run_of
-from darktimer.journal.words import runs_with
+from darktimer.journal.search import runs_with
 
 # Faults and keys in the words of the index that holds them alone, so that no cue is looked at.
 _COUNTS: Final = """

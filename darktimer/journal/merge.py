@@ -24,7 +24,7 @@ _KNOWN_BY: Final = {"texts": "sha256", "runs": "key", "baths": "key"}
 _UNFIT: Final = (sqlite3.IntegrityError, OverflowError, ValueError, TypeError, RecursionError)
 
 
-class Row(NamedTuple):
+class ImportedRow(NamedTuple):
     """A row of another journal: the place it was read at, its table, its columns."""
 
     place: str
@@ -41,7 +41,7 @@ class Merged(NamedTuple):
     baths_known: int
 
 
-def merge(journal: Journal, version: int, rows: Callable[[], Iterable[Row]]) -> Merged:
+def merge(journal: Journal, version: int, rows: Callable[[], Iterable[ImportedRow]]) -> Merged:
     """Takes in rows of a version, each after those it refers to, or raises `JournalError`.
 
     Nothing is kept then. The journal's notices say which baths got another name.
@@ -75,7 +75,7 @@ class _Merging:
         self._columns = schema.columns(version)
         self._references = {table: self._references_of(table) for table in schema.TABLES}
 
-    def take(self, row: Row) -> None:
+    def take(self, row: ImportedRow) -> None:
         """Takes one row in; what is wrong with it is said with its place."""
         try:
             check_columns(self._columns[row.table], row.columns)

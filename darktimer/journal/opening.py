@@ -6,11 +6,11 @@ from pathlib import Path
 from typing import Final, Literal, NamedTuple
 
 from darktimer.journal import schema
+from darktimer.journal.checksums import keep_checksums, with_checksums, without_checksums
 from darktimer.journal.connection import committed, connect
 from darktimer.journal.files import Files, Identity, ask
 from darktimer.journal.refusal import OF_SQLITE, JournalError, cause_of
 from darktimer.journal.salvage import salvage
-from darktimer.journal.sums import keep_sums, with_sums, without_sums
 
 #: Why a file cannot be used as it is.
 _Need = Literal["nothing", "older", "damaged"]
@@ -85,7 +85,7 @@ class Opening:
             if found is None:
                 for pragma in _ON_THE_DISK:
                     self._ask(connection, f"PRAGMA {pragma}")
-                found = Opened(connection, keep_sums(connection), self._files.identity())
+                found = Opened(connection, keep_checksums(connection), self._files.identity())
             return found
         finally:
             if not isinstance(found, Opened):
@@ -169,10 +169,10 @@ class Opening:
 def _update(connection: sqlite3.Connection, version: int) -> None:
     """Brings the tables from a version to the latest, 0 for a file that has none."""
     if version >= schema.SUMMED_SINCE:
-        without_sums(connection)
+        without_checksums(connection)
     schema.update(connection, version)
     connection.execute(f"PRAGMA user_version = {schema.VERSION}")
-    with_sums(connection)
+    with_checksums(connection)
 
 
 def _plain(sql: str | None) -> str:

@@ -11,10 +11,10 @@ from pathlib import Path
 from typing import Any
 
 from darktimer.journal import schema
+from darktimer.journal.checksums import crc32
 from darktimer.journal.files import companion
 from darktimer.journal.refusal import OF_SQLITE
 from darktimer.journal.rows import insert
-from darktimer.journal.sums import crc32
 
 
 def salvage(damaged: Path, connection: sqlite3.Connection) -> int:

@@ -106,7 +106,7 @@ _RESULTS_AND_BATHS: Final = (
 #: What the time of each develop rested on when a run began, as a list in JSON.
 _BASES: Final = ("ALTER TABLE runs ADD COLUMN bases TEXT NOT NULL DEFAULT '[]'",)
 
-#: A sum of all the other columns of a row, by which what the disk changed is found (`sums`).
+#: A sum of all the other columns of a row, by which what the disk changed is found (`checksums`).
 SUM: Final = "crc32"
 _SUMS: Final = tuple(
     f"ALTER TABLE {table} ADD COLUMN crc32 INTEGER"
@@ -118,7 +118,7 @@ VERSION: Final = len(VERSIONS)
 SUMMED_SINCE: Final = VERSIONS.index(_SUMS) + 1
 
 
-class Table(NamedTuple):
+class TableKeys(NamedTuple):
     """The columns by which a table's rows are told apart, and what a row is called by them."""
 
     keys: tuple[str, ...]
@@ -131,12 +131,12 @@ class Table(NamedTuple):
 
 #: Every table of the latest version, each after those that it refers to.
 TABLES: Final = {
-    "texts": Table(("number",), "text {}"),
-    "runs": Table(("number",), "run {}"),
-    "events": Table(("run", "number"), "event {1} of run {0}"),
-    "results": Table(("run", "number"), "result {1} of run {0}"),
-    "baths": Table(("number",), "bath {}"),
-    "bath_notes": Table(("bath", "number"), "note {1} of bath {0}"),
+    "texts": TableKeys(("number",), "text {}"),
+    "runs": TableKeys(("number",), "run {}"),
+    "events": TableKeys(("run", "number"), "event {1} of run {0}"),
+    "results": TableKeys(("run", "number"), "result {1} of run {0}"),
+    "baths": TableKeys(("number",), "bath {}"),
+    "bath_notes": TableKeys(("bath", "number"), "note {1} of bath {0}"),
 }
 
 

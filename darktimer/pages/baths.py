@@ -5,13 +5,13 @@ from typing import Any
 
 from darktimer import units
 from darktimer.bench.film import ROLL_M2
-from darktimer.journal.baths import DAY_MS, Bath
+from darktimer.journal.baths import DAY_MS, KeptBath
 from darktimer.journal.clocks import read_clocks, utc_text
 from darktimer.terminal.table import Table
 from darktimer.terminal.text import console, print_list, say
 
 
-def print_baths(baths: Sequence[Bath]) -> None:
+def print_baths(baths: Sequence[KeptBath]) -> None:
     """One row a bath, then what to mind of each."""
     if not baths:
         say('No bath in use. Begin one: darktimer baths begin "plain fixer" --volume "1 l"')
@@ -27,7 +27,7 @@ def print_baths(baths: Sequence[Bath]) -> None:
             print_list(bath.name, _remarks(bath, now))
 
 
-def _row(bath: Bath, now_utc_ms: int) -> list[str]:
+def _row(bath: KeptBath, now_utc_ms: int) -> list[str]:
     times = dict.fromkeys(bath.clearing_ms[:1] + bath.clearing_ms[-1:])
     return [
         bath.name,
@@ -40,7 +40,7 @@ def _row(bath: Bath, now_utc_ms: int) -> list[str]:
     ]
 
 
-def _state(bath: Bath, now_utc_ms: int) -> str:
+def _state(bath: KeptBath, now_utc_ms: int) -> str:
     if bath.discarded_utc_ms is not None:
         return "discarded"
     return "discard it" if bath.reasons_to_discard(now_utc_ms) else "in use"
@@ -50,15 +50,15 @@ def _rolls(area_m2: float) -> str:
     return f"{area_m2 / ROLL_M2:.1f} rolls"
 
 
-def _remarks(bath: Bath, now_utc_ms: int) -> Iterator[str]:
+def _remarks(bath: KeptBath, now_utc_ms: int) -> Iterator[str]:
     reasons = bath.reasons_to_discard(now_utc_ms)
     yield from (f"discard it: {reason}" for reason in reasons)
-    yield from bath.doubts()
+    yield from bath.unknown()
     if reasons:
         yield "local rules first; spent fixer holds silver: hand it in, never into a septic tank"
 
 
-def bath_json(bath: Bath) -> dict[str, Any]:
+def bath_json(bath: KeptBath) -> dict[str, Any]:
     """A bath for scripts."""
     return {
         "name": bath.name,
@@ -70,6 +70,6 @@ def bath_json(bath: Bath) -> dict[str, Any]:
         "left_m2": bath.left_m2,
         "clearing_ms": list(bath.clearing_ms),
         "discard_because": bath.reasons_to_discard(read_clocks().wall_utc_ms),
-        "doubts": bath.doubts(),
+        "unknown": bath.unknown(),
         "discarded": None if bath.discarded_utc_ms is None else utc_text(bath.discarded_utc_ms),
     }

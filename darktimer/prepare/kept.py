@@ -12,7 +12,7 @@ from darktimer.plan.baths import bath_key, of_bath
 from darktimer.terminal.text import complain
 
 if TYPE_CHECKING:  # the journal alone needs no plan
-    from darktimer.journal.baths import Bath
+    from darktimer.journal.baths import KeptBath
     from darktimer.journal.journal import Journal
     from darktimer.journal.runs import Run
     from darktimer.plan.model import Plan
@@ -32,7 +32,7 @@ def journal() -> "Iterator[Journal]":
             complain(notice)
 
 
-def baths_in_use() -> "list[Bath]":
+def baths_in_use() -> "list[KeptBath]":
     """The baths in use by the journal; none where there is no journal."""
     from darktimer.journal.folder import journal_is_begun
 
@@ -54,12 +54,12 @@ def latest_runs(most: int = 20) -> "list[Run]":
         return opened.runs("ORDER BY number DESC LIMIT ?", (most,))
 
 
-def last_cleared_ms(baths: "Sequence[Bath]") -> dict[str, int]:
+def last_cleared_ms(baths: "Sequence[KeptBath]") -> dict[str, int]:
     """The clearing time last noted for each bath that has one, by its key."""
     return {bath_key(bath.name): bath.clearing_ms[-1] for bath in baths if bath.clearing_ms}
 
 
-def against(plan: "Plan", baths: "Sequence[Bath]") -> Iterator[Finding]:
+def against(plan: "Plan", baths: "Sequence[KeptBath]") -> Iterator[Finding]:
     """Why baths that ``plan`` uses are not to be used on, at the first step of each."""
     from darktimer.journal.clocks import read_clocks
 

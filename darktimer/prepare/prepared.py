@@ -19,7 +19,7 @@ from darktimer.process.timeline import Timeline
 
 if TYPE_CHECKING:
     from darktimer.bench.recipe import Recipe
-    from darktimer.journal.baths import Bath
+    from darktimer.journal.baths import KeptBath
 
 
 class Prepared(NamedTuple):
@@ -38,7 +38,7 @@ class Prepared(NamedTuple):
     timeline: Timeline
     remarks: tuple[str, ...]
     recipes: "Mapping[str, Recipe] | None" = None
-    kept: "tuple[Bath, ...]" = ()
+    kept: "tuple[KeptBath, ...]" = ()
     unknown: tuple[str, ...] = ()
 
     def warnings(self) -> list[Fault]:
@@ -89,7 +89,7 @@ def prepare_file(file: PlanFile, cues: CueSet, lights_out_after_ms: int | None =
     return Prepared(file, noted, plan, cues, timeline, remarks, kept=kept, unknown=unknown)
 
 
-def _kept() -> "tuple[tuple[Bath, ...], tuple[str, ...]]":
+def _kept() -> "tuple[tuple[KeptBath, ...], tuple[str, ...]]":
     """The baths in use; a journal that cannot be read stops nothing, and a remark says so."""
     try:
         return tuple(baths_in_use()), ()

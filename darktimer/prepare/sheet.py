@@ -6,7 +6,7 @@ from darktimer.bench.bath import Wishes
 from darktimer.bench.kept import Kept
 from darktimer.bench.sheet import Sheet, bench_sheet
 from darktimer.bench.shelf import recipes_of
-from darktimer.journal.baths import Bath
+from darktimer.journal.baths import KeptBath
 from darktimer.journal.clocks import read_clocks
 from darktimer.prepare.prepared import Prepared
 
@@ -21,6 +21,6 @@ def sheet_of(prepared: Prepared, wishes: Wishes) -> Sheet:
     return bench_sheet(prepared.noted, recipes_of(prepared.file), replace(wishes, kept=kept))
 
 
-def _kept(bath: Bath, now_utc_ms: int) -> Kept:
+def _kept(bath: KeptBath, now_utc_ms: int) -> Kept:
     reasons, last_ms = tuple(bath.reasons_to_discard(now_utc_ms)), bath.clearing_ms[-1:]
     return Kept(bath.name, bath.volume_ml, bath.left_m2, reasons, last_ms[0] if last_ms else None)

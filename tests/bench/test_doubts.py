@@ -162,9 +162,9 @@ def test_more_than_dissolves(tmp_path: Path, substance: str, words: str) -> None
 def test_a_kept_bath_does_not_make_a_vessel_larger(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from darktimer.journal.baths import Bath
+    from darktimer.journal.baths import KeptBath
 
-    kept = Bath(1, "a", "hypo bath", 9000.0, 0, None, 9.0, None)
+    kept = KeptBath(1, "a", "hypo bath", 9000.0, 0, None, 9.0, None)
     monkeypatch.setattr("darktimer.prepare.prepared.baths_in_use", lambda: [kept])
     path = written(tmp_path, "format: 135-36, count: 3")
     text = path.read_text().replace("title: hypo bath,", "title: hypo bath, rolls per litre: 2,")

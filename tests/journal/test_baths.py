@@ -8,8 +8,8 @@ from darktimer.bench.film import ROLL_M2, load
 from darktimer.journal import Journal, JournalError
 from darktimer.journal.baths import (
     DAY_MS,
-    Bath,
     BathNote,
+    KeptBath,
     all_baths,
     bath_named,
     begin_bath,
@@ -53,7 +53,7 @@ def test_a_run_that_never_came_to_the_bath_adds_nothing(journal, tmp_path):
 def test_film_of_unknown_area_is_a_doubt(journal, tmp_path):
     journal.finish_run(_run(journal, tmp_path, range(5), area_m2=None))
     bath = bath_named(journal, "plain fixer")
-    assert (bath.used_m2, bath.doubts()) == (0, ["1 x film of unknown area went through"])
+    assert (bath.used_m2, bath.unknown()) == (0, ["1 x film of unknown area went through"])
 
 
 def test_a_bath_is_spent_old_or_slow(journal):
@@ -96,7 +96,7 @@ def test_so_many_rolls_use_up_a_bath_for_so_many(journal, rolls):
 @pytest.mark.parametrize("parts", range(2, 60))
 def test_a_roll_in_parts_uses_up_a_bath_for_one(parts):
     notes = tuple(BathNote(BORN, None, ROLL_M2 / parts, None) for _ in range(parts))
-    bath = Bath(1, "", "fixer", 1000.0, BORN, None, ROLL_M2, None, notes)
+    bath = KeptBath(1, "", "fixer", 1000.0, BORN, None, ROLL_M2, None, notes)
     assert bath.left_m2 == 0
     assert "used up" in bath.reasons_to_discard(BORN)[0]
 
@@ -138,16 +138,16 @@ def test_a_bath_is_old_once_it_has_been_kept_longer_than_it_keeps(journal):
 def test_less_than_half_a_square_millimetre_is_nothing():
     for left, wanted in ((0.6e-6, 1e-6), (0.4e-6, 0), (-1.0, 0)):
         notes = (BathNote(BORN, None, 0.1 - left, None),)
-        assert Bath(1, "", "fixer", 1000.0, BORN, None, 0.1, None, notes).left_m2 == wanted
+        assert KeptBath(1, "", "fixer", 1000.0, BORN, None, 0.1, None, notes).left_m2 == wanted
 
 
 def test_what_is_not_known_of_a_bath_speaks_neither_for_nor_against_it():
     notes = (BathNote(BORN, 1, None, None), BathNote(BORN, 2, None, None),
              BathNote(BORN, None, None, 60_000), BathNote(BORN, None, 0.1, None))  # fmt: skip
-    bath = Bath(1, "", "fixer", 1000.0, BORN, None, None, None, notes)
+    bath = KeptBath(1, "", "fixer", 1000.0, BORN, None, None, None, notes)
     assert (bath.left_m2, bath.reasons_to_discard(BORN + 10_000 * DAY_MS)) == (None, [])
-    assert bath.doubts() == ["2 x film of unknown area went through"]
-    assert bath._replace(notes=notes[2:]).doubts() == []
+    assert bath.unknown() == ["2 x film of unknown area went through"]
+    assert bath._replace(notes=notes[2:]).unknown() == []
 
 
 def test_baths_stand_in_order_of_their_birth_each_with_its_notes(journal):

@@ -88,6 +88,6 @@ def test_room_is_looked_for_in_the_folder_of_the_file_and_where_there_is_one(tmp
 )  # fmt: skip
 def test_an_error_is_one_line_with_the_file_and_a_remedy(tmp_path, error, says):
     path = tmp_path / "journal.sqlite3"
-    told = refusal.refusal(path, error)
-    assert str(told) == f"{path}: {says}"
-    assert told.cause == cause_of(error, path)
+    reported = refusal.refusal(path, error)
+    assert str(reported) == f"{path}: {says}"
+    assert reported.cause == cause_of(error, path)

@@ -11,23 +11,23 @@ from typing import Any
 from darktimer.journal import schema
 
 
-def keep_sums(connection: sqlite3.Connection) -> dict[str, str]:
+def keep_checksums(connection: sqlite3.Connection) -> dict[str, str]:
     """Has every row that is written from now on summed; returns each table's sum in SQL."""
     connection.create_function("row_crc32", -1, crc32, deterministic=True)
     return {table: _kept(connection, table) for table in schema.TABLES}
 
 
-def without_sums(connection: sqlite3.Connection) -> None:
+def without_checksums(connection: sqlite3.Connection) -> None:
     """Takes the sums of whole rows away before their table is changed; damaged ones keep theirs."""
-    for table, total in keep_sums(connection).items():
+    for table, total in keep_checksums(connection).items():
         connection.execute(f"UPDATE {table} SET {schema.SUM} = NULL WHERE {schema.SUM} IS {total}")
         for act in ("INSERT", "UPDATE"):
             connection.execute(f"DROP TRIGGER sum_{act}_{table}")
 
 
-def with_sums(connection: sqlite3.Connection) -> None:
+def with_checksums(connection: sqlite3.Connection) -> None:
     """Sums the rows that have no sum."""
-    for table, total in keep_sums(connection).items():
+    for table, total in keep_checksums(connection).items():
         connection.execute(f"UPDATE {table} SET {schema.SUM} = {total} WHERE {schema.SUM} IS NULL")
 
 

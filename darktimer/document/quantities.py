@@ -39,7 +39,7 @@ def _yes(raw: str) -> bool:
 # The schema describes text, as this program reads it. Editors read scalars by YAML's own rules, so
 # that a bare number reaches it as a number there; it is let in where a number alone has a meaning.
 _DURATION_PATTERN: Final = (
-    r"^\s*(\d+(\.\d+)?\s*([A-Za-z]+|['\"′″])\s*)+$|^\s*(\d+:)?\d+:\d\d(\.\d{1,3})?\s*$"
+    r"""^\s*(\d+(\.\d+)?\s*([A-Za-z]+|['"′″])\s*)+$|^\s*(\d+:)?\d+:\d\d(\.\d{1,3})?\s*$"""
 )
 _SHARE_PATTERN: Final = r"^\s*\d+(\.\d+)?\s*(%|/\s*\d+)?\s*$"
 _NONE_PATTERN: Final = r"^\s*(none|no|off|0|0 s)\s*$"

@@ -90,7 +90,7 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class DigitPlace:
     """One place of a number: what one unit is worth, and how a unit sounds."""
 
     worth: int
@@ -111,7 +111,7 @@ class Count:
     least: int
     most: int
     head: Figure | None
-    places: tuple[Place, ...]
+    places: tuple[DigitPlace, ...]
     group: int
     group_rest_ms: int
 

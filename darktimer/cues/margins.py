@@ -14,7 +14,7 @@ from darktimer.cues.cue_set import CueSet, Pulse, Voice
 #: The least ratio between two lengths or intervals that hands in the dark tell apart.
 CLEAR_RATIO: Final = 1.5
 
-Heard = Mapping[str, tuple[Pulse, ...]]
+CuePulses = Mapping[str, tuple[Pulse, ...]]
 #: The (hertz, amplitude) of each harmonic of a tone.
 Partials = Iterable[tuple[float, float]]
 
@@ -27,16 +27,16 @@ class Pair(NamedTuple):
     other: str
 
 
-def heard(cue_set: CueSet) -> dict[str, tuple[Pulse, ...]]:
+def cue_pulses(cue_set: CueSet) -> dict[str, tuple[Pulse, ...]]:
     """The pulses of every meaning, and of the enter cue without a bath, which stands for itself."""
     enter = cue_set.cues["enter"].pulses(cue_set.voice, cue_set.loudness)
     return {"enter": enter, **{each: cue_set.pulses(each) for each in cue_set.meanings()}}
 
 
-def pairs(heard: Heard) -> Iterator[Pair]:
+def pairs(cues: CuePulses) -> Iterator[Pair]:
     """Every two cues with equally many pulses: only their lengths and intervals differ."""
     of_size: dict[int, list[tuple[str, list[int]]]] = defaultdict(list)
-    for meaning, pulses in heard.items():
+    for meaning, pulses in cues.items():
         of_size[len(pulses)].append((meaning, rhythm(pulses)))
     for alike in of_size.values():
         for (one, first), (other, second) in combinations(alike, 2):
@@ -108,10 +108,10 @@ def share(partials: Partials, low: float, high: float) -> float:
     return sum(p for hertz, p in powers if low <= hertz <= high) / sum(p for _, p in powers)
 
 
-def notes(heard: Heard) -> dict[float, str]:
+def notes(cues: CuePulses) -> dict[float, str]:
     """Every note of a set in hertz, and the first meaning that uses it."""
     users: dict[float, str] = {}
-    for meaning, pulses in heard.items():
+    for meaning, pulses in cues.items():
         for pulse in pulses:
             users.setdefault(pulse.frequency, meaning)
     return users

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Annotated, Any, Final, TypeVar
 
-from darktimer.cues.cue_set import Band, Count, CueSet, Figure, Place, Voice
+from darktimer.cues.cue_set import Band, Count, CueSet, DigitPlace, Figure, Voice
 from darktimer.cues.notation import melody, rhythm
 from darktimer.document import Document, Field, Section, read_document, validate
 from darktimer.document.fields import Lengths, ReadBy
@@ -58,51 +58,51 @@ Whole = Annotated[int, ReadBy(lambda raw: count(raw, 0, 9999))]
 Few = Annotated[int, ReadBy(lambda raw: count(raw, 1, 99))]
 
 
-class _Voice(Section):
+class _VoiceSection(Section):
     harmonics: Harmonics
     ramp: Milliseconds
 
 
-class _Signature(Section):
+class _SignatureSection(Section):
     rhythm: str
     notes: Notes
     level: str = ""
 
 
-class _Cue(_Signature):
+class _CueSection(_SignatureSection):
     says: str
 
 
-class _Place(_Signature):
+class _PlaceSection(_SignatureSection):
     rest: str = ""
 
 
-class _Count(Section):
+class _CountSection(Section):
     says: str
     words: dict[str, str] = Field(default_factory=dict)
     unit: Milliseconds = 0
     least: Whole
     most: Whole
-    head: _Signature | None = None
-    places: Annotated[dict[str, _Place], Lengths(1)]
+    head: _SignatureSection | None = None
+    places: Annotated[dict[str, _PlaceSection], Lengths(1)]
 
 
-class _CueSet(Section):
+class _CueSetSection(Section):
     rule: str
     band: Frequencies
     loudness: Loudness
     levels: dict[str, Decibels] = Field(default_factory=dict)
-    voice: _Voice
+    voice: _VoiceSection
     lengths: dict[str, Milliseconds]
     gap: Milliseconds
     rests: dict[str, Milliseconds] = Field(default_factory=dict)
     unsaid: Words = ()
-    cues: dict[str, _Cue]
-    signatures: dict[str, _Signature]
+    cues: dict[str, _CueSection]
+    signatures: dict[str, _SignatureSection]
     signature_rest: str
     count_group: Few
     count_rest: str
-    counts: dict[str, _Count]
+    counts: dict[str, _CountSection]
 
 
 #: The cues and families that plans and live runs may ask for.
@@ -116,13 +116,13 @@ def load_cue_set(name_or_path: str) -> CueSet:
     """The cue set of a file or of a shipped name; raises `NotFoundError` or `FileError`."""
     path = find("sounds", "cue set", name_or_path)
     document = read_document(path)
-    return _Builder(path, document, validate(_CueSet, document)).build()
+    return _CueSetBuilder(path, document, validate(_CueSetSection, document)).build()
 
 
-class _Builder:
+class _CueSetBuilder:
     """Turns the validated file into a cue set, gathering the faults of rhythms and words."""
 
-    def __init__(self, path: Path, document: Document, written: _CueSet) -> None:
+    def __init__(self, path: Path, document: Document, written: _CueSetSection) -> None:
         self._name = path.stem
         self._document = document
         self._written = written
@@ -194,7 +194,7 @@ class _Builder:
                 found = f"{length_ms} ms has no room for two ramps"
                 yield self._document.fault(("lengths", name), found, f"write {least_ms} ms or more")
 
-    def _figure(self, cue: _Signature, path: tuple[str, ...], says: str = "") -> Figure:
+    def _figure(self, cue: _SignatureSection, path: tuple[str, ...], says: str = "") -> Figure:
         written = self._written
         beats = self._read(
             (*path, "rhythm"),
@@ -203,7 +203,7 @@ class _Builder:
         level = self._word(cue.level, written.levels, 0.0, (*path, "level"))
         return Figure(says, beats or (), cue.notes, level)
 
-    def _count(self, written: _Count, path: tuple[str, ...]) -> Count:
+    def _count(self, written: _CountSection, path: tuple[str, ...]) -> Count:
         places = [
             self._place(worth, place, (*path, "places", worth))
             for worth, place in written.places.items()
@@ -231,10 +231,10 @@ class _Builder:
                 )
         return told
 
-    def _place(self, worth: str, written: _Place, path: tuple[str, ...]) -> Place:
+    def _place(self, worth: str, written: _PlaceSection, path: tuple[str, ...]) -> DigitPlace:
         number = self._read(path, lambda: count(worth, 1, 9999))
         rest_ms = self._rest(written.rest, (*path, "rest"))
-        return Place(number or 1, self._figure(written, path), rest_ms)
+        return DigitPlace(number or 1, self._figure(written, path), rest_ms)
 
     def _rest(self, word: str, path: tuple[str, ...]) -> int:
         return self._word(word, self._written.rests, self._written.gap, path)

@@ -11,7 +11,7 @@ from typing import Final
 from darktimer.cues.cue_set import Count, CueSet
 from darktimer.cues.margins import (
     CLEAR_RATIO,
-    Heard,
+    CuePulses,
     gaps_ms,
     pairs,
     quick_run,
@@ -53,8 +53,8 @@ _AGAIN_MS: Final = {
     "each warning needs a temporal pattern of its own (Patterson & Mayfield 1990); a difference of "
     "2.5 % is just noticed (Friberg & Sundberg 1995), and half as much again is far beyond it",
 )
-def _rhythms_differ(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
-    for pair in pairs(heard):
+def _rhythms_differ(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
+    for pair in pairs(cues):
         if pair.ratio < CLEAR_RATIO:
             yield (pair.one, pair.other), "they have one rhythm"
 
@@ -64,7 +64,7 @@ def _rhythms_differ(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
     "nobody counts more than three in a row",
     "only 2 or 3 sounds are counted reliably (doi 10.1037/xhp0000578)",
 )
-def _groups_are_small(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
+def _groups_are_small(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     for family, count in cue_set.counts.items():
         if count.group > 3:
             yield (family,), f"groups of {count.group}"
@@ -75,7 +75,7 @@ def _groups_are_small(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
     "pulses that are counted begin 250 ms apart or more",
     "at 6 to 8 a second only 2 and 3 are counted (doi 10.1037/xhp0000578); 250 ms are 4 a second",
 )
-def _counts_are_slow(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
+def _counts_are_slow(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     for family, count in cue_set.counts.items():
         for units, rest_ms, unit_ms in _places(count):
             if units > 1 and unit_ms + rest_ms < 250:
@@ -87,7 +87,7 @@ def _counts_are_slow(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
     "the rest between groups is twice the rest within them or more",
     "grouping helps counting (doi 10.3389/fnhum.2021.687321)",
 )
-def _groups_are_apart(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
+def _groups_are_apart(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     for family, count in cue_set.counts.items():
         for units, rest_ms, _ in _places(count):
             if units > count.group and count.group_rest_ms < 2 * rest_ms:
@@ -103,7 +103,7 @@ def _places(count: Count) -> Iterator[tuple[int, int, int]]:
 
 
 @rule(RHYTHM_RULES, "what asks for an act is told before the act is due to be over", _OURS)
-def _cues_fit(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
+def _cues_fit(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     lengths = {name: (cue_set.cues[name].length_ms, most) for name, most in _LONGEST_MS.items()}
     for kind, signature in cue_set.signatures.items():
         lengths[meanings.enter(kind)] = (signature.length_ms, _LONGEST_SIGNATURE_MS)
@@ -117,8 +117,8 @@ def _cues_fit(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
     "no pulse is shorter than 100 ms",
     "events are separate from 80-90 ms on (Jurado et al. 2021)",
 )
-def _pulses_are_long(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
-    for meaning, pulses in heard.items():
+def _pulses_are_long(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
+    for meaning, pulses in cues.items():
         shortest = min(pulse.length_ms for pulse in pulses)
         if shortest < 100:
             yield (meaning,), f"{shortest} ms"
@@ -129,8 +129,8 @@ def _pulses_are_long(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
     "no gap is shorter than 90 ms",
     "events are separate from 80-90 ms on (Jurado et al. 2021)",
 )
-def _pulses_are_apart(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
-    for meaning, pulses in heard.items():
+def _pulses_are_apart(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
+    for meaning, pulses in cues.items():
         if (gap := min(gaps_ms(pulses), default=90)) < 90:
             yield (meaning,), f"{gap} ms"
 
@@ -141,8 +141,8 @@ def _pulses_are_apart(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
     "as long or more",
     "2.5 % more is just noticed (Friberg & Sundberg 1995); half as much again is far beyond it",
 )
-def _rests_hold_a_cue_together(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
-    for meaning, pulses in heard.items():
+def _rests_hold_a_cue_together(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
+    for meaning, pulses in cues.items():
         if (gap := max(gaps_ms(pulses), default=0)) * CLEAR_RATIO > CLEAR_MS:
             yield (meaning,), f"{gap} ms"
 
@@ -152,27 +152,27 @@ def _rests_hold_a_cue_together(cue_set: CueSet, heard: Heard) -> Iterator[Breach
     "its pulses are 3 times as long as any other, so that no two cues in a row make one",
     f"twice the clear ratio of {CLEAR_RATIO}; {_OURS}",
 )
-def _light_safe_is_slow(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
-    shortest = min(pulse.length_ms for pulse in heard[meanings.LIGHT_SAFE])
-    for meaning in heard.keys() - {meanings.LIGHT_SAFE}:
-        longest = max(pulse.length_ms for pulse in heard[meaning])
+def _light_safe_is_slow(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
+    shortest = min(pulse.length_ms for pulse in cues[meanings.LIGHT_SAFE])
+    for meaning in cues.keys() - {meanings.LIGHT_SAFE}:
+        longest = max(pulse.length_ms for pulse in cues[meaning])
         if shortest < 2 * CLEAR_RATIO * longest:
             yield (meanings.LIGHT_SAFE, meaning), f"{shortest} and {longest} ms"
 
 
 @rule(RHYTHM_RULES, "any half of it holds a whole pulse, so that the half may be lost", _OURS)
-def _light_safe_outlasts_its_half(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
-    pulses = heard[meanings.LIGHT_SAFE]
+def _light_safe_outlasts_its_half(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
+    pulses = cues[meanings.LIGHT_SAFE]
     period = max((b.at_ms - a.at_ms for a, b in pairwise(pulses)), default=pulses[-1].end_ms)
     if pulses[-1].end_ms / 2 < period + max(pulse.length_ms for pulse in pulses):
         yield (meanings.LIGHT_SAFE,), f"{len(pulses)} pulses"
 
 
 @rule(RHYTHM_RULES, "it rattles at least twice as many pulses in a row as any other cue", _OURS)
-def _alarm_rattles(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
-    run = quick_run(heard[meanings.ALARM])
-    for meaning in heard.keys() - {meanings.ALARM}:
-        if run < 2 * (other := quick_run(heard[meaning])):
+def _alarm_rattles(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
+    run = quick_run(cues[meanings.ALARM])
+    for meaning in cues.keys() - {meanings.ALARM}:
+        if run < 2 * (other := quick_run(cues[meaning])):
             yield (meanings.ALARM, meaning), f"{run} and {other}"
 
 
@@ -181,12 +181,12 @@ def _alarm_rattles(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
     f"light-safe and the alarm are {_ALONE_STEPS} clear changes or more from every other cue",
     f"a change is a pulse more or less, or {CLEAR_RATIO} times in a part; {_OURS}",
 )
-def _the_two_are_alone(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
+def _the_two_are_alone(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     for name in (meanings.LIGHT_SAFE, meanings.ALARM):
-        for meaning, pulses in heard.items():
+        for meaning, pulses in cues.items():
             if meaning == name:
                 continue
-            if (steps := steps_apart(heard[name], pulses)) < _ALONE_STEPS:
+            if (steps := steps_apart(cues[name], pulses)) < _ALONE_STEPS:
                 yield (name, meaning), f"{steps:.1f} changes"
 
 
@@ -195,8 +195,8 @@ def _the_two_are_alone(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
     "no cue, alone or again and again, sounds like an alarm that empties a house",
     "three pulses of 0.5 s and a pause (ISO 8201), four of 0.1 s and a pause (building codes)",
 )
-def _no_public_alarm(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
-    for meaning, pulses in heard.items():
+def _no_public_alarm(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
+    for meaning, pulses in cues.items():
         again_ms = max(_AGAIN_MS.get(meaning, 2000), pulses[-1].end_ms + 90)
         for times in (1, 2, 3, 4):
             tones = [

@@ -4,11 +4,11 @@ from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from darktimer.cues.cue_set import CueSet
-from darktimer.cues.margins import Heard
+from darktimer.cues.margins import CuePulses
 
 #: The meanings that break a rule, and how far off they are.
 Breach = tuple[tuple[str, ...], str]
-_Find = Callable[[CueSet, Heard], Iterator[Breach]]
+_Find = Callable[[CueSet, CuePulses], Iterator[Breach]]
 
 
 class Rule(NamedTuple):

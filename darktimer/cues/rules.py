@@ -7,7 +7,7 @@ the rules are is in `rhythm_rules.py` and `tone_rules.py`, each with the figure 
 from typing import Final, NamedTuple
 
 from darktimer.cues.cue_set import CueSet
-from darktimer.cues.margins import heard
+from darktimer.cues.margins import cue_pulses
 from darktimer.cues.rhythm_rules import RHYTHM_RULES
 from darktimer.cues.rule import Rule
 from darktimer.cues.tone_rules import TONE_RULES
@@ -26,7 +26,7 @@ class Broken(NamedTuple):
 
 def broken_rules(cue_set: CueSet) -> list[Broken]:
     """Every rule that the set breaks, with the meanings concerned; empty for a good set."""
-    pulses = heard(cue_set)
+    pulses = cue_pulses(cue_set)
     return [
         Broken(rule.asks, meanings, found, rule.source)
         for rule in RULES

@@ -22,7 +22,7 @@ _APART_MS: Final = 100
 _Whole = TypeVar("_Whole", np.int16, np.int32)
 
 
-class _Placed(NamedTuple):
+class _PlacedCues(NamedTuple):
     """All cues in order of time, as columns: a day of cues is a few hundred kilobytes."""
 
     at_ms: NDArray[np.int64]
@@ -113,12 +113,12 @@ class Score:
             if led and at < count and at + len(self._lead_in) > 0:
                 yield at, self._lead_in
 
-    def _ordered(self, cues: Sequence[Cue]) -> _Placed:
+    def _ordered(self, cues: Sequence[Cue]) -> _PlacedCues:
         at_ms = np.fromiter((cue.at_ms for cue in cues), np.int64, len(cues))
         shape = np.fromiter((self._number(cue.meaning) for cue in cues), np.int32, len(cues))
         order = np.argsort(at_ms, kind="stable")
         at_ms, shape = at_ms[order], shape[order]
-        return _Placed(at_ms, shape, self._leads(at_ms, shape))
+        return _PlacedCues(at_ms, shape, self._leads(at_ms, shape))
 
     def _leads(self, at_ms: NDArray[np.int64], shape: NDArray[np.int32]) -> NDArray[np.bool_]:
         """Which cues follow quiet long enough for a speaker to have fallen asleep."""

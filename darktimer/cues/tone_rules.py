@@ -9,13 +9,13 @@ from collections.abc import Iterator
 from typing import Final
 
 from darktimer.cues.cue_set import DEPENDABLE, CueSet, Voice
-from darktimer.cues.margins import Heard, loudness_of_cue, notes, share
+from darktimer.cues.margins import CuePulses, loudness_of_cue, notes, share
 from darktimer.cues.rule import Breach, Rule, rule
 from darktimer.process import meanings
 
 TONE_RULES: Final[list[Rule]] = []
 
-#: By how much the cues that keep one company stay below those that ask for something.
+#: By how much cues that only accompany the work stay below those that ask for something.
 QUIET_STEP_DB: Final = 6.0
 QUIET: Final = (meanings.PIP, meanings.TURN, meanings.SHEET, meanings.HEARTBEAT)
 #: What lies further than this above a set's band counts as lost: 3 kHz for the dependable band.
@@ -33,7 +33,7 @@ _BAND: Final = (
     "ramps last 10 to 40 ms, so that nothing clicks",
     "20-30 ms is common practice, no source; 25 ms in Haas & Edworthy 1996 (from memory)",
 )
-def _ramps_are_soft(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
+def _ramps_are_soft(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     if not 10 <= cue_set.voice.ramp_ms <= 40:
         yield ("voice",), f"{cue_set.voice.ramp_ms} ms"
 
@@ -43,22 +43,22 @@ def _ramps_are_soft(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
     f"a set's band lies within {DEPENDABLE.text()}, and is an octave or more",
     _BAND,
 )
-def _band_is_dependable(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
+def _band_is_dependable(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     low, high = cue_set.band
     if low < DEPENDABLE.low or high > DEPENDABLE.high or high < 2 * low:
         yield ("band",), cue_set.band.text()
 
 
 @rule(TONE_RULES, "notes lie between 150 and 1000 Hz", _IEC)
-def _notes_are_low(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
-    for frequency, meaning in notes(heard).items():
+def _notes_are_low(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
+    for frequency, meaning in notes(cues).items():
         if not 150 <= frequency <= 1000:
             yield (meaning,), f"a note of {frequency:.0f} Hz"
 
 
 @rule(TONE_RULES, "4 harmonics in 300-4000 Hz lie within 15 dB of the first", _IEC)
-def _harmonics_are_strong(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
-    for meaning, note, partials in _tones(cue_set.voice, heard):
+def _harmonics_are_strong(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
+    for meaning, note, partials in _tones(cue_set.voice, cues):
         least = partials[0][1] * 10 ** (-15 / 20)
         strong = sum(300 <= hertz <= 4000 and a >= least for hertz, a in partials)
         if strong < 4:
@@ -66,8 +66,8 @@ def _harmonics_are_strong(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
 
 
 @rule(TONE_RULES, "70 % of the power of each note lies in the set's band", _BAND)
-def _power_lies_in_the_band(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
-    for meaning, note, partials in _tones(cue_set.voice, heard):
+def _power_lies_in_the_band(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
+    for meaning, note, partials in _tones(cue_set.voice, cues):
         if (there := share(partials, *cue_set.band)) < 0.7:
             yield (meaning,), f"{there:.0%} of {note} lies in {cue_set.band.text()}"
 
@@ -78,9 +78,9 @@ def _power_lies_in_the_band(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
     "median loss of men at 70: 13 dB at 1 kHz, 33 dB at 4 kHz (ISO 7029:2017, computed); above is "
     "1.2 times the band's end, 3 kHz for the dependable band",
 )
-def _little_is_high(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
+def _little_is_high(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     end = _BEYOND * cue_set.band.high
-    for meaning, note, partials in _tones(cue_set.voice, heard):
+    for meaning, note, partials in _tones(cue_set.voice, cues):
         if (above := share(partials, end, 1e6)) > 0.1:
             yield (meaning,), f"{above:.0%} of {note} lies above {end / 1000:g} kHz"
 
@@ -90,15 +90,15 @@ def _little_is_high(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
     "at most 6 dB of each note are lost where nothing below 800 Hz is heard",
     "phones roll off at 500-800 Hz (from memory)",
 )
-def _phones_suffice(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
-    for meaning, note, partials in _tones(cue_set.voice, heard):
+def _phones_suffice(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
+    for meaning, note, partials in _tones(cue_set.voice, cues):
         if (left := share(partials, _STEEP_HZ, 1e6)) < 10 ** (-6 / 10):
             yield (meaning,), f"{left:.0%} of {note} is left"
 
 
-def _tones(voice: Voice, heard: Heard) -> Iterator[tuple[str, str, list[tuple[float, float]]]]:
+def _tones(voice: Voice, cues: CuePulses) -> Iterator[tuple[str, str, list[tuple[float, float]]]]:
     """Each note of a set: a meaning that uses it, its name for a message, its partials."""
-    for frequency, meaning in notes(heard).items():
+    for frequency, meaning in notes(cues).items():
         yield meaning, f"the note of {frequency:.0f} Hz", voice.partials(frequency)
 
 
@@ -106,30 +106,30 @@ _LOUDNESS: Final = "loudness as ITU-R BS.1770 weighs it; the steps are our own c
 
 
 @rule(TONE_RULES, "a cue is within 2 LU of the set's loudness", _LOUDNESS)
-def _cues_are_matched(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
-    for meaning, above in _levels(cue_set, heard):
+def _cues_are_matched(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
+    for meaning, above in _levels(cue_set, cues):
         if meaning not in (*QUIET, meanings.ALARM) and not -2 <= above <= 2:
             yield (meaning,), f"{above:+.1f} LU"
 
 
 @rule(TONE_RULES, "the alarm is +3 to +6 LU against the set's loudness", _LOUDNESS)
-def _alarm_is_louder(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
-    for meaning, above in _levels(cue_set, heard):
+def _alarm_is_louder(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
+    for meaning, above in _levels(cue_set, cues):
         if meaning == meanings.ALARM and not 3 <= above <= 6:
             yield (meaning,), f"{above:+.1f} LU"
 
 
 @rule(
     TONE_RULES,
-    f"what keeps one company is -20 to {-QUIET_STEP_DB:.0f} LU against the set's loudness",
+    f"what only accompanies the work is -20 to {-QUIET_STEP_DB:.0f} LU against the set's loudness",
     _LOUDNESS,
 )
-def _company_is_quiet(cue_set: CueSet, heard: Heard) -> Iterator[Breach]:
-    for meaning, above in _levels(cue_set, heard):
+def _accompaniment_is_quiet(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
+    for meaning, above in _levels(cue_set, cues):
         if meaning in QUIET and not -20 <= above <= -QUIET_STEP_DB:
             yield (meaning,), f"{above:+.1f} LU"
 
 
-def _levels(cue_set: CueSet, heard: Heard) -> Iterator[tuple[str, float]]:
-    for meaning, pulses in heard.items():
+def _levels(cue_set: CueSet, cues: CuePulses) -> Iterator[tuple[str, float]]:
+    for meaning, pulses in cues.items():
         yield meaning, loudness_of_cue(cue_set.voice, pulses) - cue_set.loudness

@@ -77,7 +77,7 @@ def audible(
         begin = start + round((pulse.at_ms + voice.ramp_ms) * rate / 1000)
         end = start + round((pulse.end_ms - voice.ramp_ms) * rate / 1000)
         bands = [
-            _Band(
+            _Partial(
                 hertz,
                 amplitude,
                 _power(_powers(loud[begin:end], rate), hertz),
@@ -92,7 +92,7 @@ def audible(
     return Audible(meaning, margin_db, best_hz, _tilt_db(levels))
 
 
-class _Band(NamedTuple):
+class _Partial(NamedTuple):
     """A partial as it was played and as it arrived, with the noise around it; powers."""
 
     hertz: float
@@ -115,7 +115,7 @@ class _Band(NamedTuple):
         return 10 * log10((self.power - self.noise) / self.amplitude**2)
 
 
-def _tilt_db(bands: Iterable[_Band]) -> float | None:
+def _tilt_db(bands: Iterable[_Partial]) -> float | None:
     plain = [band for band in bands if band.over_db >= COVERED_DB]
     low = [band.gain_db for band in plain if band.hertz < _LOW_HZ]
     high = [band.gain_db for band in plain if band.hertz > _HIGH_HZ]

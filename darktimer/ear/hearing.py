@@ -12,9 +12,9 @@ import numpy as np
 from darktimer.cues.cue_set import CueSet
 from darktimer.ear.bands import Bands, bands_of
 from darktimer.ear.fitting import AROUND_MS
-from darktimer.ear.parse import best_row
 from darktimer.ear.recording import Recording
-from darktimer.ear.search import Guess, guesses
+from darktimer.ear.search import Candidate, candidates
+from darktimer.ear.sequence import best_sequence
 from darktimer.ear.spectrum import FRAME_MS, FilterBank, Powers
 from darktimer.ear.tones import Tones, tones_in
 from darktimer.ear.vocabulary import Reals, vocabulary_of
@@ -34,7 +34,7 @@ _LEAK: Final = 10**-3
 _HIGHEST_DB: Final = 60.0
 
 
-class Heard(NamedTuple):
+class Detection(NamedTuple):
     """A cue in a recording.
 
     ``at_ms`` is its onset from the first sample. ``margin_db`` is the level of its strongest
@@ -49,7 +49,7 @@ class Heard(NamedTuple):
     fit: float
 
 
-def hear(recording: Recording, cue_set: CueSet) -> Iterator[Heard]:
+def hear(recording: Recording, cue_set: CueSet) -> Iterator[Detection]:
     """Every cue of ``cue_set`` in the recording, in order of time; raises `DarktimerError`."""
     bands = bands_of(cue_set, recording.rate)
     return Ear(cue_set, bands).hear(FilterBank(bands, recording.rate).powers(recording))
@@ -64,7 +64,7 @@ class Ear:
         self._around = 2 * AROUND_MS // FRAME_MS
         self._longest = int(self._words.lengths_ms.max()) // FRAME_MS + 2 * self._around
 
-    def hear(self, powers: Iterable[Powers]) -> Iterator[Heard]:
+    def hear(self, powers: Iterable[Powers]) -> Iterator[Detection]:
         """The cues in arrays of power that follow each other, in order of time."""
         first = 0  # the frame at which what is held begins
         told = -self._longest  # what begins before this frame has been told
@@ -75,42 +75,43 @@ class Ear:
                 continue
             limit = first + held.shape[1] - (0 if last else self._longest)
             tones = tones_in(held, self._bands)
-            for guess in self._chosen(tones, told - first):
-                if first + guess.start < limit:
-                    if one := self._told(guess, tones, first):
+            for candidate in self._chosen(tones, told - first):
+                if first + candidate.start < limit:
+                    if one := self._told(candidate, tones, first):
                         yield one
-                    told = int(first + guess.end)
+                    told = int(first + candidate.end)
             told = max(told, limit)
             cut = max(0, told - self._around - first)
             first, held = first + cut, held[:, cut:]
 
-    def _chosen(self, tones: Tones, begin: int) -> list[Guess]:
-        found = guesses(tones, self._words)
-        return best_row(
-            [guess for guess in found if guess.start >= begin], self._words.longest_rest_ms
+    def _chosen(self, tones: Tones, begin: int) -> list[Candidate]:
+        found = candidates(tones, self._words)
+        return best_sequence(
+            [candidate for candidate in found if candidate.start >= begin],
+            self._words.longest_rest_ms,
         )
 
-    def _told(self, guess: Guess, tones: Tones, first: int) -> Heard | None:
+    def _told(self, candidate: Candidate, tones: Tones, first: int) -> Detection | None:
         """The cue, or None where a single partial sounds: a whistle, a hum, a beeping machine."""
-        power, noise = self._pulses(guess, tones)
+        power, noise = self._pulses(candidate, tones)
         noise = np.maximum(noise, _LEAK * power.max(axis=1, keepdims=True))
         strongest, second = np.sort(power / noise - 1, axis=1)[:, :-3:-1].mean(axis=0)
         if second < max(_SUPPORT * strongest, _LEAST_SUPPORT):
             return None
-        return Heard(
-            at_ms=(first + guess.start) * FRAME_MS,
-            length_ms=int(self._words.lengths_ms[guess.meaning]),
-            meaning=self._words.meanings[guess.meaning],
-            margin_db=self._margin_db(guess, tones, power),
-            fit=guess.fit,
+        return Detection(
+            at_ms=(first + candidate.start) * FRAME_MS,
+            length_ms=int(self._words.lengths_ms[candidate.meaning]),
+            meaning=self._words.meanings[candidate.meaning],
+            margin_db=self._margin_db(candidate, tones, power),
+            fit=candidate.fit,
         )
 
-    def _pulses(self, guess: Guess, tones: Tones) -> tuple[Reals, Reals]:
+    def _pulses(self, candidate: Candidate, tones: Tones) -> tuple[Reals, Reals]:
         """In the middle of each pulse of a cue, the power of its partials and the noise: (P, B)."""
         power, noise = [], []
-        for at_ms, kind, _ in self._words.paths[guess.meaning]:
+        for at_ms, kind, _ in self._words.paths[candidate.meaning]:
             note, length_ms = self._words.kinds[kind]
-            middle = round(guess.start + (at_ms + length_ms / 2) / FRAME_MS)
+            middle = round(candidate.start + (at_ms + length_ms / 2) / FRAME_MS)
             reach = max(1, length_ms // FRAME_MS // 4)
             last = tones.power.shape[1] - 1
             frames = np.clip(np.arange(middle - reach, middle + reach + 1), 0, last)
@@ -118,9 +119,11 @@ class Ear:
             noise.append(tones.noise[:, frames].mean(axis=1))
         return np.array(power, np.float64), np.array(noise, np.float64)
 
-    def _margin_db(self, guess: Guess, tones: Tones, power: Reals) -> float:
+    def _margin_db(self, candidate: Candidate, tones: Tones, power: Reals) -> float:
         """The margin over the noise around the cue, which the cue itself does not disturb."""
-        around = slice(max(0, round(guess.start) - _NOISE_FRAMES), round(guess.end) + _NOISE_FRAMES)
+        around = slice(
+            max(0, round(candidate.start) - _NOISE_FRAMES), round(candidate.end) + _NOISE_FRAMES
+        )
         noise = np.percentile(tones.noise[:, around], 25, axis=1)
         over = ((power / noise - 1) / self._bands.third_octaves).max(axis=1)
         return min(_HIGHEST_DB, 10 * float(np.log10(max(np.median(over), 1e-6))))

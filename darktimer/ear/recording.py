@@ -16,7 +16,7 @@ Mono = NDArray[np.float32]
 
 #: A channel sum this much quieter than its louder channel means that channels cancel.
 _CANCELS: Final = 0.1
-_MEND: Final = "give a recording that the sound library reads, such as .wav, .flac, .ogg or .mp3"
+_REMEDY: Final = "give a recording that the sound library reads, such as .wav, .flac, .ogg or .mp3"
 
 
 class Recording:
@@ -29,7 +29,7 @@ class Recording:
         with self._opened() as file:
             self.rate = int(file.samplerate)
         if self.rate < 1000:
-            raise DarktimerError(f"{path}: {self.rate} samples a second hold no cue; {_MEND}")
+            raise DarktimerError(f"{path}: {self.rate} samples a second hold no cue; {_REMEDY}")
 
     @property
     def heard_ms(self) -> float:
@@ -62,17 +62,17 @@ class Recording:
         try:
             return _one_channel(file.read(count, dtype="float32", always_2d=True))
         except soundfile.SoundFileError as error:
-            raise DarktimerError(f"{self.path}: the sound breaks off: {error}; {_MEND}") from None
+            raise DarktimerError(f"{self.path}: the sound breaks off: {error}; {_REMEDY}") from None
 
     def _opened(self) -> Any:
         import soundfile
 
         if not self.path.is_file():
-            raise DarktimerError(f"{self.path}: there is no such file; {_MEND}")
+            raise DarktimerError(f"{self.path}: there is no such file; {_REMEDY}")
         try:
             return soundfile.SoundFile(self.path)
         except soundfile.SoundFileError:
-            raise DarktimerError(f"{self.path}: this is no sound file; {_MEND}") from None
+            raise DarktimerError(f"{self.path}: this is no sound file; {_REMEDY}") from None
 
 
 def _one_channel(samples: NDArray[np.float32]) -> Mono:

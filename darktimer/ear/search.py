@@ -29,7 +29,7 @@ _KEPT: Final = 3
 _NEARBY: Final = 10
 
 
-class Guess(NamedTuple):
+class Candidate(NamedTuple):
     """A cue that may be there, in frames.
 
     ``energy`` is what it explains, in units of the variance of the noise, ``fit`` the share of all
@@ -44,7 +44,7 @@ class Guess(NamedTuple):
     whole: bool
 
 
-def guesses(tones: Tones, words: Vocabulary) -> list[Guess]:
+def candidates(tones: Tones, words: Vocabulary) -> list[Candidate]:
     """Every believable cue that begins in the stretch, several for each beginning."""
     fitting = Fitting(tones, words)
     starts = _beginnings(fitting.responses, words)
@@ -53,7 +53,7 @@ def guesses(tones: Tones, words: Vocabulary) -> list[Guess]:
     energy, share = fitting.roughly(starts)
     possible = (share >= _FIRST_LOOK * _EXPLAINS) & (energy >= _FIRST_LOOK * BELIEVED)
     rank = np.where(possible, energy * share, 0)
-    found: list[Guess] = []
+    found: list[Candidate] = []
     for meaning, places in _best_of_each_length(rank, words.lengths_ms):
         fit = fitting.closely(meaning, starts[places])
         length = float(words.lengths_ms[meaning]) / FRAME_MS
@@ -61,12 +61,12 @@ def guesses(tones: Tones, words: Vocabulary) -> list[Guess]:
     return found
 
 
-def _believed(fit: Fit, meaning: int, length: float) -> Iterator[Guess]:
+def _believed(fit: Fit, meaning: int, length: float) -> Iterator[Candidate]:
     for k in _highest(fit.onsets, fit.energy):
         start, energy, share = (float(column[k]) for column in fit[:3])
         if energy >= BELIEVED and share >= _EXPLAINS:
             whole = bool(fit.whole[k])
-            yield Guess(start, start + length, meaning, energy, share, whole)
+            yield Candidate(start, start + length, meaning, energy, share, whole)
 
 
 def _beginnings(responses: Matrix, words: Vocabulary) -> Reals:

@@ -7,8 +7,8 @@ from bisect import bisect
 from collections.abc import Sequence
 from typing import Final, NamedTuple
 
-from darktimer.ear.hearing import Heard
-from darktimer.ear.line_fit import Line, fitted
+from darktimer.ear.alignment import Alignment, aligned
+from darktimer.ear.hearing import Detection
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue, Timeline
 
@@ -25,16 +25,16 @@ class Check(NamedTuple):
 
     cue: Cue
     state: str
-    heard: Heard | None
+    detection: Detection | None
     error_ms: float | None
 
 
 class Verdict(NamedTuple):
     """Every planned cue checked, and every sound taken for a cue that was not planned."""
 
-    line: Line | None
+    alignment: Alignment | None
     checks: tuple[Check, ...]
-    unplanned: tuple[Heard, ...]
+    unplanned: tuple[Detection, ...]
 
     @property
     def act_now_lost(self) -> tuple[Check, ...]:
@@ -46,27 +46,27 @@ class Verdict(NamedTuple):
         )
 
     @property
-    def false_light_safe(self) -> tuple[Heard, ...]:
+    def false_light_safe(self) -> tuple[Detection, ...]:
         """Every light-safe heard where the timeline has none."""
-        mistaken = [c.heard for c in self.checks if c.state == "mistaken" and c.heard]
+        mistaken = [c.detection for c in self.checks if c.state == "mistaken" and c.detection]
         return tuple(h for h in (*mistaken, *self.unplanned) if h.meaning == meanings.LIGHT_SAFE)
 
     @property
     def sure(self) -> bool:
         """Whether a person could have worked by this recording without harm."""
-        return bool(self.line and not self.act_now_lost and not self.false_light_safe)
+        return bool(self.alignment and not self.act_now_lost and not self.false_light_safe)
 
 
 def is_act_now(meaning: str) -> bool:
     return meanings.family(meaning) in meanings.ACT_NOW
 
 
-def compared(heard: Sequence[Heard], timeline: Timeline, duration_ms: float) -> Verdict:
+def compared(heard: Sequence[Detection], timeline: Timeline, duration_ms: float) -> Verdict:
     """What became of every cue of ``timeline`` in a recording of ``duration_ms``.
 
     ``heard`` is in order of time.
     """
-    line = fitted(heard, timeline.cues)
+    line = aligned(heard, timeline.cues)
     if line is None:
         missed = tuple(Check(cue, "missed", None, None) for cue in timeline.cues)
         return Verdict(None, missed, tuple(heard))
@@ -85,7 +85,7 @@ def compared(heard: Sequence[Heard], timeline: Timeline, duration_ms: float) -> 
     return Verdict(line, tuple(checks), tuple(unplanned))
 
 
-def _is_part_of_any(one: Heard, cut: Sequence[Cue], line: Line) -> bool:
+def _is_part_of_any(one: Detection, cut: Sequence[Cue], line: Alignment) -> bool:
     """Whether it is what an end of the recording left of a cue; light-safe is never excused."""
     return one.meaning != meanings.LIGHT_SAFE and any(
         line.at(cue.at_ms) < one.at_ms + one.length_ms and one.at_ms < line.at(cue.end_ms)
@@ -93,14 +93,14 @@ def _is_part_of_any(one: Heard, cut: Sequence[Cue], line: Line) -> bool:
     )
 
 
-def _nearest(free: dict[int, Heard], near: list[int], at_ms: float, meaning: str) -> int | None:
+def _nearest(free: dict[int, Detection], near: list[int], at_ms: float, meaning: str) -> int | None:
     """The key of the cue nearest to a moment: one of the same meaning before any other."""
     return min(
         near, key=lambda k: (free[k].meaning != meaning, abs(free[k].at_ms - at_ms)), default=None
     )
 
 
-def _check(cue: Cue, one: Heard | None, line: Line, duration_ms: float) -> Check:
+def _check(cue: Cue, one: Detection | None, line: Alignment, duration_ms: float) -> Check:
     at_ms = line.at(cue.at_ms)
     error_ms = one.at_ms - at_ms if one else None
     if one and one.meaning == cue.meaning:

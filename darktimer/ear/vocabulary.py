@@ -31,7 +31,7 @@ class Kind(NamedTuple):
     length_ms: int
 
 
-class Beat(NamedTuple):
+class PathPulse(NamedTuple):
     """A pulse in a cue: when it begins, its kind, and its amplitude against the set's loudness."""
 
     at_ms: int
@@ -46,7 +46,7 @@ class Landmark(NamedTuple):
     at_ms: int
 
 
-class _Row(NamedTuple):
+class _Level(NamedTuple):
     """The n-th pulses of all cues, as columns; ``parents`` are places in the row before."""
 
     parents: Whole
@@ -68,14 +68,14 @@ class Vocabulary:
 
     kinds: tuple[Kind, ...]
     landmarks: tuple[Landmark, ...]
-    paths: tuple[tuple[Beat, ...], ...]
+    paths: tuple[tuple[PathPulse, ...], ...]
     envelopes: tuple[Matrix, ...]
     energies: tuple[float, ...]
     lead_frames: int
     meanings: tuple[str, ...]
     lengths_ms: Whole
     ends: Whole
-    rows: tuple[_Row, ...]
+    rows: tuple[_Level, ...]
     longest_rest_ms: int
     variance: float
 
@@ -106,11 +106,11 @@ class Vocabulary:
             ]
         )
 
-    def note_of(self, beat: Beat) -> int:
+    def note_of(self, beat: PathPulse) -> int:
         """The index of the note of a pulse."""
         return self.kinds[beat.kind].note
 
-    def energy(self, beat: Beat) -> float:
+    def energy(self, beat: PathPulse) -> float:
         """The sum of squares of a pulse's envelope at its own loudness."""
         return beat.amplitude**2 * self.energies[beat.kind]
 
@@ -125,7 +125,7 @@ def vocabulary_of(cue_set: CueSet, bands: Bands) -> Vocabulary:
     index = {kind: number for number, kind in enumerate(kinds)}
     paths = tuple(
         tuple(
-            Beat(
+            PathPulse(
                 pulse.at_ms,
                 index[Kind(notes[pulse.frequency], pulse.length_ms)],
                 10 ** ((pulse.level - cue_set.loudness) / 20),
@@ -159,7 +159,7 @@ def vocabulary_of(cue_set: CueSet, bands: Bands) -> Vocabulary:
     )
 
 
-def _landmarks(path: tuple[Beat, ...], kinds: tuple[Kind, ...]) -> list[Landmark]:
+def _landmarks(path: tuple[PathPulse, ...], kinds: tuple[Kind, ...]) -> list[Landmark]:
     """The first pulse of a cue, and every pulse so long that it is worth a cue by itself."""
     return [
         Landmark(beat.kind, beat.at_ms)
@@ -168,20 +168,20 @@ def _landmarks(path: tuple[Beat, ...], kinds: tuple[Kind, ...]) -> list[Landmark
     ]
 
 
-def _tree(paths: tuple[tuple[Beat, ...], ...]) -> tuple[tuple[_Row, ...], Whole]:
+def _tree(paths: tuple[tuple[PathPulse, ...], ...]) -> tuple[tuple[_Level, ...], Whole]:
     """Rows of pulses, the beginnings of paths shared, and the last pulse of each path."""
     ends = np.zeros(len(paths), np.int64)
-    rows: list[_Row] = []
-    places: dict[tuple[Beat, ...], int] = {(): 0}
+    rows: list[_Level] = []
+    places: dict[tuple[PathPulse, ...], int] = {(): 0}
     before, depth = 0, 1
     while alive := [number for number, path in enumerate(paths) if len(path) >= depth]:
-        fresh: dict[tuple[Beat, ...], int] = {}
+        fresh: dict[tuple[PathPulse, ...], int] = {}
         for number in alive:
             fresh.setdefault(paths[number][:depth], len(fresh))
             if len(paths[number]) == depth:
                 ends[number] = before + fresh[paths[number]]
         rows.append(
-            _Row(
+            _Level(
                 parents=np.array([places[stem[:-1]] for stem in fresh]),
                 kinds=np.array([stem[-1].kind for stem in fresh]),
                 at_frames=np.array([stem[-1].at_ms / FRAME_MS for stem in fresh]),

@@ -7,14 +7,14 @@ from typing import Any
 
 import click
 
-from darktimer.ear.hearing import Heard
+from darktimer.ear.hearing import Detection
 from darktimer.ear.verdict import Check, Verdict, is_act_now
 from darktimer.terminal.table import Table
 from darktimer.terminal.text import console
 from darktimer.units import clock, whole_second
 
 
-def telling(heard: Iterable[Heard]) -> Iterator[Heard]:
+def telling(heard: Iterable[Detection]) -> Iterator[Detection]:
     """Passes on what is heard, and tells a terminal how far the ear has come."""
     told = sys.stderr.isatty()
     if told:
@@ -30,7 +30,7 @@ def telling(heard: Iterable[Heard]) -> Iterator[Heard]:
 
 def verdict_json(recording: Path, length_ms: float, verdict: Verdict) -> dict[str, Any]:
     """All that was heard, for scripts."""
-    line = verdict.line
+    line = verdict.alignment
     return {
         "recording": str(recording),
         "length_ms": round(length_ms),
@@ -44,7 +44,7 @@ def verdict_json(recording: Path, length_ms: float, verdict: Verdict) -> dict[st
     }
 
 
-def _heard(one: Heard | None) -> dict[str, Any]:
+def _heard(one: Detection | None) -> dict[str, Any]:
     return {
         "heard_ms": round(one.at_ms, 1) if one else None,
         "margin_db": round(one.margin_db, 1) if one else None,
@@ -57,16 +57,16 @@ def _row(check: Check) -> dict[str, Any]:
         "meaning": check.cue.meaning,
         "act_now": is_act_now(check.cue.meaning),
         "state": check.state,
-        "heard_as": check.heard.meaning if check.heard else None,
+        "heard_as": check.detection.meaning if check.detection else None,
         "error_ms": round(check.error_ms, 1) if check.error_ms is not None else None,
-        **_heard(check.heard),
+        **_heard(check.detection),
     }
 
 
 def print_verdict(verdict: Verdict) -> None:
     """Each cue of the plan, what was heard besides, and whether that is safe to work by."""
     out = console()
-    columns = [("At", "point"), ("Cue", "left"), ("Heard", "left"), ("In file", "right")]
+    columns = [("At", "point"), ("Cue", "left"), ("Detection", "left"), ("In file", "right")]
     columns += [("Error, ms", "right"), ("Over noise, dB", "right")]
     out.print(Table(columns, map(_cells, verdict.checks)))
     out.print()
@@ -80,7 +80,7 @@ def print_verdict(verdict: Verdict) -> None:
 
 
 def _cells(check: Check) -> list[str]:
-    one = check.heard
+    one = check.detection
     if one is None or check.error_ms is None:
         return [clock(check.cue.at_ms), check.cue.meaning, check.state, "", "", ""]
     word = "yes" if check.state == "heard" else f"as {one.meaning}"
@@ -101,7 +101,7 @@ def _begins(offset_ms: float) -> str:
 
 
 def _sentences(verdict: Verdict) -> Iterator[str]:
-    if verdict.line is None:
+    if verdict.alignment is None:
         yield "No cue of this plan was heard: another plan, another cue set, or too much noise."
         return
     states = [check.state for check in verdict.checks]
@@ -110,8 +110,8 @@ def _sentences(verdict: Verdict) -> Iterator[str]:
         f"{count['heard']} cues heard, {count['missed']} missed, {count['mistaken']} mistaken, "
         f"{count['outside']} outside the recording, {len(verdict.unplanned)} not planned."
     )
-    yield _begins(verdict.line.offset_ms)
-    ms_an_hour = round(verdict.line.ppm * 3.6)
+    yield _begins(verdict.alignment.offset_ms)
+    ms_an_hour = round(verdict.alignment.ppm * 3.6)
     yield f"The recorder's clock is off by {ms_an_hour:+d} ms an hour."
     for check in verdict.act_now_lost:
         yield f"Lost: {check.cue.meaning} at {clock(check.cue.at_ms)}, which asks for an act"

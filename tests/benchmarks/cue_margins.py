@@ -8,7 +8,7 @@ Reads pulses, not recordings: what a recording shows is the proof of the ear's o
 from math import log10
 
 from darktimer.cues.cue_set import CueSet
-from darktimer.cues.margins import heard, loudness_of_cue, notes, pairs, share, steps_apart
+from darktimer.cues.margins import cue_pulses, loudness_of_cue, notes, pairs, share, steps_apart
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.rules import broken_rules
 from darktimer.cues.tone_rules import QUIET
@@ -21,7 +21,7 @@ COLUMNS = (
     "worst pair",
     "margin",
     "light-safe, alarm: changes to the nearest",
-    "loudness spread (alarm, company)",
+    "loudness spread (alarm, accompaniment)",
     "least power in the band",
     "most lost where nothing below 800 Hz is played",
 )
@@ -34,7 +34,7 @@ def main() -> None:
 
 
 def row(cue_set: CueSet) -> tuple[str, ...]:
-    pulses = heard(cue_set)
+    pulses = cue_pulses(cue_set)
     worst = min(pairs(pulses))
     tones = [cue_set.voice.partials(note) for note in notes(pulses)]
     nearest = [

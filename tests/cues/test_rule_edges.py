@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from darktimer.cues.cue_set import Band, Count, Figure, Place, Pulse
+from darktimer.cues.cue_set import Band, Count, DigitPlace, Figure, Pulse
 from darktimer.cues.margins import gaps_ms, loudness_of_cue, quick_run, steps_apart
 from darktimer.cues.notation import Beat
 from darktimer.cues.public_alarms import resembled
@@ -119,7 +119,7 @@ def test_changes_of_length_and_of_interval_count_by_their_ratio() -> None:
 
 def count(**other: Any) -> dict[str, Count]:
     unit = Figure("", (Beat(0, other.pop("length", 200)),), (500.0,))
-    places = (Place(10, unit, 50), Place(1, unit, other.pop("rest", 50)))
+    places = (DigitPlace(10, unit, 50), DigitPlace(1, unit, other.pop("rest", 50)))
     usual = {"group": 3, "group_rest_ms": 200, "most": 99, **other}
     return {"tally": Count("", {}, 0, least=1, head=None, places=places, **usual)}
 

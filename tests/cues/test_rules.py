@@ -4,7 +4,7 @@ from pathlib import Path
 import pytest
 
 from darktimer.cues.cue_set import CueSet
-from darktimer.cues.margins import heard
+from darktimer.cues.margins import cue_pulses
 from darktimer.cues.public_alarms import resembled
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.rules import RULES, broken_rules
@@ -69,7 +69,7 @@ def test_a_broken_rule_is_named_with_its_meaning(
     path.write_text(path.read_text().replace("rests:\n", "rests:\n  hush: 100 ms\n"))
     cue_set = load_cue_set(str(path))
     (rule,) = [rule for rule in RULES if told in rule.asks]
-    concerned = [meanings for meanings, _ in rule.breaches(cue_set, heard(cue_set))]
+    concerned = [meanings for meanings, _ in rule.breaches(cue_set, cue_pulses(cue_set))]
     assert any(meaning in each for each in concerned), concerned
 
 

@@ -23,7 +23,7 @@ from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
-from darktimer.ear.hearing import Heard, hear
+from darktimer.ear.hearing import Detection, hear
 from darktimer.ear.recording import Recording
 from darktimer.ear.verdict import compared
 from darktimer.output.file import FileOutput
@@ -82,7 +82,7 @@ def confusion(cue_set: CueSet, room: Room, seed: int, others: int = 15) -> Confu
     return Counter(_pairs(timeline.cues, heard, 1 + room.ppm * 1e-6))
 
 
-def _pairs(cues: Iterable[Cue], heard: list[Heard], rate: float) -> Iterator[tuple[str, str]]:
+def _pairs(cues: Iterable[Cue], heard: list[Detection], rate: float) -> Iterator[tuple[str, str]]:
     free = list(heard)
     for cue in cues:
         near = [h for h in free if abs(h.at_ms - cue.at_ms * rate) < NEAR_MS]
@@ -93,7 +93,7 @@ def _pairs(cues: Iterable[Cue], heard: list[Heard], rate: float) -> Iterator[tup
         yield NOTHING, extra.meaning
 
 
-def false_in_noise(cue_set: CueSet, noise: str, minutes: int, seed: int) -> list[Heard]:
+def false_in_noise(cue_set: CueSet, noise: str, minutes: int, seed: int) -> list[Detection]:
     """Cues heard in noise alone."""
     wave = rooms.NOISES[noise](minutes * 60 * rooms.RATE, seed)
     room = Room(noise, None)

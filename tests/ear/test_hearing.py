@@ -10,7 +10,7 @@ from darktimer import shipped
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
-from darktimer.ear.hearing import Heard, hear
+from darktimer.ear.hearing import Detection, hear
 from darktimer.ear.recording import Recording
 from darktimer.process.timeline import Timeline
 from tests.ear.rooms import cues_in_turn
@@ -29,12 +29,16 @@ def played(timeline: Timeline, rate: int = 48_000, speaker: str = "none") -> np.
     return score.fill(0, score.frames).astype(np.float32) / 32768
 
 
-def heard(path: Path, wave: np.ndarray, rate: int = 48_000, subtype: str = "PCM_16") -> list[Heard]:
+def heard(
+    path: Path, wave: np.ndarray, rate: int = 48_000, subtype: str = "PCM_16"
+) -> list[Detection]:
     soundfile.write(path, wave, rate, subtype=subtype)
     return list(hear(Recording(path), STANDARD))
 
 
-def right(found: list[Heard], timeline: Timeline, late_ms: float = 0, within_ms: float = 8) -> bool:
+def right(
+    found: list[Detection], timeline: Timeline, late_ms: float = 0, within_ms: float = 8
+) -> bool:
     """Whether exactly the cues of the timeline were heard, each at its time."""
     pairs = zip(found, timeline.cues, strict=False)
     near = [abs(a.at_ms - late_ms - b.at_ms) < within_ms for a, b in pairs]

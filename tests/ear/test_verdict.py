@@ -2,7 +2,7 @@
 
 import pytest
 
-from darktimer.ear.hearing import Heard
+from darktimer.ear.hearing import Detection
 from darktimer.ear.verdict import Verdict, compared
 from darktimer.process.timeline import Cue, Timeline
 
@@ -21,10 +21,10 @@ TIMELINE = Timeline("test", 70_000, (), (), CUES, ())
 
 
 def _verdict(
-    exchanged: dict[int, str | None], extra: tuple[Heard, ...] = (), **given: float
+    exchanged: dict[int, str | None], extra: tuple[Detection, ...] = (), **given: float
 ) -> Verdict:
     heard = [
-        Heard(cue.at_ms + 5000, 500, exchanged.get(number, cue.meaning) or "", 12.0, 0.9)
+        Detection(cue.at_ms + 5000, 500, exchanged.get(number, cue.meaning) or "", 12.0, 0.9)
         for number, cue in enumerate(CUES)
     ]
     kept = [one for one in heard if one.meaning and one.at_ms < given.get("until_ms", 1e9)]
@@ -34,12 +34,12 @@ def _verdict(
 def _shifted(offset_ms: float, lost: int, duration_ms: float) -> Verdict:
     """All cues but one, in a recording in which the timeline begins at ``offset_ms``."""
     kept = [cue for cue in CUES if cue != CUES[lost] and cue.at_ms + offset_ms >= 0]
-    heard = [Heard(cue.at_ms + offset_ms, 500, cue.meaning, 12.0, 0.9) for cue in kept]
+    heard = [Detection(cue.at_ms + offset_ms, 500, cue.meaning, 12.0, 0.9) for cue in kept]
     return compared(heard, TIMELINE, duration_ms)
 
 
-def _sound(at_ms: float, meaning: str = "marked", length_ms: int = 100) -> Heard:
-    return Heard(at_ms, length_ms, meaning, 12.0, 0.9)
+def _sound(at_ms: float, meaning: str = "marked", length_ms: int = 100) -> Detection:
+    return Detection(at_ms, length_ms, meaning, 12.0, 0.9)
 
 
 def _states(verdict: Verdict) -> list[str]:
@@ -50,8 +50,8 @@ def test_all_heard() -> None:
     verdict = _verdict({})
     assert set(_states(verdict)) == {"heard"}
     assert verdict.sure
-    assert verdict.line
-    assert round(verdict.line.offset_ms) == 5000
+    assert verdict.alignment
+    assert round(verdict.alignment.offset_ms) == 5000
 
 
 def test_a_lost_act_is_not_sure_and_a_lost_tally_is() -> None:
@@ -62,8 +62,8 @@ def test_a_lost_act_is_not_sure_and_a_lost_tally_is() -> None:
 
 
 def test_a_false_light_safe_is_not_sure() -> None:
-    assert _verdict({}, (Heard(22_000, 500, "marked", 9.0, 0.9),)).sure
-    verdict = _verdict({}, (Heard(22_000, 500, "light-safe", 9.0, 0.9),))
+    assert _verdict({}, (Detection(22_000, 500, "marked", 9.0, 0.9),)).sure
+    verdict = _verdict({}, (Detection(22_000, 500, "light-safe", 9.0, 0.9),))
     assert [one.at_ms for one in verdict.false_light_safe] == [22_000]
     assert not verdict.sure
     assert _verdict({2: "light-safe"}).false_light_safe
@@ -99,7 +99,7 @@ def test_of_two_sounds_near_one_place_the_same_meaning_counts_then_the_nearer() 
     assert _states(other) == ["heard"] * 6
     assert [one.meaning for one in other.unplanned] == ["turn", "turn"]
     twice = _verdict({2: None}, (_sound(22_400, "tally-1"), _sound(22_520, "tally-1")))
-    assert twice.checks[2].heard == _sound(22_520, "tally-1")
+    assert twice.checks[2].detection == _sound(22_520, "tally-1")
     assert twice.unplanned == (_sound(22_400, "tally-1"),)
 
 

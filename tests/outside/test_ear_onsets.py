@@ -11,7 +11,7 @@ from scipy.signal import butter, hilbert, sosfiltfilt, welch
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
-from darktimer.ear.hearing import Heard, hear
+from darktimer.ear.hearing import Detection, hear
 from darktimer.ear.recording import Recording
 from tests.ear.rooms import (
     CISTERN_DB,
@@ -34,13 +34,13 @@ def wave() -> np.ndarray:
 
 
 @pytest.fixture(scope="module")
-def heard(wave: np.ndarray, tmp_path_factory: pytest.TempPathFactory) -> list[Heard]:
+def heard(wave: np.ndarray, tmp_path_factory: pytest.TempPathFactory) -> list[Detection]:
     path: Path = tmp_path_factory.mktemp("ear") / "a.wav"
     soundfile.write(path, wave, RATE)
     return list(hear(Recording(path), STANDARD))
 
 
-def test_onsets_against_an_envelope(wave: np.ndarray, heard: list[Heard]) -> None:
+def test_onsets_against_an_envelope(wave: np.ndarray, heard: list[Detection]) -> None:
     """scipy's analytic signal, smoothed: a sound begins where it rises over a tenth of its peak."""
     smooth = butter(2, 40, fs=RATE, output="sos")
     envelope = sosfiltfilt(smooth, np.abs(hilbert(wave)))
@@ -52,7 +52,7 @@ def test_onsets_against_an_envelope(wave: np.ndarray, heard: list[Heard]) -> Non
         assert rise_ms == pytest.approx(one.at_ms + 8, abs=8)  # half way up a ramp of 16 ms
 
 
-def test_onsets_against_silences(wave: np.ndarray, heard: list[Heard]) -> None:
+def test_onsets_against_silences(wave: np.ndarray, heard: list[Detection]) -> None:
     """Praat's silence detection (Boersma & Weenink, through parselmouth)."""
     rng = np.random.default_rng(1)
     sound = parselmouth.Sound(wave + 1e-5 * rng.standard_normal(len(wave)), RATE)

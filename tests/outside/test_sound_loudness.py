@@ -71,7 +71,7 @@ def test_the_alarm_is_3_to_6_lu_louder(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", SETS)
-def test_company_is_at_least_6_lu_quieter(name: str) -> None:
+def test_accompaniment_is_at_least_6_lu_quieter(name: str) -> None:
     quiet = [meaning for meaning in QUIET if meaning not in SETS[name].unsaid]
     assert all(-20 <= above(name, meaning) <= -6 for meaning in quiet)
 

@@ -1,13 +1,13 @@
-"""Chooses, among cues that may be there, the row of cues that explains most of the sound."""
+"""Chooses, among the candidates, the sequence of cues that explains most of the sound."""
 
 from typing import Final
 
 import numpy as np
 
-from darktimer.ear.search import BELIEVED, Guess
+from darktimer.ear.search import BELIEVED, Candidate
 from darktimer.ear.spectrum import FRAME_MS
 
-#: What a cue must explain beyond this is its gain: a guess at what noise explains by chance.
+#: What a cue must explain beyond this is its gain: a candidate at what noise explains by chance.
 _COST: Final = BELIEVED / 2
 #: Cues as close as the pulses of a figure are hardly two; this share of the weaker is lost.
 _CLOSE: Final = 200 / FRAME_MS
@@ -23,7 +23,7 @@ _AS_WELL: Final = 0.75
 _OVERLAP: Final = 3.0
 
 
-def best_row(found: list[Guess], longest_rest_ms: int) -> list[Guess]:
+def best_sequence(found: list[Candidate], longest_rest_ms: int) -> list[Candidate]:
     """The cues that do not overlap and together explain most, in order of time."""
     found = sorted(found)
     if not found:
@@ -40,7 +40,7 @@ def best_row(found: list[Guess], longest_rest_ms: int) -> list[Guess]:
         if i and gain.max() > 0:
             before[i] = int(gain.argmax())
         totals[i] = energy[i] - _COST + max(0.0, gain.max(initial=0.0))
-    chosen: list[Guess] = []
+    chosen: list[Candidate] = []
     at = int(totals.argmax())
     while at >= 0:
         chosen.append(found[at])
@@ -48,9 +48,9 @@ def best_row(found: list[Guess], longest_rest_ms: int) -> list[Guess]:
     return _joined(chosen[::-1], found, longest_rest_ms * 1.1 / FRAME_MS)
 
 
-def _joined(chosen: list[Guess], found: list[Guess], near: float) -> list[Guess]:
+def _joined(chosen: list[Candidate], found: list[Candidate], near: float) -> list[Candidate]:
     """Rows of parts exchanged for the longest cue that they are parts of."""
-    row: list[Guess] = []
+    row: list[Candidate] = []
     at = 0
     while at < len(chosen):
         last, whole = at, chosen[at]
@@ -66,14 +66,16 @@ def _joined(chosen: list[Guess], found: list[Guess], near: float) -> list[Guess]
     return row
 
 
-def _one_for(first: Guess, last: Guess, energy: float, found: list[Guess]) -> Guess | None:
+def _one_for(
+    first: Candidate, last: Candidate, energy: float, found: list[Candidate]
+) -> Candidate | None:
     """The cue that explains most of what a row of cues does, or None."""
     fitting = [
-        guess
-        for guess in found
-        if guess.whole
-        and abs(guess.start - first.start) < _SAME_PLACE
-        and abs(guess.end - last.end) < _SAME_PLACE
-        and guess.energy > _AS_WELL * energy
+        candidate
+        for candidate in found
+        if candidate.whole
+        and abs(candidate.start - first.start) < _SAME_PLACE
+        and abs(candidate.end - last.end) < _SAME_PLACE
+        and candidate.energy > _AS_WELL * energy
     ]
-    return max(fitting, key=lambda guess: guess.energy, default=None)
+    return max(fitting, key=lambda candidate: candidate.energy, default=None)

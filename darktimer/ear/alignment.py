@@ -12,7 +12,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from darktimer.ear.hearing import Heard
+from darktimer.ear.hearing import Detection
 from darktimer.process.timeline import Cue
 
 #: A recorder's clock is wrong by no more than this.
@@ -29,7 +29,7 @@ _USUAL_PPM: Final = 100.0
 _USUAL_MS: Final = 5.0
 
 
-class Line(NamedTuple):
+class Alignment(NamedTuple):
     """Where a timeline lies in a recording, and how much faster the recorder counts."""
 
     offset_ms: float
@@ -40,7 +40,7 @@ class Line(NamedTuple):
         return self.offset_ms + planned_ms * (1 + self.ppm * 1e-6)
 
 
-def fitted(heard: Sequence[Heard], planned: Sequence[Cue]) -> Line | None:
+def aligned(heard: Sequence[Detection], planned: Sequence[Cue]) -> Alignment | None:
     """The line on which most heard cues lie, or None where no cue of the timeline was heard."""
     pairs = _pairs(heard, planned)
     if not len(pairs):
@@ -54,7 +54,7 @@ def fitted(heard: Sequence[Heard], planned: Sequence[Cue]) -> Line | None:
     return line
 
 
-def _pairs(heard: Sequence[Heard], planned: Sequence[Cue]) -> NDArray[np.float64]:
+def _pairs(heard: Sequence[Detection], planned: Sequence[Cue]) -> NDArray[np.float64]:
     """(planned ms, heard ms, weight) of every pair of one meaning, the rarest meanings first."""
     by_meaning: dict[str, tuple[list[float], list[float]]] = defaultdict(lambda: ([], []))
     for cue in planned:
@@ -73,10 +73,10 @@ def _pairs(heard: Sequence[Heard], planned: Sequence[Cue]) -> NDArray[np.float64
     return np.concatenate(rows)
 
 
-def _voted(pairs: NDArray[np.float64]) -> Line:
+def _voted(pairs: NDArray[np.float64]) -> Alignment:
     """The offset and clock that most pairs agree on, each meaning with one voice a cue."""
     planned_ms, heard_ms, weight = pairs.T
-    best, most = Line(0.0, 0.0), -1.0
+    best, most = Alignment(0.0, 0.0), -1.0
     for ppm in sorted(range(-HIGHEST_PPM, HIGHEST_PPM + 1, _STEP_PPM), key=abs):
         offsets = heard_ms - planned_ms * (1 + ppm * 1e-6)
         bins = np.floor(offsets / _BIN_MS).astype(np.int64)
@@ -86,15 +86,15 @@ def _voted(pairs: NDArray[np.float64]) -> Line:
         pair[:-1] += np.where(np.diff(kinds) == 1, votes[1:], 0)
         if pair.max() > most + 1e-9:
             most = float(pair.max())
-            best = Line((float(kinds[pair.argmax()]) + 1) * _BIN_MS, float(ppm))
+            best = Alignment((float(kinds[pair.argmax()]) + 1) * _BIN_MS, float(ppm))
     return best
 
 
-def _least_squares(planned_ms: NDArray[np.float64], heard_ms: NDArray[np.float64]) -> Line:
+def _least_squares(planned_ms: NDArray[np.float64], heard_ms: NDArray[np.float64]) -> Alignment:
     """The straight line, drawn towards a right clock as far as few or close cues leave it open."""
     middle = planned_ms.mean()
     lever = planned_ms - middle
     late = heard_ms - planned_ms
     stiffness = (_USUAL_MS / (_USUAL_PPM * 1e-6)) ** 2
     slope = float(lever @ (late - late.mean()) / (lever @ lever + stiffness))
-    return Line(float(late.mean() - slope * middle), slope * 1e6)
+    return Alignment(float(late.mean() - slope * middle), slope * 1e6)

@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from darktimer.ear.hearing import Heard
-from darktimer.ear.line_fit import fitted
+from darktimer.ear.alignment import aligned
+from darktimer.ear.hearing import Detection
 from darktimer.process.timeline import Cue
 
 MEANINGS = ("move", "stand", "lift", "tally-1", "tally-2", "heartbeat")
@@ -17,8 +17,8 @@ def _planned(rng: np.random.Generator, count: int) -> list[Cue]:
     return [Cue(int(at), 400, str(rng.choice(MEANINGS)), 0) for at in at_ms]
 
 
-def _heard(at_ms: float, meaning: str) -> Heard:
-    return Heard(at_ms, 400, meaning, 10.0, 0.9)
+def _heard(at_ms: float, meaning: str) -> Detection:
+    return Detection(at_ms, 400, meaning, 10.0, 0.9)
 
 
 @settings(deadline=None, max_examples=60)
@@ -37,7 +37,7 @@ def test_offset_and_clock_are_found(seed: int, offset_ms: int, ppm: int, kept: f
         if rng.random() < kept
     ]
     heard += [_heard(rng.uniform(0, 2e6), str(rng.choice(MEANINGS))) for _ in range(12)]
-    line = fitted(sorted(heard), planned)
+    line = aligned(sorted(heard), planned)
     assert line
     assert line.ppm == pytest.approx(ppm, abs=8)
     for cue in planned:
@@ -46,12 +46,12 @@ def test_offset_and_clock_are_found(seed: int, offset_ms: int, ppm: int, kept: f
 
 
 def test_a_single_cue_tells_the_offset_and_leaves_the_clock_alone() -> None:
-    line = fitted([_heard(5000, "lift")], [Cue(2000, 400, "lift", 0), Cue(9000, 400, "move", 0)])
+    line = aligned([_heard(5000, "lift")], [Cue(2000, 400, "lift", 0), Cue(9000, 400, "move", 0)])
     assert line
     assert line.at(2000) == pytest.approx(5000)
     assert line.ppm == 0
 
 
 def test_without_a_common_cue_there_is_no_line() -> None:
-    assert fitted([_heard(5000, "stand")], [Cue(2000, 400, "lift", 0)]) is None
-    assert fitted([], []) is None
+    assert aligned([_heard(5000, "stand")], [Cue(2000, 400, "lift", 0)]) is None
+    assert aligned([], []) is None

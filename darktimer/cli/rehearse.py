@@ -8,9 +8,9 @@ from darktimer.cues.cue_set import CueSet
 from darktimer.errors import UnreadableError, did_you_mean
 from darktimer.live.conductor import Conductor
 from darktimer.live.gates import waits_of
+from darktimer.live.journal_writer import JournalWriter
 from darktimer.live.keyboards import keyboard
 from darktimer.live.lights import Lights
-from darktimer.live.scribe import Scribe
 from darktimer.live.session import Session
 from darktimer.live.speakers import Speakers
 from darktimer.output.clock import Clock
@@ -51,7 +51,7 @@ def command(
       darktimer rehearse my-plan.yaml --from develop
     """
     cue_set = prepared.cue_set
-    conductor = Conductor(prepared.timeline, cue_set, waits_of(gates), brisk=brisk)
+    conductor = Conductor(prepared.timeline, cue_set, waits_of(gates), skip_silence=brisk)
     from_ms = _begin_at(conductor, from_step) if from_step else 0
     watch = LazyView(cue_set, silent=as_json, plain=plain)
     session = _rehearse(conductor, cue_set, speakers, from_ms, watch)
@@ -95,6 +95,6 @@ def _rehearse(
     with keyboard() as keys, watch:
         line = speakers.line(conductor.timeline, cue_set)
         stream = speakers.stream(line, clock, begin_ns)
-        session = Session(conductor, line, stream, keys, Lights(None), Scribe(None), clock)
+        session = Session(conductor, line, stream, keys, Lights(None), JournalWriter(None), clock)
         session.perform(lambda _: None, watch)
     return session

@@ -14,10 +14,10 @@ from darktimer.live.speakers import Speakers
 if TYPE_CHECKING:  # a run that is taken up again has no time for what it does not need
     from darktimer.cues.cue_set import CueSet
     from darktimer.journal.journal import Journal
+    from darktimer.live.journal_writer import JournalWriter
     from darktimer.live.keyboard import Keyboard
     from darktimer.live.lights import Lights
     from darktimer.live.resume import CutOff
-    from darktimer.live.scribe import Scribe
     from darktimer.live.session import Session
 
 _ENDED_EARLY = 4
@@ -28,23 +28,23 @@ def take_up(speakers: Speakers, asked: Collection[str], as_json: bool) -> None:
 
     Of the ``speakers`` those parts are taken that were ``asked`` for; else it is as it began.
     """
+    from darktimer.live.journal_writer import JournalWriter
     from darktimer.live.keyboards import keyboard
     from darktimer.live.lights import Lights
     from darktimer.live.resume import cut_off
-    from darktimer.live.scribe import Scribe
 
     with _alone() as journal:
         found = cut_off(journal)
         if found is None:
             raise _nothing()
-        scribe = Scribe(journal, found.run.number)
+        writer = JournalWriter(journal, found.run.number)
         with keyboard() as keys:
             with Lights(log() if found.dark else None) as lights:
                 lights.out()
                 kept = {k: v for k, v in found.begun.get("speakers", {}).items() if k not in asked}
                 speakers = speakers._replace(**kept)
-                session = _led_on(found, scribe, keys, lights, speakers, as_json)
-            close(session, scribe, as_json)
+                session = _led_on(found, writer, keys, lights, speakers, as_json)
+            close(session, writer, as_json)
 
 
 def close_run() -> None:
@@ -83,7 +83,7 @@ def _nothing() -> DarktimerError:
 
 def _led_on(
     found: "CutOff",
-    scribe: "Scribe",
+    writer: "JournalWriter",
     keys: "Keyboard",
     lights: "Lights",
     speakers: Speakers,
@@ -102,14 +102,14 @@ def _led_on(
     conductor = Conductor(found.timeline, cue_set, waits)
     line = speakers.line(found.timeline, cue_set)
     stream = speakers.stream(line, clock, begin_ns(found.origin, clock))
-    session = Session(conductor, line, stream, keys, lights, scribe, clock)
+    session = Session(conductor, line, stream, keys, lights, writer, clock)
     with ExitStack() as held, LazyView(cue_set, silent=as_json) as watch:
 
         def start(session: Session) -> None:
             session.take_up(found)
             held.enter_context(kept_awake())  # which takes its time
 
-        session.perform(start, watch, patient=True)
+        session.perform(start, watch, wait_for_device=True)
     return session
 
 
@@ -130,18 +130,18 @@ def log() -> Path:
     return home() / "dark.log"
 
 
-def close(session: "Session", scribe: "Scribe", as_json: bool) -> None:
+def close(session: "Session", writer: "JournalWriter", as_json: bool) -> None:
     """The journal's last word, the closing page, and the exit status."""
     from darktimer.pages.closing import closing_json, exit_status, print_closing
     from darktimer.terminal.text import print_json
 
-    session.end(exit_status(session, scribe.troubles))
-    status = exit_status(session, scribe.troubles)
+    session.end(exit_status(session, writer.troubles))
+    status = exit_status(session, writer.troubles)
     with suppress(OSError):  # the terminal may be gone
         if as_json:
-            print_json(closing_json(session, scribe.run, scribe.troubles))
+            print_json(closing_json(session, writer.run, writer.troubles))
         else:
-            print_closing(session, scribe.run, scribe.troubles)
+            print_closing(session, writer.run, writer.troubles)
         sys.stdout.flush()
     if status:
         sys.exit(status)

@@ -16,8 +16,8 @@ from darktimer.errors import DarktimerError, OutputError
 from darktimer.live.speakers import Speakers
 
 if TYPE_CHECKING:  # a run that is taken up again has no time for what it does not need
+    from darktimer.live.journal_writer import JournalWriter
     from darktimer.live.keyboard import Keyboard
-    from darktimer.live.scribe import Scribe
     from darktimer.prepare.prepared import Prepared
 
 #: What a run that is taken up again can be given: how to play.
@@ -139,19 +139,19 @@ def _run(
             else:
                 pages.turn(prepared, trial, _warnings(sleepy, keys))
         begin_ns = (clock.boot_ns() // 1_000_000 + speakers.lead_ms) * 1_000_000
-        scribe = _scribe(prepared, cue_set_name, begin_ns)
-        with leading(home(), scribe.run):
+        writer = _writer(prepared, cue_set_name, begin_ns)
+        with leading(home(), writer.run):
             lights = Lights(log() if dark else None)
             with lights, LazyView(cue_set, silent=as_json) as watch:
                 line = speakers.line(prepared.timeline, cue_set)
                 stream = speakers.stream(line, clock, begin_ns)
-                session = Session(conductor, line, stream, keys, lights, scribe, clock)
+                session = Session(conductor, line, stream, keys, lights, writer, clock)
                 try:
                     session.perform(lambda run: run.begin(speakers=speakers._asdict()), watch)
                 except OutputError:  # no speaker to begin with: it could not be taken up
-                    scribe.finish(aborted=True, exit_status=1)
+                    writer.finish(aborted=True, exit_status=1)
                     raise
-            close(session, scribe, as_json)
+            close(session, writer, as_json)
 
 
 def _warnings(sleepy: str, keys: "Keyboard") -> list[str]:
@@ -165,12 +165,12 @@ def _warnings(sleepy: str, keys: "Keyboard") -> list[str]:
     return warnings
 
 
-def _scribe(prepared: "Prepared", cue_set_name: str, begin_ns: int) -> "Scribe":
+def _writer(prepared: "Prepared", cue_set_name: str, begin_ns: int) -> "JournalWriter":
     """The run in the journal; a journal that cannot be kept stops no run."""
     from darktimer.journal.clocks import read_clocks
     from darktimer.journal.journal import Journal
     from darktimer.journal.start import about_to_start
-    from darktimer.live.scribe import Scribe
+    from darktimer.live.journal_writer import JournalWriter
     from darktimer.output.clock import Clock
 
     ahead_ms = (begin_ns - Clock().boot_ns()) // 1_000_000
@@ -180,8 +180,8 @@ def _scribe(prepared: "Prepared", cue_set_name: str, begin_ns: int) -> "Scribe":
         for notice in journal.notices:
             click.echo(notice, err=True)
         start = about_to_start(prepared.file, cue_set_name, prepared.timeline, started)
-        return Scribe(journal, journal.begin_run(start))
+        return JournalWriter(journal, journal.begin_run(start))
     except DarktimerError as error:
-        scribe = Scribe(None)
-        scribe.troubles.append(str(error))
-        return scribe
+        writer = JournalWriter(None)
+        writer.troubles.append(str(error))
+        return writer

@@ -1,10 +1,10 @@
 """The conductor: a timeline, a clock and two keys in; cues and the state of the run out.
 
-Pure: it owns no clock, no thread and no device. An event and the time go in, and one state that is
-never changed comes out; what each event does in each phase stands in `_TABLE`. Whoever wants to
+Pure: it owns no clock, no thread and no device. A trigger and the time go in, and one state that is
+never changed comes out; what each trigger does in each phase stands in `_TABLE`. Whoever wants to
 know something from another thread reads ``state`` once, and goes by that.
 
-The row of cues always reaches to the plan's end, or to the place where the plan waits, so that the
+The queue always reaches to the plan's end, or to the place where the plan waits, so that the
 sound needs nobody until something happens. Without events the cues are the timeline's.
 """
 
@@ -13,14 +13,14 @@ from collections.abc import Callable, Container
 from typing import Any, Final
 
 from darktimer.cues.cue_set import CueSet
-from darktimer.live import moves
-from darktimer.live.course import Course
+from darktimer.live import transitions
+from darktimer.live.cue_queue import acts
 from darktimer.live.gates import Waits, gates
 from darktimer.live.missed import LATE_MS, TIMELESS
+from darktimer.live.plan_index import PlanIndex
 from darktimer.live.planning import follow
-from darktimer.live.row import acts
-from darktimer.live.script import Script
-from darktimer.live.state import TIME, Event, Now, Phase, State
+from darktimer.live.state import TIME, Now, Phase, State, Trigger
+from darktimer.live.time_map import TimeMap
 from darktimer.process import meanings
 from darktimer.process.timeline import Timeline
 
@@ -28,33 +28,33 @@ from darktimer.process.timeline import Timeline
 class Conductor:
     """One run of one timeline, with a cue set that holds the answers too.
 
-    A ``brisk`` one, for rehearsals, has the plan jump over its long quiet spans.
+    With ``skip_silence``, for rehearsals, the plan jumps over its long quiet spans.
     """
 
     def __init__(
-        self, timeline: Timeline, cue_set: CueSet, waits: Waits, *, brisk: bool = False
+        self, timeline: Timeline, cue_set: CueSet, waits: Waits, *, skip_silence: bool = False
     ) -> None:
         self.timeline = timeline
-        script = Script(timeline, cue_set.length_ms)
-        self.state = State(script, Course(), gates(timeline, waits), brisk)
+        plan = PlanIndex(timeline, cue_set.length_ms)
+        self.state = State(plan, TimeMap(), gates(timeline, waits), skip_silence)
         self.leave_gates_before(0)
 
-    def take(self, event: Event, now: Now) -> State:
-        """What follows an event; it is the state from now on. A key in vain leaves no trace."""
+    def take(self, trigger: Trigger, now: Now) -> State:
+        """What follows a trigger; it is the state from now on. A key in vain leaves no trace."""
         state = self.state.at(now)
-        move = _TABLE[state.phase(now)][event.what]
-        noted, marks = state, move is moves.mark
-        if event.key:
-            meaning = meanings.MARKED if marks else event.what
-            noted = state.noting("key", meaning, key=event.key)
-        after = move(noted, event)
+        transition = _TABLE[state.phase(now)][trigger.what]
+        noted, marks = state, transition is transitions.mark
+        if trigger.key:
+            meaning = meanings.MARKED if marks else trigger.what
+            noted = state.noting("key", meaning, key=trigger.key)
+        after = transition(noted, trigger)
         self.state = state if after is noted and not marks else after
         return self.state
 
     def leave_gates_before(self, plan_ms: int) -> None:
         """A run that begins in the middle waits at no gate that lies before it."""
         left = tuple(gate for gate in self.state.gates if gate.plan_ms >= plan_ms)
-        state = self.state._replace(gates=left, course=Course())
+        state = self.state._replace(gates=left, time_map=TimeMap())
         self.state = follow(state.stopping(state.next_stop_ms))
 
     def take_up(
@@ -71,11 +71,11 @@ class Conductor:
         unheard = [c for c in past if (c.meaning, state.planned_ms(c)) not in heard]
         lately_ms = from_ms - LATE_MS
         owed = (c for c in unheard if acts(c) and (c.at_ms >= lately_ms or c.meaning in TIMELESS))
-        self.state = state._replace(row=state.row.without(unheard), owed=tuple(owed))
-        return self.take(Event(TIME), now)
+        self.state = state._replace(queue=state.queue.without(unheard), owed=tuple(owed))
+        return self.take(Trigger(TIME), now)
 
 
-#: What each event does in each phase: the names of `moves`.
+#: What each trigger does in each phase: the names of `transitions`.
 _WRITTEN: Final = """
               go on    where am I  hold     abort    time     silence  no more keys
 going         mark     answer      hold     abort    time     make_up  wait_no_more
@@ -88,11 +88,11 @@ aborted       nothing  nothing     nothing  nothing  nothing  make_up  nothing
 """
 
 
-def _read(written: str) -> dict[Phase, dict[str, Callable[[State, Event], State]]]:
+def _read(written: str) -> dict[Phase, dict[str, Callable[[State, Trigger], State]]]:
     """Two spaces or more lie between the columns."""
     head, *rows = (re.split(r" {2,}", line.strip()) for line in written.strip().splitlines())
     return {
-        Phase(phase): dict(zip(head, (getattr(moves, each) for each in names), strict=True))
+        Phase(phase): dict(zip(head, (getattr(transitions, each) for each in names), strict=True))
         for phase, *names in rows
     }
 

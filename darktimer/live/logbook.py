@@ -10,10 +10,10 @@ from typing import Any, Final
 
 from darktimer.journal import events as kinds
 from darktimer.journal.events import Event
+from darktimer.live.cue_queue import NEVER
+from darktimer.live.journal_writer import JournalWriter
 from darktimer.live.resume import CutOff
-from darktimer.live.row import NEVER
-from darktimer.live.scribe import Scribe
-from darktimer.live.state import Happening, Now, State
+from darktimer.live.state import Now, State
 from darktimer.output.clock import Clock
 from darktimer.output.trouble import Trouble
 from darktimer.process.timeline import Cue, Timeline
@@ -32,14 +32,14 @@ class Logbook:
     def __init__(
         self,
         timeline: Timeline,
-        scribe: Scribe,
+        writer: JournalWriter,
         clock: Clock,
         position_ms: Callable[[], int],
     ) -> None:
-        self.log: list[Happening] = []
+        self.log: list[Event] = []
         self.troubles: list[tuple[int, str]] = []
         self._steps = timeline.steps
-        self._scribe = scribe
+        self._writer = writer
         self._clock = clock
         self._position_ms = position_ms
         self._planned = {(cue.at_ms, cue.meaning) for cue in timeline.cues}
@@ -50,7 +50,7 @@ class Logbook:
 
     def take_up(self, found: CutOff, state: State, now: Now) -> None:
         """A run goes on; what was before is written down, up to the step that was begun then."""
-        self._unwritten_ms, self._step = now.at_ms, state.place(found.last_ms).step
+        self._unwritten_ms, self._step = now.at_ms, state.position(found.last_ms).step
         lasted = f"{(now.at_ms - found.last_ms) / 1000:.1f} s"
         detail = state.kept() | {"origin": found.origin._asdict()}
         if found.doubt:
@@ -60,8 +60,8 @@ class Logbook:
 
     def note(self, state: State) -> None:
         """What the last event has led to."""
-        for happening in state.happened:
-            at_ms, kind, meaning, step, detail = happening
+        for event in state.happened:
+            at_ms, _, kind, meaning, step, _, detail = event
             self.write(at_ms, kind, meaning, step, **detail)
             if kind == kinds.FAULT:
                 self.troubles.append((at_ms, meaning))
@@ -107,8 +107,8 @@ class Logbook:
     def _write_steps(self, state: State, now: Now) -> None:
         if now.at_ms < 0:
             return
-        current = state.place(now.at_ms).step
-        steps, real_ms = self._steps, state.course.at_ms
+        current = state.position(now.at_ms).step
+        steps, real_ms = self._steps, state.time_map.at_ms
         for index in range(0 if self._step is None else self._step + 1, current + 1):
             start_ms = steps[index].start_ms
             if index:
@@ -122,7 +122,7 @@ class Logbook:
             at_ms = min(now.at_ms, state.end_ms)
             planned_ms = self._steps[self._step].end_ms
             self.write(at_ms, kinds.STEP_ENDED, "", self._step, planned_ms)
-        self._scribe.finish(aborted, exit_status)
+        self._writer.finish(aborted, exit_status)
 
     def write(
         self,
@@ -135,7 +135,7 @@ class Logbook:
     ) -> None:
         """One event, at the wall clock's time for its moment."""
         wall_ms = self._clock.wall_ns() // 1_000_000 + at_ms - self._position_ms()
-        self._scribe.write(Event(at_ms, wall_ms, kind, meaning, step, planned_ms, detail))
+        self._writer.write(Event(at_ms, wall_ms, kind, meaning, step, planned_ms, detail))
 
 
 def _at_ms(cue: Cue) -> int:

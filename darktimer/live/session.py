@@ -15,12 +15,12 @@ from darktimer.cues.score import Score
 from darktimer.journal import events as kinds
 from darktimer.live.conductor import Conductor
 from darktimer.live.gestures import Gesture, Gestures, Key
+from darktimer.live.journal_writer import JournalWriter
 from darktimer.live.keyboard import Keyboard
 from darktimer.live.lights import Lights, Reason
 from darktimer.live.logbook import Logbook
 from darktimer.live.resume import CutOff
-from darktimer.live.scribe import Scribe
-from darktimer.live.state import NO_KEYS, SILENCE, TIME, Event, Now
+from darktimer.live.state import NO_KEYS, SILENCE, TIME, Now, Trigger
 from darktimer.output.clock import Clock
 from darktimer.output.speaker import SpeakerStream
 from darktimer.output.trouble import Trouble
@@ -44,7 +44,7 @@ class Session:
         stream: SpeakerStream,
         keyboard: Keyboard,
         screen: Lights,
-        scribe: Scribe,
+        writer: JournalWriter,
         clock: Clock,
     ) -> None:
         self.conductor = conductor
@@ -54,7 +54,7 @@ class Session:
         self._keyboard = keyboard
         self._screen = screen
         self._gestures = Gestures()
-        self._logbook = Logbook(conductor.timeline, scribe, clock, stream.position_ms)
+        self._logbook = Logbook(conductor.timeline, writer, clock, stream.position_ms)
         self.log, self.troubles = self._logbook.log, self._logbook.troubles
         self._exchanged: tuple[Cue, ...] = ()
         self._silences: list[Trouble] = []
@@ -66,15 +66,15 @@ class Session:
         start: Callable[["Session"], None],
         watch: Callable[["Session"], None],
         *,
-        patient: bool = False,
+        wait_for_device: bool = False,
     ) -> None:
         """The whole run. Raises `OutputError` where there is no speaker to begin with.
 
-        A ``patient`` one finds a speaker on the way. ``start`` is called when all is dark,
+        With ``wait_for_device`` one may be found on the way. ``start`` is called when all is dark,
         ``watch`` again and again while it is not.
         """
         try:
-            self._stream.start(patient=patient)
+            self._stream.start(wait_for_device=wait_for_device)
             self._line.prepare([*meanings.SINGLE, *map(meanings.here, meanings.STEP_KINDS)])
             gc.freeze()  # a run of minutes has nothing to collect, and no time for it
             gc.disable()
@@ -123,7 +123,7 @@ class Session:
             self._gestures.rest(int(TICK_S * 1000))
         now = self.now()
         troubles = self._stream.trouble()
-        self._safely(self._take, Event(TIME), now)
+        self._safely(self._take, Trigger(TIME), now)
         self._silences += [each for each in troubles if each.kind in _SILENCES]
         self._safely(self._make_up, now)
         for trouble in troubles:
@@ -170,9 +170,9 @@ class Session:
             raise
         time.sleep(TICK_S)  # it may come again at once
 
-    def _take(self, event: Event, now: Now) -> None:
-        """An event to the conductor, and what follows to the journal."""
-        self._logbook.note(self.conductor.take(event, now))
+    def _take(self, trigger: Trigger, now: Now) -> None:
+        """A trigger to the conductor, and what follows to the journal."""
+        self._logbook.note(self.conductor.take(trigger, now))
 
     # Keys
 
@@ -180,7 +180,7 @@ class Session:
         was_dark = self._screen.dark
         gesture = self._gestures.read(key, now.at_ms)
         if gesture is not Gesture.NOTHING:
-            self._take(Event(gesture, self._gestures.began_ms, key=key.name), now)
+            self._take(Trigger(gesture, self._gestures.began_ms, key=key.name), now)
         if gesture is Gesture.NOTHING or not self.conductor.state.happened:
             self._logbook.keys += 1
         if was_dark:
@@ -210,7 +210,7 @@ class Session:
 
     def _wait_no_more(self, now: Now) -> None:
         self._logbook.fault(now, "no more keys can come: the terminal is gone")
-        self._take(Event(NO_KEYS), now)
+        self._take(Trigger(NO_KEYS), now)
 
     # Troubles
 
@@ -224,13 +224,13 @@ class Session:
             from_ms = to_ms - gap_ms
             if self._cut_off_ms is not None:
                 from_ms = min(from_ms, self._cut_off_ms)
-            state = self.conductor.take(Event(SILENCE, from_ms, to_ms), now)
+            state = self.conductor.take(Trigger(SILENCE, from_ms, to_ms), now)
             self._cut_off_ms = None
             del self._silences[0]
             self._logbook.note(state)
 
     def _catch_up(self, now: Now) -> None:
-        """Hands the row of cues to the line and everything new to the journal."""
+        """Hands the queue to the line and everything new to the journal."""
         state = self.conductor.state
         if state.cues is not self._exchanged:
             self._line.exchange(state.cues)

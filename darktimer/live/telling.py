@@ -7,10 +7,10 @@ to be of use; knows no keys.
 from collections.abc import Iterable
 from typing import Final
 
+from darktimer.live.cue_queue import LATELY, acts, guarded
 from darktimer.live.gestures import TWICE_MS, Gesture
 from darktimer.live.missed import TIMELESS, worth_asking
-from darktimer.live.row import LATELY, acts, guarded
-from darktimer.live.state import Event, Question, State
+from darktimer.live.state import Prompt, State, Trigger
 from darktimer.process import meanings
 from darktimer.process.spacing import CLEAR_MS
 from darktimer.process.timeline import Cue
@@ -22,7 +22,7 @@ _AHEAD_MS: Final = 120_000
 _ASKED_MS: Final = 10_000
 #: What is said waits this long for its room, if nothing else is asked for.
 _PATIENCE_MS: Final = 20_000
-#: Time left that is told later than this would belong to no question.
+#: Time left that is told later than this would belong to no prompt.
 _LEFT_PATIENCE_MS: Final = 8_000
 #: The signature is followed at once by nothing, so that a second press can still take its place.
 _PAUSE_MS: Final = TWICE_MS + 50
@@ -35,13 +35,13 @@ def say(state: State, meaning: str, patience_ms: int = _PATIENCE_MS, pause_ms: i
     The same state, and nothing is said, where that would be later than ``patience_ms`` after the
     first moment possible.
     """
-    length_ms = state.script.length_ms(meaning)
-    from_ms = max(state.filled_ms + pause_ms, state.row.free_ms(state.row.said))
-    at_ms = state.row.room_ms(from_ms, length_ms, guarded)
+    length_ms = state.plan.length_ms(meaning)
+    from_ms = max(state.filled_ms + pause_ms, state.queue.free_ms(state.queue.said))
+    at_ms = state.queue.room_ms(from_ms, length_ms, guarded)
     if at_ms > from_ms + patience_ms:
         return state
-    cue = Cue(at_ms, length_ms, meaning, state.place(at_ms).step)
-    return state._replace(row=state.row.saying(cue))
+    cue = Cue(at_ms, length_ms, meaning, state.position(at_ms).step)
+    return state._replace(queue=state.queue.saying(cue))
 
 
 def ask(state: State, what: str) -> State:
@@ -49,32 +49,32 @@ def ask(state: State, what: str) -> State:
 
     A question about leaving the film does not give way to another.
     """
-    question, now_ms = state.question, state.now.at_ms
-    if question and now_ms <= question.at_ms + _ASKED_MS:
-        asked_lately = now_ms <= question.at_ms + _ASKED_MS // 2
-        if asked_lately if question.what == what else question.what == Gesture.ABORT:
+    prompt, now_ms = state.prompt, state.now.at_ms
+    if prompt and now_ms <= prompt.at_ms + _ASKED_MS:
+        asked_lately = now_ms <= prompt.at_ms + _ASKED_MS // 2
+        if asked_lately if prompt.what == what else prompt.what == Gesture.ABORT:
             return state
     quiet = state.taking_back()
     asked = say(quiet, meanings.CONFIRM)
     if asked is quiet:
         return state
-    return asked._replace(question=Question(what, asked.row.said[-1].at_ms))
+    return asked._replace(prompt=Prompt(what, asked.queue.said[-1].at_ms))
 
 
-def confirmed(state: State, event: Event) -> bool:
+def confirmed(state: State, trigger: Trigger) -> bool:
     """Whether a gesture answers its own question: it began after that was heard."""
-    question, now = state.question, state.now
-    if question is None or question.what != event.what or now.at_ms > question.at_ms + _ASKED_MS:
+    prompt, now = state.prompt, state.now
+    if prompt is None or prompt.what != trigger.what or now.at_ms > prompt.at_ms + _ASKED_MS:
         return False
-    return question.at_ms <= min(event.from_ms, now.heard_ms)
+    return prompt.at_ms <= min(trigger.from_ms, now.heard_ms)
 
 
 def answer(state: State) -> State:
     """The signature, then the time left, or that the plan waits; each where it has room."""
-    kind = state.place(state.row.free_ms()).kind
+    kind = state.position(state.queue.free_ms()).kind
     if kind in meanings.STEP_KINDS:
         state = say(state, meanings.here(kind))
-    told = state.place(max(state.filled_ms + _PAUSE_MS, state.row.free_ms(state.row.said)))
+    told = state.position(max(state.filled_ms + _PAUSE_MS, state.queue.free_ms(state.queue.said)))
     left = meanings.left(min(told.left_ms // 1000, _MOST_LEFT_S))
     then = meanings.HOLD if state.waits(state.filled_ms) else left
     return say(state, then, _LEFT_PATIENCE_MS, _PAUSE_MS)
@@ -82,21 +82,21 @@ def answer(state: State) -> State:
 
 def remind(state: State) -> State:
     """Says that the plan waits, now and then, far enough ahead to need nobody for a while."""
-    row, stops_ms, ahead_ms = state.row, state.course.stops_ms, state.filled_ms + _AHEAD_MS
+    queue, stops_ms, ahead_ms = state.queue, state.time_map.stops_ms, state.filled_ms + _AHEAD_MS
     if stops_ms is None or ahead_ms <= stops_ms:
         return state
-    if row.beyond and state.filled_ms >= stops_ms:
-        row = row._replace(beyond=())  # what comes after the gate comes later
-    if row.reminders:
-        next_ms = row.reminders[-1].at_ms + REMINDER_MS
+    if queue.beyond and state.filled_ms >= stops_ms:
+        queue = queue._replace(beyond=())  # what comes after the gate comes later
+    if queue.reminders:
+        next_ms = queue.reminders[-1].at_ms + REMINDER_MS
     else:
-        sounds = (*row.planned[-LATELY:], *row.said, *row.again)
+        sounds = (*queue.planned[-LATELY:], *queue.said, *queue.again)
         next_ms = max([stops_ms, *(cue.end_ms + CLEAR_MS for cue in sounds)])
     if moments := range(next_ms, ahead_ms, REMINDER_MS):
-        length_ms, step = state.script.length_ms(meanings.HOLD), state.place(stops_ms).step
+        length_ms, step = state.plan.length_ms(meanings.HOLD), state.position(stops_ms).step
         more = (Cue(at_ms, length_ms, meanings.HOLD, step) for at_ms in moments)
-        row = row._replace(reminders=(*row.reminders, *more)).lined_up()
-    return state._replace(row=row)
+        queue = queue._replace(reminders=(*queue.reminders, *more)).lined_up()
+    return state._replace(queue=queue)
 
 
 def tell_again(state: State, missed: Iterable[Cue]) -> State:
@@ -106,7 +106,7 @@ def tell_again(state: State, missed: Iterable[Cue]) -> State:
     """
     state = state.taking_back()
     for timeless in (False, True):
-        from_ms = state.row.free_ms()
+        from_ms = state.queue.free_ms()
         for cue in sorted(missed):
             if (cue.meaning in TIMELESS) is timeless:
                 state, from_ms = _tell_again(state, cue, from_ms)
@@ -116,11 +116,11 @@ def tell_again(state: State, missed: Iterable[Cue]) -> State:
 def _tell_again(state: State, cue: Cue, from_ms: int) -> tuple[State, int]:
     """One of them, not before ``from_ms``; and the moment from which the next may be told."""
     planned_ms = state.planned_ms(cue)
-    if planned_ms in map(state.planned_ms, state.row.again):
+    if planned_ms in map(state.planned_ms, state.queue.again):
         return state, from_ms
-    due_ms = state.course.at_ms(planned_ms)
-    again = cue._replace(at_ms=state.row.room_ms(from_ms, cue.length_ms, acts))
-    worth = worth_asking(cue.meaning, due_ms, again, state.row.planned)
+    due_ms = state.time_map.at_ms(planned_ms)
+    again = cue._replace(at_ms=state.queue.room_ms(from_ms, cue.length_ms, acts))
+    worth = worth_asking(cue.meaning, due_ms, again, state.queue.planned)
     if worth:
         state = state.put_off(again, planned_ms)
         from_ms = again.end_ms + CLEAR_MS

@@ -1,6 +1,6 @@
-"""How far a card's clock has crept away from ours, told from noise.
+"""How far a device's clock has crept away from ours, told from noise.
 
-Two things tell it, and each errs in its own way. *When a card asks* is exact to a tenth of a
+Two things tell it, and each errs in its own way. *When a device asks* is exact to a tenth of a
 millisecond at its earliest, but shifts for good when the sound system changes its own buffers.
 *When it says that a block will be heard* knows of those, but wanders by tens of milliseconds for
 half a minute when the machine is busy. So the first is measured by, and the second must agree.
@@ -10,7 +10,7 @@ from collections import deque
 from statistics import median, quantiles
 from typing import Final, NamedTuple
 
-#: So long a busy machine may keep every single request waiting; a card creeps 2 ms in it at most.
+#: So long a busy machine may keep every single request waiting; a device creeps 2 ms in it at most.
 _RECENT_NS: Final = 12_000_000_000
 _USUAL_FROM_NS: Final = 2_000_000_000
 _USUAL_TO_NS: Final = 10_000_000_000
@@ -26,17 +26,17 @@ _DISAGREE_MS: Final = 3.0
 _STILL_MS: Final = 1.0
 
 
-class Placed(NamedTuple):
+class Placement(NamedTuple):
     """Where the sound has been put: so many losses, and moved ahead by so much since the last."""
 
     losses: int = 0
     moved: int = 0
 
 
-class Seen(NamedTuple):
+class Observation(NamedTuple):
     """One request: its distance from the frame that is due now, and when it will be heard."""
 
-    placed: Placed
+    placed: Placement
     at_ns: int
     asked: int
     heard: int
@@ -45,21 +45,21 @@ class Seen(NamedTuple):
 class Drift:
     """Errors of one stream in frames, positive where the sound lags behind our clock.
 
-    ``constant`` is what the card's word on when a block is heard is to be lessened by, ``usual``
+    ``constant`` is what the device's word on when a block is heard is to be lessened by, ``usual``
     the distance of a request that is in time. What was seen is kept as if nothing had been moved
     since the last loss.
     """
 
     def __init__(self, rate: int) -> None:
         self._per_ms = rate / 1000
-        self._seen: deque[Seen] = deque()
+        self._seen: deque[Observation] = deque()
         self.usual: int | None = None
         self._first_ns: int | None = None
         self._learnt = False
-        self.placed = Placed()
+        self.placed = Placement()
         self.constant = 0
 
-    def add(self, seen: Seen) -> None:
+    def add(self, seen: Observation) -> None:
         """What was seen before a loss says nothing about the time after it, but for the usual."""
         if seen.placed.losses != self.placed.losses:
             self._seen.clear()
@@ -93,7 +93,7 @@ class Drift:
             return 0
         return error if heard * error > 0 and abs(heard) >= abs(error) / 2 else 0
 
-    def _over(self, lasting_ns: int) -> tuple[list[Seen], int, int]:
+    def _over(self, lasting_ns: int) -> tuple[list[Observation], int, int]:
         """What was seen in so long, the least that was asked, and the middle of what was said."""
         recent = [each for each in self._seen if self._seen[-1].at_ns - each.at_ns <= lasting_ns]
         asked = min(each.asked for each in recent) - self.placed.moved
@@ -125,8 +125,8 @@ class Drift:
     def _agreed(self, asked: int, heard: int) -> int:
         """Of two that disagree for good, one is wrong; returns the second put right.
 
-        If requests come as they always did, nothing has moved: what the card said at its start was
-        wrong, and so the whole sound is late or early, by the same all the time. That is let be.
+        If requests come as they always did, nothing has moved: what the device said at its start
+        was wrong, and so the whole sound is late or early, always by the same. That is let be.
         """
         error = self.asked_error(asked)
         if abs(error) > _STILL_MS * self._per_ms:
@@ -150,7 +150,7 @@ class Drift:
         return True
 
     def _calm(self) -> bool:
-        """Whether the card has said the same for long enough to be believed alone."""
+        """Whether the device has said the same for long enough to be believed alone."""
         if self._seen[-1].at_ns - self._seen[0].at_ns < _CALM_NS * 9 // 10:
             return False
         tenths = quantiles((each.heard for each in self._seen), n=10)

@@ -11,13 +11,13 @@ from itertools import cycle
 from typing import Final, NamedTuple
 
 from darktimer.errors import OutputError
-from darktimer.output.card import Card
+from darktimer.output.device_stream import DeviceStream
 from darktimer.output.devices import RENDER_INSTEAD, Device, chosen
 from darktimer.output.portaudio import listed, look_again, turn
 from darktimer.output.simple import DEVICE as SIMPLE
-from darktimer.output.simple import SimplePlayer, offered
+from darktimer.output.simple import SimpleStream, offered
 
-Playing = Card | SimplePlayer
+Playing = DeviceStream | SimpleStream
 
 _HANGS_MS: Final = 1500
 _PAUSE_MS: Final = 100

@@ -50,8 +50,8 @@ def offered() -> tuple[Device, ...]:
     return () if unusable() else (DEVICE,)
 
 
-class SimplePlayer:
-    """The system's default device, as a `Card` is one. Raises `OutputError` where it cannot be."""
+class SimpleStream:
+    """The default device, used as a `DeviceStream` is. Raises `OutputError` where it cannot be."""
 
     name = DEVICE.name
     buffer_ms = 0

@@ -12,8 +12,8 @@ from typing import Final
 
 from darktimer.errors import OutputError
 from darktimer.output import simple
-from darktimer.output.card import Card
 from darktimer.output.clock import Clock
+from darktimer.output.device_stream import DeviceStream
 from darktimer.output.devices import RENDER_INSTEAD, Device
 from darktimer.output.portaudio import give_back_error_stream
 from darktimer.output.protocol import Sound
@@ -66,7 +66,7 @@ class SpeakerStream:
         self._trouble: deque[Trouble] = deque()
         self._arrived: SimpleQueue[Tried | None] = SimpleQueue()
         self._search = Search(self._names, self._opened, self._arrived.put)
-        self._card: Playing | None = None
+        self._stream: Playing | None = None
         self._sounding = False
         self._heard_ms = -1_000_000
         self._silent_since_ms: int | None = None
@@ -76,7 +76,7 @@ class SpeakerStream:
         self._decided, self._ended = threading.Event(), threading.Event()
         self._thread = threading.Thread(target=self._supervise, name="speaker", daemon=True)
 
-    def start(self, *, patient: bool = False) -> None:
+    def start(self, *, wait_for_device: bool = False) -> None:
         """Plays, silent until frame 0 is due. Raises `OutputError`.
 
         It returns when the device has taken sound for a second or more as fast as that is heard;
@@ -84,10 +84,10 @@ class SpeakerStream:
         ``begin_ns``, or in its past, which starts at the place where real time is. A patient start
         returns at once, cannot fail, and looks for the device as after a loss.
         """
-        self._proven = patient
-        self._silent_since_ms = self.position_ms() if patient else None
+        self._proven = wait_for_device
+        self._silent_since_ms = self.position_ms() if wait_for_device else None
         self._thread.start()
-        if patient:
+        if wait_for_device:
             return
         self._decided.wait(_OPENS_S + _PROVES_WITHIN * self._asked_ms / 1000)
         if not self._proven:
@@ -119,7 +119,7 @@ class SpeakerStream:
 
         Never more than `position_ms`; it stands still while there is no sound.
         """
-        card = self._card
+        card = self._stream
         if card and self._sounding and card.heard_ns is not None:
             self._heard_ms = max(self._heard_ms, (card.heard_ns - self._begin_ns) // 1_000_000)
         return self._heard_ms
@@ -129,7 +129,7 @@ class SpeakerStream:
 
         A block may be handed over at any moment.
         """
-        card, position_ms, filled_ms = self._card, self.position_ms(), 0
+        card, position_ms, filled_ms = self._stream, self.position_ms(), 0
         if card and not card.finished and card.next_frame is not None:
             filled_ms = card.next_frame * 1000 // self._sound.rate + 1
         playing = self.playing or filled_ms > position_ms  # which shows there first
@@ -138,13 +138,13 @@ class SpeakerStream:
     @property
     def buffer_ms(self) -> int:
         """How far ahead of what is heard the samples are handed over, at most."""
-        card = self._card
+        card = self._stream
         return card.buffer_ms if card else self._asked_ms
 
     @property
     def playing(self) -> bool:
         """Whether a device is taking the sound now."""
-        card = self._card
+        card = self._stream
         return card is not None and self._sounding and not card.finished
 
     def trouble(self) -> list[Trouble]:
@@ -153,8 +153,10 @@ class SpeakerStream:
 
     def _opened(self, device: Device) -> Playing:
         if device == simple.DEVICE:
-            return simple.SimplePlayer(self._sound, self._clock, self._begin_ns)
-        return Card(self._sound, device, self._asked_ms, self._clock, self._begin_ns, self._report)
+            return simple.SimpleStream(self._sound, self._clock, self._begin_ns)
+        return DeviceStream(
+            self._sound, device, self._asked_ms, self._clock, self._begin_ns, self._report
+        )
 
     def _report(self, kind: Kind, detail: str, gap_ms: int = 0, frame: int | None = None) -> None:
         at_ms = self.position_ms() if frame is None else frame * 1000 // self._sound.rate
@@ -169,9 +171,9 @@ class SpeakerStream:
                 self._look(self._clock.monotonic_ns())
             except Exception as error:  # it must outlive whatever it finds
                 self._miss("callback-error", "supervisor", f"supervisor: {error!r}")
-        if self._card:
-            self._card.close(_CLOSES_S)
-        self._card, self._sounding = None, False
+        if self._stream:
+            self._stream.close(_CLOSES_S)
+        self._stream, self._sounding = None, False
         while self._search.running:  # whatever opens from now on is closed again
             self._take(self._arrived.get())
 
@@ -184,10 +186,10 @@ class SpeakerStream:
     def _take(self, tried: Tried | None) -> None:
         if tried is None:
             return
-        if tried.card and (self._card or self._ended.is_set()):
+        if tried.card and (self._stream or self._ended.is_set()):
             tried.card.close()
         elif tried.card:
-            self._card = tried.card
+            self._stream = tried.card
         self._search.take(tried)
         if tried.fault:
             self._miss("no-device", tried.name, str(tried.fault))
@@ -200,7 +202,7 @@ class SpeakerStream:
 
     def _look(self, now_ns: int) -> None:
         self._look_for_sleep(now_ns)
-        card = self._card
+        card = self._stream
         if card is None:
             if self._search.exhausted and not self._proven:
                 self._decided.set()  # nothing will do: who waits for it will close
@@ -234,7 +236,7 @@ class SpeakerStream:
             fault = OutputError(card.name, why, f"choose another speaker, {RENDER_INSTEAD}")
             self._search.refuse(fault)
             self._miss("no-device", card.name, str(fault))
-        self._card, self._sounding = None, False
+        self._stream, self._sounding = None, False
         card.close()
 
     def _welcome(self, card: Playing, first_frame: int) -> None:

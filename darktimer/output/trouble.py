@@ -4,7 +4,7 @@ from typing import Literal, NamedTuple
 
 #: ``lost``: the device takes no sound; ``back``: it does again, at the place where real time is;
 #: ``stalled``: the process did not run; ``slept``: the machine did not; ``corrected``: frames were
-#: put in or left out because the card's clock is off; ``callback-error``: a block was silent by a
+#: put in or left out because the device's clock is off; ``callback-error``: a block was silent by a
 #: fault of ours; ``no-device``: nothing of that name, or nothing at all, can be opened.
 Kind = Literal["lost", "back", "stalled", "slept", "corrected", "callback-error", "no-device"]
 

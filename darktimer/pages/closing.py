@@ -78,20 +78,20 @@ def _row(step: dict[str, Any]) -> list[str]:
 
 def _waits(session: Session) -> Iterator[str]:
     steps = session.conductor.timeline.steps
-    for at_ms, kind, meaning, step, detail in session.log:
+    for at_ms, _, kind, meaning, step, _, detail in session.log:
         late_ms = detail.get("late_ms", 0)
         if kind in ("gate", "hold") and meaning == "went on" and late_ms:
             word = "later" if late_ms > 0 else "earlier"
             held = ", held" if kind == "hold" else ""
             late = f"{_clock(abs(late_ms))} {word} than planned{held}"
-            yield f"{_clock(at_ms)} {steps[step].name}: went on {late}"
+            yield f"{_clock(at_ms)} {steps[step or 0].name}: went on {late}"
 
 
 def _marks(session: Session) -> Iterator[str]:
     steps = session.conductor.timeline.steps
     for event in session.log:
         if event.meaning == "marked":
-            yield f"{_clock(event.at_ms)} {steps[event.step].name}"
+            yield f"{_clock(event.at_ms)} {steps[event.step or 0].name}"
 
 
 def _to_write(run: int) -> Iterator[str]:

@@ -13,8 +13,8 @@ from rich.text import Text
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.live.conductor import Conductor
-from darktimer.live.row import acts
-from darktimer.live.script import Place
+from darktimer.live.cue_queue import acts
+from darktimer.live.plan_index import Position
 from darktimer.live.session import Session
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue
@@ -51,7 +51,7 @@ class Scene:
     def __init__(self, session: Session, cue_set: CueSet) -> None:
         conductor, heard_ms = session.conductor, session.now().at_ms
         self.heard_ms = max(0, heard_ms)
-        self.place: Place = conductor.state.place(self.heard_ms)
+        self.place: Position = conductor.state.position(self.heard_ms)
         self._timeline = conductor.timeline
         self._cues = conductor.state.cues
         self._conductor = conductor
@@ -112,10 +112,10 @@ class Scene:
 
 def _waited_for(conductor: Conductor) -> Iterator[Cue]:
     """The acts that come after the place where the plan stands, or will stand."""
-    stops_ms = conductor.state.course.stops_ms
+    stops_ms = conductor.state.time_map.stops_ms
     if stops_ms is None or conductor.state.aborted_ms is not None:
         return
-    from_ms = conductor.state.course.plan_ms(stops_ms)
+    from_ms = conductor.state.time_map.plan_ms(stops_ms)
     yield from (cue for cue in conductor.timeline.cues if cue.at_ms >= from_ms and acts(cue))
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
-from darktimer.live.row import acts
+from darktimer.live.cue_queue import acts
 from darktimer.live.session import Session
 from darktimer.terminal.table import Table
 from darktimer.terminal.text import console
@@ -29,8 +29,8 @@ class Press(NamedTuple):
 def presses(session: Session) -> Iterator[Press]:
     """Every such key of a session, in order of time."""
     conductor = session.conductor
-    for at_ms, kind, meaning, step, detail in session.log:
-        name = conductor.timeline.steps[step].name
+    for at_ms, _, kind, meaning, step, _, detail in session.log:
+        name = conductor.timeline.steps[step or 0].name
         if (kind, meaning) in _ANSWERS:
             yield Press(at_ms, name, _ANSWERS[kind, meaning], detail.get("late_ms", 0))
         elif kind == "key" and meaning == "marked":

@@ -72,7 +72,7 @@ def main() -> None:
     parser.add_argument("--call-ms", type=int, default=50)
     parser.add_argument("--sleep-ms", type=int, default=0)
     parser.add_argument("--failing", action="store_true")
-    parser.add_argument("--patient", action="store_true")
+    parser.add_argument("--wait-for-device", action="store_true")
     asked = parser.parse_args()
 
     for kind in asked.load:
@@ -91,7 +91,7 @@ def main() -> None:
     gc.freeze()
     gc.disable()
     try:
-        stream.start(patient=asked.patient)
+        stream.start(wait_for_device=asked.wait_for_device)
     except OutputError as error:
         print(json.dumps({"error": str(error)}), flush=True)
         return

@@ -270,7 +270,7 @@ def test_no_server_at_all_is_one_clear_error(server: Server, play: Play) -> None
 
 def test_a_patient_start_waits_for_the_server(server: Server, listen: Listen, play: Play) -> None:
     server.kill()
-    player = play(server, "--patient")
+    player = play(server, "--wait-for-device")
     time.sleep(1.5)
     server.start()
     returned_ms = max(since_begin_ms(player), 0)

@@ -28,7 +28,7 @@ begin_ns = clock.boot_ns() + 2_000_000_000
 stream = SpeakerStream(Marks(60), device="simpleaudio", clock=clock, begin_ns=begin_ns)
 stream.start()
 time.sleep(5)
-stream._card._child.kill()
+stream._stream._child.kill()
 time.sleep(3.5)
 stream.close()
 lag_ns = clock.boot_ns() - clock.monotonic_ns()

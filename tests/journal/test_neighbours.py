@@ -12,8 +12,8 @@ import pytest
 
 from darktimer.journal import Event, Journal, JournalError
 from darktimer.journal.folder import FILE_NAME
+from darktimer.live.journal_writer import JournalWriter
 from darktimer.live.resume import cut_off
-from darktimer.live.scribe import Scribe
 from tests.journal.samples import cue, run_start
 
 PROJECT = Path(__file__).parents[2]
@@ -250,14 +250,14 @@ def test_what_can_never_be_written_says_so(tmp_path, event):
 def test_what_can_never_be_written_holds_up_nothing(tmp_path):
     journal = Journal.open(tmp_path)
     run = journal.begin_run(run_start(tmp_path))
-    scribe = Scribe(journal, run)
+    writer = JournalWriter(journal, run)
     for event in (cue(1), cue(2)._replace(detail={"level": float("nan")}), cue(3)):
-        scribe.write(event)
-    scribe.finish(aborted=False, exit_status=0)
+        writer.write(event)
+    writer.finish(aborted=False, exit_status=0)
     kept = journal.events(run)
     journal.close()
     assert [event.at_ms for event in kept if event.kind == "cue"] == [1, 3]
-    assert len(scribe.troubles) == 1
+    assert len(writer.troubles) == 1
 
 
 def test_several_events_are_one_commit(tmp_path):

@@ -24,7 +24,7 @@ class Silent:
         self._sound, self._clock, self._begin_ns = sound, clock, begin_ns
         self._frames = 0
 
-    def start(self, *, patient: bool = False) -> None:
+    def start(self, *, wait_for_device: bool = False) -> None:
         self.playing = True
 
     def close(self) -> None:

@@ -10,8 +10,8 @@ from darktimer.journal import Event
 from darktimer.live.conductor import Conductor
 from darktimer.live.gates import Waits
 from darktimer.live.gestures import Key
+from darktimer.live.journal_writer import JournalWriter
 from darktimer.live.lights import Reason
-from darktimer.live.scribe import Scribe
 from darktimer.live.session import Session
 from darktimer.output.trouble import Trouble
 from darktimer.process.timeline import Cue, Timeline
@@ -193,7 +193,7 @@ class Screen:
         self.dark, self.reason = False, reason
 
 
-class Notes(Scribe):
+class Notes(JournalWriter):
     """A journal in a list."""
 
     def __init__(self) -> None:
@@ -221,12 +221,12 @@ class Studio:
         *,
         line: Timeline | None = None,
         samples: bool = True,
-        brisk: bool = False,
+        skip_silence: bool = False,
     ) -> None:
         self.clock = ManualClock(wall_ns=1_900_000_000_000_000_000)
         self.keys, self.screen, self.notes = Keys(self.clock), Screen(dark), Notes()
         led = line or timeline(text)
-        self.conductor = Conductor(led, cue_set(), waits, brisk=brisk)
+        self.conductor = Conductor(led, cue_set(), waits, skip_silence=skip_silence)
         self.line: Any = Score(led, cue_set(), RATE, SPEAKERS["none"]) if samples else CueLine()
         self.tape: Any = (Tape if samples else Air)(self.line, self.clock)
         self.session = Session(

@@ -7,13 +7,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as some
 
+from darktimer.journal import Event
 from darktimer.live.conductor import Conductor
+from darktimer.live.cue_queue import acts, guarded
 from darktimer.live.gates import Waits
 from darktimer.live.gestures import Gesture, Gestures, Key
 from darktimer.live.missed import LATE_MS
 from darktimer.live.planning import performed
-from darktimer.live.row import acts, guarded
-from darktimer.live.state import SILENCE, TIME, Event, Happening, Now, Phase
+from darktimer.live.state import SILENCE, TIME, Now, Phase, Trigger
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue, Timeline
 from tests.live.plans import CLOSED, OPEN, OTHER, SPACE, TRAY, cue_set, timeline
@@ -27,7 +28,7 @@ class Run(Conductor):
     def __init__(self, text: str = OPEN, waits: Waits = Waits.LOADING) -> None:
         super().__init__(timeline(text), cue_set(), waits)
         self.hands = Gestures()
-        self.log: list[Happening] = []
+        self.log: list[Event] = []
 
     def take(self, event, now):
         state = super().take(event, now)
@@ -39,17 +40,17 @@ class Run(Conductor):
         return self.state.cues
 
     def advance(self, ms: int) -> None:
-        self.take(Event(TIME), now(ms))
+        self.take(Trigger(TIME), now(ms))
 
     def press(self, key: Key, ms: int) -> None:
         self.advance(ms)
         gesture = self.hands.read(key, ms)
         if gesture is not Gesture.NOTHING:
-            self.take(Event(gesture, self.hands.began_ms, key=key.name), now(ms))
+            self.take(Trigger(gesture, self.hands.began_ms, key=key.name), now(ms))
 
     def silent(self, from_ms: int, to_ms: int, ms: int | None = None) -> None:
         """Nothing was heard from one moment to the other, as is known at ``ms``."""
-        self.take(Event(SILENCE, from_ms, to_ms), now(to_ms - BUFFER_MS if ms is None else ms))
+        self.take(Trigger(SILENCE, from_ms, to_ms), now(to_ms - BUFFER_MS if ms is None else ms))
 
 
 conductor = Run
@@ -109,15 +110,15 @@ def test_no_second_answer_while_one_is_under_way(running):
 
 def test_going_on_where_nothing_waits_marks_the_moment(running):
     begin = moment(running.timeline, "enter-develop") + 20_000
-    before = running.state.course
+    before = running.state.time_map
     press(running, SPACE, begin)
     assert told(running, begin, begin + 2_000) == ["marked"]
-    assert running.state.course == before
+    assert running.state.time_map == before
 
 
 def test_loading_waits_says_so_and_goes_on_when_told_twice():
     run = conductor()
-    gate = run.state.course.stops_ms
+    gate = run.state.time_map.stops_ms
     run.advance(gate - 1_000)
     run.advance(gate + 50_000)
     assert told(run, gate, gate + 50_000) == ["hold"] * 3
@@ -148,13 +149,13 @@ def test_two_quick_presses_are_no_answer_to_a_question_not_heard_yet():
 
 def test_a_transfer_waits_and_the_steps_after_it_keep_their_length():
     run = conductor(waits=Waits.TRANSFERS)
-    gate = run.state.course.stops_ms
+    gate = run.state.time_map.stops_ms
     press(run, SPACE, gate + 500, gate + 3_000)
     entered = moment(performed(run.state), "enter-soak")
     run.advance(entered + 25_000)
-    assert run.state.place(entered + 25_000).waits == "film is in"
+    assert run.state.position(entered + 25_000).waits == "film is in"
     press(run, SPACE, entered + 25_000)
-    assert run.state.place(entered + 26_000).waits == ""
+    assert run.state.position(entered + 26_000).waits == ""
     soak, planned = performed(run.state).steps[2], run.timeline.steps[2]
     begun = next(s for s in performed(run.state).spans if s.step == 2 and s.kind != "transfer")
     meant = next(s for s in run.timeline.spans if s.step == 2 and s.kind != "transfer")
@@ -164,10 +165,10 @@ def test_a_transfer_waits_and_the_steps_after_it_keep_their_length():
 
 def test_a_transfer_that_was_told_of_in_time_waits_for_nobody():
     run = conductor(waits=Waits.TRANSFERS)
-    gate = run.state.course.stops_ms
+    gate = run.state.time_map.stops_ms
     press(run, SPACE, gate + 500, gate + 3_000)
     entered = moment(performed(run.state), "enter-soak")
-    stop = run.state.course.stops_ms
+    stop = run.state.time_map.stops_ms
     press(run, SPACE, entered + 2_000)
     assert next(c.at_ms for c in run.cues if c.meaning == "stand") == stop
     assert "hold" not in told(run, entered, stop + 10_000)
@@ -180,7 +181,7 @@ def test_hold_is_only_for_water(running):
     rinse = moment(running.timeline, "enter-rinse") + 15_000
     press(running, OTHER, rinse, rinse + 600)
     assert "hold" in told(running, rinse, rinse + 3_000)
-    assert running.state.place(rinse + 5_000).waits == "hold"
+    assert running.state.position(rinse + 5_000).waits == "hold"
     assert "enter-fix" not in told(running, rinse, 10**9)
     press(running, SPACE, rinse + 30_000)
     assert told(running, rinse + 30_000, rinse + 31_000) == ["marked"]
@@ -222,9 +223,9 @@ def test_a_question_asked_while_nothing_is_heard_is_not_answered(running):
         for ms in range(begin + late_ms, begin + late_ms + 1_500, 300):
             gesture = running.hands.read(SPACE, ms)
             if gesture is not Gesture.NOTHING:
-                event = Event(gesture, running.hands.began_ms, key="space")
+                event = Trigger(gesture, running.hands.began_ms, key="space")
                 running.take(event, Now(ms, begin - 500, ms + 10))
-    assert running.state.question
+    assert running.state.prompt
     assert running.state.aborted_ms is None
 
 
@@ -242,7 +243,7 @@ def test_nothing_that_was_owed_is_told_after_an_abort(running):
     safe = moment(running.timeline, meanings.LIGHT_SAFE)
     running.silent(safe - 1_000, safe + 2_000)
     assert meanings.LIGHT_SAFE in told(running, safe + 2_000, 10**9)
-    running.state = running.state._replace(question=None)
+    running.state = running.state._replace(prompt=None)
     presses = [safe - 3_000 + 300 * k for k in range(5)]
     press(running, OTHER, *presses)
     press(running, OTHER, *[ms + 4_900 for ms in presses])
@@ -364,12 +365,12 @@ def test_light_safe_takes_the_place_of_all_but_acts():
 
 def test_a_run_taken_up_again_stands_where_it_stood():
     run = conductor()
-    gate = run.state.course.stops_ms
+    gate = run.state.time_map.stops_ms
     press(run, SPACE, gate + 50_000, gate + 52_000)
     heard = {(cue.meaning, run.state.planned_ms(cue)) for cue in run.cues}
     again = conductor()
     again.take_up(run.log[-1].detail, heard, gate + 59_000, now(gate + 60_000))
-    assert again.state.course == run.state.course
+    assert again.state.time_map == run.state.time_map
     later = [cue for cue in run.cues if cue.at_ms > gate + 60_000]
     assert [cue for cue in again.cues if cue.at_ms > gate + 60_000] == later
 
@@ -404,14 +405,16 @@ def test_light_safe_waits_for_what_is_in_doubt_and_nothing_else_does():
 def test_doubt_outlasts_a_key():
     run = conductor(waits=Waits.TRANSFERS)
     run.take_up(run.state.kept() | {"doubt_ms": 70_000}, set(), 0, now(10_000))
-    gate = run.state.course.stops_ms
+    gate = run.state.time_map.stops_ms
     press(run, SPACE, gate + 2_000, gate + 4_000)
     while run.state.gates:
         press(
-            run, SPACE, run.state.gates[0].opens_ms + 2_000 + run.state.course.pieces[-1].shift_ms
+            run,
+            SPACE,
+            run.state.gates[0].opens_ms + 2_000 + run.state.time_map.segments[-1].shift_ms,
         )
     (cue,) = (c for c in run.cues if c.meaning == meanings.LIGHT_SAFE)
-    safe = run.state.course.at_ms(moment(run.timeline, meanings.LIGHT_SAFE))
+    safe = run.state.time_map.at_ms(moment(run.timeline, meanings.LIGHT_SAFE))
     assert safe + 70_000 <= cue.at_ms < safe + 90_000
 
 
@@ -447,7 +450,7 @@ def test_a_stop_bath_is_not_held():
 
 def test_the_phases_of_a_run():
     run = conductor(waits=Waits.TRANSFERS)
-    gate = run.state.course.stops_ms
+    gate = run.state.time_map.stops_ms
     phases = [run.state.phase(now(0)), run.state.phase(now(gate + 50_000))]
     press(run, SPACE, gate + 50_000, gate + 52_000)
     entered = next(c.at_ms for c in run.cues if c.meaning == "enter-soak")
@@ -521,10 +524,10 @@ def _acts_are_all_there(run: Run) -> None:
     told = {h.meaning.partition(" ")[2] for h in run.log if h.kind == "fault"}
     if run.state.aborted_ms is not None:
         return
-    stops = run.state.course.pieces[-1].to_ms
+    stops = run.state.time_map.segments[-1].to_ms
     for cue in filter(acts, run.timeline.cues):
         if stops is None or cue.at_ms < stops:
-            due_ms = run.state.course.at_ms(cue.at_ms)
+            due_ms = run.state.time_map.at_ms(cue.at_ms)
             assert cue._replace(at_ms=due_ms) in run.cues or cue.meaning in told
             if cue.meaning in (meanings.LIGHT_SAFE, meanings.END):
                 assert any(c.meaning == cue.meaning and c.at_ms >= due_ms for c in run.cues)

@@ -16,7 +16,7 @@ from darktimer.journal import Event, JournalError
 from darktimer.live import display
 from darktimer.live.awake import kept_awake
 from darktimer.live.display import AFTER_KEY_S, EVERY_S, Display, due_s, tools
-from darktimer.live.scribe import Scribe
+from darktimer.live.journal_writer import JournalWriter
 
 
 def test_tools_are_those_of_the_system_that_are_installed(monkeypatch):
@@ -159,46 +159,46 @@ def event(at_ms: int) -> Event:
 
 
 def test_what_a_full_disk_refused_is_written_when_there_is_room(monkeypatch):
-    monkeypatch.setattr("darktimer.live.scribe._AGAIN_S", 0.01)
+    monkeypatch.setattr("darktimer.live.journal_writer._AGAIN_S", 0.01)
     disk = Disk()
-    scribe = Scribe(disk, 7)
+    writer = JournalWriter(disk, 7)
     for at_ms in (1, 2, 3):
-        scribe.write(event(at_ms))
+        writer.write(event(at_ms))
     time.sleep(0.1)
     disk.full = False
-    scribe.finish(aborted=False, exit_status=3)
+    writer.finish(aborted=False, exit_status=3)
     assert [e.at_ms for e in disk.kept if e.kind == "cue"] == [1, 2, 3]
     assert [e.meaning for e in disk.kept if e.kind == "fault"] == ["journal"]
     assert disk.ended == ("finished", 3)
-    assert len(scribe.troubles) == 1
+    assert len(writer.troubles) == 1
 
 
 def test_a_slow_disk_is_never_far_behind():
     """80 ms a commit and 30 events a second, as a held key sends them."""
     disk = Disk()
     disk.full, disk.slow_s = False, 0.08
-    scribe = Scribe(disk, 7)
+    writer = JournalWriter(disk, 7)
     for at_ms in range(20):
-        scribe.write(event(at_ms))
+        writer.write(event(at_ms))
         time.sleep(0.01)
     time.sleep(0.2)
     assert [e.at_ms for e in disk.kept] == list(range(20)), "all, in order, at once behind"
-    scribe.finish(aborted=False, exit_status=0)
+    writer.finish(aborted=False, exit_status=0)
 
 
 def test_a_disk_that_stays_full_is_given_up_and_told_of(monkeypatch):
-    monkeypatch.setattr("darktimer.live.scribe._AGAIN_S", 0.01)
-    monkeypatch.setattr("darktimer.live.scribe._LAST_CHANCE_S", 0.1)
-    scribe = Scribe(Disk(), 7)
-    scribe.write(event(1))
+    monkeypatch.setattr("darktimer.live.journal_writer._AGAIN_S", 0.01)
+    monkeypatch.setattr("darktimer.live.journal_writer._LAST_CHANCE_S", 0.1)
+    writer = JournalWriter(Disk(), 7)
+    writer.write(event(1))
     began = time.monotonic()
-    scribe.finish(aborted=True, exit_status=4)
+    writer.finish(aborted=True, exit_status=4)
     assert time.monotonic() - began < 5
-    assert any("could not be written" in told for told in scribe.troubles)
+    assert any("could not be written" in told for told in writer.troubles)
 
 
 def test_without_a_journal_nothing_is_kept_and_nothing_fails():
-    scribe = Scribe(None)
-    scribe.write(event(1))
-    scribe.finish(aborted=False, exit_status=0)
-    assert scribe.troubles == []
+    writer = JournalWriter(None)
+    writer.write(event(1))
+    writer.finish(aborted=False, exit_status=0)
+    assert writer.troubles == []

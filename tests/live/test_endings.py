@@ -22,10 +22,10 @@ import pytest
 from darktimer.journal import Event, Reading
 from darktimer.live import resume, session
 from darktimer.live.conductor import Conductor
+from darktimer.live.cue_queue import acts
 from darktimer.live.gates import Waits
 from darktimer.live.gestures import Key
 from darktimer.live.lights import Reason
-from darktimer.live.row import acts
 from darktimer.live.session import Session
 from darktimer.process import meanings
 from darktimer.process.timeline import Timeline
@@ -188,7 +188,7 @@ class Process:
         state = self.session.conductor.state
         again = {(due_ms, meaning): at_ms for (at_ms, meaning), due_ms in state.moved.items()}
         for act in filter(acts, self.line.cues):
-            real_ms = state.course.at_ms(act.at_ms)
+            real_ms = state.time_map.at_ms(act.at_ms)
             told = act._replace(at_ms=again.get((act.at_ms, act.meaning), real_ms))
             begin_ms, end_ms = self.clock.true_ms(told.at_ms), self.clock.true_ms(told.end_ms)
             if all(end_ms < begun or begin_ms > over + FIRST_MS for begun, over in self.silences):

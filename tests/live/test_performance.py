@@ -22,7 +22,7 @@ SPEAKERS = Speakers("none", "a name", "another", 400, RATE)
 class Theatre:
     """A stage whose speaker, screen and session only tell in which order they were called."""
 
-    def __init__(self, monkeypatch: pytest.MonkeyPatch, *, patient: bool = False) -> None:
+    def __init__(self, monkeypatch: pytest.MonkeyPatch, *, wait_for_device: bool = False) -> None:
         self.happened: list[str] = []
         self.asked: dict[str, Any] = {}
         self.refused: OutputError | None = None
@@ -35,8 +35,8 @@ class Theatre:
             def __init__(self, sound: Sound, **asked: Any) -> None:
                 theatre.asked = {"sound": sound, **asked}
 
-            def start(self, *, patient: bool) -> None:
-                theatre.happened.append("patient start" if patient else "start")
+            def start(self, *, wait_for_device: bool) -> None:
+                theatre.happened.append("start, waiting" if wait_for_device else "start")
                 if theatre.refused:
                     raise theatre.refused
 
@@ -58,7 +58,7 @@ class Theatre:
 
         monkeypatch.setattr("darktimer.output.speaker.SpeakerStream", Speaker)
         self.clock, self.screen = ManualClock(), Curtain(dark=False)
-        self.patient = patient
+        self.wait_for_device = wait_for_device
 
     def run(self, monkeypatch: pytest.MonkeyPatch, instead: Callable[[Session], None]) -> None:
         def run(session: Session, watch: Callable[[Session], None]) -> None:
@@ -76,7 +76,7 @@ class Theatre:
         stream = SPEAKERS.stream(line, self.clock, 7)
         keys, parts = Keys(self.clock), (self.screen, Notes(), self.clock)
         session = Session(conductor, line, stream, keys, *parts)
-        session.perform(start, lambda _: None, patient=self.patient)
+        session.perform(start, lambda _: None, wait_for_device=self.wait_for_device)
         return session
 
 
@@ -101,10 +101,10 @@ def test_without_a_speaker_it_never_gets_dark(monkeypatch) -> None:
 
 
 def test_a_patient_stage_needs_no_speaker_to_begin_with(monkeypatch) -> None:
-    theatre = Theatre(monkeypatch, patient=True)
+    theatre = Theatre(monkeypatch, wait_for_device=True)
     theatre.run(monkeypatch, lambda session: None)
     theatre.perform()
-    assert theatre.happened[:2] == ["patient start", "dark"]
+    assert theatre.happened[:2] == ["start, waiting", "dark"]
 
 
 def test_a_run_that_fails_leaves_no_speaker_and_gives_no_light(monkeypatch) -> None:

@@ -140,11 +140,11 @@ def test_a_signal_in_the_dark_is_a_key_and_in_the_light_an_end(studio):
 
 def test_no_more_keys_hold_up_nothing_but_loading():
     studio = Studio(waits=Waits.TRANSFERS)
-    gate = studio.conductor.state.course.stops_ms
+    gate = studio.conductor.state.time_map.stops_ms
     studio.keys.press(gate + 2_000, SPACE)
     studio.keys.press(gate + 4_000, SPACE)
     studio.until(gate + 20_000)
-    assert studio.conductor.state.place(gate + 20_000).waits == "film is in"
+    assert studio.conductor.state.position(gate + 20_000).waits == "film is in"
     studio.keys.gone = True
     studio.until(gate + 40_000)
     assert studio.conductor.state.end_ms is not None
@@ -245,11 +245,11 @@ def test_keys_that_mean_nothing_are_counted(studio):
 
 def test_loading_waits_though_no_key_can_come():
     studio = Studio(waits=Waits.TRANSFERS)
-    gate = studio.conductor.state.course.stops_ms
+    gate = studio.conductor.state.time_map.stops_ms
     studio.until(gate + 5_000)
     studio.keys.gone = True
     studio.until(gate + 600_000)
-    assert studio.conductor.state.place(gate + 600_000).waits == "loading"
+    assert studio.conductor.state.position(gate + 600_000).waits == "loading"
     assert "enter-soak" not in studio.notes.told("cue")
     assert studio.screen.dark
 
@@ -329,7 +329,7 @@ def test_a_run_taken_up_without_keys_waits_for_loading_only(studio):
     studio.clock.advance(gates[0] + 5_000)
     studio.session.take_up(cut_off(studio, gates[0] + 4_000, **kept))
     studio.until(gates[0] + 6_000)
-    assert studio.conductor.state.course.stops_ms is None
+    assert studio.conductor.state.time_map.stops_ms is None
 
 
 def test_the_line_plays_what_the_conductor_calls_for(studio):

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as some
 
-from darktimer.live.row import acts
+from darktimer.live.cue_queue import acts
 from darktimer.prepare.prepared import prepare
 from darktimer.process import meanings
 from darktimer.process.spacing import CLEAR_MS

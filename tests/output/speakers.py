@@ -58,7 +58,7 @@ class Shop:
         )
         monkeypatch.setattr("darktimer.output.search.listed", lambda: listed)
         monkeypatch.setattr("darktimer.output.search.look_again", lambda ours: False)
-        monkeypatch.setattr("darktimer.output.speaker.Card", self._card)
+        monkeypatch.setattr("darktimer.output.speaker.DeviceStream", self._card)
 
     def __getitem__(self, name: str) -> Speaker:
         return self.speakers[name]

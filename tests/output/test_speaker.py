@@ -161,7 +161,7 @@ def test_a_patient_start_waits_for_a_speaker_and_then_tells_how_long(
 ) -> None:
     for name in ("front", "back"):
         shop[name].opens = False
-    stream.start(patient=True)
+    stream.start(wait_for_device=True)
     _until(lambda: stream._missed)
     assert not stream.playing
     shop["back"].opens = True
@@ -180,7 +180,7 @@ def test_what_can_still_be_changed_leaves_time_to_change_it(
 ) -> None:
     """A plan of a day took 29 ms to be made anew for an answer."""
     stream = SpeakerStream(Silence(), clock=ManualClock(1_000_000_000), begin_ns=0)
-    stream._card, stream._sounding = shop["front"], playing
+    stream._stream, stream._sounding = shop["front"], playing
     shop["front"].next_frame = None if handed_ms is None else (handed_ms - 1) * 48
     assert stream.position_ms() == 1_000
     assert 29 < stream.filled_ms() - reach_ms <= 60
@@ -195,7 +195,7 @@ def test_a_speaker_that_opens_after_the_end_is_closed_again(shop: Shop) -> None:
 
     shop["front"].open = slow
     shop["back"].opens = False
-    stream.start(patient=True)
+    stream.start(wait_for_device=True)
     time.sleep(0.1)
     stream.close()
     _until(lambda: shop["front"].opened)

@@ -114,7 +114,7 @@ def test_faults_and_marks_are_on_the_closing_page_and_in_the_exit_status(capsys)
 
 def test_lateness_is_counted_from_the_act_or_from_the_gate():
     studio = Studio(waits=Waits.TRANSFERS, dark=False)
-    gate = studio.conductor.state.course.stops_ms
+    gate = studio.conductor.state.time_map.stops_ms
     for at_ms in (gate + 2_000, gate + 4_000):
         studio.keys.press(at_ms, SPACE)
     studio.until(gate + 30_000)
@@ -160,10 +160,10 @@ def test_a_view_that_fails_stops_no_sound(monkeypatch):
 
 def test_what_follows_a_key_is_shown_before_it_is_pressed():
     studio = Studio(waits=Waits.LOADING, dark=False)
-    studio.until(studio.conductor.state.course.stops_ms - 1_000)
+    studio.until(studio.conductor.state.time_map.stops_ms - 1_000)
     loading = views.Scene(studio.session, cue_set()).coming()
     assert loading[0] == ("then", "go into the next bath: soak")
-    studio.until(studio.conductor.state.course.stops_ms + 30_000)
+    studio.until(studio.conductor.state.time_map.stops_ms + 30_000)
     assert views.Scene(studio.session, cue_set()).coming() == loading
 
 

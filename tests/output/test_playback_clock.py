@@ -1,11 +1,11 @@
-"""The pace against a simulated card: its clock off, its requests late, its sound lost."""
+"""The playback clock against a simulated card: its clock off, its requests late, its sound lost."""
 
 import random
 from collections.abc import Callable
 
 import pytest
 
-from darktimer.output.pace import Change, Pace, Request
+from darktimer.output.playback_clock import BlockRequest, Correction, PlaybackClock
 
 RATE = 48_000
 BLOCK = 4800
@@ -22,14 +22,16 @@ class Card:
     """
 
     def __init__(self, *, ppm: float = 0, quiet: Callable[[int, int], bool] | None = None) -> None:
-        self.pace = Pace(RATE, BEGIN_NS, LATENCY_NS / 1e9, quiet or (lambda start, count: True))
+        self.playback = PlaybackClock(
+            RATE, BEGIN_NS, LATENCY_NS / 1e9, quiet or (lambda start, count: True)
+        )
         self.now_ns = 0.0
         self.wall_s = 1_000_000.0
         self.slept_ns = 0
-        self.pace.compare(0, self.wall_s)
+        self.playback.compare(0, self.wall_s)
         self.block_ns = BLOCK / RATE * 1e9 * (1 + ppm / 1e6)
         self.judged_ns = 0.0
-        self.changes: list[Change] = []
+        self.changes: list[Correction] = []
         self.errors_ms: list[float] = []
 
     def play(
@@ -53,13 +55,13 @@ class Card:
 
     def _ask(self, late_ms: float, wander_ms: float) -> None:
         now_ns = round(self.now_ns + late_ms * 1e6)
-        card_s = self.wall_s + self.now_ns / 1e9
-        heard_s = card_s + LATENCY_NS / 1e9 + wander_ms / 1e3
-        request = Request(BLOCK, now_ns + self.slept_ns, now_ns, card_s, heard_s, False)
-        start, change = self.pace.place(request)
+        device_s = self.wall_s + self.now_ns / 1e9
+        heard_s = device_s + LATENCY_NS / 1e9 + wander_ms / 1e3
+        request = BlockRequest(BLOCK, now_ns + self.slept_ns, now_ns, device_s, heard_s, False)
+        start, change = self.playback.place(request)
         if now_ns - self.judged_ns > JUDGED_EVERY_NS:
             self.judged_ns = now_ns
-            self.pace.judge()
+            self.playback.judge()
         if change:
             self.changes.append(change)
         if start is not None:
@@ -296,9 +298,9 @@ def test_who_asks_earlier_has_other_buffers_and_is_believed(late_ms: int) -> Non
 
 
 def test_a_card_that_tells_no_time_is_given_its_latency() -> None:
-    pace = Pace(RATE, 0, 0.2, lambda start, count: True)
+    playback = PlaybackClock(RATE, 0, 0.2, lambda start, count: True)
     for number in range(50):
         now_ns = number * 100_000_000
-        start, change = pace.place(Request(BLOCK, now_ns, now_ns, 0.0, 0.0, False))
+        start, change = playback.place(BlockRequest(BLOCK, now_ns, now_ns, 0.0, 0.0, False))
         assert change is None
     assert start == pytest.approx(49 * BLOCK + 0.2 * RATE, abs=1)

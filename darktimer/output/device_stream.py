@@ -1,7 +1,7 @@
 """One stream of PortAudio's, from its opening to its end, fed with a sound at the right place.
 
 The library calls back in a thread of its own. There, samples are copied and clocks are read; an
-error becomes a silent block and a note. All that takes thought is done by who tends the card.
+error becomes a silent block and a note. All that takes thought is done by who tends the device.
 """
 
 from collections.abc import Callable
@@ -10,12 +10,12 @@ from typing import Any, Final
 
 from darktimer.output.clock import Clock
 from darktimer.output.devices import Device
-from darktimer.output.pace import Change, Pace, Request
+from darktimer.output.playback_clock import BlockRequest, Correction, PlaybackClock
 from darktimer.output.portaudio import Stream, portaudio
-from darktimer.output.precedence import take_precedence
 from darktimer.output.protocol import Sound, is_quiet
-from darktimer.output.taking import Taking
+from darktimer.output.thread_priority import raise_priority
 from darktimer.output.trouble import Kind
+from darktimer.output.watchdog import Watchdog
 from darktimer.units import frames
 
 #: Sound servers work in steps of this, or of 512 frames at 48 kHz: they ask at even times for
@@ -24,7 +24,7 @@ _TICKS_MS: Final = 20, 160
 _CLOCK_READINGS: Final = 5
 
 
-class Card(Stream):
+class DeviceStream(Stream):
     """A device that plays one sound. Raises `OutputError` where it cannot be opened.
 
     ``first_frame`` is the first that was handed over, None until then. At ``heard_ns`` of the boot
@@ -60,7 +60,7 @@ class Card(Stream):
         self._asked_ns = clock.monotonic_ns()
         self._abort = portaudio().CallbackAbort
         block_ms = _block_ms(buffer_ms)
-        self._taking = Taking(block_ms, self._asked_ns)
+        self._watchdog = Watchdog(block_ms, self._asked_ns)
         super().__init__(
             "output",
             device,
@@ -71,33 +71,34 @@ class Card(Stream):
             finished_callback=self._finish,
         )
         self.buffer_ms = block_ms + round(self.stream.latency * 1000)
-        self._pace = Pace(sound.rate, begin_ns, self.stream.latency, partial(is_quiet, sound))
+        quiet = partial(is_quiet, sound)
+        self._playback = PlaybackClock(sound.rate, begin_ns, self.stream.latency, quiet)
         self.start()
-        self._pace.compare(*self._both_clocks())
+        self._playback.compare(*self._both_clocks())
 
     @property
     def next_frame(self) -> int | None:
         """The first frame not yet handed over; None while that is not known."""
-        return self._pace.next_frame
+        return self._playback.next_frame
 
     def tend(self, now_ns: int) -> str:
         """Looks how it does, now and then; why it is of no use any more, "" while it is."""
         if self.finished:
             return "the device went away"
-        self._pace.judge()
+        self._playback.judge()
         taken_ms, plays = self._taken * 1000 / self._sound.rate, self.first_frame is not None
-        return self._taking.fault(now_ns, taken_ms, self._asked_ns, plays=plays)
+        return self._watchdog.fault(now_ns, taken_ms, self._asked_ns, plays=plays)
 
     def proven(self, now_ns: int) -> bool:
         """Whether it has taken sound as fast as that is heard for long enough to rely on."""
-        return self.first_frame is not None and self._taking.proven(now_ns)
+        return self.first_frame is not None and self._watchdog.proven(now_ns)
 
     def close(self, limit_s: float = 0.0) -> None:
         self._closing = True
         super().close(limit_s)
 
     def _both_clocks(self) -> tuple[int, float]:
-        """Ours and the card's, closest to one moment of a few readings: one may be interrupted."""
+        """Ours and the device's, read most nearly at once: a reading may be interrupted."""
         readings = [(self._clock.monotonic_ns(), self.stream.time) for _ in range(_CLOCK_READINGS)]
         return max(readings, key=lambda reading: reading[0] - round(reading[1] * 1e9))
 
@@ -110,7 +111,7 @@ class Card(Stream):
         if self._closing:
             raise self._abort
         if not self._taken:
-            take_precedence()
+            raise_priority()
         try:
             self._play(out, count, times, status)
         except Exception as error:
@@ -126,7 +127,7 @@ class Card(Stream):
             self._report("callback-error", repr(error), 0, None)
 
     def _play(self, out: Any, count: int, times: Any, status: Any) -> None:
-        request = Request(
+        request = BlockRequest(
             count,
             self._clock.boot_ns(),
             self._clock.monotonic_ns(),
@@ -134,7 +135,7 @@ class Card(Stream):
             times.outputBufferDacTime,
             status.output_underflow,
         )
-        start, change = self._pace.place(request)
+        start, change = self._playback.place(request)
         if start is None:
             return
         out[:] = self._sound.fill(start, count).reshape(-1, 1)
@@ -144,7 +145,7 @@ class Card(Stream):
         self._end = start + count
         self.heard_ns = request.boot_ns
 
-    def _tell(self, start: int, change: Change | None) -> None:
+    def _tell(self, start: int, change: Correction | None) -> None:
         """What was left out before this block, to the frame, or put right by it."""
         hidden_ms = 0 if self._end is None else (start - self._end) * 1000 // self._sound.rate
         if self._failing and self._end is not None:

@@ -17,7 +17,7 @@ _AGAIN_S: Final = 1.0
 _LAST_CHANCE_S: Final = 5.0
 
 
-class Scribe:
+class JournalWriter:
     """Keeps the events of one run; without a journal it keeps them to itself.
 
     ``troubles`` is what a person must be told, each once. Every write that succeeds is on the disk.

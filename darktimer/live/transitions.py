@@ -1,4 +1,4 @@
-"""What an event does to a run: a state and the event in, the state that follows out.
+"""What a trigger does to a run: a state and the trigger in, the state that follows out.
 
 Each is one entry of the conductor's table. The same state is returned where nothing is done.
 """
@@ -6,9 +6,9 @@ Each is one entry of the conductor's table. The same state is returned where not
 from typing import Final
 
 from darktimer.live import telling
+from darktimer.live.cue_queue import NEVER, acts
 from darktimer.live.planning import follow, hurrying
-from darktimer.live.row import NEVER, acts
-from darktimer.live.state import Event, Phase, State
+from darktimer.live.state import Phase, State, Trigger
 from darktimer.live.telling import ask, confirmed, say
 from darktimer.process import meanings
 
@@ -21,101 +21,102 @@ _HARMLESS: Final = frozenset({"load", "rinse", "wash", "soak", "ready"})
 _RESTING: Final = frozenset({"agitate", "stand", "hand", "ready"})
 
 
-def nothing(state: State, event: Event) -> State:
+def nothing(state: State, trigger: Trigger) -> State:
     return state
 
 
-def time(state: State, event: Event) -> State:
-    return telling.remind(hurrying(state) if state.brisk else state)
+def time(state: State, trigger: Trigger) -> State:
+    return telling.remind(hurrying(state) if state.skip_silence else state)
 
 
-def mark(state: State, event: Event) -> State:
+def mark(state: State, trigger: Trigger) -> State:
     return say(state, meanings.MARKED, _MARK_PATIENCE_MS)
 
 
-def answer(state: State, event: Event) -> State:
+def answer(state: State, trigger: Trigger) -> State:
     """No second answer while one is under way."""
-    under_way = any(cue.end_ms > state.now.at_ms for cue in state.row.said)
+    under_way = any(cue.end_ms > state.now.at_ms for cue in state.queue.said)
     return state if under_way else telling.answer(state)
 
 
-def refuse(state: State, event: Event) -> State:
+def refuse(state: State, trigger: Trigger) -> State:
     return say(state.taking_back(), meanings.REFUSE)
 
 
-def hold(state: State, event: Event) -> State:
+def hold(state: State, trigger: Trigger) -> State:
     """Only where waiting does the film no harm."""
-    place = state.place(state.filled_ms)
-    if place.waits or place.kind not in _HARMLESS or place.span not in _RESTING:
-        return refuse(state, event)
-    state = follow(state.taking_back()._replace(held=True).stopping(place.plan_ms))
+    here = state.position(state.filled_ms)
+    if here.waits or here.kind not in _HARMLESS or here.span not in _RESTING:
+        return refuse(state, trigger)
+    state = follow(state.taking_back()._replace(held=True).stopping(here.plan_ms))
     return telling.remind(state.noting("hold", "held", **state.kept()))
 
 
-def abort(state: State, event: Event) -> State:
+def abort(state: State, trigger: Trigger) -> State:
     """Asks first; confirmed, it is over, and nothing that was still to come is told."""
-    if not confirmed(state, event):
-        return ask(state, event.what)
+    if not confirmed(state, trigger):
+        return ask(state, trigger.what)
     state = state.taking_back()
-    over = tuple(cue for cue in state.row.again if cue.at_ms < state.filled_ms)
-    state = state._replace(row=state.row._replace(again=over))
-    state = follow(state.stopping(state.place(state.filled_ms).plan_ms))
+    over = tuple(cue for cue in state.queue.again if cue.at_ms < state.filled_ms)
+    state = state._replace(queue=state.queue._replace(again=over))
+    state = follow(state.stopping(state.position(state.filled_ms).plan_ms))
     state = say(state._replace(aborted_ms=state.filled_ms), meanings.END)
     return state.noting("note", "aborted")
 
 
-def loaded(state: State, event: Event) -> State:
+def loaded(state: State, trigger: Trigger) -> State:
     """What follows loading begins at once; in a closed vessel that is the light: asks first."""
-    return leave(state, event) if confirmed(state, event) else ask(state, event.what)
+    return leave(state, trigger) if confirmed(state, trigger) else ask(state, trigger.what)
 
 
-def film_in(state: State, event: Event) -> State:
+def film_in(state: State, trigger: Trigger) -> State:
     """A gate that is still to come is opened."""
     gate, *later = state.gates
     state = state._replace(gates=tuple(later))
     return _changed(state.stopping(state.next_stop_ms), "gate", "passed", gate.step)
 
 
-def leave(state: State, event: Event) -> State:
+def leave(state: State, trigger: Trigger) -> State:
     """Goes on from the gate now, also from a place before it."""
     gate, *later = state.gates
-    due_ms = state.course.at_ms(gate.plan_ms)
-    here_ms = min(state.course.plan_ms(state.filled_ms), gate.plan_ms)
+    due_ms = state.time_map.at_ms(gate.plan_ms)
+    here_ms = min(state.time_map.plan_ms(state.filled_ms), gate.plan_ms)
     state = state.stopping(here_ms)._replace(gates=tuple(later))
     return _set_off(state, gate.plan_ms, due_ms, "gate", gate.step)
 
 
-def resume(state: State, event: Event) -> State:
-    due_ms, place = state.course.stops_ms or 0, state.place(state.filled_ms)
-    state = _set_off(state._replace(held=False), place.plan_ms, due_ms, "hold", place.step)
-    return mark(state, event)
+def resume(state: State, trigger: Trigger) -> State:
+    due_ms, here = state.time_map.stops_ms or 0, state.position(state.filled_ms)
+    state = _set_off(state._replace(held=False), here.plan_ms, due_ms, "hold", here.step)
+    return mark(state, trigger)
 
 
-def make_up(state: State, event: Event) -> State:
+def make_up(state: State, trigger: Trigger) -> State:
     """Sound is back: what was not heard is made up for, and the person told where they are."""
-    unheard = [cue for cue in state.cues if cue.end_ms > event.from_ms and cue.at_ms < event.to_ms]
+    _, from_ms, to_ms, _ = trigger
+    unheard = [cue for cue in state.cues if cue.end_ms > from_ms and cue.at_ms < to_ms]
     missed = [*state.owed, *filter(acts, unheard)]
-    if not missed and event.to_ms - event.from_ms < _SILENCE_MS:
+    if not missed and to_ms - from_ms < _SILENCE_MS:
         return state  # company that has a hole goes on
-    asked_ms = state.question.at_ms if state.question else NEVER
+    asked_ms = state.prompt.at_ms if state.prompt else NEVER
     if any(cue.at_ms == asked_ms for cue in unheard):
-        state = state._replace(question=None)
-    state = state._replace(row=state.row.without(unheard), owed=())
+        state = state._replace(prompt=None)
+    state = state._replace(queue=state.queue.without(unheard), owed=())
     state = telling.tell_again(state, missed)
     if state.phase(state.now) in (Phase.ABORTED, Phase.OVER):
         return state
     return telling.answer(say(state, meanings.BACK))
 
 
-def wait_no_more(state: State, event: Event) -> State:
+def wait_no_more(state: State, trigger: Trigger) -> State:
     """No key can come any more: the plan goes on by itself, but for loading.
 
     Film that is not loaded yet is safe in the dark for as long as it takes; no other is.
     """
     if state.held:
-        state = resume(state, event)
+        state = resume(state, trigger)
     elif state.waits(state.filled_ms) == "film is in":
-        state = leave(state, event)
+        state = leave(state, trigger)
     state = state._replace(gates=tuple(gate for gate in state.gates if gate.loading))
     if state.waits(state.filled_ms) != "loading":
         state = state.stopping(state.next_stop_ms)
@@ -125,9 +126,9 @@ def wait_no_more(state: State, event: Event) -> State:
 def _set_off(state: State, plan_ms: int, due_ms: int, kind: str, step: int) -> State:
     """The plan goes on as soon as no sound is in the way; how late that is, is noted."""
     state = state.taking_back().forgetting()
-    at_ms = state.row.free_ms(state.row.said, state.row.again)
-    course = state.course.going_on(plan_ms, at_ms, state.next_stop_ms)
-    state = state._replace(course=course)
+    at_ms = state.queue.free_ms(state.queue.said, state.queue.again)
+    time_map = state.time_map.going_on(plan_ms, at_ms, state.next_stop_ms)
+    state = state._replace(time_map=time_map)
     return _changed(state, kind, "went on", step, late_ms=at_ms - due_ms)
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from darktimer.output.taking import Taking
+from darktimer.output.watchdog import Watchdog
 
 BLOCK_MS = 160
 LOOK_MS = 50
@@ -15,7 +15,7 @@ def told(
 
     It fills its buffer of three blocks at once.
     """
-    taking = Taking(block_ms, 0)
+    watchdog = Watchdog(block_ms, 0)
     asked_ns = 0
     taken = 0
     for now_ms in range(0, round(seconds * 1000), LOOK_MS):
@@ -23,10 +23,10 @@ def told(
         due = 3 + int(since_ms * rate / block_ms) if since_ms >= 0 and rate else 0
         if due > taken:
             taken, asked_ns = due, now_ms * 1_000_000
-        fault = taking.fault(now_ms * 1_000_000, taken * block_ms, asked_ns, plays=taken > 3)
+        fault = watchdog.fault(now_ms * 1_000_000, taken * block_ms, asked_ns, plays=taken > 3)
         if fault:
             return fault, now_ms / 1000
-    return "proven" if taking.proven(now_ms * 1_000_000) else "", seconds
+    return "proven" if watchdog.proven(now_ms * 1_000_000) else "", seconds
 
 
 @pytest.mark.parametrize("block_ms", [20, 160, 1060, 1660])
@@ -61,34 +61,34 @@ def test_one_that_never_begins_and_one_that_begins_late() -> None:
 
 @pytest.mark.parametrize(("block_ms", "within_s"), [(160, 1.05), (1060, 3.3)])
 def test_silence_is_noticed_after_a_second_or_three_blocks(block_ms: int, within_s: float) -> None:
-    taking = Taking(block_ms, 0)
-    assert not taking.fault(0, 3 * block_ms, 0, plays=True)
+    watchdog = Watchdog(block_ms, 0)
+    assert not watchdog.fault(0, 3 * block_ms, 0, plays=True)
     found = [
         ms
         for ms in range(50, 9000, 50)
-        if taking.fault(ms * 1_000_000, 3 * block_ms, 0, plays=True)
+        if watchdog.fault(ms * 1_000_000, 3 * block_ms, 0, plays=True)
     ]
     assert within_s - 0.15 < found[0] / 1000 <= within_s
 
 
 def test_a_device_that_only_fills_its_buffer_is_waited_for_as_one_that_takes_nothing() -> None:
     """A suspended sink does that, and plays as soon as it goes on."""
-    taking = Taking(BLOCK_MS, 0)
-    found = [ms for ms in range(0, 9000, 50) if taking.fault(ms * 1_000_000, 480, 0, plays=False)]
+    watchdog = Watchdog(BLOCK_MS, 0)
+    found = [ms for ms in range(0, 9000, 50) if watchdog.fault(ms * 1_000_000, 480, 0, plays=False)]
     assert found[0] == 3050
 
 
 def test_who_was_held_up_blames_nobody() -> None:
-    taking = Taking(BLOCK_MS, 0)
-    assert not taking.fault(0, 480, 0, plays=True)
-    assert not taking.fault(3_000_000_000, 480, 0, plays=True), "the process stood still"
-    assert not taking.fault(3_900_000_000, 960, 3_850_000_000, plays=True)
+    watchdog = Watchdog(BLOCK_MS, 0)
+    assert not watchdog.fault(0, 480, 0, plays=True)
+    assert not watchdog.fault(3_000_000_000, 480, 0, plays=True), "the process stood still"
+    assert not watchdog.fault(3_900_000_000, 960, 3_850_000_000, plays=True)
 
 
 def test_a_sleep_is_excused() -> None:
-    taking = Taking(BLOCK_MS, 0)
-    assert not taking.fault(0, 480, 0, plays=True)
-    assert not taking.fault(990_000_000, 480, 0, plays=True)
-    taking.excuse(1_000_000_000)
-    assert not taking.fault(1_900_000_000, 480, 0, plays=True)
-    assert taking.fault(2_050_000_000, 480, 0, plays=True)
+    watchdog = Watchdog(BLOCK_MS, 0)
+    assert not watchdog.fault(0, 480, 0, plays=True)
+    assert not watchdog.fault(990_000_000, 480, 0, plays=True)
+    watchdog.excuse(1_000_000_000)
+    assert not watchdog.fault(1_900_000_000, 480, 0, plays=True)
+    assert watchdog.fault(2_050_000_000, 480, 0, plays=True)

@@ -18,7 +18,7 @@ _PROVES_BLOCKS: Final = 3
 #: Rates are compared over so long, and over blocks enough to tell.
 _COMPARED_MS: Final = 2000
 _COMPARED_BLOCKS: Final = 8
-#: Beyond these it keeps no time; what is only a little off is the pace's business.
+#: Beyond these it keeps no time; what is only a little off is the playback clock's business.
 _SLOWEST, _FASTEST = 0.5, 1.5
 #: A device fills its own buffer at once.
 _BUFFERED_BLOCKS: Final = 5
@@ -26,7 +26,7 @@ _BUFFERED_BLOCKS: Final = 5
 _HELD_UP_MS: Final = 1000
 
 
-class Taking:
+class Watchdog:
     """What one device takes, in milliseconds of sound, in blocks of ``block_ms``."""
 
     def __init__(self, block_ms: int, now_ns: int) -> None:

@@ -1,13 +1,13 @@
-"""Which frame of a sound a card must be given next, so that each is heard when it is due.
+"""Which frame of a sound a device must be given next, so that each is heard when it is due.
 
-A card asks for block after block. Here its requests are held against the clock: once to find the
-place, then to see whether sound was lost, and all the time to see whether the card runs fast or
-slow, which another thread thinks about. Knows no device; a simulated card drives it in the tests.
+A device asks for block after block. Here its requests are held against the clock: once to find the
+place, then to see whether sound was lost, and all the time to see whether the device runs fast or
+slow, which another thread thinks about. Knows no device; a simulated device drives it in the tests.
 
-A card tells, in a clock of its own, when it asks and when the block will be heard. Their
+A device tells, in a clock of its own, when it asks and when the block will be heard. Their
 difference says when a request is due. How long the request then waited for the interpreter shows
-as a delay of our clock against the card's beyond the least one seen. That may be told wrongly,
-since a card's clock may be the wall clock and be set: so a delay can excuse an error, and cannot
+as a delay of our clock against the device's beyond the least one seen. That may be told wrongly,
+since a device's clock may be the wall clock and be set: so a delay can excuse an error, and cannot
 make one.
 """
 
@@ -15,7 +15,7 @@ from collections import deque
 from collections.abc import Callable
 from typing import Final, NamedTuple
 
-from darktimer.output.drift import Drift, Placed, Seen
+from darktimer.output.drift import Drift, Observation, Placement
 from darktimer.units import frames
 
 #: An error above this is sound lost, and put right at once; below it, it waits for quiet.
@@ -39,34 +39,34 @@ _REQUESTS_REMEMBERED: Final = 128
 _SET_BACK_NS: Final = 100_000_000
 
 
-class Request(NamedTuple):
-    """A card's request for a block of ``size`` frames.
+class BlockRequest(NamedTuple):
+    """A device's request for a block of ``size`` frames.
 
-    ``boot_ns`` and ``monotonic_ns`` are our clocks now; ``card_s`` and ``heard_s`` are the card's
-    clock when it asked and when it says that the block will be heard. ``starved`` is the card's
+    ``boot_ns`` and ``monotonic_ns`` are our clocks now; ``device_s`` and ``heard_s`` are the
+    device's clock when it asked and when it says that the block will be heard. ``starved`` is its
     own word for having run out of sound.
     """
 
     size: int
     boot_ns: int
     monotonic_ns: int
-    card_s: float
+    device_s: float
     heard_s: float
     starved: bool
 
 
-class Change(NamedTuple):
+class Correction(NamedTuple):
     """The sound was moved by so much (positive: left out); ``lost`` or in quiet, for drift."""
 
     moved_ms: float
     lost: bool
 
 
-class Pace:
-    """Counts frames for one opened card; frame 0 is due at ``begin_ns`` of the boot clock.
+class PlaybackClock:
+    """Counts frames for one opened device; frame 0 is due at ``begin_ns`` of the boot clock.
 
     ``quiet(start, count)`` tells whether nothing but background is in these frames. ``latency_s``
-    serves where a card does not tell when a block will be heard, until its usual is known.
+    serves where a device does not tell when a block will be heard, until its usual is known.
     """
 
     def __init__(
@@ -82,21 +82,21 @@ class Pace:
         self._dry_at = 0
         self._stood_at: int | None = None
         self._last_error = 0
-        self._placed = Placed()
+        self._placed = Placement()
         self._wish = self._placed, 0
-        self._seen: deque[tuple[int, Seen]] = deque(maxlen=_REQUESTS_REMEMBERED)
+        self._seen: deque[tuple[int, Observation]] = deque(maxlen=_REQUESTS_REMEMBERED)
         self._offsets_ns: deque[int] = deque(maxlen=_REQUESTS_REMEMBERED)
         self._least_ns: int | None = None
         self._drift = Drift(rate)
 
-    def compare(self, monotonic_ns: int, card_s: float) -> None:
+    def compare(self, monotonic_ns: int, device_s: float) -> None:
         """Both clocks, read at one moment by a thread that did not have to wait in between."""
-        if card_s > 0:
-            self._least_ns = monotonic_ns - round(card_s * 1e9)
+        if device_s > 0:
+            self._least_ns = monotonic_ns - round(device_s * 1e9)
 
     @property
     def next_frame(self) -> int | None:
-        """The first frame not yet handed over; None while the card is settling."""
+        """The first frame not yet handed over; None while the device is settling."""
         return self._next
 
     def judge(self) -> None:
@@ -115,7 +115,7 @@ class Pace:
             if lately_ns - self._least_ns > _SET_BACK_NS:
                 self._least_ns = lately_ns
 
-    def place(self, request: Request) -> tuple[int | None, Change | None]:
+    def place(self, request: BlockRequest) -> tuple[int | None, Correction | None]:
         """The first frame of the block asked for, None for silence, and what was moved for it."""
         late_ns = self._late_ns(request)
         change = None
@@ -129,20 +129,20 @@ class Pace:
         self._dry_at = self._due(request, late_ns) + request.size
         return start, change
 
-    def _late_ns(self, request: Request) -> int:
-        """How long the request has waited for us; 0 where the card's clock cannot tell."""
-        if request.card_s <= 0:
+    def _late_ns(self, request: BlockRequest) -> int:
+        """How long the request has waited for us; 0 where the device's clock cannot tell."""
+        if request.device_s <= 0:
             return 0
-        offset_ns = request.monotonic_ns - round(request.card_s * 1e9)
+        offset_ns = request.monotonic_ns - round(request.device_s * 1e9)
         if self._least_ns is None or offset_ns < self._least_ns:
             self._least_ns = offset_ns
         return offset_ns - self._least_ns
 
-    def _due(self, request: Request, late_ns: int) -> int:
+    def _due(self, request: BlockRequest, late_ns: int) -> int:
         """The frame that is due when the block will be heard, which is never before now."""
-        delay_ns = round((request.heard_s - request.card_s) * 1e9)
+        delay_ns = round((request.heard_s - request.device_s) * 1e9)
         told = _SHORTEST_DELAY_NS <= delay_ns <= _LONGEST_DELAY_NS
-        if request.card_s <= 0 or not told:
+        if request.device_s <= 0 or not told:
             delay_ns = self._usual_delay_ns()
         return self._due_at(request.boot_ns + max(delay_ns - late_ns, 0))
 
@@ -153,10 +153,10 @@ class Pace:
     def _due_at(self, boot_ns: int) -> int:
         return round((boot_ns - self._begin_ns) * self._rate / 1e9)
 
-    def _settle(self, request: Request, due: int) -> Change | None:
-        """A card's first blocks go out at once and tell nothing; then two must agree.
+    def _settle(self, request: BlockRequest, due: int) -> Correction | None:
+        """A device's first blocks go out at once and tell nothing; then two must agree.
 
-        So it is after the process stood still: what the card tells at first is as old as that.
+        So it is after the process stood still: what the device tells at first is as old as that.
         """
         if self._first_ns is None:
             self._first_ns = request.monotonic_ns
@@ -171,25 +171,26 @@ class Pace:
         if self._stood_at is None:
             return None
         moved, self._stood_at = due - self._stood_at, None
-        return Change(moved * 1000 / self._rate, lost=True)
+        return Correction(moved * 1000 / self._rate, lost=True)
 
-    def _put_right(self, request: Request, late_ns: int, place: int) -> Change | None:
+    def _put_right(self, request: BlockRequest, late_ns: int, place: int) -> Correction | None:
         asked = self._due_at(request.boot_ns - late_ns) - place
         said = self._due(request, late_ns), self._due(request, 0)
         heard = min((due - place - self._drift.constant for due in said), key=abs)
         if self._is_lost(request, asked, heard):
-            self._placed = Placed(self._placed.losses + 1)
+            self._placed = Placement(self._placed.losses + 1)
             if self._stood_still(request):
                 self._next, self._stood_at = None, place
                 self._first_ns = None
                 return self._settle(request, self._due(request, late_ns))
             self._next = place + heard
-            return Change(heard * 1000 / self._rate, lost=True)
-        offset_ns = request.monotonic_ns - round(request.card_s * 1e9)
-        self._seen.append((offset_ns, Seen(self._placed, request.monotonic_ns, asked, heard)))
+            return Correction(heard * 1000 / self._rate, lost=True)
+        offset_ns = request.monotonic_ns - round(request.device_s * 1e9)
+        seen = Observation(self._placed, request.monotonic_ns, asked, heard)
+        self._seen.append((offset_ns, seen))
         return self._move_in_quiet(request, place)
 
-    def _move_in_quiet(self, request: Request, place: int) -> Change | None:
+    def _move_in_quiet(self, request: BlockRequest, place: int) -> Correction | None:
         """Where what is left out or heard twice, and the block itself, is quiet."""
         placed, error = self._wish
         if placed != self._placed or abs(error) <= frames(DRIFT_MS, self._rate):
@@ -198,14 +199,14 @@ class Pace:
             return None
         self._placed = placed._replace(moved=placed.moved + error)
         self._next = place + error
-        return Change(error * 1000 / self._rate, lost=False)
+        return Correction(error * 1000 / self._rate, lost=False)
 
-    def _stood_still(self, request: Request) -> bool:
+    def _stood_still(self, request: BlockRequest) -> bool:
         """Whether no request came for so long that the buffer must have been empty a while."""
         return self._due_at(request.boot_ns) - self._dry_at > frames(_STOOD_MS, self._rate)
 
-    def _is_lost(self, request: Request, asked: int, heard: int) -> bool:
-        """Far off, and either the card ran dry or everything has said so twice."""
+    def _is_lost(self, request: BlockRequest, asked: int, heard: int) -> bool:
+        """Far off, and either the device ran dry or everything has said so twice."""
         jump = frames(JUMP_MS, self._rate)
         least = min(abs(heard), abs(self._drift.asked_error(asked)))
         before, self._last_error = self._last_error, least

@@ -1,4 +1,4 @@
-"""A brisk rehearsal: the sounds as they are, less of the quiet between them."""
+"""A rehearsal that skips silence: the sounds as they are, less of the quiet between them."""
 
 from itertools import pairwise
 
@@ -18,8 +18,8 @@ WHOLE_MS = 10**7
 TICK_MS = 50
 
 
-def brisk(line: Timeline | None = None, waits: Waits = Waits.NOWHERE) -> Studio:
-    return Studio(waits=waits, dark=False, line=line, brisk=True)
+def skip_silence(line: Timeline | None = None, waits: Waits = Waits.NOWHERE) -> Studio:
+    return Studio(waits=waits, dark=False, line=line, skip_silence=True)
 
 
 def bursts(samples: np.ndarray) -> list[bytes]:
@@ -30,7 +30,7 @@ def bursts(samples: np.ndarray) -> list[bytes]:
 
 
 def test_every_sound_is_there_untouched_and_most_quiet_is_not():
-    studio = brisk()
+    studio = skip_silence()
     line = Score(timeline(OPEN), cue_set(), RATE, SPEAKERS["none"])
     studio.until(WHOLE_MS)
     played = studio.tape.recording.samples()
@@ -40,17 +40,17 @@ def test_every_sound_is_there_untouched_and_most_quiet_is_not():
 
 
 def test_nothing_is_jumped_while_the_plan_waits():
-    studio = brisk(waits=Waits.LOADING)
+    studio = skip_silence(waits=Waits.LOADING)
     studio.until(60_000)
-    course = studio.conductor.state.course
-    assert course.stops_ms < 58_000
+    time_map = studio.conductor.state.time_map
+    assert time_map.stops_ms < 58_000
     studio.until(90_000)
-    assert studio.conductor.state.course == course
+    assert studio.conductor.state.time_map == time_map
 
 
 def test_a_key_is_answered_in_a_brisk_rehearsal_too():
     """It keeps the quiet that it is told in."""
-    studio = brisk()
+    studio = skip_silence()
     for at_ms in range(20_000, 90_000, 12_000):
         studio.keys.press(at_ms, OTHER)
     studio.until(WHOLE_MS)
@@ -67,7 +67,7 @@ MARK = Cue(0, cue_set().length_ms("marked"), "marked", 0)
 def apart_ms(quiet_ms: int) -> int:
     """What is left of a quiet between two sounds alone."""
     following = MARK._replace(at_ms=MARK.end_ms + quiet_ms)
-    studio = brisk(Timeline("", 60_000, (STEP,), (), (MARK, following), ()))
+    studio = skip_silence(Timeline("", 60_000, (STEP,), (), (MARK, following), ()))
     studio.until(WHOLE_MS)
     one, two = studio.conductor.state.cues
     return two.at_ms - one.end_ms
@@ -88,12 +88,13 @@ def places(studio: Studio) -> list[int]:
     """The plan's moment at each tenth of a second that was played."""
     studio.until(WHOLE_MS)
     return [
-        studio.conductor.state.place(at).plan_ms for at in range(0, studio.tape.position_ms(), 100)
+        studio.conductor.state.position(at).plan_ms
+        for at in range(0, studio.tape.position_ms(), 100)
     ]
 
 
 def test_brisk_time_never_runs_back_and_never_jumps_over_a_sound() -> None:
-    times = places(brisk())
+    times = places(skip_silence())
     jumps = [(a, b) for a, b in pairwise(times) if b - a > 100]
     assert len(jumps) > 10
     assert all(b > a for a, b in pairwise(times) if b < timeline(OPEN).duration_ms)
@@ -109,7 +110,7 @@ def test_the_edge_of_what_is_long(more_ms: int, monkeypatch: pytest.MonkeyPatch)
     gaps = sorted({b.at_ms - a.end_ms for a, b in pairwise(cues)})
     long_ms = next(gap for gap in gaps if gap > 5_000)
     monkeypatch.setattr(planning, "QUIET_MS", long_ms - more_ms)
-    times = places(brisk())
+    times = places(skip_silence())
     jumped = [(a, b) for a, b in pairwise(times) if b - a > 100]
     pairs = [(a, b) for a, b in pairwise(cues) if b.at_ms - a.end_ms == long_ms]
     for before, after in pairs:

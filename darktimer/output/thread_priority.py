@@ -15,7 +15,7 @@ _RANK: Final = 1
 _NICE: Final = -11
 
 
-def take_precedence() -> None:
+def raise_priority() -> None:
     """For the thread that calls; changes nothing where that is not allowed."""
     if sys.platform != "linux":
         return

@@ -1,4 +1,4 @@
-"""The row of cues of a run: what the plan calls for, and what is said beside it.
+"""The queue of a run's cues: what the plan calls for, and what is said beside it.
 
 What asks the hands for something is guarded: nothing is put over it. The rest is company and gives
 way to what is said. An act that is asked for again takes the place of everything but acts. What has
@@ -36,7 +36,7 @@ def guarded(cue: Cue) -> bool:
     return meanings.family(cue.meaning) in _GUARDED
 
 
-class Row(NamedTuple):
+class CueQueue(NamedTuple):
     """All cues of a run in order of time, heard or to come, in ``cues``; never changed in place.
 
     ``planned`` is what the plan calls for, ``beyond`` what it may call for after a gate; ``said``
@@ -79,23 +79,23 @@ class Row(NamedTuple):
 
     # What follows it
 
-    def planning(self, planned: Iterable[Cue], beyond: Iterable[Cue]) -> "Row":
+    def planning(self, planned: Iterable[Cue], beyond: Iterable[Cue]) -> "CueQueue":
         """What the plan calls for is now this."""
         return self._replace(planned=tuple(planned), beyond=tuple(beyond)).lined_up()
 
-    def saying(self, cue: Cue) -> "Row":
+    def saying(self, cue: Cue) -> "CueQueue":
         """A cue more is said, or an act asked for again."""
         if acts(cue):
             return self._replace(again=(*self.again, cue)).lined_up()
         said = (each for each in self.said if each.end_ms > self.filled_ms)
         return self._replace(said=(*said, cue)).lined_up()
 
-    def taking_back(self) -> "Row":
+    def taking_back(self) -> "CueQueue":
         """What was to be said and has not been handed over is not said, unless it is an act."""
         said = tuple(cue for cue in self.said if cue.at_ms < self.filled_ms)
         return self if said == self.said else self._replace(said=said).lined_up()
 
-    def without(self, unheard: Collection[Cue]) -> "Row":
+    def without(self, unheard: Collection[Cue]) -> "CueQueue":
         """These were not heard, or not to their end; none of them goes on in the middle."""
         if not unheard:
             return self
@@ -107,8 +107,8 @@ class Row(NamedTuple):
         broken_ms = max(min(cue.end_ms, self.filled_ms) for cue in unheard)
         return self._replace(said=said, again=again, cues=cues, broken_ms=broken_ms)
 
-    def lined_up(self) -> "Row":
-        """The row made anew from ``filled_ms`` on."""
+    def lined_up(self) -> "CueQueue":
+        """The queue made anew from ``filled_ms`` on."""
         company = chain(_from(self.planned, self.filled_ms), _from(self.reminders, self.filled_ms))
         spoken = [cue for cue in (*self.said, *self.again) if cue.at_ms >= self.filled_ms]
         fresh = sorted(chain(self._yielding(company), spoken))

@@ -152,7 +152,7 @@ def _looks_like(written: str) -> str:
     if re.fullmatch(r"-.*", text):
         return f"{shown(written)} is negative"
     if re.match(r"0+(\.0+)?\s*([a-z]+)?$|0+:0+$", text):
-        return f"{shown(written)} is no time at all"
+        return f"{shown(written)} is not above zero"
     if re.search(r"[0-9],[0-9]", text):
         return f"{shown(written)} has a comma where a point is meant"
     return f"{shown(written)} is not a duration"

@@ -125,10 +125,10 @@ _ELSEWHERE: Final = "write to another place"
 _TOO_LARGE: Final = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 _CAUSES: Final[dict[int, tuple[str, str]]] = {
     errno.ENOSPC: ("the disk is full", "free some space"),
-    errno.EDQUOT: ("your share of the disk is used up", "free some space"),
-    errno.EFBIG: ("the file grows too large for this place", "write to another disk"),
+    errno.EDQUOT: ("your quota of the disk is used up", "free some space"),
+    errno.EFBIG: ("the file is too large for this disk", "write to another disk"),
     errno.EACCES: ("you may not write here", _ELSEWHERE),
     errno.EPERM: ("you may not write here", _ELSEWHERE),
-    errno.EROFS: ("this disk can only be read", _ELSEWHERE),
+    errno.EROFS: ("this disk is read-only", _ELSEWHERE),
     errno.ENAMETOOLONG: ("the name is too long", "give a shorter name"),
 }

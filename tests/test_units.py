@@ -62,9 +62,9 @@ def test_what_is_no_duration(text: str) -> None:
         ("15", "'15' has no unit"),
         ("1", "'1' has no unit"),
         ("-5 min", "'-5 min' is negative"),
-        ("0", "'0' is no time at all"),
-        ("0 min", "'0 min' is no time at all"),
-        ("0:00", "'0:00' is no time at all"),
+        ("0", "'0' is not above zero"),
+        ("0 min", "'0 min' is not above zero"),
+        ("0:00", "'0:00' is not above zero"),
         ("7,5 min", "'7,5 min' has a comma where a point is meant"),
         ("soon", "'soon' is not a duration"),
         ("7:60", "'7:60' counts past 59"),
@@ -92,7 +92,7 @@ def test_what_is_switched_off_takes_no_time(text: str) -> None:
 
 def test_what_is_not_switched_off_takes_its_time() -> None:
     assert units.duration_or_none_ms("10 s") == 10_000
-    with pytest.raises(UnreadableError, match="'0 min' is no time at all"):
+    with pytest.raises(UnreadableError, match="'0 min' is not above zero"):
         units.duration_or_none_ms("0 min")
 
 

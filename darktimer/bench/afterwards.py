@@ -51,7 +51,7 @@ def fixing_and_washing(
             continue
         cold = _cold(plan, step)
         if cold.is_cold and not (left and step.running):
-            yield f"{step.called}: {cold.text(say.temperature)}; is that in your time?"
+            yield f"{step.called}: {cold.text(say.temperature)}; allow for it"
         if not left:
             continue
         if step.running:

@@ -23,7 +23,7 @@ _BURNS: Final = {
     "acetic acid": "Strong {} burns, and so does its vapour: pour the acid into the water.",
 }
 _HARMS: Final = {
-    "borate": "{} may harm an unborn child: gloves, no dust, and not for who is pregnant.",
+    "borate": "{} may harm an unborn child: gloves, no dust, and not for anyone who is pregnant.",
     "sulphite": "{} can set off asthma: raise no dust.",
     "bromide": "{} harms if swallowed and irritates the eyes.",
     "carbonate": "{} harms the eyes; dust and solution irritate.",
@@ -47,7 +47,7 @@ _GENERAL: Final = (
     "Label every vessel; no drinks bottles; away from children and animals. Never mix spent baths.",
     "On the skin or in the eyes: running water at once, then medical help.",
 )
-LOCAL_CODES: Final = "Makers' safety sheets and local codes go before all this."
+LOCAL_CODES: Final = "Makers' safety sheets and local codes take precedence over all this."
 
 
 def cautions(plan: Plan, recipes: Mapping[str, Recipe]) -> list[str]:

@@ -98,5 +98,5 @@ def _adding(part: Part, verb: str, say: Measures) -> str:
     elif isinstance(part.ingredient, Liquid):
         done = f"{verb} {item.amount(say)} of {item.what}."
     else:
-        done = f"{verb} {item.amount(say)} of {item.what} until none is left to see."
+        done = f"{verb} {item.amount(say)} of {item.what} until it has dissolved."
     return f"{done} {item.note}".rstrip()

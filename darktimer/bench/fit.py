@@ -22,7 +22,7 @@ _PACKED: Final = 0.1
 
 
 def misfits(plan: Plan, say: Measures = METRIC) -> Iterator[Finding]:
-    """What is doubtful about this film in this vessel; nothing where the film is not said."""
+    """What is doubtful about this film in this vessel; nothing where the film is missing."""
     if plan.film is None:
         return
     film = film_of(plan)

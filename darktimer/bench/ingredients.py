@@ -59,7 +59,7 @@ Strength = Annotated[
 
 
 def _no_name() -> Form:
-    raise UnreadableError("a block or a list stands here", "write the name of a substance")
+    raise UnreadableError("found a block or a list", "write the name of a substance")
 
 
 class Substance(Section):
@@ -102,7 +102,7 @@ KINDS: Final[dict[str, type[Ingredient]]] = {
 
 def _read(raw: Any, document: Document | None) -> Any:
     if not isinstance(raw, dict):
-        found = "a list stands here" if isinstance(raw, list) else f"{str(raw)[:40]!r} stands here"
+        found = "found a list" if isinstance(raw, list) else f"found {str(raw)[:40]!r}"
         raise UnreadableError(found, "write a block such as {substance: baking soda, amount: 5 g}")
     if ingredient := read_by_kind(raw, KINDS, document, "an ingredient"):
         return ingredient

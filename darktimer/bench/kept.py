@@ -44,7 +44,7 @@ class Kept(NamedTuple):
             missing = say.volume(fill_ml - self.volume_ml)
             return f"{head}, {missing} too little; mix it fresh"
         if self.left_m2 is None:
-            unknown = "what it can still do is not known: find the clearing time first"
+            unknown = "its remaining capacity is not known: find the clearing time first"
             return f"{head}; {unknown}, and mix it fresh if that has doubled"
         good_for = f"{head}, good for {self.left_m2 / ROLL_M2:.1f} more rolls"
         if not self._takes(self.left_m2, film):

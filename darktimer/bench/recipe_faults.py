@@ -41,7 +41,7 @@ def _batch(recipe: Recipe) -> Iterator[Finding]:
         yield Finding(("added to",), found, "keep one: they differ by what the powders take up")
     if recipe.ingredients and not (recipe.makes or recipe.added_to):
         remedy = "add makes: 1 l for a final volume, or added to: 1 l for water measured first"
-        yield Finding((), "what the amounts are for is not said", remedy)
+        yield Finding((), "neither 'makes' nor 'added to' is written", remedy)
 
 
 def _energy(recipe: Recipe) -> Iterator[Finding]:
@@ -85,7 +85,7 @@ def _plant(recipe: Recipe, each: Plant, path: KeyPath) -> Iterator[Finding]:
     if water_ml < LEAST_ML_PER_GRAM_STEEPED * each.amount:
         least = METRIC.volume(LEAST_ML_PER_GRAM_STEEPED * each.amount)
         found = f"there is {METRIC.volume(max(0.0, water_ml))} of water to steep it in"
-        remedy = f"it drinks most of that: give it {least} or more, or write less of it"
+        remedy = f"it soaks up most of that: give it {least} or more, or write less of it"
         yield Finding((*path, "water" if each.water else "amount"), found, remedy)
     if each.at is not None:
         yield from _hot(each.at, (*path, "at"))
@@ -99,7 +99,7 @@ def _hot(celsius: float, path: KeyPath) -> Iterator[Finding]:
 
 def _liquid(each: Liquid, path: KeyPath) -> Iterator[Finding]:
     if each.acid and not each.strength:
-        found = f"how strong the {each.acid.name} in it is, is not said"
+        found = f"the strength of its {each.acid.name} is missing"
         yield Finding(path, found, "add strength: 5 % for 5 g in 100 ml")
     if each.strength and not each.acid:
         yield Finding((*path, "strength"), "a strength of nothing", "add acid: and its name")

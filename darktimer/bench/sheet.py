@@ -100,7 +100,7 @@ def _times(
     plan: Plan, recipes: Mapping[str, Recipe], vessel: Vessel, reading: ThermometerReading | None
 ) -> Iterator[DevelopTime]:
     if reading and plan.room is None:
-        found = "the temperature of the room is not said, so a reading tells nothing"
+        found = "the temperature of the room is missing, and a reading needs it"
         raise FindingsError([Finding((), found, "add a line room: 19 C")])
     for place, step in enumerate(plan.steps):
         if not isinstance(step, Develop):
@@ -110,7 +110,7 @@ def _times(
         if time:
             yield replace(time, agitation=_agitation(plan, step, recipe, time.tonight_ms))
         elif reading:
-            found = "the temperature it begins at is not said, so a reading tells nothing"
+            found = "the temperature the bath begins at is missing, and a reading needs it"
             raise FindingsError([Finding(("steps", place), found, "add temperature: 20 C")])
 
 

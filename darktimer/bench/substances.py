@@ -102,7 +102,7 @@ def form_named(name: str) -> Form:
     """
     plain = _plain(name)
     if plain in _UNCLEAR:
-        raise BenchError(name, "the name stands for several forms", _choice(_UNCLEAR[plain]))
+        raise BenchError(name, "the name may mean several forms", _choice(_UNCLEAR[plain]))
     known = _OTHER_NAMES.get(plain, plain)
     if known in FORMS:
         return FORMS[known]

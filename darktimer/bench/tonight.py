@@ -53,7 +53,7 @@ def film_of(plan: Plan) -> Load:
     film = plan.film
     if film is None:
         remedy = "add a line film: {format: 135-36, count: 1}"
-        raise FindingsError([Finding((), "the film is not said", remedy)])
+        raise FindingsError([Finding((), "the film is missing", remedy)])
     length_mm = None if film.length is None else film.length * 1000
     return load(film.format, film.count or film.sheets or 1, length_mm)
 
@@ -73,7 +73,7 @@ def vessel_of(plan: Plan, film: Load) -> Vessel:
         remedy = (
             f"cover empty reels or a scrap with water, measure it, and add volume: 1.5 l{_or(plan)}"
         )
-        found = "how much bath covers the film is not said"
+        found = "how much bath covers the film is missing"
         raise FindingsError([Finding(("vessel",), found, remedy)])
     if vessel.cover_ml > MOST_ML:
         found = f"a {plan.vessel.kind} of these measures takes {METRIC.volume(vessel.cover_ml)}"

@@ -104,7 +104,7 @@ def begin(
         )
     _show(bath, as_json)
     if found.recipe and not as_json:
-        say(f"What is not said otherwise is by its recipe: {found.recipe.title} ({found.where}).")
+        say(f"For the rest its recipe counts: {found.recipe.title} ({found.where}).")
 
 
 @command.command("use")

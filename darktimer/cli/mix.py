@@ -68,7 +68,7 @@ def command(
     """Print what to weigh, mix, mind and throw away for PLAN.
 
     A bath finds its recipe by name, title or file: in the plan, beside it, or among those shipped.
-    A bath that is kept from another evening (darktimer baths) is told of.
+    A bath that is kept from another evening (darktimer baths) is listed with what it can still do.
 
     \b
     Example:

@@ -183,7 +183,7 @@ class _CueSetBuilder:
         for family, wanted in _COUNTS.items():
             there = cue_set.counts.get(family)
             if there and not set(wanted) <= set(there.numbers):
-                found = "it does not tell every number that may be asked for"
+                found = "it has no sound for some of the numbers that may be asked for"
                 remedy = f"count from {wanted[0]} to {wanted[-1]} by {wanted.step}"
                 yield self._document.fault(("counts", family), found, remedy)
 

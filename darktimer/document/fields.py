@@ -162,7 +162,7 @@ def _reading(read: Callable[[str], Any]) -> Callable[[Any], Any]:
             return read(raw)
         if isinstance(raw, dict | list):
             found = "a block of keys" if isinstance(raw, dict) else "a list"
-            raise UnreadableError(f"{found} stands here", "write plain text")
+            raise UnreadableError(f"found {found}", "write plain text")
         return raw
 
     return reading

@@ -17,7 +17,7 @@ def _words(raw: str) -> str:
     text = " ".join(raw.split())
     # What a terminal would obey instead of showing; joiners are part of how some scripts write.
     if not text.translate(dict.fromkeys(map(ord, "\u200c\u200d"))).isprintable():
-        raise UnreadableError("this text holds signs that cannot be printed", "leave them out")
+        raise UnreadableError("this text has characters that cannot be printed", "leave them out")
     return text
 
 

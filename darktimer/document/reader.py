@@ -81,7 +81,7 @@ def parse_document(text: str, path: Path) -> Document:
     try:
         _Builder(document, yaml.parse(text, Loader=_Loader)).build()
         if not document.content:
-            raise _refused(path, "this file holds nothing", remedy="write keys and values into it")
+            raise _refused(path, "this file is empty", remedy="write keys and values into it")
     except yaml.MarkedYAMLError as error:
         raise FileError(document.source, [*document.faults, _yaml_fault(error, text)]) from None
     except yaml.YAMLError as error:
@@ -96,7 +96,7 @@ def _read_text(path: Path) -> str:
     except OSError as error:
         raise _refused(path, (error.strerror or "cannot be read").lower()) from None
     if len(raw) > _MOST_BYTES:
-        raise _refused(path, "this file is larger than 1 MB, which no plan is")
+        raise _refused(path, "this file is larger than 1 MB")
     if raw.startswith((BOM_UTF16_LE, BOM_UTF16_BE)):
         raise _refused(path, "this is UTF-16 text", remedy="save it as UTF-8")
     if b"\0" in raw:
@@ -118,24 +118,24 @@ def _refused(
 _PLAINLY: Final = (
     (
         "mapping values",
-        "a colon stands where none can",
-        "put text that holds a colon in quotes; a key has a space after its colon",
+        "found a colon where none can be",
+        "put text with a colon in quotes; a key has a space after its colon",
     ),
     ("end of stream", "a quote is never closed", "close it where its text ends"),
     (
         "indicator",
-        "this line's indent fits none above",
-        "begin it under the first letter of its neighbours",
+        "the indent of this line matches no line above",
+        "line it up with its neighbours",
     ),
     (
         "expected key",
-        "this line's indent fits none above",
-        "begin it under the first letter of its neighbours",
+        "the indent of this line matches no line above",
+        "line it up with its neighbours",
     ),
     (
         "block end",
-        "this line's indent fits none above",
-        "begin it under the first letter of its neighbours",
+        "the indent of this line matches no line above",
+        "line it up with its neighbours",
     ),
     ("',' or", "a bracket is not closed before this", "close it, or write a comma between parts"),
 )
@@ -146,7 +146,7 @@ def _yaml_fault(error: yaml.MarkedYAMLError, text: str) -> Fault:
     line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
     problem = (error.problem or "it cannot be read").replace("\n", " ")
     if any(re.match(r"\s*\t", written) for written in text.split("\n")[line - 1 : line]):
-        return Fault(line, column, "", "a tab stands here", "indent with spaces")
+        return Fault(line, column, "", "found a tab", "indent with spaces")
     for sign, found, remedy in _PLAINLY:
         if sign in problem:
             return Fault(line, column, "", found, remedy)
@@ -174,7 +174,7 @@ class _Builder:
         if self._nodes > _MOST_NODES:
             self._stop(event, "this file has more than 50,000 parts", "keep a plan short")
         if len(path) > _DEEPEST:
-            self._stop(event, "this is nested more than 12 deep", "a plan has no need of that")
+            self._stop(event, "this is nested more than 12 deep", "keep within 12 levels")
         self._document._values[path] = _place(event)
         self._refuse_tag(event)
         if isinstance(event, yaml.MappingStartEvent):
@@ -183,7 +183,7 @@ class _Builder:
             return self._list(path)
         if isinstance(event, yaml.ScalarEvent):
             return event.value
-        return self._stop(event, "an alias (*name) stands here", "write the value out")
+        return self._stop(event, "found an alias (*name)", "write the value out")
 
     def _mapping(self, path: KeyPath) -> dict[str, Any]:
         content: dict[str, Any] = {}
@@ -197,7 +197,7 @@ class _Builder:
                     Fault(
                         *_place(event),
                         written_path(key_path),
-                        f"this key stands twice, first on line {first}",
+                        f"this key is written twice, first on line {first}",
                         "keep one of them",
                     )
                 )
@@ -218,7 +218,7 @@ class _Builder:
     def _refuse_tag(self, event: Event) -> None:
         tag = getattr(event, "tag", None)
         if tag not in (None, "!"):
-            self._stop(event, f"a tag ({shown(str(tag))}) stands here", "leave it out")
+            self._stop(event, f"found a tag ({shown(str(tag))})", "leave it out")
 
     def _stop(self, event: Event, found: str, remedy: str) -> NoReturn:
         fault = Fault(*_place(event), "", found, remedy)

@@ -105,7 +105,7 @@ class Section:
     @classmethod
     def _look_at(cls, raw: Any, info: core_schema.ValidationInfo[Any]) -> Any:
         if cls.example and isinstance(raw, str | list):
-            found = f"{shown(raw)} stands here" if isinstance(raw, str) else "a list stands here"
+            found = f"found {shown(raw)}" if isinstance(raw, str) else "found a list"
             raise UnreadableError(found, f"write keys and values, such as {cls.example}")
         if isinstance(raw, dict) and isinstance(info.context, Document) and not cls.other_keys:
             cls._refuse_unknown_keys(raw, info.context)
@@ -174,10 +174,10 @@ def _fault(document: Document, error: ErrorDetails) -> Fault:
 def _found(error: ErrorDetails) -> str:
     value = error["input"]
     if isinstance(value, dict):
-        return "a block of keys stands here"
+        return "found a block of keys"
     if isinstance(value, list):
-        return "a list stands here"
-    return f"{shown(str(value))} stands here" if value else "nothing is written"
+        return "found a list"
+    return f"found {shown(str(value))}" if value else "nothing is written"
 
 
 def _remedy(error: ErrorDetails) -> str:

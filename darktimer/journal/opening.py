@@ -151,8 +151,8 @@ class Opening:
                     raise
                 return "damaged"
         self._notices.append(
-            f"{self._path}: brought from version {version} to {schema.VERSION}; "
-            f"as it was, it is kept as {kept.name}"
+            f"{self._path}: updated from version {version} to {schema.VERSION}; "
+            f"the old file is kept as {kept.name}"
         )
         return self._look()
 

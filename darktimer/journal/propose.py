@@ -50,7 +50,7 @@ def _read(run: int, text: str) -> PlanFile:
     try:
         return read_plan_text(text, path)
     except FileError as error:
-        found = f"its plan does not hold: {error.faults[0].text(path.name)}"
+        found = f"its plan can no longer be carried out: {error.faults[0].text(path.name)}"
         raise JournalError(f"run {run}", found, "change a plan by hand") from None
 
 

@@ -79,7 +79,7 @@ def add_result(journal: Journal, run: int, result: Result) -> None:
     """Adds what is known of a run; raises `JournalError` where there is no such run."""
     journal.run(run)
     if result == Result():
-        found, remedy = "nothing is said of the result", "give at least one of the options"
+        found, remedy = "no result was given", "give at least one of the options"
         raise JournalError(f"run {run}", found, remedy)
     row = {"run": run, "added_utc_ms": read_clocks().wall_utc_ms, **result._asdict()}
     row["photographs"] = json.dumps(result.photographs, ensure_ascii=False)

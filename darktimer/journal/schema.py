@@ -1,6 +1,6 @@
 """The tables of the journal, version by version.
 
-A file is brought from version n to n + 1 by the statements at index n; they are never changed once
+A file is updated from version n to n + 1 by the statements at index n; they are never changed once
 they have been used, only added to. Moments are milliseconds since 1970 in UTC. Text that is not
 known is empty; a number that is not known is NULL.
 

@@ -56,7 +56,7 @@ class Logbook:
         if found.doubt:
             self.troubles.append((now.at_ms, found.doubt))
             detail["doubt"] = found.doubt
-        self.fault(now, f"cut off, taken up after {lasted}", **detail)
+        self.fault(now, f"cut off, resumed after {lasted}", **detail)
 
     def note(self, state: State) -> None:
         """What the last event has led to."""

@@ -79,7 +79,7 @@ class Player:
             time.sleep(0.02)
         if not self._stream.playing:
             remedy = f"see that it is still there, {RENDER_INSTEAD}"
-            raise OutputError("speaker", "it takes no sound any more", remedy)
+            raise OutputError("speaker", "it no longer takes sound", remedy)
 
     def trouble(self) -> list[Trouble]:
         """Everything that went wrong, or right again, since the last call; in order."""

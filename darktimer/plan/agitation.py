@@ -103,13 +103,13 @@ def _read(raw: Any, document: Document | None) -> Any:
     if isinstance(raw, dict):
         return _read_block(raw, document)
     if isinstance(raw, list):
-        raise UnreadableError("a list stands here", "write one way of agitation")
+        raise UnreadableError("found a list", "write one way of agitation")
     word = raw.strip().lower()
     if word in _WORDS:
         return _WORDS[word]()
     if word[:1].isdigit() and not _MOVING.search(word):  # 1/2 alone is a share in the usual cycle
         return ShareOfTime(share=share(raw))
-    found = f"{shown(raw)} stands here" if word else "nothing is written"
+    found = f"found {shown(raw)}" if word else "nothing is written"
     raise UnreadableError(found, f"{_hint(word)}write {', '.join(_WORDS)}, {', '.join(_WRITTEN)}")
 
 

@@ -149,7 +149,7 @@ def _agitation(plan: Plan, step: AnyStep, path: KeyPath) -> Iterator[Finding]:
     scheme = plan.agitation(step)
     where = (*path, "agitation") if step.agitation else path
     if scheme is None:
-        found = "how the film is moved is not said"
+        found = "the agitation is missing"
         remedy = "add a line agitation: with continuous, stand, none, 1/2, or inversions"
         yield Finding(path, found, remedy)
     if isinstance(scheme, Shuffle) and not plan.sheets:
@@ -170,11 +170,17 @@ def _agitation(plan: Plan, step: AnyStep, path: KeyPath) -> Iterator[Finding]:
 
 def _inversions(scheme: Inversions, step: AnyStep, where: KeyPath) -> Iterator[Finding]:
     if bool(scheme.every) == bool(scheme.at):
-        found = "both 'every' and 'at' are written" if scheme.at else "when to turn is not said"
+        found = (
+            "both 'every' and 'at' are written"
+            if scheme.at
+            else "neither 'every' nor 'at' is written"
+        )
         yield Finding(where, found, "write either every: 1 min, or at: with a list of moments")
     least_ms = LEAST_SPAN_MS + scheme.inversions * LEAST_TURN_MS
     if scheme.within < least_ms:
-        found = f"{scheme.inversions} turns in {scheme.within / 1000:g} s cannot be told one by one"
+        found = (
+            f"{scheme.inversions} turns in {scheme.within / 1000:g} s cannot be heard one by one"
+        )
         yield Finding((*where, "within"), found, f"write at least {least_ms / 1000:g} s")
     if scheme.every and scheme.every < scheme.within + LEAST_SPAN_MS:
         found = (
@@ -202,7 +208,7 @@ def _habits(path: KeyPath, habits: Habits) -> Iterator[Finding]:
         found = f"{clock(habits.tally)} is not whole minutes"
         yield Finding((*path, "tally"), found, "write 1 min, 2 min, 5 min or none")
     if habits.warnings and len(set(habits.warnings)) < len(habits.warnings):
-        yield Finding((*path, "warnings"), "the same warning stands twice", "write each once")
+        yield Finding((*path, "warnings"), "the same warning is written twice", "write each once")
     for before in habits.warnings or ():
         if before < 5_000:
             found = f"a warning {before / 1000:g} s before would fall into the countdown"
@@ -247,7 +253,7 @@ def _vessel(plan: Plan) -> Iterator[Finding]:
         found = "both 'size' and 'diameter' are written"
         yield Finding(("vessel", "diameter"), found, "keep the one that the floor has")
     if vessel.depth and not (vessel.size or vessel.diameter):
-        found = "a depth alone tells no volume"
+        found = "a depth alone gives no volume"
         yield Finding(("vessel", "depth"), found, "add size: 20 x 25 cm, or diameter: 11 cm")
 
 
@@ -255,13 +261,13 @@ def _adjusting(plan: Plan, step: Develop, path: KeyPath) -> Iterator[Finding]:
     """What a time that is to fit its bath has to be known of."""
     asked, needs_room = step.adjust is not None, step.adjust == "for drift" or step.drifts_to
     if plan.celsius(step) is None and (asked or step.drifts_to):
-        found = "the temperature of the bath is not said"
+        found = "the temperature of the bath is missing"
         yield Finding((*path, "adjust" if asked else "drifts to"), found, "add temperature: 22 C")
     if step.adjust == "for temperature" and step.time_is_for is None:
-        found = "the temperature that the time was found at is not said"
+        found = "the temperature at which the time was found is missing"
         yield Finding((*path, "adjust"), found, "add time is for: 20 C")
     if needs_room and plan.room is None:
-        found = "the temperature of the room is not said, so that the drift cannot be told"
+        found = "the temperature of the room is missing, and the drift depends on it"
         where = "adjust" if step.adjust == "for drift" else "drifts to"
         yield Finding((*path, where), found, "add a line room: 19 C to the plan")
 

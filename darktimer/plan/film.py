@@ -96,7 +96,7 @@ _LIGHT_MEANS: Final = "; ".join(f"{word}: {meaning}" for word, meaning in _LIGHT
 def _light(raw: str) -> str:
     if raw in _LIGHT:
         return raw
-    raise UnreadableError(f"{shown(raw)} stands here", f"{one_of(raw, _LIGHT)}; {_LIGHT_MEANS}")
+    raise UnreadableError(f"found {shown(raw)}", f"{one_of(raw, _LIGHT)}; {_LIGHT_MEANS}")
 
 
 class Vessel(Section):

@@ -105,4 +105,4 @@ def warnings(plan: Plan, temperature: Callable[[float], str] = degrees) -> Itera
             found = f"{clock(fix.fix)} is under twice the clearing time of {clock(fix.clearing)}"
             yield Finding(path, found, "fix for at least twice the clearing time")
         if cold := cold_warning(plan, fix):
-            yield Finding(path, cold.text(temperature), "is that in your time?")
+            yield Finding(path, cold.text(temperature), "allow for it")

@@ -19,7 +19,7 @@ def _carried(raw: Any, _: object) -> dict[str, Any]:
     if isinstance(raw, dict):
         return raw
     raise UnreadableError(
-        f"{'a list' if isinstance(raw, list) else shown(str(raw))} stands here",
+        f"found {'a list' if isinstance(raw, list) else shown(str(raw))}",
         "write the name of each bath, and under it the keys of its recipe",
     )
 

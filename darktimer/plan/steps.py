@@ -75,8 +75,12 @@ class Habits(Section):
         None, description="how long before a change a warning sounds, at most three"
     )
     countdown: Pips | None = Field(None, description="pips, a second apart, before a change")
-    tally: DurationOrNone | None = Field(None, description="how often the minutes gone are told")
-    heartbeat: DurationOrNone | None = Field(None, description="how often standing film is told of")
+    tally: DurationOrNone | None = Field(
+        None, description="how often the minutes gone are counted by sound"
+    )
+    heartbeat: DurationOrNone | None = Field(
+        None, description="how often a heartbeat sounds while the film stands"
+    )
 
 
 class PlanStep(Habits):
@@ -237,7 +241,7 @@ def _read(raw: Any, document: Document | None) -> Any:
     if isinstance(raw, PlanStep):
         return raw
     if not isinstance(raw, dict):
-        found = "a list stands here" if isinstance(raw, list) else f"{shown(str(raw))} stands here"
+        found = "found a list" if isinstance(raw, list) else f"found {shown(str(raw))}"
         example = f"{raw}: 5 min" if isinstance(raw, str) and raw in _TIMED else "load: by hand"
         raise UnreadableError(found, f"write a step as its kind and its time, such as {example}")
     for former in FORMER_KINDS.keys() & raw.keys():
@@ -247,7 +251,7 @@ def _read(raw: Any, document: Document | None) -> Any:
     first, keys = next(iter(raw), ""), Habits.keys()
     if first in keys:
         remedy = "write it without a dash, under the first letter of the step it belongs to"
-        raise UnreadableError(f"{first!r} stands here as a step of its own", remedy)
+        raise UnreadableError(f"{first!r} is written as a step of its own", remedy)
     near = one_of(first, BY_KIND)
     raise UnreadableError("a step has no kind", f"begin it with its kind and time; {near}")
 

@@ -179,7 +179,7 @@ def _refuse_lost_acts(laid: tuple[Laid, ...], spaced: Spaced) -> None:
     faults = []
     for (family, index), count in lost.items():
         path = ("steps", laid[index].source or 0, laid[index].kind)
-        found = f"{_counted(family, count)} cannot be told clear of other cues"
+        found = f"{_counted(family, count)} cannot sound clear of the other cues"
         faults.append(Finding(path, found, "give each more time, or take shorter cues"))
     if faults:
         raise FindingsError(faults)

@@ -97,7 +97,7 @@ def speed(strip: Strip) -> Estimate:
         way = "shorter" if gradient.value > SPEED_GRADIENT else "longer"
         found = (
             f"1.30 past the speed point the density is {gradient.value * 1.30:.2f} more, "
-            "and a speed is told at 0.80"
+            "and a speed needs 0.80"
         )
         raise SensitometryError(found, f"develop a piece {way}")
     value = 0.80 / 10**point.value

@@ -118,7 +118,7 @@ def _check_rise(measure: str, pieces: Sequence[Piece]) -> None:
     first, last = pieces[0], pieces[-1]
     if last.value.value - first.value.value <= _unsure(first, last):
         found = f"the {measure} hardly rises, from {_said(first)} to {_said(last)}"
-        remedy = "read again with less doubt, or develop a piece for twice the time"
+        remedy = "read again more closely, or develop a piece for twice the time"
         raise SensitometryError(found, remedy)
 
 
@@ -165,6 +165,6 @@ def _check_reach(curve: TimeCurve, wanted: float) -> None:
 
 
 def _too_wide(measure: str, wanted: float) -> SensitometryError:
-    found = f"the time for {measure} {wanted:.2f} cannot be told within one stop of time"
-    remedy = "develop pieces on both sides of it, or read the strips again with less doubt"
+    found = f"the time for {measure} {wanted:.2f} is uncertain by more than one stop of time"
+    remedy = "develop pieces on both sides of it, or read the strips again more closely"
     return SensitometryError(found, remedy)

@@ -112,8 +112,8 @@ def test_the_energy_of_the_recipe_holds_unless_the_plan_says_another(tmp_path: P
 @pytest.mark.parametrize(
     ("was", "becomes", "words"),
     [
-        ("room: 18 C\n", "", "the temperature of the room is not said"),
-        ("temperature: 24 C\n", "", "the temperature of the bath is not said"),
+        ("room: 18 C\n", "", "the temperature of the room is missing"),
+        ("temperature: 24 C\n", "", "the temperature of the bath is missing"),
         ("23.079 C after", "17 C after", "the bath must come nearer to the room"),
         ("23.079 C after", "25 C after", "the bath must come nearer to the room"),
         ("room: 18 C", "room: 118 C", "at 118 C water is steam"),

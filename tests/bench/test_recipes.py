@@ -179,5 +179,5 @@ def test_a_plan_carries_recipes_with_their_places(tmp_path: Path) -> None:
     unbatched = write(
         tmp_path, "none.yaml", text.replace("    makes: 1 l\n", "").replace("GRAMS", "g")
     )
-    with pytest.raises(FileError, match=r":4:5: recipes\.mine: what the amounts are for"):
+    with pytest.raises(FileError, match=r":4:5: recipes\.mine: neither 'makes' nor 'added to'"):
         carried(read_document(unbatched))

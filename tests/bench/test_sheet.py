@@ -45,7 +45,7 @@ def plan(tmp_path: Path) -> str:
 def test_every_shipped_plan_has_a_sheet(name: str) -> None:
     printed = mix(name)
     assert printed.exit_code == 0, printed.exception
-    assert "local codes go before all this" in printed.output
+    assert "local codes take precedence over all this" in printed.output
     assert "-0.0 %" not in printed.output
     assert json.loads(mix(name, "--json").output)["baths"]
 
@@ -102,7 +102,7 @@ def test_json_is_in_plain_units(plan: str) -> None:
 
 def test_a_coarse_scale_is_cautioned_in_its_place(plan: str) -> None:
     text = " ".join(mix(plan, "--scale", "2.5 g").output.split())
-    assert "until none is left to see. A scale that steps by 2.5 g is" in text
+    assert "until it has dissolved. A scale that steps by 2.5 g is" in text
     assert "off here: dissolve 62.5 g in water to make 1 l, and use" in text
 
 
@@ -160,7 +160,7 @@ def test_a_reading_that_tells_nothing_is_refused(plan: str, gone: str) -> None:
     Path(plan).write_text(PLAN.replace(gone, ""))
     refused = mix(plan, "--reading", "19 C after 20 min")
     assert isinstance(refused.exception, DarktimerError)
-    assert "a reading tells nothing; add" in str(refused.exception)
+    assert "and a reading needs it; add" in str(refused.exception)
     assert mix(plan).exit_code == 0
 
 
@@ -247,7 +247,7 @@ def test_what_the_bench_refuses(plan: str, arguments: tuple[str, ...], words: st
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        (("--have", "washing soda"), "stands for several forms"),
+        (("--have", "washing soda"), "may mean several forms"),
         (("--scale", "0 g"), "is not above zero"),
         (("--container", "32 oz"), "ambiguous"),
         (("--reading", "22 C"), "such as 22 C after 10 min"),
@@ -263,8 +263,8 @@ def test_wrong_usage(plan: str, arguments: tuple[str, ...], words: str) -> None:
 @pytest.mark.parametrize(
     ("gone", "words"),
     [
-        ("film: {format: 120, count: 2}\n", "the film is not said"),
-        ("kind: spiral tank, light: closed", "how much bath covers the film is not said"),
+        ("film: {format: 120, count: 2}\n", "the film is missing"),
+        ("kind: spiral tank, light: closed", "how much bath covers the film is missing"),
     ],
 )
 def test_a_plan_that_does_not_say_enough(plan: str, gone: str, words: str) -> None:

@@ -24,7 +24,7 @@ DRINK = {"liquid": "instant coffee, brewed", "amount": "1 l"}
 _VOLUME = r"([\d.]+ m?l)\b"
 _POURED = re.compile(
     rf"(?:Begin with|[Ss]tir in|Add|Pour it into|Steep [\d.]+ g of \w+ in) {_VOLUME} of "
-    r"(?!.*none is left)"
+    r"(?!.*it has dissolved)"
 )
 
 
@@ -53,7 +53,7 @@ def poured_ml(lines: list[str]) -> list[float]:
             [
                 "Begin with 800 ml of strong tea.",
                 "It may foam: add a little at a time, in an open vessel with room above.",
-                "Stir in 40 g of sodium carbonate anhydrous until none is left to see.",
+                "Stir in 40 g of sodium carbonate anhydrous until it has dissolved.",
                 "Fill up with water to 1 l.",
             ],
         ),
@@ -62,7 +62,7 @@ def poured_ml(lines: list[str]) -> list[float]:
             (SODA,),
             [
                 "Begin with 750 ml of water.",
-                "Stir in 40 g of sodium carbonate anhydrous until none is left to see.",
+                "Stir in 40 g of sodium carbonate anhydrous until it has dissolved.",
                 "Fill up with water to 1 l.",
             ],
         ),

@@ -42,7 +42,7 @@ def test_an_unknown_name_lists_what_is_shipped() -> None:
         ("  wash:", "  wish:", "signatures", "no sound for 'wash'"),
         ("short: 110 ms", "short: 30 ms", "lengths.short", "no room for two ramps"),
         ("short: 110 ms", "short: 110", "lengths.short", "has no unit"),
-        ("ramp: 16 ms", "ramp: 0 ms", "voice.ramp", "no time at all"),
+        ("ramp: 16 ms", "ramp: 0 ms", "voice.ramp", "is not above zero"),
         ("harmonics: 0 4", "harmonics: 0 loud", "voice.harmonics", "no number"),
         ("loudness: -18 LUFS", "loudness: 3 LUFS", "loudness", "out of range"),
         ("loudness: -18 LUFS", "loudness: -18 dB", "loudness", "no number"),

@@ -65,10 +65,10 @@ def test_every_fault_is_told_at_once_where_it_stands() -> None:
     assert faults(f"kept for: soon\nside: lfet\npieces: []\n{others}color: none\n") == [
         "1:1 : 'name' is missing",
         "1:11 kept for: 'soon' is not a duration",
-        "2:7 side: 'lfet' stands here",
-        "3:9 pieces: a list stands here",
+        "2:7 side: found 'lfet'",
+        "3:9 pieces: found a list",
         "5:7 others.y.weight: 'weight' does not belong here",
-        "6:6 others.z: a list stands here",
+        "6:6 others.z: found a list",
         "7:1 color: 'color' is not known here",
     ]
 

@@ -79,7 +79,7 @@ def test_a_result_is_added_and_shown(two_runs):
     assert "measured 20.0 °C; worth 10:00 at 20.0 °C" in " ".join(page.split())
     assert "better at the edges" in page
     assert "allowed" not in typed("journal", "add-result", "1", "--fog", "9", status=2)
-    assert "nothing is said" in refused("journal", "add-result", "1")
+    assert "no result was given" in refused("journal", "add-result", "1")
 
 
 def test_search_and_compare(two_runs):

@@ -33,7 +33,7 @@ def test_everything_of_version_2_is_there_after_it(tmp_path):
     connection.executescript(VERSION_2)
     connection.close()
     with Journal.open(tmp_path) as journal:
-        assert "brought from version 2" in journal.notices[0]
+        assert "updated from version 2" in journal.notices[0]
         assert journal.run(1).baths == ("", "", "", "plain fixer", "")
         assert [event.at_ms for event in journal.events(1)] == [1000, 5000]
         assert result_of(journal, 1).notes == '"dense"\nat the edges'

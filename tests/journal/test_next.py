@@ -288,7 +288,9 @@ def test_a_run_whose_plan_is_one_no_longer_is_refused_with_its_first_fault(tmp_p
     with Journal.open(tmp_path) as journal:
         start = run_start(tmp_path)._replace(plan_text="title: x\nsteps: three\nvessel: none\n")
         run = journal.begin_run(start)
-        with pytest.raises(JournalError, match=r"run 1: its plan does not hold: plan.*:2:8: steps"):
+        with pytest.raises(
+            JournalError, match=r"run 1: its plan can no longer be carried out: plan.*:2:8: steps"
+        ):
             propose(journal, run)
 
 

@@ -289,7 +289,7 @@ def test_a_run_taken_up_tells_what_was_missed(studio):
     assert heard[:2] == ["back", "here-develop"]
     assert heard[2].startswith("left-")
     fault = next(e for e in studio.notes.events if e.kind == "fault")
-    assert fault.meaning == "cut off, taken up after 5.0 s"
+    assert fault.meaning == "cut off, resumed after 5.0 s"
     assert fault.detail["origin"]["boot_id"] == "a start"
     assert "doubt" not in fault.detail
 

@@ -182,7 +182,7 @@ def test_breaking_off_leaves_nothing(tmp_path: Path, ending: str) -> None:
     [
         (errno.ENOSPC, "the disk is full; free some space"),
         (errno.EACCES, "you may not write here"),
-        (errno.EROFS, "this disk can only be read"),
+        (errno.EROFS, "this disk is read-only"),
         (errno.EIO, "input/output error"),
     ],
 )

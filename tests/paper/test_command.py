@@ -75,7 +75,7 @@ def test_a_plan_that_says_too_little_for_amounts_still_has_a_card(
     report = json.loads(capsys.readouterr().out)
     assert report["bytes"] == (tmp_path / "card.pdf").stat().st_size
     assert report["notes"] == [
-        "No amounts are on it: the film is not said; add a line film: {format: 135-36, count: 1}."
+        "No amounts are on it: the film is missing; add a line film: {format: 135-36, count: 1}."
     ]
 
 

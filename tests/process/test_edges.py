@@ -196,7 +196,7 @@ def test_only_ticks_that_would_still_sound_when_light_is_safe_are_hidden(
         return list(compile_plan(plan, lambda meaning: lengths.get(meaning, 300)).notes)
 
     if hidden is None:
-        with pytest.raises(FindingsError, match="1 tick of a round cannot be told clear"):
+        with pytest.raises(FindingsError, match="1 tick of a round cannot sound clear"):
             notes()
     else:
         played = [note for note in notes() if note.startswith("Not played")]

@@ -81,7 +81,9 @@ def test_minutes_are_told_up_to_ninety_nine() -> None:
 def test_a_step_of_more_than_a_hundred_minutes_is_said_to_fall_silent(
     time: str, silent: bool
 ) -> None:
-    note = "Minutes are told up to 99; after that the count is silent, and the step goes on, in: "
+    note = (
+        "Minutes are counted up to 99; after that the count is silent, and the step goes on, in: "
+    )
     step = {"soak": time, "agitation": "none", "drain": "none"}
     plan, steps = laid({**step, "tally": "1 min"})
     assert list(uncounted(plan, steps)) == [f"{note}Soak."] * silent

@@ -2,15 +2,22 @@
 
 import os
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any, Final
 
 import click
 
-from darktimer import units
 from darktimer.cli.journal_plot import plot
-from darktimer.cli.options import FilePath, WholeLines, json_option, run_argument, runs_argument
-from darktimer.errors import UnreadableError
+from darktimer.cli.options import (
+    TEMPERATURE,
+    FilePath,
+    Read,
+    WholeLines,
+    json_option,
+    run_argument,
+    runs_argument,
+)
 from darktimer.journal.results import SCALES, Result, add_result, figure, result_of, written_scale
 from darktimer.pages.runs import print_review, print_runs, review_json
 from darktimer.prepare.kept import journal
@@ -101,28 +108,16 @@ def search_command(words: tuple[str, ...], last: int, every: bool, as_json: bool
 def _scale_options(function: Callable[..., Any]) -> Callable[..., Any]:
     for scale in reversed(SCALES):
         about = f"{written_scale(scale)}."
-        function = click.option(f"--{scale}", callback=_figure, help=about)(function)
+        function = click.option(f"--{scale}", type=Read(scale, partial(figure, scale)), help=about)(
+            function
+        )
     return function
-
-
-def _figure(_: click.Context, option: click.Parameter, text: str | None) -> int | None:
-    try:
-        return None if text is None else figure(option.name or "", text)
-    except ValueError as error:
-        raise click.BadParameter(str(error)) from None
-
-
-def _celsius(_: click.Context, __: click.Parameter, text: str | None) -> float | None:
-    try:
-        return None if text is None else units.temperature_celsius(text)
-    except UnreadableError as error:
-        raise click.BadParameter(str(error)) from None
 
 
 @command.command("add-result")
 @run_argument
 @_scale_options
-@click.option("--temperature", "celsius", callback=_celsius, help="The developer's, as measured.")
+@click.option("--temperature", "celsius", type=TEMPERATURE, help="The developer's, as measured.")
 @click.option("--usable-for", default="", metavar="WORDS", help="Such as printing or scanning.")
 @click.option("--notes", default="", metavar="WORDS", help="Anything worth knowing next time.")
 @click.option(
@@ -200,7 +195,7 @@ def check(ctx: click.Context, as_json: bool) -> None:
     Example:
       darktimer journal check
     """
-    from darktimer.journal.search import forget
+    from darktimer.journal.listing import forget
 
     with journal() as opened:
         rows, damaged = opened.store.check(), list(opened.store.damage)

@@ -8,7 +8,7 @@ import sqlite3
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from darktimer.journal.rows import append
+from darktimer.journal.connection import append
 from darktimer.plan.baths import bath_key
 
 

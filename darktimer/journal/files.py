@@ -6,14 +6,13 @@ in line: the first of it waits for the file, the others wait for its place.
 """
 
 import sqlite3
-import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
-from darktimer.journal.refusal import is_locked
+from darktimer.journal.connection import ask
 
 Identity = tuple[int, ...]
 #: Bringing a long journal up to date, or saving what can be read of a damaged one, takes seconds.
@@ -110,24 +109,6 @@ class Files:
 def companion(path: Path, end: str) -> Path:
     """What SQLite keeps beside a file under its name with another end."""
     return path.with_name(path.name + end)
-
-
-def ask(
-    connection: sqlite3.Connection, sql: str, values: Sequence[Any], patience_s: float
-) -> sqlite3.Cursor:
-    """One statement, asked again each millisecond while another process holds what it needs.
-
-    SQLite's own waiting grows to a tenth of a second, and so misses the short gaps between the
-    commits of a process that writes on and on.
-    """
-    deadline = time.monotonic() + patience_s
-    while True:
-        try:
-            return connection.execute(sql, values)
-        except sqlite3.OperationalError as error:
-            if not is_locked(error) or time.monotonic() > deadline:
-                raise
-            time.sleep(0.001)
 
 
 def _lock_on(path: Path) -> sqlite3.Connection:

@@ -14,10 +14,10 @@ from typing import Any, Final
 from darktimer.journal import schema
 from darktimer.journal.bath_use import note_run
 from darktimer.journal.clocks import read_clocks
+from darktimer.journal.connection import append, insert, number_of
 from darktimer.journal.events import Event, detail_of, detail_text
 from darktimer.journal.folder import FILE_NAME, home
 from darktimer.journal.refusal import JournalError
-from darktimer.journal.rows import append, insert, number_of
 from darktimer.journal.runs import COLUMNS, FINISHED, Run, RunStart, State, run_of, timeline_of
 from darktimer.journal.store import Store
 from darktimer.process.timeline import Timeline

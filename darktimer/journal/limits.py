@@ -1,12 +1,23 @@
-"""What a row from elsewhere may hold: the columns of its version, each a value of its kind.
+"""What a row from elsewhere may hold, so that nothing breaks when it is shown.
+
+The columns of its version, each a value of its kind; texts that can be read again. Everything here
+raises `ValueError`, or what Python raises for JSON of another shape.
 
 The limits follow from a column's name, as units stand in names. They are wide: beyond them lie
 values that would break something later, such as a moment that no calendar has.
 """
 
+import json
 from collections.abc import Sequence
-from typing import Any, Final
+from functools import lru_cache
+from itertools import chain
+from pathlib import Path
+from typing import Any, Final, NamedTuple, get_args, get_type_hints
 
+from darktimer.document import parse_document
+from darktimer.errors import FileError
+from darktimer.journal.events import detail_of
+from darktimer.journal.runs import Basis, timeline_of
 from darktimer.journal.schema import Column
 from darktimer.units import shown
 
@@ -27,6 +38,7 @@ _LIMITS: Final = (
     ("number", 1, 1_000_000_000),
     ("", -1_000_000_000, 1_000_000_000),
 )
+_LONGEST_MS: Final = 1_000_000_000  # eleven days; no plan lasts longer than two
 
 
 def check_columns(columns: Sequence[Column], row: dict[str, Any]) -> None:
@@ -48,3 +60,74 @@ def _check(column: Column, value: Any) -> None:
         least, most = next(limits for end, *limits in _LIMITS if column.name.endswith(end))
         if not least <= value <= most:
             raise ValueError(f"{column.name} is {value}, and should be from {least} to {most}")
+
+
+def check_run(row: dict[str, Any], plan: str, timeline: str) -> None:
+    """A run, with the texts of its plan and of its timeline."""
+    _check_plan(plan)
+    baths, steps = _list_of_text(row["baths"]), _steps_of(timeline)
+    if len(baths) != steps:
+        raise ValueError(f"it has {len(baths)} baths for {steps} steps")
+    for each in json.loads(row.get("bases", "[]")):
+        _check_kinds(Basis(**each))
+
+
+def check_event(row: dict[str, Any]) -> None:
+    """An event's detail."""
+    if not isinstance(detail_of(row["detail"]), dict):
+        raise ValueError(f"{shown(row['detail'])} is no detail")
+
+
+def check_result(row: dict[str, Any]) -> None:
+    """A result's photographs."""
+    _list_of_text(row["photographs"])
+
+
+@lru_cache  # many runs are of one plan
+def _check_plan(text: str) -> None:
+    """One that an earlier version of this program took may have words that are none any more."""
+    try:
+        content = parse_document(text, Path("plan")).content
+    except FileError as error:
+        raise ValueError(f"its plan cannot be read: {error}") from None
+    if not isinstance(content, dict) or not isinstance(content.get("steps"), list):
+        raise ValueError("its plan is none")
+
+
+@lru_cache
+def _steps_of(text: str) -> int:
+    """How many steps a timeline has."""
+    try:
+        timeline = timeline_of(text)
+        for part in chain(timeline.steps, timeline.spans, timeline.cues):
+            _check_kinds(part)
+        _check_kinds(_Head(timeline.title, timeline.duration_ms))
+        _list_of_text(json.dumps(timeline.notes))
+        if not all(0 <= span.step < len(timeline.steps) for span in timeline.spans):
+            raise ValueError
+    except (ValueError, KeyError, TypeError, RecursionError):
+        raise ValueError("its timeline cannot be read") from None
+    return len(timeline.steps)
+
+
+class _Head(NamedTuple):
+    title: str
+    duration_ms: int
+
+
+def _check_kinds(part: Any) -> None:
+    """Each value is of its field's kind, each time one that a plan can have."""
+    values = part._asdict()
+    for name, kind in get_type_hints(type(part)).items():
+        number = float in (kind, *get_args(kind))  # a whole one will do as well
+        if not isinstance(values[name], kind | int if number else kind):
+            raise ValueError(f"its {name} is {shown(str(values[name]))}")
+        if name.endswith("_ms") and not 0 <= values[name] <= _LONGEST_MS:
+            raise ValueError(f"its {name} is {values[name]}")
+
+
+def _list_of_text(text: str) -> list[str]:
+    content = json.loads(text)
+    if not isinstance(content, list) or not all(isinstance(part, str) for part in content):
+        raise ValueError(f"{shown(text)} is no list of texts")
+    return content

@@ -11,11 +11,10 @@ from itertools import chain, count
 from typing import Any, Final, NamedTuple
 
 from darktimer.journal import schema
-from darktimer.journal.content import check_event, check_result, check_run
+from darktimer.journal.connection import insert, number_of
 from darktimer.journal.journal import Journal, text_sha256
-from darktimer.journal.limits import check_columns
+from darktimer.journal.limits import check_columns, check_event, check_result, check_run
 from darktimer.journal.refusal import JournalError
-from darktimer.journal.rows import insert, number_of
 from darktimer.plan.baths import bath_key
 
 #: What each table's rows are known by, whatever their number; other rows belong to one of these.

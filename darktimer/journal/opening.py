@@ -7,8 +7,8 @@ from typing import Final, Literal, NamedTuple
 
 from darktimer.journal import schema
 from darktimer.journal.checksums import keep_checksums, with_checksums, without_checksums
-from darktimer.journal.connection import committed, connect
-from darktimer.journal.files import Files, Identity, ask
+from darktimer.journal.connection import ask, committed, connect
+from darktimer.journal.files import Files, Identity
 from darktimer.journal.refusal import OF_SQLITE, JournalError, cause_of
 from darktimer.journal.salvage import salvage
 

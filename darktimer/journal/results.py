@@ -8,9 +8,9 @@ import json
 from typing import Final, NamedTuple
 
 from darktimer.journal.clocks import read_clocks
+from darktimer.journal.connection import append
 from darktimer.journal.journal import Journal
 from darktimer.journal.refusal import JournalError
-from darktimer.journal.rows import append
 
 #: What the figures from -2 to +2 mean, in the darkroom's words. 0 is as it should be.
 SCALES: Final[dict[str, tuple[str, str, str, str, str]]] = {

@@ -103,11 +103,10 @@ def review(journal: Journal, number: int) -> Review:
 
 def _plan(journal: Journal, number: int) -> "Plan | None":
     """The plan as it was written; None where it is a plan no longer."""
-    from darktimer.document import parse_document, validate
-    from darktimer.plan.model import Plan
+    from darktimer.plan.reader import read_plan_text
 
     try:
-        return validate(Plan, parse_document(journal.plan_text(number), Path("plan")))
+        return read_plan_text(journal.plan_text(number), Path("plan")).plan
     except FileError:  # written for an earlier version of this program
         return None
 

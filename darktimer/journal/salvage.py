@@ -12,9 +12,9 @@ from typing import Any
 
 from darktimer.journal import schema
 from darktimer.journal.checksums import crc32
+from darktimer.journal.connection import insert
 from darktimer.journal.files import companion
 from darktimer.journal.refusal import OF_SQLITE
-from darktimer.journal.rows import insert
 
 
 def salvage(damaged: Path, connection: sqlite3.Connection) -> int:

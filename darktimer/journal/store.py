@@ -12,8 +12,8 @@ from pathlib import Path
 from typing import Any, Final, TypeVar
 
 from darktimer.journal import schema
-from darktimer.journal.connection import committed
-from darktimer.journal.files import Files, Identity, ask
+from darktimer.journal.connection import ask, committed
+from darktimer.journal.files import Files, Identity
 from darktimer.journal.opening import Opening
 from darktimer.journal.refusal import cause_of, refusal
 

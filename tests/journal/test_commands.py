@@ -9,7 +9,7 @@ from click.testing import CliRunner
 from darktimer.cli.root import root
 from darktimer.errors import DarktimerError
 from darktimer.journal import Journal
-from darktimer.journal.search import forget
+from darktimer.journal.listing import forget
 from tests.journal.samples import PLAN
 from tests.journal.test_review import played
 
@@ -114,7 +114,7 @@ def test_search_without_its_index_goes_through_the_texts(two_runs, monkeypatch, 
             journal.store.read("DELETE FROM words_data WHERE id = 10")
         else:
             forget(journal.store)
-            monkeypatch.setattr("darktimer.journal.search._MODULE", "no_such_module")
+            monkeypatch.setattr("darktimer.journal.listing._MODULE", "no_such_module")
     found = json.loads(typed("journal", "search", "NETTLE", "streak", "--json"))
     assert [row["run"] for row in found] == [1]
 

@@ -6,8 +6,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from darktimer.journal import schema
-from darktimer.journal.content import check_event, check_result, check_run
-from darktimer.journal.limits import check_columns
+from darktimer.journal.limits import check_columns, check_event, check_result, check_run
 from darktimer.journal.schema import Column
 from tests.journal.samples import run_start
 

@@ -11,9 +11,9 @@ from uuid import uuid4
 
 from darktimer.journal.bath_use import BathNote, add_note
 from darktimer.journal.clocks import read_clocks
+from darktimer.journal.connection import insert
 from darktimer.journal.journal import Journal
 from darktimer.journal.refusal import JournalError
-from darktimer.journal.connection import insert
 from darktimer.plan.baths import bath_key
 from darktimer.units import clock
 

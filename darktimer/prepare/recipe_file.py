@@ -1,5 +1,6 @@
 """A recipe that is looked at by itself: found, read, and what is doubtful about it."""
 
+from os.path import isfile
 from pathlib import Path
 from typing import NamedTuple
 
@@ -42,9 +43,9 @@ def recipe_file(name: str) -> RecipeFile | None:
     `FileError` with every fault of a recipe.
     """
     path = Path(name)
-    if not path.is_file():
+    if not isfile(path):  # nor is a name too long for one
         path = shipped.folder(FOLDER) / f"{bath_key(name)}.yaml"
-    if not path.is_file():
+    if not isfile(path):
         return None
     document = read_document(path)
     content = document.content

@@ -1,4 +1,4 @@
-"""What is left of the alkali when the acid has eaten its share, and whether that foams.
+"""What is left of the alkali when the acid has neutralised its share, and whether that foams.
 
 Knows the bookkeeping of what was dissolved. The pH that follows is the business of `acidity`.
 """
@@ -31,14 +31,15 @@ def dissolved(masses: Iterable[tuple[Form, float]], volume_ml: float) -> dict[st
 
 @dataclass(frozen=True, slots=True)
 class AfterAcid:
-    """The alkali of a bath after its acid has eaten a share, by the balance at bicarbonate.
+    """The alkali of a bath after its acid has neutralised a share, by the balance at bicarbonate.
 
-    ``form`` is the alkali weighed, the one that brings most where there are several; ``eaten_g``
-    and ``left_g`` are grams of it in the whole bath, ``left_mmol_per_l`` is its concentration.
+    ``form`` is the alkali weighed, the one that brings most where there are several;
+    ``neutralised_g`` and ``left_g`` are grams of it in the whole bath, ``left_mmol_per_l`` is its
+    concentration.
     """
 
     form: str
-    eaten_g: float
+    neutralised_g: float
     left_g: float
     left_mmol_per_l: float
 
@@ -56,9 +57,11 @@ def after_acid(masses: Iterable[tuple[Form, float]], volume_ml: float) -> AfterA
     if not (alkali and acid):
         return None
     form = max(brought, key=lambda each: each[1])[0]
-    eaten, left = (moles / alkali_of(form) for moles in (min(acid, alkali), max(alkali - acid, 0)))
+    neutralised, left = (
+        moles / alkali_of(form) for moles in (min(acid, alkali), max(alkali - acid, 0))
+    )
     g_per_mol = molar_mass(form)
-    return AfterAcid(form.name, eaten * g_per_mol, left * g_per_mol, 1000 * left / litres)
+    return AfterAcid(form.name, neutralised * g_per_mol, left * g_per_mol, 1000 * left / litres)
 
 
 def alkali_of(form: Form) -> int:

@@ -18,7 +18,7 @@ class Replacement(NamedTuple):
     """``mass_g`` of ``form`` in place of what the recipe has.
 
     ``soda_g`` is anhydrous sodium carbonate to add (above 0) or leave out (below 0), because the
-    new form eats more or less alkali. ``note`` says what else differs; empty where nothing does.
+    new form neutralises more or less alkali. ``note`` says what else differs; else it is empty.
     """
 
     form: Form
@@ -53,7 +53,7 @@ def to_bake(wanted: Form, mass_g: float) -> float:
 
 
 def _soda_g(wanted: Form, mass_g: float, have: Form) -> float:
-    """Soda that makes up for the alkali one form brings, or eats, and the other does not."""
+    """Soda that makes up for the alkali one form brings, or neutralises, and the other does not."""
     missing = alkali_of(wanted) / wanted.moles - alkali_of(have) / have.moles
     return missing * moles(wanted, mass_g) * molar_mass(SODA)
 

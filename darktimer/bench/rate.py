@@ -38,7 +38,9 @@ class Activation(NamedTuple):
             )
         if self.origin == "guess":
             known = f"an activation energy of {self.kj_per_mol:.0f} kJ/mol"
-            return f"how much warmth speeds this developer up is a guess ({known}): make a test"
+            return (
+                f"how much a warmer bath speeds this developer up is a guess ({known}): make a test"
+            )
         return ""
 
 

@@ -102,7 +102,7 @@ def search_command(words: tuple[str, ...], last: int, every: bool, as_json: bool
 
     with journal() as opened:
         found = search(opened, words, None if every else last)
-        print_runs(found, as_json, f"No run holds: {' '.join(words)}.")
+        print_runs(found, as_json, f"No run matches: {' '.join(words)}.")
 
 
 def _scale_options(function: Callable[..., Any]) -> Callable[..., Any]:

@@ -70,7 +70,7 @@ def _refused(text: str, target: Path) -> str:
 
 def _print(proposal: "Proposal", run: int, written: str | None) -> None:
     if written or not proposal.text:
-        say(f"{written}: written" if written else "Nothing in the plan is to change.")
+        say(f"{written}: written" if written else "Nothing in the plan needs to change.")
     lines = [
         f"{each.found}: {each.remedy} (rule of thumb: {each.source})"
         for each in proposal.suggestions

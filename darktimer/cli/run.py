@@ -97,7 +97,7 @@ def _resume(context: click.Context, speakers: Speakers, give_up: bool, as_json: 
     refused = [p.opts[-1] for p in context.command.params if p.name in given - _WITH_RESUME]
     if refused:
         raise click.UsageError(
-            f"a run is taken up as it began, so --resume goes without {', '.join(refused)}"
+            f"--resume continues a run as it began: leave out {', '.join(refused)}"
         )
     if give_up:
         close_run()

@@ -21,7 +21,7 @@ def print_sheet(sheet: Sheet, say: Measures, unknown: Iterable[str] = ()) -> Non
     out = console()
     out.print(sheet.title, style="bold")
     out.print(f"{sheet.film}: {sheet.area_m2:.4f} m2{_in_rolls(sheet)}")
-    out.print(f"{say.volume(sheet.cover_ml)} cover the film ({sheet.vessel})")
+    out.print(f"Cover the film with {say.volume(sheet.cover_ml)} ({sheet.vessel})")
     print_list("Warnings", [*sheet.doubts, *unknown])
     for bath in sheet.baths:
         out.print()
@@ -85,7 +85,7 @@ def keeping(hours: int, used_again: bool) -> str:
 
 
 def _used_up(met: AfterAcid, say: Measures) -> str:
-    used = f"its acid uses up {say.mass(met.eaten_g)} of the {met.form}"
+    used = f"its acid neutralises {say.mass(met.neutralised_g)} of the {met.form}"
     if not met.left_g:
         return f"{used}, which is all there is: no alkali is left"
     return f"{used}; {say.mass(met.left_g)} are left, {met.left_mmol_per_l:.0f} mmol/l"
@@ -102,8 +102,8 @@ def _time_lines(time: DevelopTime, say: Measures) -> Iterator[str]:
     planned = f"{clock(time.planned_ms)} at {say.temperature(time.for_celsius)}"
     warmths = [f"{_to_second(ms)} at {say.temperature(c)}" for c, ms in time.elsewhere]
     yield f"{planned} does the same as {', '.join(warmths)}"
-    by_energy = f"reckoned by its activation energy, {time.kj_per_mol:.0f} kJ/mol"
-    yield time.warning or f"{by_energy}: how much warmth speeds it up"
+    by_energy = f"worked out from its activation energy, {time.kj_per_mol:.0f} kJ/mol"
+    yield time.warning or f"{by_energy}: how much a warmer bath speeds it up"
     if time.for_celsius != time.celsius:
         steady = f"{_to_second(time.steady_ms)} at {say.temperature(time.celsius)}"
         yield f"the bath has another temperature than the time is for: {steady} does the same"

@@ -52,7 +52,7 @@ def print_plan(prepared: Prepared) -> None:
     prepared = prepared.with_recipes()
     out, plan = console(), prepared.plan
     print_head(prepared.timeline)
-    out.print("The baths as they stand, from left to right:")
+    out.print("The baths on the bench, from left to right:")
     columns = [("", "right"), ("Step", "left"), ("Bath", "left"), ("Time", "point")]
     out.print(Table(columns, _baths(plan)))
     print_list("Missing", missing(plan))

@@ -98,7 +98,7 @@ def _to_write(run: int) -> Iterator[str]:
     yield "how warm the developer was at the end, and how many films it has now done"
     yield "what the film looks like: too thin, too dense, uneven, scratched"
     if run:
-        yield f"darktimer journal add-result {run} keeps it"
+        yield f"both, where they are kept: darktimer journal add-result {run}"
 
 
 def _clock(ms: int) -> str:

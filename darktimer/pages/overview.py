@@ -77,8 +77,8 @@ def _unfinished() -> "Run | None":
 
 
 def _print_unfinished(run: "Run") -> None:
-    say(f"Run {run.number}, {run.title}, was begun and not ended.")
-    say_how("Take it up again, the film has gone on", "run --resume")
+    say(f"Run {run.number}, {run.title}, was begun and has not ended.")
+    say_how("Resume it: the film has gone on", "run --resume")
     say_how("See how far it came", f"journal {run.number}")
 
 

@@ -85,7 +85,7 @@ class Pager:
     def _pressed(self) -> list[Key]:
         pressed = self._keys.read(0.05)
         if any(key.ends for key in pressed):
-            click.echo("Nothing was begun.")
+            click.echo("Nothing was started.")
             sys.exit(ABORTED)
         return pressed
 

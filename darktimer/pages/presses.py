@@ -51,5 +51,5 @@ def print_presses(session: Session, pressed: Sequence[Press]) -> None:
         [seconds_clock(p.at_ms), p.step, p.answers, f"{p.late_ms / 1000:.1f} s"] for p in pressed
     ]
     columns = [("At", "right"), ("Step", "left"), ("After", "left"), ("Late by", "right")]
-    out.print("How long after what it answers each key for going on was pressed:")
+    out.print("How long each key for going on came after its cue:")
     out.print(Table(columns, rows))

@@ -18,7 +18,7 @@ def fill(draft: Draft, given: Mapping[str, str], asking: bool) -> None:
     """Takes what is given and asks for the rest, in the order of the questions."""
     if asking:
         say(
-            f"Press Enter to take what stands in brackets. {BACK!r} goes back one question. "
+            f"Press Enter to take what is in brackets. {BACK!r} goes back one question. "
             "Ctrl-C ends, and nothing is written."
         )
     keys, asked = list(QUESTIONS), list[int]()
@@ -60,7 +60,7 @@ def _ask(draft: Draft, key: str) -> bool:
         try:
             read = draft.take(key, answer)
         except DarktimerError as error:
-            say(f"Not so: {question.wrong(error)}. For example: {draft.whole[key]}.")
+            say(f"That cannot be used: {question.wrong(error)}. For example: {draft.whole[key]}.")
             continue
         taken = " of ".join(reversed(read.values()))
         if squeezed(answer) != squeezed(taken):
@@ -83,7 +83,7 @@ def print_draft(file: str, draft: Draft) -> None:
     """What was written, what is doubtful in it, and what to do next."""
     timeline = draft.prepared.timeline
     click.echo()
-    say(f"{file}: written, and without fault.")
+    say(f"{file}: written; no faults found.")
     say(f"It takes {clock(timeline.duration_ms)}, {clock(timeline.dark_ms)} of it in the dark.")
     print_list("Warnings", [f"{each.found}; {each.remedy}" for each in draft.prepared.warnings()])
     click.echo("\nNext:")

@@ -226,7 +226,7 @@ def test_a_bath_too_weak_and_one_too_strong() -> None:
 def test_acid_beyond_the_alkali_leaves_none() -> None:
     met = after_acid([(SODA, 10.59885), (FORMS["citric acid"], 192.1238)], 500)
     assert met is not None
-    assert (met.eaten_g, met.left_g) == (pytest.approx(10.59885), 0)
+    assert (met.neutralised_g, met.left_g) == (pytest.approx(10.59885), 0)
     assert met.left_mmol_per_l == 0
 
 

@@ -55,7 +55,7 @@ def test_the_sheet_of_an_evening(plan: str) -> None:
     for words in (
         "2 x 120: 0.1000 m2",
         "Begin with 750 ml of water.",
-        "1 l cover the film (spiral tank)",
+        "Cover the film with 1 l (spiral tank)",
         "measure it: fill with water over the empty reels",
         "34 g sodium carbonate anhydrous",
         "estimated pH",
@@ -78,7 +78,7 @@ def test_film_by_length(plan: str) -> None:
     Path(plan).write_text(text)
     printed = " ".join(mix(plan).output.split())
     assert "0.4862 m2" in printed
-    assert "4 l cover the film (tub with coiled film)" in printed
+    assert "Cover the film with 4 l (tub with coiled film)" in printed
     assert "may still stand out of the bath" in printed
 
 
@@ -214,11 +214,11 @@ def test_a_spared_acid_no_longer_foams(plan: str) -> None:
 def test_what_the_acid_leaves_is_said_in_the_form_at_hand(plan: str) -> None:
     """By hand: 8 g of acid are 45.423 mmol; 34 g of soda are 320.79 mmol, so 275.37 are left.
 
-    As crystals of 286.141 g/mol that is 13.00 g eaten, and 78.79 g left.
+    As crystals of 286.141 g/mol that is 13.00 g neutralised, and 78.79 g left.
     """
     printed = mix(plan, "--have", "sodium carbonate decahydrate", "--measures", "US")
     text = " ".join(printed.output.split())
-    assert "its acid uses up 13 g (0.458 avoirdupois oz) of the sodium carbonate deca" in text
+    assert "its acid neutralises 13 g (0.458 avoirdupois oz) of the sodium carbonate deca" in text
     assert "78.79 g (2.78 avoirdupois oz) are left, 275 mmol/l" in text
 
 

@@ -297,7 +297,7 @@ def test_questions_in_a_terminal(asked: Callable[..., str], tmp_path: Path) -> N
     assert "Time in the developer [10 min]: " in shown
     assert "'ages' is not a duration" in shown
     assert "For example: 10 min." in " ".join(shown.split())
-    assert "mine.yaml: written, and without fault." in shown
+    assert "mine.yaml: written; no faults found." in shown
     _, timeline = plan_in(tmp_path / "mine.yaml")
     develop = next(step for step in timeline.steps if step.kind == "develop")
     assert develop.end_ms - develop.start_ms == 570_000 + 10_000  # with the transfer before it

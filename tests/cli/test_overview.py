@@ -65,7 +65,7 @@ def test_a_plan_with_faults_is_to_be_mended_first(run):
 
 def test_a_run_that_was_not_ended_comes_first(run, tmp_path):
     number = begin_a_run(tmp_path)
-    assert f"Run {number}, Cut off, was begun and not ended." in run().out
+    assert f"Run {number}, Cut off, was begun and has not ended." in run().out
     with Journal.open(tmp_path / "home") as journal:
         journal.finish_run(number)
     assert "not ended" not in run().out

@@ -86,7 +86,7 @@ def test_search_and_compare(two_runs):
     assert [row["run"] for row in json.loads(typed("journal", "search", "NETTLE", "--json"))] == [
         2, 1,
     ]  # fmt: skip
-    assert "No run holds: anchovy." in typed("journal", "search", "anchovy")
+    assert "No run matches: anchovy." in typed("journal", "search", "anchovy")
     differing = [row["what"] for row in json.loads(typed("journal", "compare", "1", "2", "--json"))]
     assert differing == ["Develop: real time", "Fix: real time"]
     typed("journal", "compare", "1", status=2)

@@ -71,7 +71,7 @@ def test_13_g_of_ascorbic_acid_eats_soda_that_its_salt_does_not() -> None:
     assert salt.soda_g == pytest.approx(-7.82, abs=0.02)
     bath = after_acid([(SODA, 46), (ACID, 13)], 1000)
     assert bath is not None
-    assert bath.eaten_g == pytest.approx(7.82, abs=0.02)
+    assert bath.neutralised_g == pytest.approx(7.82, abs=0.02)
     assert bath.left_g == pytest.approx(46 - 7.82, abs=0.02)
 
 
@@ -80,7 +80,7 @@ def test_citric_acid_gives_three_protons_and_acetic_one() -> None:
     for name, mass, protons in (("citric acid", 192.1238, 3), ("acetic acid", 60.052, 1)):
         met = after_acid([(SODA, 5 * 105.9885), (form_named(name), mass)], 1000)
         assert met is not None
-        assert met.eaten_g == pytest.approx(protons * 105.9885, rel=1e-4)
+        assert met.neutralised_g == pytest.approx(protons * 105.9885, rel=1e-4)
         assert met.left_mmol_per_l == pytest.approx(1000 * (5 - protons), rel=1e-4)
 
 

@@ -319,7 +319,7 @@ def in_seconds(shown: str) -> float:
 
 
 def soda_after_acid(name: str, bath: str) -> tuple[float, float, float] | None:
-    """C: a mole of ascorbic acid takes one of soda: grams eaten, grams left, mmol/l left."""
+    """C: a mole of ascorbic acid takes one of soda: grams neutralised, grams left, mmol/l left."""
     weighed = {each.get("substance"): each["amount"] for each in recipe(bath)["ingredients"]}
     if not {"ascorbic acid", "sodium carbonate anhydrous"} <= set(weighed):
         return None
@@ -328,9 +328,9 @@ def soda_after_acid(name: str, bath: str) -> tuple[float, float, float] | None:
         for form in ("ascorbic acid", "sodium carbonate anhydrous")
     ]
     acid, soda = (periodictable.formula(each).mass for each in ("C6H8O6", "Na2CO3"))
-    eaten_g = grams[0] / acid * soda
-    left_g = grams[1] - eaten_g
-    return eaten_g, left_g, left_g / soda * 1e6 / bath_ml(name, bath)
+    neutralised_g = grams[0] / acid * soda
+    left_g = grams[1] - neutralised_g
+    return neutralised_g, left_g, left_g / soda * 1e6 / bath_ml(name, bath)
 
 
 @pytest.mark.parametrize("name", PLANS)
@@ -340,7 +340,7 @@ def test_alkali_after_acid(name: str) -> None:
         met = page["after_acid"]
         assert bool(met) == bool(wanted)
         if wanted:
-            found = (met["eaten_g"], met["left_g"], met["left_mmol_per_l"])
+            found = (met["neutralised_g"], met["left_g"], met["left_mmol_per_l"])
             assert found == pytest.approx(wanted, rel=1e-4)
 
 

@@ -5,7 +5,7 @@ wise the rules'.
 """
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any, Final, TypeVar
 
@@ -147,70 +147,66 @@ class _CueSetBuilder:
             signature_rest_ms=self._rest(written.signature_rest, ("signature rest",)),
             counts={k: self._count(c, ("counts", k)) for k, c in written.counts.items()},
         )
-        self._faults += [
-            *self._missing(),
-            *self._unsaid(),
-            *self._too_short(),
-            *self._uncounted(cue_set),
-        ]
+        self._check_all_there(cue_set)
+        self._check_unsaid()
+        self._check_lengths()
         if self._faults:
             raise FileError(self._document.source, self._faults)
         return cue_set
 
-    def _missing(self) -> Iterator[Fault]:
-        written = self._written
-        for key, wanted, there in (
-            ("cues", _CUES, written.cues),
-            ("signatures", meanings.STEP_KINDS, map(meanings.kind_called, written.signatures)),
-            ("counts", _COUNTS, written.counts),
-        ):
-            for name in wanted:
-                if name not in there and name not in written.unsaid:
-                    found = f"there is no sound for {name!r}"
-                    yield self._document.fault((key,), found, f"add {name}: with its rhythm")
+    def _fault(self, path: tuple[str, ...], found: str, remedy: str) -> None:
+        self._faults.append(self._document.fault(path, found, remedy))
 
-    def _unsaid(self) -> Iterator[Fault]:
+    def _check_all_there(self, cue_set: CueSet) -> None:
+        wanted = {"cues": _CUES, "signatures": meanings.STEP_KINDS, "counts": _COUNTS}
+        for key, names in wanted.items():
+            for name in names:
+                if name not in getattr(cue_set, key) and name not in cue_set.unsaid:
+                    found = f"there is no sound for {name!r}"
+                    self._fault((key,), found, f"add {name}: with its rhythm")
+        for family, numbers in _COUNTS.items():
+            there = cue_set.counts.get(family)
+            if there and not set(numbers) <= set(there.numbers):
+                found = "it has no sound for some of the numbers that may be asked for"
+                remedy = f"count from {numbers[0]} to {numbers[-1]} by {numbers.step}"
+                self._fault(("counts", family), found, remedy)
+
+    def _check_unsaid(self) -> None:
         for name in self._written.unsaid:
             if name not in _NEEDLESS:
-                found = f"{name!r} cannot be left unsaid"
                 remedy = f"only {' and '.join(_NEEDLESS)} can"
-                yield self._document.fault(("unsaid",), found, remedy)
+                self._fault(("unsaid",), f"{name!r} cannot be left unsaid", remedy)
             elif name in self._written.cues:
                 found = f"{name!r} is left unsaid and has a sound"
-                yield self._document.fault(("unsaid",), found, "take one of the two away")
+                self._fault(("unsaid",), found, "take one of the two away")
 
-    def _uncounted(self, cue_set: CueSet) -> Iterator[Fault]:
-        for family, wanted in _COUNTS.items():
-            there = cue_set.counts.get(family)
-            if there and not set(wanted) <= set(there.numbers):
-                found = "it has no sound for some of the numbers that may be asked for"
-                remedy = f"count from {wanted[0]} to {wanted[-1]} by {wanted.step}"
-                yield self._document.fault(("counts", family), found, remedy)
-
-    def _too_short(self) -> Iterator[Fault]:
+    def _check_lengths(self) -> None:
         least_ms = 3 * self._written.voice.ramp
         for name, length_ms in self._written.lengths.items():
             if length_ms < least_ms:
                 found = f"{length_ms} ms has no room for two ramps"
-                yield self._document.fault(("lengths", name), found, f"write {least_ms} ms or more")
+                self._fault(("lengths", name), found, f"write {least_ms} ms or more")
 
-    def _figure(self, cue: _SignatureSection, path: tuple[str, ...], says: str = "") -> Figure:
-        written = self._written
+    def _figure(self, written: _SignatureSection, path: tuple[str, ...], says: str = "") -> Figure:
+        words = self._written
         beats = self._read(
-            (*path, "rhythm"),
-            lambda: rhythm(cue.rhythm, written.lengths, written.rests, written.gap),
+            (*path, "rhythm"), rhythm, written.rhythm, words.lengths, words.rests, words.gap
         )
-        level = self._word(cue.level, written.levels, 0.0, (*path, "level"))
-        return Figure(says, beats or (), cue.notes, level)
+        level = self._word(written.level, words.levels, 0.0, (*path, "level"))
+        return Figure(says, beats or (), written.notes, level)
 
     def _count(self, written: _CountSection, path: tuple[str, ...]) -> Count:
         places = [
             self._place(worth, place, (*path, "places", worth))
             for worth, place in written.places.items()
         ]
+        words = {
+            self._read((*path, "words", number), count, number, 0, 9999): text
+            for number, text in written.words.items()
+        }
         return Count(
             says=written.says,
-            words=self._words(written.words, (*path, "words")),
+            words=words,
             unit_ms=written.unit,
             least=written.least,
             most=written.most,
@@ -220,19 +216,8 @@ class _CueSetBuilder:
             group_rest_ms=self._rest(self._written.count_rest, ("count rest",)),
         )
 
-    def _words(self, words: dict[str, str], path: tuple[str, ...]) -> dict[int, str]:
-        told: dict[int, str] = {}
-        for number, text in words.items():
-            try:
-                told[count(number, 0, 9999)] = text
-            except UnreadableError as error:
-                self._faults.append(
-                    self._document.fault((*path, number), error.found, error.remedy)
-                )
-        return told
-
     def _place(self, worth: str, written: _PlaceSection, path: tuple[str, ...]) -> DigitPlace:
-        number = self._read(path, lambda: count(worth, 1, 9999))
+        number = self._read(path, count, worth, 1, 9999)
         rest_ms = self._rest(written.rest, (*path, "rest"))
         return DigitPlace(number or 1, self._figure(written, path), rest_ms)
 
@@ -241,13 +226,12 @@ class _CueSetBuilder:
 
     def _word(self, word: str, words: dict[str, T], usual: T, path: tuple[str, ...]) -> T:
         if word and word not in words:
-            known = f"known are {', '.join(words)}"
-            self._faults.append(self._document.fault(path, f"{word!r} is not known here", known))
+            self._fault(path, f"{word!r} is not known here", f"known are {', '.join(words)}")
         return words.get(word, usual)
 
-    def _read(self, path: tuple[str, ...], read: Callable[[], Any]) -> Any:
+    def _read(self, path: tuple[str, ...], read: Callable[..., Any], *given: Any) -> Any:
         try:
-            return read()
+            return read(*given)
         except UnreadableError as error:
-            self._faults.append(self._document.fault(path, error.found, error.remedy))
+            self._fault(path, error.found, error.remedy)
             return None

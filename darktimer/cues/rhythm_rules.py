@@ -18,11 +18,9 @@ from darktimer.cues.margins import (
     steps_apart,
 )
 from darktimer.cues.public_alarms import resembled
-from darktimer.cues.rule import Breach, Rule, rule
+from darktimer.cues.rule import Breach, rule
 from darktimer.process import meanings
 from darktimer.process.spacing import CLEAR_MS
-
-RHYTHM_RULES: Final[list[Rule]] = []
 
 _OURS: Final = "our own choice; no figure is published"
 _LONGEST_MS: Final = {
@@ -48,7 +46,6 @@ _AGAIN_MS: Final = {
 
 
 @rule(
-    RHYTHM_RULES,
     f"any two rhythms differ in pulses, or {CLEAR_RATIO} times in a length or interval",
     "each warning needs a temporal pattern of its own (Patterson & Mayfield 1990); a difference of "
     "2.5 % is just noticed (Friberg & Sundberg 1995), and half as much again is far beyond it",
@@ -60,7 +57,6 @@ def _rhythms_differ(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
 
 
 @rule(
-    RHYTHM_RULES,
     "nobody counts more than three in a row",
     "only 2 or 3 sounds are counted reliably (doi 10.1037/xhp0000578)",
 )
@@ -71,7 +67,6 @@ def _groups_are_small(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
 
 
 @rule(
-    RHYTHM_RULES,
     "pulses that are counted begin 250 ms apart or more",
     "at 6 to 8 a second only 2 and 3 are counted (doi 10.1037/xhp0000578); 250 ms are 4 a second",
 )
@@ -83,7 +78,6 @@ def _counts_are_slow(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
 
 
 @rule(
-    RHYTHM_RULES,
     "the rest between groups is twice the rest within them or more",
     "grouping helps counting (doi 10.3389/fnhum.2021.687321)",
 )
@@ -102,7 +96,7 @@ def _places(count: Count) -> Iterator[tuple[int, int, int]]:
         yield units, place.rest_ms, place.unit.length_ms
 
 
-@rule(RHYTHM_RULES, "what asks for an act is told before the act is due to be over", _OURS)
+@rule("what asks for an act is told before the act is due to be over", _OURS)
 def _cues_fit(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     lengths = {name: (cue_set.cues[name].length_ms, most) for name, most in _LONGEST_MS.items()}
     for kind, signature in cue_set.signatures.items():
@@ -113,7 +107,6 @@ def _cues_fit(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
 
 
 @rule(
-    RHYTHM_RULES,
     "no pulse is shorter than 100 ms",
     "events are separate from 80-90 ms on (Jurado et al. 2021)",
 )
@@ -125,7 +118,6 @@ def _pulses_are_long(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
 
 
 @rule(
-    RHYTHM_RULES,
     "no gap is shorter than 90 ms",
     "events are separate from 80-90 ms on (Jurado et al. 2021)",
 )
@@ -136,7 +128,6 @@ def _pulses_are_apart(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
 
 
 @rule(
-    RHYTHM_RULES,
     f"no rest within a cue comes near the {CLEAR_MS} ms between two, which are {CLEAR_RATIO} times "
     "as long or more",
     "2.5 % more is just noticed (Friberg & Sundberg 1995); half as much again is far beyond it",
@@ -148,7 +139,6 @@ def _rests_hold_a_cue_together(cue_set: CueSet, cues: CuePulses) -> Iterator[Bre
 
 
 @rule(
-    RHYTHM_RULES,
     "its pulses are 3 times as long as any other, so that no two cues in a row make one",
     f"twice the clear ratio of {CLEAR_RATIO}; {_OURS}",
 )
@@ -160,7 +150,7 @@ def _light_safe_is_slow(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
             yield (meanings.LIGHT_SAFE, meaning), f"{shortest} and {longest} ms"
 
 
-@rule(RHYTHM_RULES, "any half of it holds a whole pulse, so that the half may be lost", _OURS)
+@rule("any half of it holds a whole pulse, so that the half may be lost", _OURS)
 def _light_safe_outlasts_its_half(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     pulses = cues[meanings.LIGHT_SAFE]
     period = max((b.at_ms - a.at_ms for a, b in pairwise(pulses)), default=pulses[-1].end_ms)
@@ -168,7 +158,7 @@ def _light_safe_outlasts_its_half(cue_set: CueSet, cues: CuePulses) -> Iterator[
         yield (meanings.LIGHT_SAFE,), f"{len(pulses)} pulses"
 
 
-@rule(RHYTHM_RULES, "it rattles at least twice as many pulses in a row as any other cue", _OURS)
+@rule("it rattles at least twice as many pulses in a row as any other cue", _OURS)
 def _alarm_rattles(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     run = quick_run(cues[meanings.ALARM])
     for meaning in cues.keys() - {meanings.ALARM}:
@@ -177,7 +167,6 @@ def _alarm_rattles(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
 
 
 @rule(
-    RHYTHM_RULES,
     f"light-safe and the alarm are {_ALONE_STEPS} clear changes or more from every other cue",
     f"a change is a pulse more or less, or {CLEAR_RATIO} times in a part; {_OURS}",
 )
@@ -191,7 +180,6 @@ def _the_two_are_alone(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
 
 
 @rule(
-    RHYTHM_RULES,
     "no cue, alone or again and again, sounds like an alarm that empties a house",
     "three pulses of 0.5 s and a pause (ISO 8201), four of 0.1 s and a pause (building codes)",
 )

@@ -19,11 +19,6 @@ class Rule(NamedTuple):
     breaches: _Find
 
 
-def rule(into: list[Rule], asks: str, source: str) -> Callable[[_Find], _Find]:
-    """Lists a function that finds breaches as a rule."""
-
-    def listed(find: _Find) -> _Find:
-        into.append(Rule(asks, source, find))
-        return find
-
-    return listed
+def rule(asks: str, source: str) -> Callable[[_Find], Rule]:
+    """Makes a rule of the function that finds its breaches."""
+    return lambda find: Rule(asks, source, find)

@@ -6,13 +6,17 @@ the rules are is in `rhythm_rules.py` and `tone_rules.py`, each with the figure 
 
 from typing import Final, NamedTuple
 
+from darktimer.cues import rhythm_rules, tone_rules
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.margins import cue_pulses
-from darktimer.cues.rhythm_rules import RHYTHM_RULES
 from darktimer.cues.rule import Rule
-from darktimer.cues.tone_rules import TONE_RULES
 
-RULES: Final[tuple[Rule, ...]] = (*RHYTHM_RULES, *TONE_RULES)
+RULES: Final = tuple(
+    each
+    for module in (rhythm_rules, tone_rules)
+    for each in vars(module).values()
+    if isinstance(each, Rule)
+)
 
 
 class Broken(NamedTuple):

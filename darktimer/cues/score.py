@@ -4,7 +4,8 @@ Every pulse is placed from the start of the line. A waveform is made and quantis
 only copied; where sounds overlap they are added and bent below the ceiling. Knows no device.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from bisect import bisect_left
+from collections.abc import Callable, Collection, Iterable, Iterator
 from typing import Final, NamedTuple, TypeVar
 
 import numpy as np
@@ -20,21 +21,15 @@ from darktimer.units import frames
 _APART_MS: Final = 100
 
 _Whole = TypeVar("_Whole", np.int16, np.int32)
+_Placed = TypeVar("_Placed", Cue, int)
 
 
 class _PlacedCues(NamedTuple):
-    """All cues in order of time, as columns: a day of cues is a few hundred kilobytes."""
+    """All cues in order of time, when the last is over, and when each lead-in is."""
 
-    at_ms: NDArray[np.int64]
-    shape: NDArray[np.int32]
-    led: NDArray[np.bool_]
-
-
-class _Shape(NamedTuple):
-    """How one meaning sounds: its waveforms and when each begins, from the cue's start."""
-
-    length_ms: int
-    waves: tuple[tuple[int, Samples], ...]
+    cues: list[Cue]
+    end_ms: int
+    led_ms: list[int]
 
 
 class Score:
@@ -54,21 +49,24 @@ class Score:
         self._bed.flags.writeable = False
         self._lead_in = speaker.lead_in(rate)
         self._tones: dict[tuple[int, float, float], Samples] = {}
-        self._shapes: list[_Shape] = []
-        self._numbers: dict[str, int] = {}
+        self._waves: dict[str, tuple[tuple[int, Samples], ...]] = {}
         self._longest_ms = 0
-        self._placed = self._ordered(timeline.cues)
-        self.frames = frames(max(timeline.duration_ms, self._end_ms()), rate)
+        self.frames = frames(timeline.duration_ms, rate)
+        self.exchange(timeline.cues)
 
-    def exchange(self, cues: Sequence[Cue]) -> None:
+    def exchange(self, cues: Collection[Cue]) -> None:
         """Plays these cues from now on; those already filled must be among them, unchanged."""
+        self.prepare({cue.meaning for cue in cues})
         self._placed = self._ordered(cues)
-        self.frames = max(self.frames, frames(self._end_ms(), self.rate))
+        self.frames = max(self.frames, frames(self._placed.end_ms, self.rate))
 
     def prepare(self, meanings: Iterable[str]) -> None:
         """Makes the sounds of these meanings now, so that nothing waits for them later."""
         for meaning in meanings:
-            self._number(meaning)
+            if meaning not in self._waves:
+                pulses = self._cue_set.pulses(meaning)
+                self._waves[meaning] = tuple((p.at_ms, self._tone(p)) for p in pulses)
+                self._longest_ms = max(self._longest_ms, pulses[-1].end_ms)
 
     def fill(self, start: int, count: int) -> Samples:
         """``count`` samples from frame ``start``; not to be written to, it may be shared."""
@@ -83,12 +81,13 @@ class Score:
         """Frames at which quiet begins or ends, from 0 to the last one."""
         yield 0
         end_ms: int | None = None
-        for at_ms, number, led in zip(*self._placed, strict=True):
-            begin_ms = int(at_ms) - int(led) * self._speaker.lead_ms
+        led_ms = set(self._placed.led_ms)
+        for cue in self._placed.cues:
+            begin_ms = cue.at_ms - (self._speaker.lead_ms if cue.at_ms in led_ms else 0)
             if end_ms is not None and begin_ms > end_ms + _APART_MS:
                 yield frames(end_ms, self.rate) + 1  # a tone may end a frame late by its rounding
                 yield frames(begin_ms, self.rate)
-            end_ms = max(end_ms or 0, int(at_ms) + self._shapes[number].length_ms)
+            end_ms = max(end_ms or 0, cue.end_ms)
         yield self.frames
 
     def _background(self, start: int, count: int) -> Samples:
@@ -99,59 +98,41 @@ class Score:
 
     def _sounds(self, start: int, count: int) -> Iterator[tuple[int, Samples]]:
         """Every waveform that reaches into a block, with its first frame counted from there."""
-        placed = self._placed
-        from_ms = start * 1000 // self.rate - self._longest_ms - 1
-        to_ms = (start + count) * 1000 // self.rate + self._speaker.lead_ms + 1
-        first, last = np.searchsorted(placed.at_ms, (from_ms, to_ms))
-        columns = (column[first:last].tolist() for column in placed)
-        for at_ms, number, led in zip(*columns, strict=True):
-            for offset_ms, wave in self._shapes[number].waves:
-                at = frames(at_ms + offset_ms, self.rate) - start
+        cues, _, led_ms = self._placed
+        from_ms = start * 1000 // self.rate - 1
+        to_ms = (start + count) * 1000 // self.rate + 1
+        for cue in _between(cues, from_ms - self._longest_ms, to_ms, lambda cue: cue.at_ms):
+            for offset_ms, wave in self._waves[cue.meaning]:
+                at = frames(cue.at_ms + offset_ms, self.rate) - start
                 if at < count and at + len(wave) > 0:
                     yield at, wave
+        for at_ms in _between(led_ms, from_ms, to_ms + self._speaker.lead_ms, int):
             at = frames(at_ms, self.rate) - len(self._lead_in) - start
-            if led and at < count and at + len(self._lead_in) > 0:
+            if at < count and at + len(self._lead_in) > 0:
                 yield at, self._lead_in
 
-    def _ordered(self, cues: Sequence[Cue]) -> _PlacedCues:
-        at_ms = np.fromiter((cue.at_ms for cue in cues), np.int64, len(cues))
-        shape = np.fromiter((self._number(cue.meaning) for cue in cues), np.int32, len(cues))
-        order = np.argsort(at_ms, kind="stable")
-        at_ms, shape = at_ms[order], shape[order]
-        return _PlacedCues(at_ms, shape, self._leads(at_ms, shape))
-
-    def _leads(self, at_ms: NDArray[np.int64], shape: NDArray[np.int32]) -> NDArray[np.bool_]:
-        """Which cues follow quiet long enough for a speaker to have fallen asleep."""
-        if not self._speaker.lead_ms or not len(at_ms):
-            return np.zeros(len(at_ms), np.bool_)
-        ends_ms = np.maximum.accumulate(at_ms + self._lengths_ms()[shape])
-        return np.concatenate(([True], at_ms[1:] - ends_ms[:-1] > QUIET_MS))
-
-    def _lengths_ms(self) -> NDArray[np.int64]:
-        return np.array([shape.length_ms for shape in self._shapes], np.int64)
-
-    def _end_ms(self) -> int:
-        at_ms, shape, _ = self._placed
-        return int((at_ms + self._lengths_ms()[shape]).max()) if len(at_ms) else 0
-
-    def _number(self, meaning: str) -> int:
-        """The place of a meaning's shape in the list of shapes, which only grows."""
-        if meaning not in self._numbers:
-            pulses = self._cue_set.pulses(meaning)
-            shape = _Shape(
-                self._cue_set.length_ms(meaning),
-                tuple((pulse.at_ms, self._tone(pulse)) for pulse in pulses),
-            )
-            self._shapes.append(shape)
-            self._numbers[meaning] = len(self._shapes) - 1
-            self._longest_ms = max(self._longest_ms, shape.length_ms)
-        return self._numbers[meaning]
+    def _ordered(self, cues: Iterable[Cue]) -> _PlacedCues:
+        """In order of time; led are those after quiet in which a speaker may fall asleep."""
+        ordered = sorted(cues, key=lambda cue: cue.at_ms)
+        led_ms: list[int] = []
+        end_ms = -QUIET_MS - 1
+        for cue in ordered:
+            if self._speaker.lead_ms and cue.at_ms - end_ms > QUIET_MS:
+                led_ms.append(cue.at_ms)
+            end_ms = max(end_ms, cue.end_ms)
+        return _PlacedCues(ordered, max(end_ms, 0), led_ms)
 
     def _tone(self, pulse: Pulse) -> Samples:
         key = pulse[1:]
         if key not in self._tones:
             self._tones[key] = tone(pulse, self._cue_set.voice, self.rate)
         return self._tones[key]
+
+
+def _between(
+    placed: list[_Placed], from_ms: int, to_ms: int, at_ms: Callable[[_Placed], int]
+) -> list[_Placed]:
+    return placed[bisect_left(placed, from_ms, key=at_ms) : bisect_left(placed, to_ms, key=at_ms)]
 
 
 def _overlap(sounds: list[tuple[int, Samples]]) -> bool:

@@ -5,15 +5,13 @@ Hz, Chang & Wang 2018) and below what age takes first (ISO 7029:2017). A set may
 the whole of it, for its own speakers or ears, never more.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Final
 
 from darktimer.cues.cue_set import DEPENDABLE, CueSet, Voice
 from darktimer.cues.margins import CuePulses, loudness_of_cue, notes, share
 from darktimer.cues.rule import Breach, Rule, rule
 from darktimer.process import meanings
-
-TONE_RULES: Final[list[Rule]] = []
 
 #: By how much cues that only accompany the work stay below those that ask for something.
 QUIET_STEP_DB: Final = 6.0
@@ -29,7 +27,6 @@ _BAND: Final = (
 
 
 @rule(
-    TONE_RULES,
     "ramps last 10 to 40 ms, so that nothing clicks",
     "20-30 ms is common practice, no source; 25 ms in Haas & Edworthy 1996 (from memory)",
 )
@@ -39,7 +36,6 @@ def _ramps_are_soft(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
 
 
 @rule(
-    TONE_RULES,
     f"a set's band lies within {DEPENDABLE.text()}, and is an octave or more",
     _BAND,
 )
@@ -49,14 +45,14 @@ def _band_is_dependable(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
         yield ("band",), cue_set.band.text()
 
 
-@rule(TONE_RULES, "notes lie between 150 and 1000 Hz", _IEC)
+@rule("notes lie between 150 and 1000 Hz", _IEC)
 def _notes_are_low(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     for frequency, meaning in notes(cues).items():
         if not 150 <= frequency <= 1000:
             yield (meaning,), f"a note of {frequency:.0f} Hz"
 
 
-@rule(TONE_RULES, "4 harmonics in 300-4000 Hz lie within 15 dB of the first", _IEC)
+@rule("4 harmonics in 300-4000 Hz lie within 15 dB of the first", _IEC)
 def _harmonics_are_strong(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     for meaning, note, partials in _tones(cue_set.voice, cues):
         least = partials[0][1] * 10 ** (-15 / 20)
@@ -65,7 +61,7 @@ def _harmonics_are_strong(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
             yield (meaning,), f"{note} has {strong}"
 
 
-@rule(TONE_RULES, "70 % of the power of each note lies in the set's band", _BAND)
+@rule("70 % of the power of each note lies in the set's band", _BAND)
 def _power_lies_in_the_band(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     for meaning, note, partials in _tones(cue_set.voice, cues):
         if (there := share(partials, *cue_set.band)) < 0.7:
@@ -73,7 +69,6 @@ def _power_lies_in_the_band(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach
 
 
 @rule(
-    TONE_RULES,
     "at most 10 % of the power of each note lies above its band, where age takes hearing first",
     "median loss of men at 70: 13 dB at 1 kHz, 33 dB at 4 kHz (ISO 7029:2017, computed); above is "
     "1.2 times the band's end, 3 kHz for the dependable band",
@@ -86,7 +81,6 @@ def _little_is_high(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
 
 
 @rule(
-    TONE_RULES,
     "at most 6 dB of each note are lost where nothing below 800 Hz is heard",
     "phones roll off at 500-800 Hz (from memory)",
 )
@@ -102,34 +96,27 @@ def _tones(voice: Voice, cues: CuePulses) -> Iterator[tuple[str, str, list[tuple
         yield meaning, f"the note of {frequency:.0f} Hz", voice.partials(frequency)
 
 
-_LOUDNESS: Final = "loudness as ITU-R BS.1770 weighs it; the steps are our own choice"
+def _loudness_rule(asks: str, least: float, most: float, of: Callable[[str], bool]) -> Rule:
+    """From ``least`` to ``most`` LU against the set's loudness, for some of the meanings."""
+
+    def breaches(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
+        for meaning, pulses in cues.items():
+            above = loudness_of_cue(cue_set.voice, pulses) - cue_set.loudness
+            if of(meaning) and not least <= above <= most:
+                yield (meaning,), f"{above:+.1f} LU"
+
+    return Rule(asks, "loudness as ITU-R BS.1770 weighs it; the steps are our own choice", breaches)
 
 
-@rule(TONE_RULES, "a cue is within 2 LU of the set's loudness", _LOUDNESS)
-def _cues_are_matched(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
-    for meaning, above in _levels(cue_set, cues):
-        if meaning not in (*QUIET, meanings.ALARM) and not -2 <= above <= 2:
-            yield (meaning,), f"{above:+.1f} LU"
-
-
-@rule(TONE_RULES, "the alarm is +3 to +6 LU against the set's loudness", _LOUDNESS)
-def _alarm_is_louder(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
-    for meaning, above in _levels(cue_set, cues):
-        if meaning == meanings.ALARM and not 3 <= above <= 6:
-            yield (meaning,), f"{above:+.1f} LU"
-
-
-@rule(
-    TONE_RULES,
-    f"what only accompanies the work is -20 to {-QUIET_STEP_DB:.0f} LU against the set's loudness",
-    _LOUDNESS,
+_CUES_ARE_MATCHED: Final = _loudness_rule(
+    "a cue is within 2 LU of the set's loudness", -2, 2, lambda m: m not in (*QUIET, meanings.ALARM)
 )
-def _accompaniment_is_quiet(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
-    for meaning, above in _levels(cue_set, cues):
-        if meaning in QUIET and not -20 <= above <= -QUIET_STEP_DB:
-            yield (meaning,), f"{above:+.1f} LU"
-
-
-def _levels(cue_set: CueSet, cues: CuePulses) -> Iterator[tuple[str, float]]:
-    for meaning, pulses in cues.items():
-        yield meaning, loudness_of_cue(cue_set.voice, pulses) - cue_set.loudness
+_ALARM_IS_LOUDER: Final = _loudness_rule(
+    "the alarm is +3 to +6 LU against the set's loudness", 3, 6, lambda m: m == meanings.ALARM
+)
+_ACCOMPANIMENT_IS_QUIET: Final = _loudness_rule(
+    f"what only accompanies the work is -20 to {-QUIET_STEP_DB:.0f} LU against the set's loudness",
+    -20,
+    -QUIET_STEP_DB,
+    lambda m: m in QUIET,
+)

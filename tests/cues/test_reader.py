@@ -22,6 +22,12 @@ def test_a_set_with_a_kinds_former_name_sounds_as_before(changed: Change) -> Non
     assert before.pulses("enter-wash aid") == now.pulses("enter-wash aid")
 
 
+def test_signatures_may_stand_in_any_order(changed: Change) -> None:
+    soak = "  soak: { rhythm: great, notes: E5 }\n"
+    load = "  load: { rhythm: long short long, notes: C5 E5 G5 }\n"
+    assert load_cue_set(str(changed(load + soak, soak + load))).signatures.keys()
+
+
 def test_a_run_begun_under_a_former_name_can_be_taken_up() -> None:
     cues = load_cue_set("standard")
     assert cues.pulses("enter-clear") == cues.pulses("enter-wash aid")

@@ -1,4 +1,5 @@
 import itertools
+import tracemalloc
 
 import numpy as np
 import pytest
@@ -189,6 +190,12 @@ def test_the_bed_lies_below_minus_60_dbfs_and_never_stops(standard: CueSet) -> N
 
 def test_a_day_of_cues_takes_a_few_hundred_kilobytes(standard: CueSet) -> None:
     cues = [(4000 * i, MEANINGS[i % 3]) for i in range(21_600)]
-    line = score(standard, cues, "wired", duration_ms=86_400_000)
-    assert sum(column.nbytes for column in line._placed) < 400_000
+    placed = tuple(Cue(at, standard.length_ms(m), m, 0) for at, m in cues)
+    line = Score(Timeline("", 86_400_000, (), (), (), ()), standard, RATE, SPEAKERS["wired"])
+    line.prepare(MEANINGS)
+    tracemalloc.start()
+    line.exchange(placed)
+    taken, _ = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    assert taken < 400_000
     assert line.fill(line.frames - 8000, 8000).shape == (8000,)

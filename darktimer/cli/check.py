@@ -68,7 +68,7 @@ def _recipe(name: str, file: RecipeFile, as_json: bool) -> dict[str, Any]:
 
 def _plan(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
     prepared = prepare(plan, cue_set, None).with_recipes()
-    steps = summarize(prepared.plan, prepared.timeline)
+    steps = summarize(prepared.timeline)
     if not as_json:
         _print(prepared, steps)
     return {

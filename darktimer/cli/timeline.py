@@ -1,13 +1,15 @@
 """``darktimer timeline``: what happens and when."""
 
-from collections.abc import Iterator
+import re
+from collections.abc import Collection, Iterator
 
 import click
 
 from darktimer.cli.options import json_option, with_plan
+from darktimer.errors import did_you_mean
 from darktimer.prepare.prepared import Prepared
 from darktimer.process.summary import summarize
-from darktimer.process.timeline import Cue
+from darktimer.process.timeline import Cue, Timeline
 from darktimer.terminal.table import Table
 from darktimer.terminal.text import console, print_json, print_list
 from darktimer.units import clock
@@ -15,36 +17,61 @@ from darktimer.units import clock
 
 @click.command("timeline")
 @with_plan
+@click.option("--step", "wanted", metavar="STEP", help="Show this step alone, such as develop.")
 @json_option
-def command(prepared: Prepared, as_json: bool) -> None:
-    """Show every step of PLAN and every sound in it.
+def command(prepared: Prepared, wanted: str | None, as_json: bool) -> None:
+    """Show every step of PLAN and every sound in it, in the order in which they are heard.
 
     \b
     Example:
       darktimer timeline open-tub-half-agitation
+      darktimer timeline my-plan.yaml --step develop
       darktimer timeline my-plan.yaml --json
     """
+    timeline = prepared.timeline
+    shown = set(_places(timeline, wanted))
     if as_json:
-        print_json(prepared.timeline.as_json())
+        cues = tuple(cue for cue in timeline.cues if cue.step in shown)
+        spans = tuple(span for span in timeline.spans if span.step in shown)
+        print_json(timeline._replace(cues=cues, spans=spans).as_json())
         return
     out = console()
-    out.print(prepared.timeline.title, style="bold")
-    out.print(f"{clock(prepared.timeline.duration_ms)} in all\n")
+    out.print(timeline.title, style="bold")
+    out.print(f"{clock(timeline.duration_ms)} in all\n")
     columns = [("At", "point"), ("In step", "point"), ("Sound", "left"), ("Meaning", "left")]
-    out.print(Table(columns, _rows(prepared)))
-    print_list("Note", prepared.timeline.notes)
+    out.print(Table(columns, _rows(prepared, shown)))
+    if wanted is None:
+        print_list("Note", timeline.notes)
 
 
-def _rows(prepared: Prepared) -> Iterator[list[str]]:
+def _places(timeline: Timeline, wanted: str | None) -> Iterator[int]:
+    """The indices of the steps of that name or kind, or of all; wrong usage where there is none."""
+    named = [(step.name.lower(), _turned(step.name), step.kind) for step in timeline.steps]
+    found = [i for i, names in enumerate(named) if wanted is None or wanted.lower() in names]
+    if not found:
+        names = list(dict.fromkeys(turned for _, turned, _ in named))
+        hint = did_you_mean(str(wanted), names)
+        raise click.UsageError(f"there is no step {wanted!r}; {hint}there are {', '.join(names)}")
+    yield from found
+
+
+def _turned(name: str) -> str:
+    """A step's name without which of its changes it is: wash, of ``Wash 3 of 10``."""
+    return re.sub(r" \d+ of \d+$", "", name.lower())
+
+
+def _rows(prepared: Prepared, shown: Collection[int]) -> Iterator[list[str]]:
     """A heading row for each step with its own time, then a row for each cue heard in it."""
     timeline = prepared.timeline
     by_step: dict[int, list[Cue]] = {}
     for cue in timeline.cues:
         by_step.setdefault(cue.step, []).append(cue)
-    for index, step in enumerate(summarize(prepared.plan, timeline)):
+    for index, step in enumerate(summarize(timeline)):
+        if index not in shown:
+            continue
         light = "dark" if step.dark else "light"
         yield [clock(step.start_ms), "", f"-- {step.name}", f"{clock(step.time_ms)}, {light} --"]
         for cue in by_step.get(index, []):
             inside = cue.at_ms - step.clock_ms
-            shown = clock(inside) if inside >= 0 else f"-{clock(-inside)}"
-            yield [clock(cue.at_ms), shown, cue.meaning, prepared.cue_set.says(cue.meaning)]
+            at = clock(inside) if inside >= 0 else f"-{clock(-inside)}"
+            yield [clock(cue.at_ms), at, cue.meaning, prepared.cue_set.says(cue.meaning)]

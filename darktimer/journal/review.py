@@ -31,8 +31,8 @@ class StepReview(NamedTuple):
 
     ``late_ms`` is how much later the change into this step came than the step before left room
     for; None after loading, which takes as long as it takes. ``source`` is the step's index in the
-    plan, None for steps that were added. Times run from the change into a step to the change out of
-    it.
+    plan, None for steps that were added. Times are a step's own, by the plan's convention of time:
+    from change to change, but for what of that was planned outside it.
     """
 
     name: str
@@ -129,9 +129,11 @@ def _steps(
     for index, step in enumerate(timeline.steps):
         start, end = begun.get(index), begun.get(index + 1, ended.get(index))
         spans = [s for s in timeline.spans if s.step == index and s.kind == "agitate"]
+        outside_ms = timeline.outside_ms(index)
         real_ms = moving_ms = celsius = None
         if start is not None and end is not None:
-            real_ms, moving_ms = end - start, sum(_moving(spans, index, happened, end))
+            real_ms = max(0, end - start - outside_ms)
+            moving_ms = sum(_moving(spans, index, happened, end))
         if plan and step.source is not None:
             celsius = plan.celsius(plan.steps[step.source])
         yield StepReview(
@@ -140,7 +142,7 @@ def _steps(
             bath=run.baths[index],
             source=step.source,
             celsius=celsius,
-            planned_ms=step.end_ms - step.start_ms,
+            planned_ms=step.end_ms - step.start_ms - outside_ms,
             real_ms=real_ms,
             planned_moving_ms=sum(span.end_ms - span.start_ms for span in spans),
             real_moving_ms=moving_ms,

@@ -75,7 +75,7 @@ class RunStart(NamedTuple):
             "plan_source": self.plan_source,
             "plan": self.plan_text,
             "cue_set": self.cue_set,
-            "timeline": _json(self.timeline.as_json()),
+            "timeline": _json({**self.timeline.as_json(), "outside": self.timeline.outside}),
             "light": self.light,
             "film": self.film,
             "film_area_m2": self.film_area_m2,
@@ -134,6 +134,7 @@ def timeline_of(text: str) -> Timeline:
         tuple(Span(**span) for span in raw["spans"]),
         tuple(Cue(**cue) for cue in raw["cues"]),
         tuple(raw["notes"]),
+        tuple(raw.get("outside", ())),  # earlier versions did not keep it
     )
 
 

@@ -5,9 +5,9 @@ from typing import Any, Final
 
 from darktimer.live.planning import performed
 from darktimer.live.session import Session
-from darktimer.pages.runs import FROM_CHANGE_TO_CHANGE, off_by
+from darktimer.pages.runs import off_by
 from darktimer.terminal.table import Table
-from darktimer.terminal.text import console, print_list, say
+from darktimer.terminal.text import console, print_list
 from darktimer.units import clock, whole_second
 
 FINISHED: Final = 0
@@ -42,7 +42,6 @@ def print_closing(session: Session, run: int, troubles: list[str]) -> None:
     out.print(f"{session.conductor.timeline.title}: {_outcome(session, troubles)}", style="bold")
     columns = [("Step", "left"), ("Planned", "right"), ("Was", "right"), ("Off", "right")]
     out.print(Table(columns, map(_row, _steps(session))))
-    say(FROM_CHANGE_TO_CHANGE)
     faults = [f"{_clock(at)} {found}" for at, found in session.troubles]
     print_list("Faults", [*faults, *troubles])
     print_list("Waited", _waits(session))
@@ -56,16 +55,18 @@ def _outcome(session: Session, troubles: list[str]) -> str:
 
 
 def _steps(session: Session) -> Iterator[dict[str, Any]]:
-    """Each bath from the change into it to the change out of it; None where that never came."""
+    """Each bath's own time, by the plan's convention; None where it never came."""
     was = performed(session.conductor.state)
     over_ms = min(session.now().at_ms, was.duration_ms)
-    for planned, real in zip(session.conductor.timeline.steps, was.steps, strict=True):
+    timeline = session.conductor.timeline
+    for index, (planned, real) in enumerate(zip(timeline.steps, was.steps, strict=True)):
         if planned.kind not in _NO_BATH:
-            reached = real.start_ms < over_ms
+            outside_ms = timeline.outside_ms(index)
+            lasted_ms = min(real.end_ms, over_ms) - real.start_ms - outside_ms
             yield {
                 "name": planned.name,
-                "planned_ms": planned.end_ms - planned.start_ms,
-                "real_ms": min(real.end_ms, over_ms) - real.start_ms if reached else None,
+                "planned_ms": planned.end_ms - planned.start_ms - outside_ms,
+                "real_ms": max(0, lasted_ms) if real.start_ms < over_ms else None,
             }
 
 

@@ -1,7 +1,7 @@
 """Runs of the journal laid out, as a table and one in full, for people and for scripts."""
 
 from collections.abc import Iterator, Sequence
-from typing import Any, Final
+from typing import Any
 
 from darktimer.journal.clocks import local_text, utc_text
 from darktimer.journal.events import Event
@@ -13,10 +13,6 @@ from darktimer.units import clock, degrees, whole_second
 
 _NO_BATH = ("ready", "load", "done")
 
-#: What the times of a finished run's steps are, where a plan counts from the clock's start.
-FROM_CHANGE_TO_CHANGE: Final = (
-    "Times run from the change into a bath to the change out of it, the transfer included."
-)
 _NONE_YET = "There is no run yet; darktimer run writes each into the journal."
 
 
@@ -78,7 +74,6 @@ def print_review(found: Review) -> None:
     ]  # fmt: skip
     steps = [step for step in found.steps if step.kind not in _NO_BATH]
     out.print(Table(columns, map(_step, steps)))
-    say(FROM_CHANGE_TO_CHANGE)
     print_list("Developed", developed(found))
     print_list("Faults", map(_event, found.faults))
     print_list("Marks", map(_event, found.marks))

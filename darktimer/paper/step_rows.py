@@ -54,7 +54,7 @@ def rows(plan: Plan, timeline: Timeline) -> list[StepRow]:
 
 
 def _steps(plan: Plan, timeline: Timeline) -> Iterator[StepRow]:
-    for step in summarize(plan, timeline):
+    for step in summarize(timeline):
         yield _done(step, timeline) if step.kind == "done" else _row(plan, step)
 
 

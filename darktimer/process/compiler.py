@@ -62,7 +62,16 @@ def compile_plan(
             *uncounted(plan, laid),
             *_left_out(laid, spaced),
         ),
+        outside=tuple(_outside(plan)),
     )
+
+
+def _outside(plan: Plan) -> Iterator[str]:
+    """The spans that are no part of a step's own time; sheets go in and out while it runs."""
+    if plan.clock_starts == "full" and not plan.sheets:
+        yield "transfer"
+    if plan.drain_is == "after" and not plan.sheets:
+        yield "drain"
 
 
 def _ended(laid: tuple[Laid, ...], last: Cue) -> tuple[Laid, ...]:

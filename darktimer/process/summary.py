@@ -2,8 +2,7 @@
 
 from typing import NamedTuple
 
-from darktimer.plan.model import Plan
-from darktimer.process.timeline import Step, Timeline
+from darktimer.process.timeline import Span, Step, Timeline
 
 
 class StepSummary(NamedTuple):
@@ -24,27 +23,24 @@ class StepSummary(NamedTuple):
     clock_ms: int
 
 
-def summarize(plan: Plan, timeline: Timeline) -> list[StepSummary]:
+def summarize(timeline: Timeline) -> list[StepSummary]:
     """A summary of each step, in order."""
-    totals = [dict.fromkeys(("agitate", "transfer", "drain"), 0) for _ in timeline.steps]
+    inside: list[list[Span]] = [[] for _ in timeline.steps]
     for span in timeline.spans:
-        total = totals[span.step]
-        total[span.kind] = total.get(span.kind, 0) + span.end_ms - span.start_ms
-    return [_summary(plan, step, total) for step, total in zip(timeline.steps, totals, strict=True)]
+        if span.kind not in timeline.outside:
+            inside[span.step].append(span)
+    return [_summary(step, spans) for step, spans in zip(timeline.steps, inside, strict=True)]
 
 
-def _summary(plan: Plan, step: Step, total: dict[str, int]) -> StepSummary:
-    """The transfer may come before the step's own time, the drain after it."""
-    before_ms = total["transfer"] if plan.clock_starts == "full" and not plan.sheets else 0
-    after_ms = total["drain"] if plan.drain_is == "after" and not plan.sheets else 0
+def _summary(step: Step, inside: list[Span]) -> StepSummary:
     return StepSummary(
         step.name,
         step.kind,
         step.start_ms,
         step.end_ms,
-        step.end_ms - step.start_ms - before_ms - after_ms,
-        total["agitate"],
+        sum(span.end_ms - span.start_ms for span in inside),
+        sum(span.end_ms - span.start_ms for span in inside if span.kind == "agitate"),
         step.dark,
         step.source,
-        step.start_ms + before_ms,
+        min((span.start_ms for span in inside), default=step.start_ms),
     )

@@ -46,7 +46,11 @@ class Cue(NamedTuple):
 
 
 class Timeline(NamedTuple):
-    """A whole process in time. Steps, spans and cues are in order of time."""
+    """A whole process in time. Steps, spans and cues are in order of time.
+
+    A step's own time, by the plan's convention of time, is that of its spans but for the kinds
+    ``outside`` it: a transfer before the clock starts, a drain after it.
+    """
 
     title: str
     duration_ms: int
@@ -54,6 +58,12 @@ class Timeline(NamedTuple):
     spans: tuple[Span, ...]
     cues: tuple[Cue, ...]
     notes: tuple[str, ...]
+    outside: tuple[str, ...] = ()
+
+    def outside_ms(self, step: int) -> int:
+        """How much of the step of this index lies outside its own time."""
+        spans = (span for span in self.spans if span.step == step and span.kind in self.outside)
+        return sum(span.end_ms - span.start_ms for span in spans)
 
     @property
     def dark_ms(self) -> int:

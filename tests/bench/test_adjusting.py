@@ -181,7 +181,7 @@ ALL_THE_TIME = ("bucket-motion-picture",)
 def test_the_share_that_moves_is_the_one_that_check_prints(name: str) -> None:
     done = prepare(name, "standard", None)
     written = [step for step in done.plan.steps if isinstance(step, Develop)]
-    laid = [s for s in summarize(done.plan, done.timeline) if s.kind == "develop"]
+    laid = [s for s in summarize(done.timeline) if s.kind == "develop"]
     for step, found in zip(written, laid, strict=True):
         exact = 1.0 if name in ALL_THE_TIME else found.agitated_ms / found.time_ms
         assert moving_share(done.plan, step) == exact

@@ -1,6 +1,7 @@
 """Each command does what its help says, in words and in JSON, and ends with the right status."""
 
 import json
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -296,3 +297,32 @@ def test_check_and_mix_say_a_temperature_in_the_same_words(run, tmp_path):
     words = "what takes 4:00 at 20.0 °C takes 4:19 at 18.9 °C, 1.08 times as long"
     for command in ("check", "mix"):
         assert words in " ".join(run(command, plan).out.split())
+
+
+def test_timeline_shows_one_step(run):
+    out = run("timeline", PLAN, "--step", "develop").out
+    assert re.findall(r"-- (\w+)", out) == ["Develop"]
+    assert "enter-develop" in out
+    assert "enter-fix" not in out
+
+
+def test_timeline_shows_every_change_of_a_step_that_is_repeated(run):
+    assert run("timeline", PLAN, "--step", "Wash").out.count("enter-wash") == 10
+    assert run("timeline", PLAN, "--step", "wash 3 of 10").out.count("enter-wash") == 1
+
+
+def test_timeline_of_one_step_for_a_script_keeps_its_indices(run):
+    whole = json.loads(run("timeline", PLAN, "--json").out)
+    one = json.loads(run("timeline", PLAN, "--step", "develop", "--json").out)
+    (index,) = {cue["step"] for cue in one["cues"]}
+    assert one["steps"] == whole["steps"]
+    assert whole["steps"][index]["kind"] == "develop"
+    assert one["cues"] == [cue for cue in whole["cues"] if cue["step"] == index]
+    assert one["spans"] == [span for span in whole["spans"] if span["step"] == index]
+
+
+def test_a_step_that_the_plan_has_not_is_named_with_those_it_has(run):
+    refused = run("timeline", PLAN, "--step", "devlop")
+    assert refused.status == 2
+    assert "no step 'devlop'" in refused.err
+    assert "did you mean 'develop'? there are get ready, load, soak, develop," in refused.err

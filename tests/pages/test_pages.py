@@ -92,7 +92,7 @@ def test_the_closing_page_has_planned_and_real_times(width, capsys):
     print_closing(studio.session, 4, [])
     page = capsys.readouterr().out
     (line,) = [line for line in page.splitlines() if line.startswith("Rinse")]
-    assert line.split() == ["Rinse", "0:45", "1:15", "+30", "s"]
+    assert line.split() == ["Rinse", "0:40", "1:10", "+30", "s"]
     assert "add-result 4" in " ".join(page.split())
     assert "Rinse: went on 0:30 later than planned, held" in " ".join(page.split())
     assert exit_status(studio.session, []) == 0

@@ -22,7 +22,7 @@ TRAY: dict[str, Any] = {
 
 
 def own_times(plan: Plan, length_ms: Length) -> None:
-    summary = summarize(plan, compile_plan(plan, length_ms))
+    summary = summarize(compile_plan(plan, length_ms))
     told: Counter[int] = Counter()
     for step in summary:
         if step.source is not None and step.kind != "load":

@@ -1,9 +1,10 @@
-"""An estimate of a bath's pH from what was dissolved in it, with its doubt.
+"""An estimate of a bath's pH from what was dissolved in it, with its uncertainty.
 
 Knows the equilibria of the common acids and the activity of their ions. Knows nothing of plants and
 drinks, whose acids nobody has measured: with them in the bath the pH is a highest one. Nor does it
 know what the air and the film do to a bath; so what it returns is an estimate, for warnings, and
-never a measurement. Its doubt is held against an independent solver, `tests/outside/pitzer.py`.
+never a measurement. Its uncertainty is held against an independent
+solver, `tests/outside/pitzer.py`.
 """
 
 from collections.abc import Callable, Iterable, Mapping
@@ -17,8 +18,8 @@ from darktimer.bench.rate import ZERO_CELSIUS_K, kelvin
 TRUSTED_IONIC_STRENGTH: Final = 0.5
 #: Below each ionic strength, mol/l, the estimate holds within so much; beyond, within half a unit.
 #: Carbonate alone keeps to 0.1 up to 0.2 mol/l, borax does not.
-_DOUBTS: Final = ((0.1, 0.1), (TRUSTED_IONIC_STRENGTH, 0.2))
-DOUBT_STRONG: Final = 0.5
+_UNCERTAINTIES: Final = ((0.1, 0.1), (TRUSTED_IONIC_STRENGTH, 0.2))
+UNCERTAINTY_STRONG: Final = 0.5
 
 #: Where a carbonate developer usually works; rules of thumb, with no source.
 LOW_PH: Final = 9.5
@@ -37,16 +38,16 @@ def _fixed(*pk: float) -> Callable[[float], tuple[float, ...]]:
     return lambda _: pk
 
 
-def _carbonic(warmth: float) -> tuple[float, ...]:
+def _carbonic(temperature_k: float) -> tuple[float, ...]:
     """Harned & Davis 1943 and Harned & Scholes 1941, from memory; checked against buffers."""
-    first = 3404.71 / warmth - 14.8435 + 0.032786 * warmth
-    second = 2902.39 / warmth - 6.4980 + 0.02379 * warmth
+    first = 3404.71 / temperature_k - 14.8435 + 0.032786 * temperature_k
+    second = 2902.39 / temperature_k - 6.4980 + 0.02379 * temperature_k
     return first, second
 
 
-def _boric(warmth: float) -> tuple[float, ...]:
+def _boric(temperature_k: float) -> tuple[float, ...]:
     """Owen 1934, from memory; checked against buffers."""
-    return (2237.94 / warmth - 3.305 + 0.016883 * warmth,)
+    return (2237.94 / temperature_k - 3.305 + 0.016883 * temperature_k,)
 
 
 #: From memory, at 25 C and no ionic strength; only carbonic and boric ones follow temperature.
@@ -75,22 +76,22 @@ def charge_of(ion: str, ph: float) -> int:
 
 
 class Acidity(NamedTuple):
-    """``ph`` within ``doubt``, estimated; ``ionic_strength`` in mol/l.
+    """``ph`` within ``uncertainty``, estimated; ``ionic_strength`` in mol/l.
 
     ``unmeasured`` names what is in the bath besides, with acids nobody has measured: by them the pH
     is lower, so that ``ph`` is the highest that it can be.
     """
 
     ph: float
-    doubt: float
+    uncertainty: float
     ionic_strength: float
     unmeasured: tuple[str, ...] = ()
 
     def text(self) -> str:
-        """Always with the doubt, and always as an estimate."""
+        """Always with the uncertainty, and always as an estimate."""
         if not self.unmeasured:
-            return f"estimated pH {self.ph:.1f} (within {self.doubt:g})"
-        most = f"estimated pH at most {self.ph:.1f} (within {self.doubt:g})"
+            return f"estimated pH {self.ph:.1f} (within {self.uncertainty:g})"
+        most = f"estimated pH at most {self.ph:.1f} (within {self.uncertainty:g})"
         return f"{most}, lowered by unmeasured acids in {' and '.join(self.unmeasured)}"
 
     def warning(self, with_carbonate: bool) -> str:
@@ -112,59 +113,66 @@ def estimate(
     Charge balance, activities after Davies (1962), Debye-Hueckel slope from the permittivity of
     water after Malmberg & Maryott (1956). ``unmeasured`` names what else is in it.
     """
-    warmth = kelvin(celsius)
+    temperature_k = kelvin(celsius)
     strength = 0.1
     for _ in range(60):
-        ph = _balanced_ph(parts, warmth, strength)
-        found = _ionic_strength(parts, warmth, strength, ph)
+        ph = _balanced_ph(parts, temperature_k, strength)
+        found = _ionic_strength(parts, temperature_k, strength, ph)
         if abs(found - strength) < 1e-9:
             break
         strength = found
-    return Acidity(ph, _doubt(strength), strength, tuple(unmeasured))
+    return Acidity(ph, _uncertainty(strength), strength, tuple(unmeasured))
 
 
-def _doubt(strength: float) -> float:
-    return next((doubt for limit, doubt in _DOUBTS if strength < limit), DOUBT_STRONG)
+def _uncertainty(strength: float) -> float:
+    return next(
+        (uncertainty for limit, uncertainty in _UNCERTAINTIES if strength < limit),
+        UNCERTAINTY_STRONG,
+    )
 
 
-def _balanced_ph(parts: Mapping[str, float], warmth: float, strength: float) -> float:
+def _balanced_ph(parts: Mapping[str, float], temperature_k: float, strength: float) -> float:
     """The pH at which charges cancel: net charge falls with pH, so halving an interval finds it."""
     low, high = -2.0, 16.0
     while high - low > 1e-9:
         middle = (low + high) / 2
-        if _moments(parts, warmth, strength, middle)[0] > 0:
+        if _moments(parts, temperature_k, strength, middle)[0] > 0:
             low = middle
         else:
             high = middle
     return (low + high) / 2
 
 
-def _ionic_strength(parts: Mapping[str, float], warmth: float, strength: float, ph: float) -> float:
-    return _moments(parts, warmth, strength, ph)[1] / 2
+def _ionic_strength(
+    parts: Mapping[str, float], temperature_k: float, strength: float, ph: float
+) -> float:
+    return _moments(parts, temperature_k, strength, ph)[1] / 2
 
 
 def _moments(
-    parts: Mapping[str, float], warmth: float, strength: float, ph: float
+    parts: Mapping[str, float], temperature_k: float, strength: float, ph: float
 ) -> tuple[float, float]:
     """Sums of c z and of c z^2 over every ion, mol/l."""
-    one = _log_activity(1, warmth, strength)
-    hydrogen, hydroxide = 10 ** (-ph - one), 10 ** (ph - _pk_water(warmth) - one)
+    one = _log_activity(1, temperature_k, strength)
+    hydrogen, hydroxide = 10 ** (-ph - one), 10 ** (ph - _pk_water(temperature_k) - one)
     charge, square = hydrogen - hydroxide, hydrogen + hydroxide
     for name, total in parts.items():
         acid = _ACIDS[name]
-        for lost, share in enumerate(_shares(acid, warmth, strength, ph)):
+        for lost, share in enumerate(_shares(acid, temperature_k, strength, ph)):
             z = acid.charge - lost
             charge += total * share * z
             square += total * share * z * z
     return charge, square
 
 
-def _shares(acid: _Acid, warmth: float, strength: float, ph: float) -> list[float]:
+def _shares(acid: _Acid, temperature_k: float, strength: float, ph: float) -> list[float]:
     """Shares of an acid that have lost 0, 1, 2... protons; they sum to 1."""
     logs = [0.0]
-    for lost, pk in enumerate(acid.pk(warmth)):
+    for lost, pk in enumerate(acid.pk(temperature_k)):
         z = acid.charge - lost
-        gained = _log_activity(z, warmth, strength) - _log_activity(z - 1, warmth, strength)
+        gained = _log_activity(z, temperature_k, strength) - _log_activity(
+            z - 1, temperature_k, strength
+        )
         logs.append(logs[-1] + ph - pk + gained)
     top = max(logs)
     weights = [10 ** (value - top) for value in logs]
@@ -172,7 +180,7 @@ def _shares(acid: _Acid, warmth: float, strength: float, ph: float) -> list[floa
     return [weight / whole for weight in weights]
 
 
-def _log_activity(charge: int, warmth: float, strength: float) -> float:
+def _log_activity(charge: int, temperature_k: float, strength: float) -> float:
     """log10 of the activity coefficient after Davies (1962): -A z^2 (s/(1+s) - 0.3 I), s = sqrt I.
 
     The term in I is held at the end of the trusted range: left to grow, it turns the coefficients
@@ -180,16 +188,16 @@ def _log_activity(charge: int, warmth: float, strength: float) -> float:
     """
     root = sqrt(strength)
     held = min(strength, TRUSTED_IONIC_STRENGTH)
-    return -_slope(warmth) * charge**2 * (root / (1 + root) - 0.3 * held)
+    return -_slope(temperature_k) * charge**2 * (root / (1 + root) - 0.3 * held)
 
 
-def _slope(warmth: float) -> float:
+def _slope(temperature_k: float) -> float:
     """The Debye-Hueckel slope A, l^0.5/mol^0.5: 0.51 at 25 C."""
-    t = warmth - ZERO_CELSIUS_K
+    t = temperature_k - ZERO_CELSIUS_K
     permittivity = 87.740 - 0.40008 * t + 9.398e-4 * t**2 - 1.410e-6 * t**3
-    return float(1.8246e6 / (permittivity * warmth) ** 1.5)
+    return float(1.8246e6 / (permittivity * temperature_k) ** 1.5)
 
 
-def _pk_water(warmth: float) -> float:
+def _pk_water(temperature_k: float) -> float:
     """Harned & Owen, from memory; 14.00 at 25 C."""
-    return 4470.99 / warmth - 6.0875 + 0.01706 * warmth
+    return 4470.99 / temperature_k - 6.0875 + 0.01706 * temperature_k

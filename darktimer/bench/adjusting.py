@@ -7,11 +7,11 @@ does not ask comes back as it is.
 from collections.abc import Iterator, Mapping
 from typing import Final, NamedTuple
 
-from darktimer.bench.measures import METRIC, figures
+from darktimer.bench.develop_time import DevelopTime, develop_time
+from darktimer.bench.plan_inputs import known_vessel
 from darktimer.bench.recipe import Recipe
-from darktimer.bench.shelf import Found
-from darktimer.bench.times import DevelopTime, develop_time
-from darktimer.bench.tonight import known_vessel
+from darktimer.bench.recipe_lookup import FoundRecipe
+from darktimer.bench.unit_system import METRIC, figures
 from darktimer.errors import Finding, FindingsError
 from darktimer.plan.baths import of_bath
 from darktimer.plan.checks import faults
@@ -31,7 +31,7 @@ class Adjusted(NamedTuple):
     remarks: tuple[str, ...]
 
 
-def adjusted(plan: Plan, found: Mapping[str, Found]) -> Adjusted:
+def adjusted(plan: Plan, found: Mapping[str, FoundRecipe]) -> Adjusted:
     """``plan`` with its develop times adjusted where it asks for it.
 
     ``found`` holds recipes by the key of their bath, for activation energies. Raises
@@ -40,7 +40,7 @@ def adjusted(plan: Plan, found: Mapping[str, Found]) -> Adjusted:
     steps, notes, remarks = list(plan.steps), [], []
     for time in develop_times(plan, found):
         if time.adjust:
-            settled = {"develop": time.tonight_ms, **dict.fromkeys(_ASKING)}
+            settled = {"develop": time.time_ms, **dict.fromkeys(_ASKING)}
             steps[time.source] = steps[time.source].changed(**settled)
             notes.append(_adjustment(time))
         elif abs(time.alike_ms - time.planned_ms) >= _ALIKE_MS:
@@ -50,7 +50,7 @@ def adjusted(plan: Plan, found: Mapping[str, Found]) -> Adjusted:
     return Adjusted(changed, tuple(notes), tuple(remarks))
 
 
-def develop_times(plan: Plan, found: Mapping[str, Found]) -> Iterator[DevelopTime]:
+def develop_times(plan: Plan, found: Mapping[str, FoundRecipe]) -> Iterator[DevelopTime]:
     """The times of each develop of ``plan`` as written, where it gives a temperature.
 
     Raises `FindingsError` as `adjusted` does.
@@ -66,7 +66,7 @@ def develop_times(plan: Plan, found: Mapping[str, Found]) -> Iterator[DevelopTim
 def _adjustment(time: DevelopTime) -> str:
     """What a time that was asked for replaces, and why, as one sentence."""
     return (
-        f"{time.step} lasts {clock(time.tonight_ms)} in place of the {clock(time.planned_ms)} "
+        f"{time.step} lasts {clock(time.time_ms)} in place of the {clock(time.planned_ms)} "
         f"written for {METRIC.temperature(time.for_celsius)}, as the plan asks: {_reason(time)}."
     )
 
@@ -96,7 +96,7 @@ def _reason(time: DevelopTime) -> str:
     )
 
 
-def _recipe(found: Mapping[str, Found], step: Develop) -> Recipe | None:
+def _recipe(found: Mapping[str, FoundRecipe], step: Develop) -> Recipe | None:
     known = of_bath(step, found)
     return known.recipe if known else None
 

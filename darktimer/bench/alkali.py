@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from darktimer.bench.acidity import charge_of
-from darktimer.bench.refusal import above_zero
+from darktimer.bench.bench_error import above_zero
 from darktimer.bench.substances import Form, molar_mass
 
 #: Where carbonate has become bicarbonate: what alkali is counted against.

@@ -10,9 +10,9 @@ from typing import Final
 
 from darktimer.bench.alkali import alkali_of, foams
 from darktimer.bench.ingredients import Plant, bottled, known_masses
+from darktimer.bench.plan_inputs import bath_uses
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.substances import FORMS, Form
-from darktimer.bench.tonight import uses_of
 from darktimer.plan.baths import bath_key
 from darktimer.plan.model import Plan
 
@@ -68,7 +68,7 @@ def of_the_baths(
 ) -> Iterator[str]:
     """What to mind while mixing and pouring; ``weighed`` where other forms are at hand."""
     forms = _forms(recipes.values()) if weighed is None else weighed
-    uses = uses_of(plan)
+    uses = bath_uses(plan)
     unknown = (_unknown(use.kind, recipes.get(bath_key(use.name))) for use in uses)
     near = [*forms, *chain.from_iterable(unknown)]
     yield from _of_mixing(recipes.values(), forms, near, _foam(plan))
@@ -131,8 +131,8 @@ def _unknown(kind: str, recipe: Recipe | None) -> Iterator[Form]:
 def _named(cautions: Mapping[str, str], forms: Collection[Form]) -> Iterator[str]:
     for acts, words in cautions.items():
         for name in dict.fromkeys(form.name for form in forms if form.acts == acts):
-            told = words.format(name)
-            yield told[0].upper() + told[1:]
+            text = words.format(name)
+            yield text[0].upper() + text[1:]
 
 
 def _gases(recipes: Iterable[Recipe], forms: Collection[Form], foam: str) -> Iterator[str]:
@@ -164,5 +164,5 @@ def _foam(plan: Plan) -> str:
 
 def _hottest(recipes: Iterable[Recipe]) -> float:
     each_of = [each for recipe in recipes for each in recipe.ingredients]
-    warmths = [each.at for each in each_of if isinstance(each, Plant) and each.at is not None]
-    return max(warmths, default=0.0)
+    temperatures = [each.at for each in each_of if isinstance(each, Plant) and each.at is not None]
+    return max(temperatures, default=0.0)

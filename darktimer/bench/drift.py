@@ -7,9 +7,9 @@ temperature. Knows no plan: it changes no time by itself.
 from math import ceil, exp, log
 from typing import Final, NamedTuple
 
+from darktimer.bench.bench_error import BenchError, above_zero
 from darktimer.bench.rate import rate, time_at
-from darktimer.bench.refusal import BenchError, above_zero
-from darktimer.bench.vessel import Vessel
+from darktimer.bench.vessel import VesselGeometry
 
 #: Heat lost by an open tank of hot water, W/(m2 K): 130 and 50 Btu/(ft2 h) at 90 F in air of 60 F,
 #: from memory, no source. Nearer to the room a surface loses less, so a bath drifts no faster.
@@ -24,7 +24,7 @@ _STEPS: Final = 32  # of Simpson's rule in a time constant: within a millionth o
 _CLOSE_ENOUGH_MS: Final = 0.1
 
 
-class Bath(NamedTuple):
+class DriftingBath(NamedTuple):
     """A bath on its way to the temperature of the room."""
 
     start_celsius: float
@@ -58,7 +58,7 @@ def constant_from_readings(
     return constant_ms
 
 
-def constant_from_vessel(vessel: Vessel, volume_ml: float | None = None) -> float:
+def constant_from_vessel(vessel: VesselGeometry, volume_ml: float | None = None) -> float:
     """Time constant, ms, from the volume and its faces: heat held by a kelvin over heat lost.
 
     A covered vessel, or one whose faces are not known, is not for this. Raises `BenchError` then.
@@ -72,7 +72,7 @@ def constant_from_vessel(vessel: Vessel, volume_ml: float | None = None) -> floa
     return 1000 * held / (lost / 1e4)
 
 
-def delivered_ms(bath: Bath, time_ms: float, at_celsius: float, kj_per_mol: float) -> float:
+def delivered_ms(bath: DriftingBath, time_ms: float, at_celsius: float, kj_per_mol: float) -> float:
     """Development done in ``time_ms``, as the time that would do it at ``at_celsius``, ms.
 
     The integral of the rate over time, by Simpson's rule while the bath drifts.
@@ -85,7 +85,7 @@ def delivered_ms(bath: Bath, time_ms: float, at_celsius: float, kj_per_mol: floa
     return whole * step / 3 + (time_ms - drifting) * paces[-1]
 
 
-class Drifting(NamedTuple):
+class DriftTime(NamedTuple):
     """The time that delivers what was asked, ``time_ms``, beside ``steady_ms``, which would if
     the bath kept its first temperature.
 
@@ -98,7 +98,7 @@ class Drifting(NamedTuple):
     ignored: float
 
 
-def time_in(bath: Bath, wanted_ms: int, at_celsius: float, kj_per_mol: float) -> Drifting:
+def time_in(bath: DriftingBath, wanted_ms: int, at_celsius: float, kj_per_mol: float) -> DriftTime:
     """The time in a drifting ``bath`` that does what ``wanted_ms`` does at ``at_celsius``.
 
     Newton's method, with the rate as the slope: development over time bends one way only, so it
@@ -114,4 +114,4 @@ def time_in(bath: Bath, wanted_ms: int, at_celsius: float, kj_per_mol: float) ->
             break
         time_ms += short_ms / rate(bath.celsius_at(time_ms), at_celsius, kj_per_mol)
     ignored = delivered_ms(bath, steady_ms, at_celsius, kj_per_mol) / wanted_ms - 1
-    return Drifting(round(time_ms), steady_ms, bath.celsius_at(time_ms), ignored)
+    return DriftTime(round(time_ms), steady_ms, bath.celsius_at(time_ms), ignored)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
-from darktimer.bench.refusal import BenchError, above_zero
+from darktimer.bench.bench_error import BenchError, above_zero
 from darktimer.errors import did_you_mean
 
 MM_PER_INCH: Final = 25.4
@@ -66,7 +66,7 @@ FORMATS: Final[Mapping[str, Format]] = MappingProxyType(
 )
 
 
-class Load(NamedTuple):
+class FilmLoad(NamedTuple):
     """The film that goes through the baths together: ``pieces`` of one format and length."""
 
     format: str
@@ -81,7 +81,7 @@ class Load(NamedTuple):
         return self.area_m2 / ROLL_M2
 
 
-def load(format_name: str, pieces: int = 1, length_mm: float | None = None) -> Load:
+def load(format_name: str, pieces: int = 1, length_mm: float | None = None) -> FilmLoad:
     """``pieces`` of a format; ``length_mm`` is that of one piece and rules over the usual length.
 
     Area is width times length of one face, m2, perforations not taken off; displaced volume is
@@ -92,7 +92,7 @@ def load(format_name: str, pieces: int = 1, length_mm: float | None = None) -> L
     above_zero("pieces of film", pieces, "pieces")
     length = _length(format_name, film, length_mm)
     area_m2 = pieces * film.width_mm * length / 1e6
-    return Load(format_name, pieces, length, area_m2, area_m2 * film.thickness_mm * 1000)
+    return FilmLoad(format_name, pieces, length, area_m2, area_m2 * film.thickness_mm * 1000)
 
 
 def format_named(name: str) -> Format:

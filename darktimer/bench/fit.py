@@ -1,6 +1,6 @@
 """Whether the film fits into the vessel: by its sides, its reels, what it holds, what covers it.
 
-Knows the plan's film and vessel, and where in the plan a doubt belongs. Knows no bath.
+Knows the plan's film and vessel, and where in the plan a warning belongs. Knows no bath.
 """
 
 from collections.abc import Iterator
@@ -8,9 +8,9 @@ from math import hypot
 from typing import Final
 
 from darktimer.bench.amount import need, shortfall
-from darktimer.bench.film import Load, format_named
-from darktimer.bench.measures import METRIC, Measures
-from darktimer.bench.tonight import film_of, usual_vessel
+from darktimer.bench.film import FilmLoad, format_named
+from darktimer.bench.plan_inputs import film_of, usual_vessel
+from darktimer.bench.unit_system import METRIC, UnitSystem
 from darktimer.errors import Finding
 from darktimer.plan.film import CINE_FORMATS, ROLL_FORMATS, SHEET_FORMATS, Holds
 from darktimer.plan.model import Plan
@@ -21,7 +21,7 @@ _MUCH_LESS: Final = 0.8
 _PACKED: Final = 0.1
 
 
-def misfits(plan: Plan, say: Measures = METRIC) -> Iterator[Finding]:
+def misfits(plan: Plan, say: UnitSystem = METRIC) -> Iterator[Finding]:
     """What is doubtful about this film in this vessel; nothing where the film is missing."""
     if plan.film is None:
         return
@@ -37,7 +37,7 @@ def misfits(plan: Plan, say: Measures = METRIC) -> Iterator[Finding]:
         yield from _covered(plan, plan.vessel.volume, film, say)
 
 
-def _sheets(plan: Plan, film: Load) -> Iterator[Finding]:
+def _sheets(plan: Plan, film: FilmLoad) -> Iterator[Finding]:
     """Sheets lie flat, either way round; a round tray holds their diagonal."""
     width_mm, length_mm = sorted((format_named(film.format).width_mm, film.length_mm))
     if plan.vessel.size:
@@ -51,7 +51,7 @@ def _sheets(plan: Plan, film: Load) -> Iterator[Finding]:
         yield Finding(("vessel", "diameter"), found, "take a larger tray")
 
 
-def _held(holds: Holds, film: Load) -> Iterator[Finding]:
+def _held(holds: Holds, film: FilmLoad) -> Iterator[Finding]:
     by_length = film.format in CINE_FORMATS
     if by_length != (holds.pieces == 0):
         what = "a length" if by_length else "how many pieces"
@@ -62,7 +62,7 @@ def _held(holds: Holds, film: Load) -> Iterator[Finding]:
         yield Finding(("vessel", "holds"), "the film is more than the vessel holds", remedy)
 
 
-def _covered(plan: Plan, volume_ml: float, film: Load, say: Measures) -> Iterator[Finding]:
+def _covered(plan: Plan, volume_ml: float, film: FilmLoad, say: UnitSystem) -> Iterator[Finding]:
     """Much less bath than is usual for the film, or than its own volume lets flow about it."""
     usual = usual_vessel(plan, film)
     if usual and volume_ml < _MUCH_LESS * usual.cover_ml:

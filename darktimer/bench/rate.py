@@ -9,7 +9,7 @@ from math import exp, log
 from statistics import linear_regression
 from typing import Final, NamedTuple
 
-from darktimer.bench.refusal import BenchError, above_zero
+from darktimer.bench.bench_error import BenchError, above_zero
 from darktimer.plan.temperature import DOUBTFUL_OUTSIDE_KJ_PER_MOL, POSSIBLE_KJ_PER_MOL
 
 GAS_CONSTANT_KJ: Final = 8.314463e-3  # kJ/(mol K)
@@ -29,7 +29,7 @@ class Activation(NamedTuple):
 
     @property
     def warning(self) -> str:
-        """Why the figure deserves doubt; empty where it does not."""
+        """Why the figure deserves a warning; empty where it does not."""
         low, high = DOUBTFUL_OUTSIDE_KJ_PER_MOL
         if not low <= self.kj_per_mol <= high:
             return (
@@ -58,8 +58,8 @@ def fitted(points: Sequence[tuple[float, int]]) -> Activation:
     Least squares of the logarithm of time on 1/T. Raises `BenchError` for temperatures less than
     1 C apart, or where no developer has such an energy: where a warmer bath takes longer, too.
     """
-    warmths = [celsius for celsius, _ in points]
-    if not warmths or max(warmths) - min(warmths) < _LEAST_APART_K:
+    temperatures = [celsius for celsius, _ in points]
+    if not temperatures or max(temperatures) - min(temperatures) < _LEAST_APART_K:
         found = f"no two temperatures {_LEAST_APART_K:g} C apart or more"
         raise BenchError("activation energy", found, "give times at two or more")
     inverse = [1 / kelvin(celsius) for celsius, _ in points]

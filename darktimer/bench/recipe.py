@@ -1,7 +1,7 @@
 """A recipe: what a bath is made of, what it is for, how long it keeps, what it can do.
 
 Knows what may be written. What is wrong with it is said in `recipe_faults`, where recipes lie is
-the shelf's business, how much of one to mix tonight is the sheet's.
+the business of `recipe_lookup`, how much of one to mix is the sheet's.
 """
 
 import re
@@ -11,6 +11,7 @@ from typing import Annotated, Final, Literal
 from darktimer import units
 from darktimer.bench.acidity import Acidity, estimate
 from darktimer.bench.alkali import dissolved
+from darktimer.bench.batch_water import ML_PER_GRAM, Waters, waters
 from darktimer.bench.film import ROLL_M2
 from darktimer.bench.ingredients import (
     IngredientRead,
@@ -22,7 +23,6 @@ from darktimer.bench.ingredients import (
     steeped_ml,
     unmeasured,
 )
-from darktimer.bench.pouring import ML_PER_GRAM, Waters, waters
 from darktimer.bench.rate import GUESS, Activation, fitted, given
 from darktimer.document import Field, Section
 from darktimer.document.fields import ReadBy

@@ -5,12 +5,12 @@ Knows how the parts of a recipe must agree. What each of them may be is the reci
 
 from collections.abc import Iterator
 
+from darktimer.bench.batch_water import LEAST_ML_PER_GRAM_STEEPED, ML_PER_GRAM
+from darktimer.bench.bench_error import BenchError
 from darktimer.bench.ingredients import Liquid, Plant, Substance, poured_ml, steeped_ml
-from darktimer.bench.measures import METRIC
-from darktimer.bench.pouring import LEAST_ML_PER_GRAM_STEEPED, ML_PER_GRAM
 from darktimer.bench.recipe import Recipe
-from darktimer.bench.refusal import BenchError
 from darktimer.bench.solubility import undissolved
+from darktimer.bench.unit_system import METRIC
 from darktimer.errors import Finding, KeyPath
 
 

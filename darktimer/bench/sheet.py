@@ -7,26 +7,26 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any, Final
 
-from darktimer.bench.afterwards import fixing_and_washing
-from darktimer.bench.bath import BathSheet, Wishes, bath_sheet
+from darktimer.bench.bath_sheet import BathSheet, BenchOptions, bath_sheet
+from darktimer.bench.bench_error import BenchError
 from darktimer.bench.cautions import LOCAL_CODES, of_the_baths
-from darktimer.bench.doubts import of_plan
-from darktimer.bench.measures import Measures
-from darktimer.bench.moving import agitation_rule, moving_share
+from darktimer.bench.develop_time import DevelopTime, develop_time
+from darktimer.bench.fixing_and_washing import fixing_and_washing
+from darktimer.bench.plan_inputs import bath_celsius, bath_uses, film_of, vessel_of
+from darktimer.bench.plan_warnings import of_plan
 from darktimer.bench.recipe import Recipe
-from darktimer.bench.refusal import BenchError
-from darktimer.bench.shelf import Found, recipes_in
+from darktimer.bench.recipe_lookup import FoundRecipe, recipes_in
+from darktimer.bench.rules_of_thumb import agitation_rule, moving_share
 from darktimer.bench.substances import Form
-from darktimer.bench.times import DevelopTime, develop_time
-from darktimer.bench.tonight import bath_celsius, film_of, uses_of, vessel_of
-from darktimer.bench.vessel import Vessel
+from darktimer.bench.unit_system import UnitSystem
+from darktimer.bench.vessel import VesselGeometry
 from darktimer.errors import Finding, FindingsError
 from darktimer.plan.baths import bath_key, of_bath
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Develop
 from darktimer.plan.temperature import ThermometerReading
 
-_NOTHING_FOUND: Final = Found(None, "")
+_NOTHING_FOUND: Final = FoundRecipe(None, "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,7 @@ class Sheet:
     displaced_ml: float
     vessel: str
     cover_ml: float
-    doubts: tuple[str, ...]
+    warnings: tuple[str, ...]
     baths: tuple[BathSheet, ...]
     times: tuple[DevelopTime, ...]
     afterwards: tuple[str, ...]
@@ -54,7 +54,7 @@ class Sheet:
         return whole
 
 
-def bench_sheet(plan: Plan, found: Mapping[str, Found], wishes: Wishes) -> Sheet:
+def bench_sheet(plan: Plan, found: Mapping[str, FoundRecipe], options: BenchOptions) -> Sheet:
     """The bench sheet for ``plan``, its develop times as written; ``found`` by the key of the bath.
 
     Raises `FindingsError` where the plan does not say enough, `BenchError` where a form at hand
@@ -64,13 +64,13 @@ def bench_sheet(plan: Plan, found: Mapping[str, Found], wishes: Wishes) -> Sheet
     vessel = vessel_of(plan, film)
     recipes = recipes_in(found)
     baths, forms = [], list[Form]()
-    for use in uses_of(plan):
+    for use in bath_uses(plan):
         celsius = bath_celsius(plan, plan.steps[use.places[0]])
         here = found.get(bath_key(use.name), _NOTHING_FOUND)
-        page, held = bath_sheet(use, here, vessel, film, celsius, wishes)
+        page, held = bath_sheet(use, here, vessel, film, celsius, options)
         baths.append(page)
         forms += held
-    _all_used(wishes.have, forms)
+    _all_used(options.have, forms)
     return Sheet(
         plan.title,
         plan.film.words if plan.film else "",
@@ -79,25 +79,28 @@ def bench_sheet(plan: Plan, found: Mapping[str, Found], wishes: Wishes) -> Sheet
         film.displaced_ml,
         vessel.basis,
         vessel.cover_ml,
-        tuple(_doubts(plan, recipes, vessel, wishes.say)),
+        tuple(_warnings(plan, recipes, vessel, options.say)),
         tuple(baths),
-        tuple(_times(plan, recipes, vessel, wishes.reading)),
-        tuple(fixing_and_washing(plan, recipes, vessel.cover_ml, film, wishes.say)),
+        tuple(_times(plan, recipes, vessel, options.reading)),
+        tuple(fixing_and_washing(plan, recipes, vessel.cover_ml, film, options.say)),
         (*of_the_baths(plan, recipes, forms), LOCAL_CODES),
     )
 
 
-def _doubts(
-    plan: Plan, recipes: Mapping[str, Recipe], vessel: Vessel, say: Measures
+def _warnings(
+    plan: Plan, recipes: Mapping[str, Recipe], vessel: VesselGeometry, say: UnitSystem
 ) -> Iterator[str]:
-    for doubt in of_plan(plan, recipes, say):
-        yield f"{doubt.found}; {doubt.remedy}"
-    if vessel.doubt:
-        yield vessel.doubt
+    for warning in of_plan(plan, recipes, say):
+        yield f"{warning.found}; {warning.remedy}"
+    if vessel.warning:
+        yield vessel.warning
 
 
 def _times(
-    plan: Plan, recipes: Mapping[str, Recipe], vessel: Vessel, reading: ThermometerReading | None
+    plan: Plan,
+    recipes: Mapping[str, Recipe],
+    vessel: VesselGeometry,
+    reading: ThermometerReading | None,
 ) -> Iterator[DevelopTime]:
     if reading and plan.room is None:
         found = "the temperature of the room is missing, and a reading needs it"
@@ -108,15 +111,15 @@ def _times(
         recipe = of_bath(step, recipes)
         time = develop_time(plan, place, recipe, vessel, reading)
         if time:
-            yield replace(time, agitation=_agitation(plan, step, recipe, time.tonight_ms))
+            yield replace(time, agitation=_agitation(plan, step, recipe, time.time_ms))
         elif reading:
             found = "the temperature the bath begins at is missing, and a reading needs it"
             raise FindingsError([Finding(("steps", place), found, "add temperature: 20 C")])
 
 
-def _agitation(plan: Plan, step: Develop, recipe: Recipe | None, tonight_ms: int) -> str:
+def _agitation(plan: Plan, step: Develop, recipe: Recipe | None, time_ms: int) -> str:
     meant = float(recipe.agitation) if recipe and recipe.agitation else None
-    return agitation_rule(tonight_ms, moving_share(plan, step.changed(develop=tonight_ms)), meant)
+    return agitation_rule(time_ms, moving_share(plan, step.changed(develop=time_ms)), meant)
 
 
 def _all_used(have: Sequence[Form], forms: Sequence[Form]) -> None:

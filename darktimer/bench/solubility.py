@@ -9,7 +9,7 @@ from itertools import pairwise
 from math import exp, log
 from typing import Final
 
-from darktimer.bench.refusal import BenchError
+from darktimer.bench.bench_error import BenchError
 from darktimer.bench.substances import FORMS, Form, moles
 
 #: Degrees Celsius and g/l of water, of the form named. The carbonate's are Wikipedia's, Sodium

@@ -9,8 +9,8 @@ from functools import cache
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
+from darktimer.bench.bench_error import BenchError
 from darktimer.bench.misspelling import misspelt
-from darktimer.bench.refusal import BenchError
 
 
 class Form(NamedTuple):

@@ -9,8 +9,8 @@ from math import pi, sqrt
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
-from darktimer.bench.film import Load, format_named
-from darktimer.bench.refusal import BenchError, above_zero
+from darktimer.bench.bench_error import BenchError, above_zero
+from darktimer.bench.film import FilmLoad, format_named
 
 #: One reel of a small spiral tank, ml. From memory; tanks differ, and say so underneath.
 REEL_ML: Final[Mapping[str, float]] = MappingProxyType({"135": 300.0, "120": 500.0})
@@ -48,23 +48,23 @@ def circle(diameter_mm: float) -> Floor:
     return Floor(pi * diameter_mm**2 / 400, pi * diameter_mm / 10)
 
 
-class Vessel(NamedTuple):
+class VesselGeometry(NamedTuple):
     """What a vessel asks for.
 
     ``cover_ml`` covers the film. ``open_cm2`` and ``wall_cm2`` are the wetted faces to air and
     through the wall, 0 where they are not known. ``grows`` says whether a smaller load needs less.
-    ``doubt`` is empty where there is none.
+    ``warning`` is empty where there is none.
     """
 
     cover_ml: float
     basis: str
     grows: bool
-    doubt: str = ""
+    warning: str = ""
     open_cm2: float = 0.0
     wall_cm2: float = 0.0
 
 
-def spiral_tank(reels: Mapping[str, int], reel_ml: Mapping[str, float] = REEL_ML) -> Vessel:
+def spiral_tank(reels: Mapping[str, int], reel_ml: Mapping[str, float] = REEL_ML) -> VesselGeometry:
     """A tank with ``reels`` of each kind on its column, such as ``{"135": 2}``.
 
     ``reel_ml`` holds ml for one reel of each kind. Raises `BenchError` for a kind without a
@@ -75,35 +75,37 @@ def spiral_tank(reels: Mapping[str, int], reel_ml: Mapping[str, float] = REEL_ML
             raise BenchError("reel", f"no volume known for {kind!r}", _MEASURE)
     above_zero("reels in the tank", sum(reels.values()), "reels")
     cover = sum(count * reel_ml[kind] for kind, count in reels.items())
-    return Vessel(above_zero("volume of the reels", cover, "ml"), "spiral tank", True, _MEASURE)
+    return VesselGeometry(
+        above_zero("volume of the reels", cover, "ml"), "spiral tank", True, _MEASURE
+    )
 
 
-def standing(floor: Floor, depth_mm: float, basis: str) -> Vessel:
+def standing(floor: Floor, depth_mm: float, basis: str) -> VesselGeometry:
     """Any upright vessel with bath standing ``depth_mm`` deep, open at the top."""
     above_zero(f"depth in the {basis}", depth_mm, "mm")
     wall_cm2 = floor.cm2 + floor.around_cm * depth_mm / 10
-    return Vessel(floor.cm2 * depth_mm / 10, basis, False, "", floor.cm2, wall_cm2)
+    return VesselGeometry(floor.cm2 * depth_mm / 10, basis, False, "", floor.cm2, wall_cm2)
 
 
-def tub(film: Load, floor_cm2: float | None = None) -> Vessel:
+def tub(film: FilmLoad, floor_cm2: float | None = None) -> VesselGeometry:
     """A tub or bucket, ``floor_cm2`` at the bottom, with ``film`` coiled loosely in it.
 
     The larger of a heap by area and a coil that stands on its edge with bath over it; the heap
-    alone where the floor is not known. The heap is fitted to one figure of the trade, so ``doubt``
-    is never empty. The wall is taken as round and upright.
+    alone where the floor is not known. The heap is fitted to one figure of the trade, so
+    ``warning`` is never empty. The wall is taken as round and upright.
     """
     heap_ml = film.area_m2 * HEAP_ML_PER_M2
     if floor_cm2 is None:
-        return Vessel(heap_ml, _TUB, True, _LOOSE)
+        return VesselGeometry(heap_ml, _TUB, True, _LOOSE)
     above_zero("floor of the tub", floor_cm2, "cm2")
     standing_mm = format_named(film.format).width_mm + HEAP_OVER_MM
     cover_ml = max(heap_ml, floor_cm2 * standing_mm / 10)
     around_cm = 2 * sqrt(pi * floor_cm2)
     wall_cm2 = floor_cm2 + around_cm * cover_ml / floor_cm2
-    return Vessel(cover_ml, _TUB, True, _LOOSE, floor_cm2, wall_cm2)
+    return VesselGeometry(cover_ml, _TUB, True, _LOOSE, floor_cm2, wall_cm2)
 
 
-def measured(volume_ml: float, floor: Floor | None = None) -> Vessel:
+def measured(volume_ml: float, floor: Floor | None = None) -> VesselGeometry:
     """The best of all: the volume that covered the empty reels or a scrap, read off in water.
 
     With the ``floor`` of an open, upright vessel its faces are known too.
@@ -111,5 +113,5 @@ def measured(volume_ml: float, floor: Floor | None = None) -> Vessel:
     above_zero("volume measured", volume_ml, "ml")
     basis = "measured with water"
     if floor is None:
-        return Vessel(volume_ml, basis, False)
+        return VesselGeometry(volume_ml, basis, False)
     return standing(floor, 10 * volume_ml / floor.cm2, basis)

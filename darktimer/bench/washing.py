@@ -8,7 +8,7 @@ it knows a rule of the trade. All amounts are thiosulphate, g/m2 of film.
 from math import ceil, log, log2
 from typing import Final, NamedTuple
 
-from darktimer.bench.refusal import BenchError, above_zero
+from darktimer.bench.bench_error import BenchError, above_zero
 
 #: Thiosulphate left after washing, g/m2; the figure quoted for ISO 18901.
 LIMIT_G_PER_M2: Final = 0.014

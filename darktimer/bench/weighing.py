@@ -5,8 +5,8 @@ Knows rounding, not chemistry.
 
 from typing import Final, NamedTuple
 
-from darktimer.bench.measures import METRIC, Measures
-from darktimer.bench.refusal import above_zero
+from darktimer.bench.bench_error import above_zero
+from darktimer.bench.unit_system import METRIC, UnitSystem
 
 #: Beyond this the rounding is worth a caution; common practice, with no source.
 NOTEWORTHY: Final = 0.02
@@ -33,7 +33,7 @@ class Weighed(NamedTuple):
         """Whether it is below half a step, so that the scale may show nothing at all."""
         return self.wanted_g < self.step_g / 2 or self.shown_g == 0
 
-    def caution(self, say: Measures = METRIC) -> str:
+    def caution(self, say: UnitSystem = METRIC) -> str:
         """How far off the scale is, where that is worth saying; empty where it is fine."""
         step, wanted = say.mass(self.step_g), say.mass(self.wanted_g)
         if self.lost:
@@ -50,7 +50,7 @@ class Stock(NamedTuple):
     makes_ml: float
     use_ml: float
 
-    def text(self, say: Measures = METRIC) -> str:
+    def text(self, say: UnitSystem = METRIC) -> str:
         """How to make it, and how much of it to use."""
         weighed, makes = say.mass(self.weighed_g), say.volume(self.makes_ml)
         used = f"use {say.volume(self.use_ml)} of it in place of as much water"

@@ -48,17 +48,17 @@ def command(
       darktimer card my-plan.yaml -o card.pdf --paper Letter
       darktimer card my-plan.yaml -o timeline.svg
     """
-    from darktimer.bench.bath import Wishes
-    from darktimer.bench.measures import measures_named
+    from darktimer.bench.bath_sheet import BenchOptions
+    from darktimer.bench.unit_system import unit_system_named
     from darktimer.paper.card import card
     from darktimer.paper.card_page import draw_card
     from darktimer.paper.timeline_picture import picture
     from darktimer.prepare.sheet import sheet_of
 
-    say, title = measures_named(measures), prepared.timeline.title
+    say, title = unit_system_named(measures), prepared.timeline.title
     notes: list[str] = []
     try:
-        sheet = sheet_of(prepared, Wishes(say=say))
+        sheet = sheet_of(prepared, BenchOptions(say=say))
     except FindingsError as error:  # the plan does not say enough for one
         sheet, notes = None, [f"No amounts are on it: {error}."]
     shown = card(prepared.plan, prepared.timeline, prepared.cue_set, sheet, say)

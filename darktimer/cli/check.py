@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from darktimer.bench.shelf import FOLDER
+from darktimer.bench.recipe_lookup import FOLDER
 from darktimer.cli.options import ShippedOrFile, cues_option, json_option
 from darktimer.errors import DarktimerError, FileError
 from darktimer.pages.briefing import print_doubts_and_notes, print_head

@@ -75,17 +75,17 @@ def command(
       darktimer mix open-tub-half-agitation
       darktimer mix my-plan.yaml --scale '1 g'
     """
-    from darktimer.bench.bath import Wishes
-    from darktimer.bench.measures import measures_named
+    from darktimer.bench.bath_sheet import BenchOptions
+    from darktimer.bench.unit_system import unit_system_named
     from darktimer.pages.bench import print_sheet
     from darktimer.prepare.prepared import prepare
     from darktimer.prepare.sheet import sheet_of
     from darktimer.terminal.text import print_json
 
     prepared = prepare(plan, "standard", None)  # what cannot be carried out is not mixed for
-    wishes = Wishes(have, scale_g, container_ml, reading, measures_named(measures))
-    sheet = prepared.file.blamed(lambda: sheet_of(prepared, wishes))
+    options = BenchOptions(have, scale_g, container_ml, reading, unit_system_named(measures))
+    sheet = prepared.file.blamed(lambda: sheet_of(prepared, options))
     if as_json:
         print_json(sheet.as_json())
     else:
-        print_sheet(sheet, wishes.say, prepared.unknown)
+        print_sheet(sheet, options.say, prepared.unknown)

@@ -20,7 +20,7 @@ def about_to_start(
 
     Reads the plan's file once more for its text.
     """
-    from darktimer.bench.tonight import film_of
+    from darktimer.bench.plan_inputs import film_of
 
     return RunStart(
         plan_source=file.document.source,
@@ -39,7 +39,7 @@ def about_to_start(
 def _bases(file: "PlanFile") -> tuple[Basis, ...]:
     """What the develop times rest on; a recipe that cannot be read holds up no run."""
     from darktimer.bench.adjusting import develop_times
-    from darktimer.bench.shelf import recipes_of
+    from darktimer.bench.recipe_lookup import recipes_of
     from darktimer.journal.worth import basis_of
 
     try:

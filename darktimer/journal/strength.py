@@ -9,8 +9,12 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import Final, NamedTuple
 
-from darktimer.bench.custom import CONTINUOUS_SHORTENS, INTERMITTENT, agitated_time
-from darktimer.bench.moving import moving_share
+from darktimer.bench.rules_of_thumb import (
+    CONTINUOUS_SHORTENS,
+    INTERMITTENT,
+    agitated_time,
+    moving_share,
+)
 from darktimer.errors import KeyPath
 from darktimer.journal.results import Result, word
 from darktimer.journal.review import Review

@@ -6,9 +6,9 @@ that was measured warmer, or a film that was lifted late, was developed more tha
 
 from typing import NamedTuple
 
-from darktimer.bench.drift import Bath, delivered_ms, time_in
+from darktimer.bench.develop_time import DevelopTime
+from darktimer.bench.drift import DriftingBath, delivered_ms, time_in
 from darktimer.bench.rate import rate
-from darktimer.bench.times import DevelopTime
 from darktimer.journal.runs import Basis
 
 
@@ -28,7 +28,7 @@ def basis_of(time: DevelopTime) -> Basis:
     return Basis(
         source=time.source,
         written_ms=time.planned_ms,
-        carried_ms=time.tonight_ms,
+        carried_ms=time.time_ms,
         adjust=time.adjust,
         for_celsius=time.for_celsius,
         celsius=time.celsius,
@@ -72,8 +72,8 @@ def _delivered_ms(basis: Basis, began_celsius: float, time_ms: float) -> float:
     return delivered_ms(bath, time_ms, basis.for_celsius, basis.kj_per_mol)
 
 
-def _bath(basis: Basis, began_celsius: float) -> Bath | None:
+def _bath(basis: Basis, began_celsius: float) -> DriftingBath | None:
     """The bath as it drifts; None where it is taken to keep its temperature."""
     if basis.room_celsius is None or not basis.constant_ms:
         return None
-    return Bath(began_celsius, basis.room_celsius, basis.constant_ms)
+    return DriftingBath(began_celsius, basis.room_celsius, basis.constant_ms)

@@ -5,24 +5,24 @@ from collections.abc import Iterable, Iterator
 from rich.console import Console
 
 from darktimer.bench.alkali import AfterAcid
-from darktimer.bench.bath import BathSheet
-from darktimer.bench.measures import Measures, figures
-from darktimer.bench.mixing import Item
+from darktimer.bench.bath_sheet import BathSheet
+from darktimer.bench.develop_time import DevelopTime
+from darktimer.bench.mixture import Item
 from darktimer.bench.sheet import Sheet
-from darktimer.bench.times import DevelopTime
+from darktimer.bench.unit_system import UnitSystem, figures
 from darktimer.plan.baths import is_water
 from darktimer.terminal.table import Table
 from darktimer.terminal.text import console, print_list
 from darktimer.units import clock, whole_second
 
 
-def print_sheet(sheet: Sheet, say: Measures, unknown: Iterable[str] = ()) -> None:
+def print_sheet(sheet: Sheet, say: UnitSystem, unknown: Iterable[str] = ()) -> None:
     """Everything that the sheet says, by its measures, and what is ``unknown`` of baths kept."""
     out = console()
     out.print(sheet.title, style="bold")
     out.print(f"{sheet.film}: {sheet.area_m2:.4f} m2{_in_rolls(sheet)}")
     out.print(f"Cover the film with {say.volume(sheet.cover_ml)} ({sheet.vessel})")
-    print_list("Warnings", [*sheet.doubts, *unknown])
+    print_list("Warnings", [*sheet.warnings, *unknown])
     for bath in sheet.baths:
         out.print()
         _print_bath(out, bath, say)
@@ -41,7 +41,7 @@ def _in_rolls(sheet: Sheet) -> str:
     return f", as much as {rolls} roll{'' if rolls == '1' else 's'} of 135-36"
 
 
-def _print_bath(out: Console, bath: BathSheet, say: Measures) -> None:
+def _print_bath(out: Console, bath: BathSheet, say: UnitSystem) -> None:
     out.print(f"{bath.name}: {say.volume(bath.volume_ml)}", style="bold")
     for line in _bath_lines(bath, say):
         out.print(line)
@@ -53,7 +53,7 @@ def _print_bath(out: Console, bath: BathSheet, say: Measures) -> None:
     print_list("Afterwards", bath.discard)
 
 
-def _bath_lines(bath: BathSheet, say: Measures) -> Iterator[str]:
+def _bath_lines(bath: BathSheet, say: UnitSystem) -> Iterator[str]:
     if bath.kept:
         yield bath.kept
     if bath.ready:
@@ -84,24 +84,24 @@ def keeping(hours: int, used_again: bool) -> str:
     return f"{often}; keeps {f'{hours // 24} days' if hours >= 48 else f'{hours} h'}"
 
 
-def _used_up(met: AfterAcid, say: Measures) -> str:
+def _used_up(met: AfterAcid, say: UnitSystem) -> str:
     used = f"its acid neutralises {say.mass(met.neutralised_g)} of the {met.form}"
     if not met.left_g:
         return f"{used}, which is all there is: no alkali is left"
     return f"{used}; {say.mass(met.left_g)} are left, {met.left_mmol_per_l:.0f} mmol/l"
 
 
-def _row(item: Item, say: Measures) -> list[str]:
+def _row(item: Item, say: UnitSystem) -> list[str]:
     off = f"{round(100 * item.error, 1) + 0.0:+.1f} %" if item.shown_g is not None else ""
     return [item.amount(say), item.what, off, item.instead_of]
 
 
-def _time_lines(time: DevelopTime, say: Measures) -> Iterator[str]:
+def _time_lines(time: DevelopTime, say: UnitSystem) -> Iterator[str]:
     asked = f", adjusted {time.adjust} as the plan asks" if time.adjust else " as planned"
-    yield f"{time.step}: {clock(time.tonight_ms)}{asked}"
+    yield f"{time.step}: {clock(time.time_ms)}{asked}"
     planned = f"{clock(time.planned_ms)} at {say.temperature(time.for_celsius)}"
-    warmths = [f"{_to_second(ms)} at {say.temperature(c)}" for c, ms in time.elsewhere]
-    yield f"{planned} does the same as {', '.join(warmths)}"
+    temperatures = [f"{_to_second(ms)} at {say.temperature(c)}" for c, ms in time.elsewhere]
+    yield f"{planned} does the same as {', '.join(temperatures)}"
     by_energy = f"worked out from its activation energy, {time.kj_per_mol:.0f} kJ/mol"
     yield time.warning or f"{by_energy}: how much a warmer bath speeds it up"
     if time.for_celsius != time.celsius:
@@ -112,7 +112,7 @@ def _time_lines(time: DevelopTime, say: Measures) -> Iterator[str]:
         yield time.agitation
 
 
-def _drift_lines(time: DevelopTime, say: Measures) -> Iterator[str]:
+def _drift_lines(time: DevelopTime, say: UnitSystem) -> Iterator[str]:
     drift = time.drifting
     if drift is None:
         return

@@ -111,7 +111,7 @@ def _print_plans(plans: list[Path]) -> None:
 
 
 def _faults(path: Path) -> int:
-    from darktimer.bench.shelf import recipes_of
+    from darktimer.bench.recipe_lookup import recipes_of
     from darktimer.prepare.prepared import prepare
 
     try:

@@ -4,9 +4,9 @@ from collections.abc import Iterator
 from dataclasses import asdict
 from typing import Any
 
-from darktimer.bench.bath import acidity_words
+from darktimer.bench.bath_sheet import acidity_words
 from darktimer.bench.cautions import of_recipe
-from darktimer.bench.measures import METRIC, figures
+from darktimer.bench.unit_system import METRIC, figures
 from darktimer.pages.bench import keeping
 from darktimer.prepare.recipe_file import RecipeFile
 from darktimer.terminal.text import console, print_list, say

@@ -6,10 +6,10 @@ Knows plan and bench sheet: which vessel stands where, with how much of what in 
 from collections.abc import Iterator, Mapping
 from typing import Final, NamedTuple
 
-from darktimer.bench.bath import BathSheet
-from darktimer.bench.measures import METRIC, Measures
+from darktimer.bench.bath_sheet import BathSheet
+from darktimer.bench.plan_inputs import bath_uses
 from darktimer.bench.sheet import Sheet
-from darktimer.bench.tonight import uses_of
+from darktimer.bench.unit_system import METRIC, UnitSystem
 from darktimer.plan.baths import is_water
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep
@@ -26,11 +26,11 @@ class BathPlace(NamedTuple):
     made_of: tuple[str, ...]
 
 
-def places(plan: Plan, sheet: Sheet | None, say: Measures = METRIC) -> list[BathPlace]:
+def places(plan: Plan, sheet: Sheet | None, say: UnitSystem = METRIC) -> list[BathPlace]:
     """The vessels in order. Without a ``sheet`` they have no amounts."""
     known = {bath.name: bath for bath in sheet.baths} if sheet else {}
     vessels: dict[tuple[str, str], list[AnyStep]] = {}
-    used = sorted((place, use.name) for use in uses_of(plan) for place in use.places)
+    used = sorted((place, use.name) for use in bath_uses(plan) for place in use.places)
     for place, bath in used:
         step = plan.steps[place]
         # Plain water stands wherever it is used; any other bath stands once.
@@ -39,7 +39,7 @@ def places(plan: Plan, sheet: Sheet | None, say: Measures = METRIC) -> list[Bath
 
 
 def _place(
-    bath: str, steps: list[AnyStep], known: Mapping[str, BathSheet], say: Measures
+    bath: str, steps: list[AnyStep], known: Mapping[str, BathSheet], say: UnitSystem
 ) -> BathPlace:
     names = tuple(dict.fromkeys(step.called for step in steps))
     sheet = known.get(bath)
@@ -57,7 +57,7 @@ def _place(
     )
 
 
-def _made_of(sheet: BathSheet, say: Measures) -> Iterator[str]:
+def _made_of(sheet: BathSheet, say: UnitSystem) -> Iterator[str]:
     if sheet.stock_ml:
         yield f"{say.volume(sheet.stock_ml)} stock + {say.volume(sheet.water_ml)} water"
     if sheet.ready:

@@ -5,8 +5,8 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from darktimer.bench.cautions import cautions, of_the_work
-from darktimer.bench.measures import METRIC, Measures
 from darktimer.bench.sheet import Sheet
+from darktimer.bench.unit_system import METRIC, UnitSystem
 from darktimer.cues.cue_set import CueSet
 from darktimer.paper.bath_places import BathPlace, places
 from darktimer.paper.drawn_cues import DrawnCues, drawn_cues_of
@@ -39,7 +39,7 @@ def card(
     timeline: Timeline,
     cue_set: CueSet,
     sheet: Sheet | None,
-    say: Measures = METRIC,
+    say: UnitSystem = METRIC,
 ) -> Card:
     """What goes on the card of ``plan``; without a bench ``sheet`` it has no amounts."""
     return Card(
@@ -53,7 +53,7 @@ def card(
     )
 
 
-def _facts(plan: Plan, timeline: Timeline, say: Measures) -> Iterator[str]:
+def _facts(plan: Plan, timeline: Timeline, say: UnitSystem) -> Iterator[str]:
     if plan.film:
         yield plan.film.words.replace(" x ", " × ")
     yield f"{_brief(plan.vessel.name or plan.vessel.kind)}, {plan.vessel.light}"

@@ -43,10 +43,10 @@ class Prepared(NamedTuple):
 
     def warnings(self) -> list[Fault]:
         """Warnings of the plan as it is carried out, with their places."""
-        from darktimer.bench.doubts import doubts
+        from darktimer.bench.plan_warnings import plan_warnings
 
         found = [*warnings(self.plan), *lay_out(self.plan).warnings, *against(self.plan, self.kept)]
-        return self.file.located([*found, *doubts(self.plan, self.read_recipes())])
+        return self.file.located([*found, *plan_warnings(self.plan, self.read_recipes())])
 
     def cautions(self) -> list[str]:
         """What to mind of the plan's baths and of the work."""
@@ -56,7 +56,7 @@ class Prepared(NamedTuple):
 
     def read_recipes(self) -> "Mapping[str, Recipe]":
         """The recipes of its baths, read where they are not yet; `FileError` for a faulty one."""
-        from darktimer.bench.shelf import recipes_in, recipes_of
+        from darktimer.bench.recipe_lookup import recipes_in, recipes_of
 
         return recipes_in(recipes_of(self.file)) if self.recipes is None else self.recipes
 
@@ -73,7 +73,7 @@ def prepare(plan: str, cue_set: str, lights_out_after_ms: int | None) -> Prepare
     try:
         return prepare_file(read_plan(plan), load_cue_set(cue_set), lights_out_after_ms)
     except FileError as error:
-        from darktimer.bench.shelf import with_carried
+        from darktimer.bench.recipe_lookup import with_carried
 
         raise with_carried(error) from None
 
@@ -105,7 +105,7 @@ def _adjusted(file: PlanFile, plan: Plan) -> tuple[Plan, tuple[str, ...], tuple[
     if not _depends_on_temperature(plan):
         return plan, (), ()
     from darktimer.bench.adjusting import adjusted
-    from darktimer.bench.shelf import recipes_of
+    from darktimer.bench.recipe_lookup import recipes_of
 
     return file.blamed(lambda: adjusted(plan, recipes_of(file)))
 

@@ -5,10 +5,10 @@ from pathlib import Path
 from typing import NamedTuple
 
 from darktimer import shipped
-from darktimer.bench.doubts import of_mixture, of_recipe
 from darktimer.bench.ingredients import known_masses
+from darktimer.bench.plan_warnings import of_mixture, of_recipe
 from darktimer.bench.recipe import Recipe
-from darktimer.bench.shelf import FOLDER, read_recipe
+from darktimer.bench.recipe_lookup import FOLDER, read_recipe
 from darktimer.document import Document, read_document
 from darktimer.errors import Fault
 from darktimer.plan.baths import bath_key

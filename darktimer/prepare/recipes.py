@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import Final
 
 from darktimer.bench.recipe import Recipe
-from darktimer.bench.shelf import Found, recipe_called, recipes_of
+from darktimer.bench.recipe_lookup import FoundRecipe, recipe_called, recipes_of
 from darktimer.errors import UnreadableError
 from darktimer.plan.baths import bath_key
 from darktimer.plan.reader import read_plan
@@ -12,7 +12,7 @@ from darktimer.plan.reader import read_plan
 _HOUR_MS: Final = 3_600_000
 
 
-def recipe_for(bath: str, plan: str | None) -> Found:
+def recipe_for(bath: str, plan: str | None) -> FoundRecipe:
     """The recipe as ``plan`` finds it, or that lies here or is shipped; raises `DarktimerError`."""
     if plan is None:
         return recipe_called(bath, Path.cwd())

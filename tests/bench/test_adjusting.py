@@ -8,11 +8,11 @@ from hypothesis import strategies as st
 
 from darktimer import shipped
 from darktimer.bench.adjusting import Adjusted, adjusted
-from darktimer.bench.bath import Wishes
-from darktimer.bench.moving import agitation_rule, moving_share
+from darktimer.bench.bath_sheet import BenchOptions
+from darktimer.bench.develop_time import LEAST_MS
+from darktimer.bench.recipe_lookup import recipes_of
+from darktimer.bench.rules_of_thumb import agitation_rule, moving_share
 from darktimer.bench.sheet import bench_sheet
-from darktimer.bench.shelf import recipes_of
-from darktimer.bench.times import LEAST_MS
 from darktimer.errors import FileError
 from darktimer.plan.reader import read_plan, read_plan_file, read_plan_text
 from darktimer.plan.steps import Develop
@@ -160,7 +160,7 @@ def test_no_temperature_is_told_of_where_no_hand_keeps_to_the_time(tmp_path: Pat
     text = PLAN.replace("    adjust: ASKED\n", "").replace(COOLS, "").replace("60 kJ", "200 kJ")
     text = text.replace("temperature: 24 C", "temperature: 34 C")
     file = read_plan_file(write(tmp_path, text))
-    (time,) = bench_sheet(file.plan, recipes_of(file), Wishes()).times
+    (time,) = bench_sheet(file.plan, recipes_of(file), BenchOptions()).times
     assert [warm for warm, _ in time.elsewhere] == [30, 32]
     assert min(ms for _, ms in time.elsewhere) >= LEAST_MS
 
@@ -254,8 +254,8 @@ def test_film_that_stands_has_no_rule() -> None:
 
 def test_a_reading_of_the_moment_changes_no_time_of_the_plan(tmp_path: Path) -> None:
     file = read_plan_file(write(tmp_path, PLAN.replace("ASKED", "for drift")))
-    now = Wishes(reading=ThermometerReading(21.0, 600_000))
+    now = BenchOptions(reading=ThermometerReading(21.0, 600_000))
     (time,) = bench_sheet(file.plan, recipes_of(file), now).times
-    assert time.tonight_ms == develop_ms(made(tmp_path, PLAN.replace("ASKED", "for drift")))
+    assert time.time_ms == develop_ms(made(tmp_path, PLAN.replace("ASKED", "for drift")))
     assert time.drifting is not None
-    assert time.drifting.time_ms > time.tonight_ms + 10_000
+    assert time.drifting.time_ms > time.time_ms + 10_000

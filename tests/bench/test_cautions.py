@@ -11,7 +11,7 @@ from click.testing import CliRunner
 from darktimer import shipped
 from darktimer.bench.cautions import LOCAL_CODES, cautions, of_the_baths, of_the_work
 from darktimer.bench.recipe import Recipe
-from darktimer.bench.shelf import recipes_of
+from darktimer.bench.recipe_lookup import recipes_of
 from darktimer.bench.substances import FORMS
 from darktimer.cli.check import command as check
 from darktimer.cli.mix import command as mix

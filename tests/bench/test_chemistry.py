@@ -6,11 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from darktimer.bench.acidity import DOUBT_STRONG, Acidity, estimate
+from darktimer.bench.acidity import UNCERTAINTY_STRONG, Acidity, estimate
 from darktimer.bench.alkali import after_acid, alkali_of, dissolved, foams
-from darktimer.bench.forms import BAKING_SODA, SODA, replace
-from darktimer.bench.refusal import BenchError
-from darktimer.bench.shelf import read_recipe_file
+from darktimer.bench.bench_error import BenchError
+from darktimer.bench.recipe_lookup import read_recipe_file
+from darktimer.bench.replacement import BAKING_SODA, SODA, replace
 from darktimer.bench.solubility import limit_g_per_l, undissolved
 from darktimer.bench.substances import FORMS, form_named
 
@@ -162,9 +162,9 @@ def test_water_is_neutral() -> None:
     assert estimate({"sodium": 0.01, "chloride": 0.01}).ph == pytest.approx(7.0, abs=0.01)
 
 
-def test_the_doubt_is_always_said() -> None:
+def test_the_uncertainty_is_always_said() -> None:
     strong = estimate(dissolved([(SODA, 46)], 1000))
-    assert strong.doubt == DOUBT_STRONG
+    assert strong.uncertainty == UNCERTAINTY_STRONG
     assert "estimated" in strong.text()
     assert "within 0.5" in strong.text()
     weak = estimate({"sodium": 0.02, "carbonate": 0.01})

@@ -7,9 +7,9 @@ import pytest
 from darktimer import shipped
 from darktimer.bench.acidity import HIGH_PH, LOW_PH
 from darktimer.bench.film import ROLL_M2
-from darktimer.bench.shelf import (
+from darktimer.bench.recipe_lookup import (
     FOLDER,
-    Found,
+    FoundRecipe,
     carried,
     read_recipe_file,
     recipes_of,
@@ -121,16 +121,16 @@ def test_a_bath_finds_its_recipe(bath: str, title: str, where: str, tmp_path: Pa
 
 def test_a_bath_without_a_recipe_has_none(tmp_path: Path) -> None:
     plan = read_plan_file(write(tmp_path, "plan.yaml", PLAN.replace("BATH", "from the bottle")))
-    assert recipes_of(plan) == {"from-the-bottle": Found(None, "")}
+    assert recipes_of(plan) == {"from-the-bottle": FoundRecipe(None, "")}
 
 
 def test_a_bath_whose_name_is_near_is_not_taken_for_another(tmp_path: Path) -> None:
     plan = read_plan_file(write(tmp_path, "plan.yaml", PLAN.replace("BATH", "nettle developer")))
     (found,) = recipes_of(plan).values()
-    assert found == Found(None, "did you mean 'Nettle leaf developer'?")
+    assert found == FoundRecipe(None, "did you mean 'Nettle leaf developer'?")
     text = PLAN.replace("BATH", "birch brew") + "recipes:\n  birch bru: {title: B, bath: stop}\n"
     (found,) = recipes_of(read_plan_file(write(tmp_path, "plan.yaml", text))).values()
-    assert found == Found(None, "did you mean 'birch bru'?")
+    assert found == FoundRecipe(None, "did you mean 'birch bru'?")
 
 
 @pytest.mark.parametrize("kind", ["developer", "Develop", "fixer", "stop"])
@@ -138,7 +138,7 @@ def test_a_kind_of_bath_is_no_slip_of_the_pen_for_one_of_that_kind(
     tmp_path: Path, kind: str
 ) -> None:
     plan = read_plan_file(write(tmp_path, "plan.yaml", PLAN.replace("BATH", kind)))
-    assert recipes_of(plan) == {kind.lower(): Found(None, "")}
+    assert recipes_of(plan) == {kind.lower(): FoundRecipe(None, "")}
 
 
 def test_a_file_that_is_named_must_be_there(tmp_path: Path) -> None:

@@ -8,12 +8,12 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from darktimer import units
-from darktimer.bench.doing import in_order
-from darktimer.bench.measures import METRIC
-from darktimer.bench.mixing import mixture
+from darktimer.bench.mixing_steps import in_order
+from darktimer.bench.mixture import mixture
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.recipe_faults import faults
 from darktimer.bench.substances import FORMS
+from darktimer.bench.unit_system import METRIC
 
 SODA = {"substance": "sodium carbonate anhydrous", "amount": "40 g"}
 LEAF = {"plant": "mint", "amount": "50 g", "steep": "20 min"}

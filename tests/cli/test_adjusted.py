@@ -28,7 +28,7 @@ def test_every_command_tells_of_it(run, tmp_path: Path) -> None:
     assert timeline["notes"][1].startswith("Develop lasts 7:23 in place of the 10:00")
     assert timeline["notes"][1] in report["notes"]
     assert "Develop lasts 7:23 in place of the 10:00" in rendered
-    assert develop["time_ms"] == sheet["times"][0]["tonight_ms"] == 443_000
+    assert develop["time_ms"] == sheet["times"][0]["time_ms"] == 443_000
     printed = " ".join(run("mix", path).out.split())
     assert "Develop: 7:23, adjusted for drift as the plan asks" in printed
     assert "10:00 at 20.0 °C does the same as" in printed

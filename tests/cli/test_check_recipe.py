@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from darktimer import shipped
-from darktimer.bench.shelf import FOLDER
+from darktimer.bench.recipe_lookup import FOLDER
 from tests.cli.conftest import Run
 
 THIN = """\
@@ -42,7 +42,7 @@ def test_a_recipe_is_told_from_a_plan_and_says_what_it_makes(run: Run, thin: Pat
     assert "estimated pH at most 10" in ran.out
     assert "Hot water scalds" in ran.out
     assert "Sodium carbonate monohydrate harms the eyes" in ran.out
-    assert "go before all this" in ran.out
+    assert "take precedence over all this" in ran.out
 
 
 def test_a_script_is_told_the_same(run: Run, thin: Path) -> None:

@@ -10,9 +10,9 @@ import pypdf
 import pytest
 
 from darktimer import shipped
+from darktimer.bench.bath_at_hand import BathAtHand
 from darktimer.bench.film import load
-from darktimer.bench.kept import Kept
-from darktimer.bench.measures import METRIC
+from darktimer.bench.unit_system import METRIC
 from darktimer.journal.folder import FILE_NAME
 
 PLAN = "closed-spiral-half-agitation"  # one roll; 300 ml of plain fixer cover it
@@ -177,8 +177,8 @@ def test_check_says_that_a_kept_bath_is_not_to_be_used(run):
 
 def test_a_bath_of_unknown_capacity_is_tried_first():
     words = "find the clearing time first, and mix it fresh if that has doubled"
-    assert words in Kept("fixer", 1000, None).text(500, load("135-36"), METRIC)
-    assert not Kept("fixer", 1000, None).serves(500, load("135-36"))
+    assert words in BathAtHand("fixer", 1000, None).text(500, load("135-36"), METRIC)
+    assert not BathAtHand("fixer", 1000, None).serves(500, load("135-36"))
 
 
 def test_a_journal_that_cannot_be_read_stops_no_check(run, home):

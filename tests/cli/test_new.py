@@ -14,8 +14,8 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from darktimer.bench.shelf import recipes_of
-from darktimer.bench.tonight import film_of, vessel_of
+from darktimer.bench.plan_inputs import film_of, vessel_of
+from darktimer.bench.recipe_lookup import recipes_of
 from darktimer.cli import main
 from darktimer.cues.reader import load_cue_set
 from darktimer.plan.agitation import Continuous

@@ -97,7 +97,7 @@ def test_an_adjusted_plan(run: Run, home: Path) -> None:
     run("baths", "begin", "plain fixer", "--volume", "1 l", "--capacity-rolls", "20")
     agreed(run, ADJUSTED, "plain fixer")
     assert used(run) == {"plain fixer": pytest.approx(2 * ROLL_M2, rel=1e-4)}
-    tonight = json.loads(run("mix", "plan.yaml", "--json").out)["times"][0]["tonight_ms"]
+    tonight = json.loads(run("mix", "plan.yaml", "--json").out)["times"][0]["time_ms"]
     (checked,) = json.loads(run("check", "plan.yaml", "--json").out)
     (develop,) = (step for step in checked["steps"] if step["kind"] == "develop")
     assert develop["time_ms"] == tonight < 20 * 60_000

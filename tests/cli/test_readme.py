@@ -72,6 +72,6 @@ def test_files_are_read_without_a_fault(run, desk: Path, name: str) -> None:
     if not name.startswith("recipes/"):
         assert run("check", name).status == 0
         return
-    from darktimer.bench.shelf import read_recipe_file
+    from darktimer.bench.recipe_lookup import read_recipe_file
 
     assert "untested" in (read_recipe_file(desk / name).about or "")

@@ -12,7 +12,7 @@ from scipy.optimize import brentq
 
 from darktimer.bench.acidity import _balanced_ph, estimate
 from darktimer.bench.alkali import after_acid, dissolved
-from darktimer.bench.forms import replace, to_bake
+from darktimer.bench.replacement import replace, to_bake
 from darktimer.bench.solubility import limit_g_per_l
 from darktimer.bench.substances import FORMS, form_named, molar_mass
 

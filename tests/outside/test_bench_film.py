@@ -8,7 +8,7 @@ import pint
 import pytest
 
 from darktimer.bench.film import FORMATS, ROLL_M2, load
-from darktimer.bench.measures import IMPERIAL, US
+from darktimer.bench.unit_system import IMPERIAL, US
 from darktimer.bench.vessel import rectangle, spiral_tank, standing, tub
 
 FOOT_MM = 304.8
@@ -85,7 +85,7 @@ def test_a_bucket_for_100_ft_of_16_mm() -> None:
     """T: about 4 l, and it may still not cover."""
     bucket = tub(load("16 mm", length_mm=100 * FOOT_MM), 400)
     assert bucket.cover_ml == pytest.approx(4000, rel=0.01)
-    assert bucket.doubt
+    assert bucket.warning
 
 
 @pytest.mark.parametrize(

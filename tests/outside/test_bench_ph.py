@@ -37,22 +37,22 @@ def test_the_solver_gives_the_published_buffer(solver) -> None:
 
 def test_no_bath_is_further_from_the_solver_than_is_said(compared) -> None:
     """C: PHREEQC 3 with pitzer.dat, over carbonate, ascorbate, borate, sulphite and citrate."""
-    assert [each for each in compared if abs(each.difference) > each.ours.doubt] == []
-    doubts = Counter(each.ours.doubt for each in compared)
-    assert all(doubts[band] > 50 for band in BANDS)
+    assert [each for each in compared if abs(each.difference) > each.ours.uncertainty] == []
+    counts = Counter(each.ours.uncertainty for each in compared)
+    assert all(counts[band] > 50 for band in BANDS)
 
 
-def test_less_doubt_would_be_too_little(compared) -> None:
+def test_less_uncertainty_would_be_too_little(compared) -> None:
     """C: what is said to be within 0.2 is not within the 0.1 that holds for weaker baths."""
-    middle = [each for each in compared if each.ours.doubt == BANDS[1]]
+    middle = [each for each in compared if each.ours.uncertainty == BANDS[1]]
     assert any(abs(each.difference) > BANDS[0] for each in middle)
 
 
 @pytest.mark.parametrize(
-    ("strength", "doubt"), [(0.09, 0.1), (0.11, 0.2), (0.49, 0.2), (0.51, 0.5)]
+    ("strength", "uncertainty"), [(0.09, 0.1), (0.11, 0.2), (0.49, 0.2), (0.51, 0.5)]
 )
-def test_the_doubt_grows_with_ionic_strength(strength: float, doubt: float) -> None:
-    assert estimate({"sodium": strength, "chloride": strength}).doubt == doubt
+def test_the_uncertainty_grows_with_ionic_strength(strength: float, uncertainty: float) -> None:
+    assert estimate({"sodium": strength, "chloride": strength}).uncertainty == uncertainty
 
 
 @pytest.mark.parametrize(

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from darktimer.bench.bath import Wishes
+from darktimer.bench.bath_sheet import BenchOptions
+from darktimer.bench.recipe_lookup import recipes_of
 from darktimer.bench.sheet import Sheet, bench_sheet
-from darktimer.bench.shelf import recipes_of
 from darktimer.bench.substances import form_named
 from darktimer.plan.reader import read_plan_file
 from darktimer.plan.temperature import ThermometerReading
@@ -38,10 +38,10 @@ steps:
 """
 
 
-NO_WISHES = Wishes()
+NO_WISHES = BenchOptions()
 
 
-def sheet(folder: Path, wishes: Wishes = NO_WISHES) -> Sheet:
+def sheet(folder: Path, wishes: BenchOptions = NO_WISHES) -> Sheet:
     path = folder / "plan.yaml"
     path.write_text(PLAN)
     file = read_plan_file(path)
@@ -79,7 +79,7 @@ def test_masses_by_hand(tmp_path: Path) -> None:
 def test_masses_in_the_forms_at_hand(tmp_path: Path) -> None:
     """C: 44 g/l of soda less the 10.23 that the ascorbate does not eat, as crystals: 91.17 g."""
     have = (form_named("washing soda decahydrate"), form_named("sodium ascorbate"))
-    made = sheet(tmp_path, Wishes(have=have))
+    made = sheet(tmp_path, BenchOptions(have=have))
     spared = 17 / ACID * SODA
     assert grams(made, 0, 1) == pytest.approx((44 - spared) / SODA * CRYSTALS, rel=1e-3)
     assert grams(made, 0, 2) == pytest.approx(17 / ACID * ASCORBATE, rel=1e-3)
@@ -88,7 +88,7 @@ def test_masses_in_the_forms_at_hand(tmp_path: Path) -> None:
 
 def test_masses_on_a_coarse_scale_in_whole_bottles(tmp_path: Path) -> None:
     """1.4 l bottles: 44 x 1.4 as potash is 80.32 g, shown as 80 by a scale of 5 g: -0.4 %."""
-    wishes = Wishes(have=(form_named("potash"),), scale_g=5, container_ml=1400)
+    wishes = BenchOptions(have=(form_named("potash"),), scale_g=5, container_ml=1400)
     potash = sheet(tmp_path, wishes).baths[0].items[1]
     assert potash.mass_g == pytest.approx(44 * 1.4 / SODA * POTASH, rel=1e-4)
     assert potash.shown_g == 80
@@ -101,7 +101,7 @@ def test_times_by_hand(tmp_path: Path) -> None:
     The plan's 7:11 is 7.18 min. The reading is of a bath at 24 C in a room of 18 C with a time
     constant of 60 min: 18 + 6 exp(-10/60) = 23.079 C after 10 min.
     """
-    made = sheet(tmp_path, Wishes(reading=ThermometerReading(23.079, 600_000)))
+    made = sheet(tmp_path, BenchOptions(reading=ThermometerReading(23.079, 600_000)))
     (time,) = made.times
     elsewhere = {celsius: ms / 60_000 for celsius, ms in time.elsewhere}
     assert elsewhere[20] == pytest.approx(10, abs=0.01)

@@ -281,7 +281,7 @@ def test_ph(name: str) -> None:
 def test_times(name: str) -> None:
     develops = steps(name, "develop")
     for time, step, moving in zip(sheet(name)["times"], develops, MOVING[name], strict=True):
-        assert time["planned_ms"] == time["tonight_ms"] == 1000 * seconds(step["develop"])
+        assert time["planned_ms"] == time["time_ms"] == 1000 * seconds(step["develop"])
         assert [warm for warm, _ in time["elsewhere"]] == [
             pytest.approx(celsius(name) + offset) for offset in (-4, -2, 2, 4)
         ]

@@ -11,16 +11,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from darktimer.bench.custom import agitated_time, cold_wash_factor
 from darktimer.bench.drift import (
     SURFACE_W_PER_M2_K,
     WALL_W_PER_M2_K,
-    Bath,
+    DriftingBath,
     constant_from_readings,
     delivered_ms,
     time_in,
 )
 from darktimer.bench.rate import fitted, time_at
+from darktimer.bench.rules_of_thumb import agitated_time, cold_wash_factor
 from darktimer.bench.washing import (
     carry_over,
     clinging_g_per_m2,
@@ -83,13 +83,13 @@ def test_continuous_agitation_shortens() -> None:
 
 def test_newtons_law_in_an_exercise() -> None:
     """M, an exercise: 150 to 140 in 6 min, surroundings 60; C: 118 is reached at 22.38 min."""
-    bath = Bath(150, 60, constant_from_readings(150, 140, 6 * MINUTE, 60))
+    bath = DriftingBath(150, 60, constant_from_readings(150, 140, 6 * MINUTE, 60))
     assert bath.celsius_at(22.38 * MINUTE) == pytest.approx(118, abs=0.01)
 
 
 def test_a_warm_bath_that_cools() -> None:
     """C: 30 C, room 20, time constant 45 min, 60 kJ/mol, 15 min."""
-    bath = Bath(30, 20, 45 * MINUTE)
+    bath = DriftingBath(30, 20, 45 * MINUTE)
     assert bath.celsius_at(15 * MINUTE) == pytest.approx(27.17, abs=0.01)
     assert delivered_ms(bath, 15 * MINUTE, 20, 60) / MINUTE == pytest.approx(30.08, abs=0.02)
     assert time_at(15 * MINUTE, 30, 20, 60) / MINUTE == pytest.approx(33.79, abs=0.02)
@@ -97,7 +97,7 @@ def test_a_warm_bath_that_cools() -> None:
 
 def test_ten_minutes_asked_of_a_bath_that_cools() -> None:
     """C: 24 C, room 18, time constant 60 min, 60 kJ/mol: 10 min at 20 C are reached at 7.39."""
-    found = time_in(Bath(24, 18, 60 * MINUTE), 10 * MINUTE, 20, 60)
+    found = time_in(DriftingBath(24, 18, 60 * MINUTE), 10 * MINUTE, 20, 60)
     assert found.time_ms / MINUTE == pytest.approx(7.39, abs=0.02)
 
 
@@ -125,7 +125,7 @@ def test_development_delivered_against_an_integrator(start, room, constant_min, 
         return [-(temperature - room) / constant_min, pace]
 
     whole = solve_ivp(slopes, (0, minutes), [start, 0.0], "LSODA", rtol=1e-10, atol=1e-10)
-    bath = Bath(start, room, constant_min * MINUTE)
+    bath = DriftingBath(start, room, constant_min * MINUTE)
     assert delivered_ms(bath, minutes * MINUTE, 20, energy) / MINUTE == pytest.approx(
         whole.y[1, -1], rel=1e-5
     )

@@ -6,7 +6,7 @@ import pint
 import pytest
 
 from darktimer import units
-from darktimer.bench.measures import IMPERIAL, US, Measures, figures
+from darktimer.bench.unit_system import IMPERIAL, US, UnitSystem, figures
 
 PINT = pint.UnitRegistry()
 VOLUMES = {
@@ -71,7 +71,7 @@ def test_fahrenheit_is_that_of_pint(fahrenheit: int) -> None:
         (IMPERIAL, 3000.0, "imperial_pint"),
     ],
 )
-def test_what_is_shown_is_what_pint_says(measures: Measures, ml: float, unit: str) -> None:
+def test_what_is_shown_is_what_pint_says(measures: UnitSystem, ml: float, unit: str) -> None:
     expected = PINT.Quantity(ml, "ml").to(unit).magnitude
     assert measures.volume(ml).split()[0] == figures(expected)
     ounces = PINT.Quantity(ml, "g").to("ounce").magnitude

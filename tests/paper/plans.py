@@ -6,9 +6,9 @@ from tempfile import TemporaryDirectory
 from typing import Any, NamedTuple
 
 from darktimer import shipped
-from darktimer.bench.bath import Wishes
+from darktimer.bench.bath_sheet import BenchOptions
+from darktimer.bench.recipe_lookup import recipes_of
 from darktimer.bench.sheet import bench_sheet
-from darktimer.bench.shelf import recipes_of
 from darktimer.cues.reader import load_cue_set
 from darktimer.errors import FindingsError
 from darktimer.paper import card
@@ -74,7 +74,7 @@ def shown(name: str) -> card.Card:
     file, cue_set = plan_file(name), load_cue_set("standard")
     timeline = compile_plan(file.plan, cue_set.length_ms)
     try:
-        sheet = bench_sheet(file.plan, recipes_of(file), Wishes())
+        sheet = bench_sheet(file.plan, recipes_of(file), BenchOptions())
     except FindingsError:
         sheet = None
     return card.card(file.plan, timeline, cue_set, sheet)

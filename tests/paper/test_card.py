@@ -8,7 +8,7 @@ from matplotlib.colors import to_rgb
 from pypdf import PdfReader
 
 from darktimer.bench.cautions import cautions
-from darktimer.bench.shelf import recipes_of
+from darktimer.bench.recipe_lookup import recipes_of
 from darktimer.plan.reader import read_plan
 from darktimer.units import clock
 

@@ -1,18 +1,18 @@
-"""A bath kept from another evening, and whether it does for tonight.
+"""A bath kept from another evening, and whether it serves again.
 
 Knows what the journal says of it. Knows no recipe.
 """
 
 from typing import Final, NamedTuple
 
-from darktimer.bench.film import ROLL_M2, Load
-from darktimer.bench.measures import Measures
+from darktimer.bench.film import ROLL_M2, FilmLoad
+from darktimer.bench.unit_system import UnitSystem
 from darktimer.units import clock
 
 _SQUARE_MILLIMETRE: Final = 1e-6  # m2: what is left of a bath is known no finer
 
 
-class Kept(NamedTuple):
+class BathAtHand(NamedTuple):
     """A bath kept from another evening: ``against`` says why it is not to be used, if anything.
 
     ``left_m2`` is the film it can still take, ``cleared_ms`` the clearing time last noted; None
@@ -25,17 +25,17 @@ class Kept(NamedTuple):
     against: tuple[str, ...] = ()
     cleared_ms: int | None = None
 
-    def serves(self, fill_ml: float, film: Load) -> bool:
-        """Whether it is known to do for tonight, so that none is to be mixed."""
+    def serves(self, fill_ml: float, film: FilmLoad) -> bool:
+        """Whether it is known to serve, so that none is to be mixed."""
         enough = self.left_m2 is not None and self._takes(self.left_m2, film)
         return not self.against and self.volume_ml >= fill_ml and enough
 
     @staticmethod
-    def _takes(left_m2: float, film: Load) -> bool:
+    def _takes(left_m2: float, film: FilmLoad) -> bool:
         return film.area_m2 < left_m2 + _SQUARE_MILLIMETRE
 
-    def text(self, fill_ml: float, film: Load, say: Measures) -> str:
-        """Whether to use it tonight, or why to mix afresh."""
+    def text(self, fill_ml: float, film: FilmLoad, say: UnitSystem) -> str:
+        """Whether to use it, or why to mix afresh."""
         cleared = f", last cleared in {clock(self.cleared_ms)}" if self.cleared_ms else ""
         head = f"{say.volume(self.volume_ml)} of it are kept{cleared}"
         if self.against:

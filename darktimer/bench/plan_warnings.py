@@ -1,6 +1,6 @@
-"""What is doubtful about a plan's film, vessel and baths before anything is weighed.
+"""Warnings about a plan's film, vessel and baths before anything is weighed.
 
-Both ``check`` and ``mix`` say it, and this is where it comes from. What tonight's scale and forms
+Both ``check`` and ``mix`` say it, and this is where it comes from. What scale and forms at hand
 add is the bench sheet's business.
 """
 
@@ -10,20 +10,21 @@ from typing import Final
 
 from darktimer.bench.alkali import alkali_of, dissolved
 from darktimer.bench.amount import need, shortfall
-from darktimer.bench.film import Load
+from darktimer.bench.develop_time import drifting_bath
+from darktimer.bench.film import FilmLoad
 from darktimer.bench.fit import misfits
 from darktimer.bench.ingredients import known_masses, unmeasured
-from darktimer.bench.measures import METRIC, Measures
+from darktimer.bench.plan_inputs import BathUse, bath_celsius, bath_uses, film_of, known_vessel
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.solubility import undissolved
-from darktimer.bench.straying import straying
 from darktimer.bench.substances import Form
-from darktimer.bench.tonight import Use, bath_celsius, film_of, known_vessel, uses_of
-from darktimer.bench.vessel import Vessel
+from darktimer.bench.unit_system import METRIC, UnitSystem
+from darktimer.bench.vessel import VesselGeometry
 from darktimer.errors import Finding
 from darktimer.plan.baths import bath_key, bath_name, is_water, of_bath
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Stop
+from darktimer.plan.temperature import USUAL_RANGE_CELSIUS, is_usual
 
 _SPOILS: Final = "acid throws sulphur out of the thiosulphate, where no sulphite is with it"
 
@@ -41,11 +42,11 @@ _GOES_WITH: Final = {
 }
 
 
-def doubts(plan: Plan, recipes: Mapping[str, Recipe]) -> Iterator[Finding]:
+def plan_warnings(plan: Plan, recipes: Mapping[str, Recipe]) -> Iterator[Finding]:
     """Everything that is doubtful; ``recipes`` are by the key of their bath."""
     yield from of_plan(plan, recipes)
     vessel = known_vessel(plan)
-    for use in uses_of(plan):
+    for use in bath_uses(plan):
         recipe, place = recipes.get(bath_key(use.name)), use.places[0]
         found = [] if vessel is None else [*of_use(use, recipe, vessel, film_of(plan))]
         if recipe:
@@ -57,15 +58,17 @@ def doubts(plan: Plan, recipes: Mapping[str, Recipe]) -> Iterator[Finding]:
             yield Finding(("steps", place), f"{use.name}: {each.found}", each.remedy)
 
 
-def told(found: Iterable[Finding]) -> Iterator[str]:
+def sentences(found: Iterable[Finding]) -> Iterator[str]:
     """Doubts as a sheet says them, where it is plain what each is about."""
     return (f"{each.found}; {each.remedy}" for each in found)
 
 
-def of_plan(plan: Plan, recipes: Mapping[str, Recipe], say: Measures = METRIC) -> Iterator[Finding]:
+def of_plan(
+    plan: Plan, recipes: Mapping[str, Recipe], say: UnitSystem = METRIC
+) -> Iterator[Finding]:
     """What is doubtful about the film in the vessel, and about one bath after another."""
     yield from misfits(plan, say)
-    yield from straying(plan, say)
+    yield from drift_warnings(plan, say)
     for place, (stop, fix) in enumerate(pairwise(plan.steps)):
         fixer = of_bath(fix, recipes)
         if _sour(stop, of_bath(stop, recipes)) and fixer and _unpreserved(fixer.parts()):
@@ -74,7 +77,11 @@ def of_plan(plan: Plan, recipes: Mapping[str, Recipe], say: Measures = METRIC) -
 
 
 def of_use(
-    use: Use, recipe: Recipe | None, vessel: Vessel, film: Load, say: Measures = METRIC
+    use: BathUse,
+    recipe: Recipe | None,
+    vessel: VesselGeometry,
+    film: FilmLoad,
+    say: UnitSystem = METRIC,
 ) -> Iterator[Finding]:
     """What is doubtful about a bath for its step, and about the room that it has."""
     if recipe and recipe.bath not in _GOES_WITH.get(use.kind, (recipe.bath,)):
@@ -118,3 +125,21 @@ def _sour(step: AnyStep, recipe: Recipe | None) -> bool:
 
 def _unpreserved(parts: Collection[str]) -> bool:
     return "thiosulphate" in parts and "sulphite" not in parts
+
+
+def drift_warnings(plan: Plan, say: UnitSystem = METRIC) -> Iterator[Finding]:
+    """Steps whose bath has another than a usual temperature by their end."""
+    vessel = known_vessel(plan)
+    for place, step in enumerate(plan.steps):
+        known = None if is_water(bath_name(step)) else drifting_bath(plan, place, vessel)
+        if known is None or not is_usual(known[0].start_celsius):
+            continue
+        start, end = known[0].start_celsius, known[0].celsius_at(step.time_ms or 0)
+        if not is_usual(end):
+            low, high = map(say.temperature, USUAL_RANGE_CELSIUS)
+            found = (
+                f"the bath drifts from {say.temperature(start)} to {say.temperature(end)}, outside "
+                f"the usual {low} to {high}"
+            )
+            remedy = "stand its vessel in more water of the temperature that it is to keep"
+            yield Finding(("steps", place, step.kind), found, remedy)

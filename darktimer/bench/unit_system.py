@@ -7,7 +7,7 @@ read what people write.
 from math import floor, log10
 from typing import Final, NamedTuple
 
-from darktimer.bench.refusal import BenchError
+from darktimer.bench.bench_error import BenchError
 from darktimer.units import ML, G, degrees
 
 #: The small and the large measure of a volume.
@@ -19,7 +19,7 @@ _LEAST: Final = 0.001  # ml and g; no scale and no syringe of a bench shows less
 _OUNCE: Final = "avoirdupois oz"
 
 
-class Measures(NamedTuple):
+class UnitSystem(NamedTuple):
     """One way of saying amounts. ``system`` is "metric", "US" or "imperial"."""
 
     system: str
@@ -51,13 +51,13 @@ class Measures(NamedTuple):
         return degrees(celsius)
 
 
-METRIC: Final = Measures("metric")
-US: Final = Measures("US")
-IMPERIAL: Final = Measures("imperial")
+METRIC: Final = UnitSystem("metric")
+US: Final = UnitSystem("US")
+IMPERIAL: Final = UnitSystem("imperial")
 _KNOWN: Final = {measures.system.lower(): measures for measures in (METRIC, US, IMPERIAL)}
 
 
-def measures_named(name: str) -> Measures:
+def unit_system_named(name: str) -> UnitSystem:
     """The measures called ``name``, in any case. Raises `BenchError` for any other name."""
     try:
         return _KNOWN[name.lower()]

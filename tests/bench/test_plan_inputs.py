@@ -4,12 +4,12 @@ from pathlib import Path
 
 import pytest
 
-from darktimer.bench.bath import Wishes
-from darktimer.bench.measures import IMPERIAL
+from darktimer.bench.bath_sheet import BenchOptions
+from darktimer.bench.plan_inputs import film_of, vessel_of
+from darktimer.bench.recipe_lookup import recipes_of
 from darktimer.bench.sheet import Sheet, bench_sheet
-from darktimer.bench.shelf import recipes_of
-from darktimer.bench.tonight import film_of, vessel_of
-from darktimer.bench.vessel import Vessel
+from darktimer.bench.unit_system import IMPERIAL
+from darktimer.bench.vessel import VesselGeometry
 from darktimer.errors import FileError
 from darktimer.plan.reader import PlanFile, read_plan_file
 
@@ -30,14 +30,16 @@ def plan(folder: Path, vessel: str, film: str = ROLL) -> PlanFile:
     return read_plan_file(path)
 
 
-def vessel(folder: Path, written: str, film: str = ROLL) -> Vessel:
+def vessel(folder: Path, written: str, film: str = ROLL) -> VesselGeometry:
     file = plan(folder, written, film)
     return file.blamed(lambda: vessel_of(file.plan, film_of(file.plan)))
 
 
-def sheet(folder: Path, written: str, film: str = ROLL, wishes: Wishes | None = None) -> Sheet:
+def sheet(
+    folder: Path, written: str, film: str = ROLL, wishes: BenchOptions | None = None
+) -> Sheet:
     file = plan(folder, written, film)
-    return bench_sheet(file.plan, recipes_of(file), wishes or Wishes())
+    return bench_sheet(file.plan, recipes_of(file), wishes or BenchOptions())
 
 
 @pytest.mark.parametrize(
@@ -107,7 +109,7 @@ def test_a_vessel_that_tells_nothing(tmp_path: Path, written: str, words: str) -
 def test_a_load_that_is_not_covered_is_warned_of(
     tmp_path: Path, written: str, film: str, words: str
 ) -> None:
-    found = sheet(tmp_path, written, film).doubts
+    found = sheet(tmp_path, written, film).warnings
     assert len(found) == bool(words)
     assert words in " ".join(found)
 
@@ -118,7 +120,7 @@ def test_the_number_of_containers_and_what_is_to_spare(tmp_path: Path) -> None:
     path = Path(file.document.source)
     path.write_text(path.read_text() + "  - stop: 1 min\n    bath: acid stop\n")
     file = read_plan_file(path)
-    made = bench_sheet(file.plan, recipes_of(file), Wishes(container_ml=125, say=IMPERIAL))
+    made = bench_sheet(file.plan, recipes_of(file), BenchOptions(container_ml=125, say=IMPERIAL))
     stop = made.baths[-1]
     assert (stop.containers, stop.container_ml, stop.volume_ml) == (3, 125, 375)
     assert stop.spare_ml == pytest.approx(75)
@@ -130,7 +132,7 @@ def test_a_bath_close_to_boiling_has_a_sheet(tmp_path: Path) -> None:
     hot = "  - develop: 5 min\n    agitation: continuous\n    temperature: 98 C\n"
     path.write_text(path.read_text() + hot)
     file = read_plan_file(path)
-    (time,) = bench_sheet(file.plan, recipes_of(file), Wishes()).times
+    (time,) = bench_sheet(file.plan, recipes_of(file), BenchOptions()).times
     assert [warm for warm, _ in time.elsewhere] == [94, 96, 100]
     path.write_text(path.read_text().replace("98 C", "198 C"))
     with pytest.raises(FileError, match=r":9:18: steps\[3\]\.temperature: at 198 C water is steam"):

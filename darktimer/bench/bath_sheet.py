@@ -8,20 +8,19 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from darktimer.bench.alkali import AfterAcid, after_acid
-from darktimer.bench.amount import need
-from darktimer.bench.batch import Containers, containers, dilute
+from darktimer.bench.amount import Containers, containers, dilute, need
+from darktimer.bench.bath_at_hand import BathAtHand
 from darktimer.bench.cautions import discarding
-from darktimer.bench.doing import in_order
-from darktimer.bench.doubts import of_mixture, of_recipe, of_use, told
-from darktimer.bench.film import Load
-from darktimer.bench.kept import Kept
-from darktimer.bench.measures import METRIC, Measures
-from darktimer.bench.mixing import Item, Mixture, mixture
+from darktimer.bench.film import FilmLoad
+from darktimer.bench.mixing_steps import in_order
+from darktimer.bench.mixture import Item, Mixture, mixture
+from darktimer.bench.plan_inputs import BathUse
+from darktimer.bench.plan_warnings import of_mixture, of_recipe, of_use, sentences
 from darktimer.bench.recipe import Recipe
-from darktimer.bench.shelf import Found
+from darktimer.bench.recipe_lookup import FoundRecipe
 from darktimer.bench.substances import Form
-from darktimer.bench.tonight import Use
-from darktimer.bench.vessel import Vessel
+from darktimer.bench.unit_system import METRIC, UnitSystem
+from darktimer.bench.vessel import VesselGeometry
 from darktimer.plan.baths import bath_key
 from darktimer.plan.temperature import ThermometerReading
 
@@ -29,15 +28,15 @@ _WITH_PH: Final = ("developer", "activator", "stop")  # of other baths a pH woul
 
 
 @dataclass(frozen=True, slots=True)
-class Wishes:
+class BenchOptions:
     """What the person has: forms, step of the scale, containers, measures, baths kept."""
 
     have: tuple[Form, ...] = ()
     scale_g: float = 0.1
     container_ml: float | None = None
     reading: ThermometerReading | None = None
-    say: Measures = METRIC
-    kept: tuple[Kept, ...] = ()
+    say: UnitSystem = METRIC
+    kept: tuple[BathAtHand, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +77,12 @@ class BathSheet:
 
 
 def bath_sheet(
-    use: Use, found: Found, vessel: Vessel, film: Load, celsius: float, wishes: Wishes
+    use: BathUse,
+    found: FoundRecipe,
+    vessel: VesselGeometry,
+    film: FilmLoad,
+    celsius: float,
+    options: BenchOptions,
 ) -> tuple[BathSheet, tuple[Form, ...]]:
     """The sheet of one bath at ``celsius``, and every form that is in it.
 
@@ -88,12 +92,12 @@ def bath_sheet(
     capacity = recipe.capacity_m2_per_l if recipe else None
     wanted = need(vessel, film, capacity)
     fills = 1 if recipe and recipe.use == "again" else use.fills
-    filled = _filled(use, fills * wanted.volume_ml, wishes)
+    filled = _filled(use, fills * wanted.volume_ml, options)
     volume_ml = filled.total_ml
     stock_ml, water_ml = dilute(*((recipe and recipe.dilution) or (1.0, 0.0)), volume_ml)
-    mixed = _mixed(recipe, stock_ml, wishes)
+    mixed = _mixed(recipe, stock_ml, options)
     masses = mixed.masses if mixed else ()
-    kept = next((each for each in wishes.kept if bath_key(each.name) == bath_key(use.name)), None)
+    kept = next((each for each in options.kept if bath_key(each.name) == bath_key(use.name)), None)
     page = BathSheet(
         name=use.name,
         recipe=recipe.title if recipe else "",
@@ -102,15 +106,15 @@ def bath_sheet(
         fills=fills,
         fill_ml=wanted.volume_ml,
         volume_ml=volume_ml,
-        why=wanted.text(wishes.say),
+        why=wanted.text(options.say),
         stock_ml=stock_ml if water_ml else 0.0,
         water_ml=water_ml,
         items=mixed.items if mixed else (),
-        order=tuple(in_order(mixed, water_ml, celsius, wishes.say)) if mixed else (),
+        order=tuple(in_order(mixed, water_ml, celsius, options.say)) if mixed else (),
         acidity=acidity_words(recipe, celsius),
         warnings=(
-            *told(of_use(use, recipe, vessel, film, wishes.say)),
-            *told(of_recipe(recipe, celsius)),
+            *sentences(of_use(use, recipe, vessel, film, options.say)),
+            *sentences(of_recipe(recipe, celsius)),
             *_hard_to_mix(mixed, celsius),
         ),
         keeps_hours=recipe.keeps if recipe else None,
@@ -120,16 +124,16 @@ def bath_sheet(
         containers=filled.number,
         container_ml=filled.size_ml,
         spare_ml=filled.spare_ml,
-        kept=kept.text(wanted.volume_ml, film, wishes.say) if kept else "",
+        kept=kept.text(wanted.volume_ml, film, options.say) if kept else "",
         after_acid=after_acid(masses, volume_ml),
     )
     ready = kept is not None and kept.serves(wanted.volume_ml, film)
     if ready:
-        page = _ready(page, tuple(told(of_use(use, recipe, vessel, film, wishes.say))))
+        page = _ready(page, tuple(sentences(of_use(use, recipe, vessel, film, options.say))))
     return page, tuple(form for form, _ in masses)
 
 
-def _ready(page: BathSheet, doubts: tuple[str, ...]) -> BathSheet:
+def _ready(page: BathSheet, warnings: tuple[str, ...]) -> BathSheet:
     """The sheet of a bath that stands there mixed: how much of it, but nothing of mixing."""
     return replace(
         page,
@@ -139,23 +143,23 @@ def _ready(page: BathSheet, doubts: tuple[str, ...]) -> BathSheet:
         water_ml=0.0,
         items=(),
         order=(),
-        warnings=doubts,
+        warnings=warnings,
         containers=0,
         spare_ml=0.0,
         after_acid=None,
     )
 
 
-def _filled(use: Use, volume_ml: float, wishes: Wishes) -> Containers:
-    if wishes.container_ml and not use.is_water:
-        return containers(volume_ml, wishes.container_ml)
+def _filled(use: BathUse, volume_ml: float, options: BenchOptions) -> Containers:
+    if options.container_ml and not use.is_water:
+        return containers(volume_ml, options.container_ml)
     return Containers(0, 0.0, volume_ml, 0.0)
 
 
-def _mixed(recipe: Recipe | None, volume_ml: float, wishes: Wishes) -> Mixture | None:
+def _mixed(recipe: Recipe | None, volume_ml: float, options: BenchOptions) -> Mixture | None:
     if recipe is None:
         return None
-    return mixture(recipe, volume_ml, wishes.have, wishes.scale_g, wishes.say)
+    return mixture(recipe, volume_ml, options.have, options.scale_g, options.say)
 
 
 def acidity_words(recipe: Recipe | None, celsius: float) -> str:
@@ -165,13 +169,13 @@ def acidity_words(recipe: Recipe | None, celsius: float) -> str:
 
 
 def _hard_to_mix(mixed: Mixture | None, celsius: float) -> Iterator[str]:
-    """What cannot be weighed, or does not go together at tonight's temperature."""
+    """What cannot be weighed, or does not go together at its temperature."""
     if mixed:
-        yield from (item.doubt for item in mixed.items if item.doubt)
-        yield from told(of_mixture(mixed.masses, mixed.volume_ml, celsius))
+        yield from (item.warning for item in mixed.items if item.warning)
+        yield from sentences(of_mixture(mixed.masses, mixed.volume_ml, celsius))
 
 
-def _discard(use: Use, recipe: Recipe | None) -> Iterator[str]:
+def _discard(use: BathUse, recipe: Recipe | None) -> Iterator[str]:
     if use.is_water:
         return
     holds_silver = use.kind == "fix" or (recipe is not None and recipe.bath == "fixer")

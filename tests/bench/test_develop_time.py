@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from darktimer.bench.custom import agitated_time, cold_wash_factor
+from darktimer.bench.bench_error import BenchError
 from darktimer.bench.drift import (
-    Bath,
+    DriftingBath,
     constant_from_readings,
     constant_from_vessel,
     delivered_ms,
@@ -14,7 +14,7 @@ from darktimer.bench.drift import (
 )
 from darktimer.bench.rate import GUESS, fitted, rate, time_at
 from darktimer.bench.rate import given as stated
-from darktimer.bench.refusal import BenchError
+from darktimer.bench.rules_of_thumb import agitated_time, cold_wash_factor
 from darktimer.bench.vessel import circle, measured, rectangle, standing
 from darktimer.bench.washing import clinging_g_per_m2, in_changes
 from darktimer.plan.fixing import fixing_factor
@@ -65,8 +65,8 @@ def test_doubtful_energies_are_warned_of() -> None:
         (lambda: constant_from_readings(24, 22, 1, 18), "no bath comes to its room in a minute"),
         (lambda: constant_from_readings(24, 23.999, 10 * MINUTE, 18), "none takes weeks"),
         (lambda: constant_from_vessel(measured(500)), "read the thermometer twice"),
-        (lambda: time_in(Bath(24, 18, 0), MINUTE, 20, 60), "time constant"),
-        (lambda: time_in(Bath(24, 18, MINUTE), 0, 20, 60), "more than 0"),
+        (lambda: time_in(DriftingBath(24, 18, 0), MINUTE, 20, 60), "time constant"),
+        (lambda: time_in(DriftingBath(24, 18, MINUTE), 0, 20, 60), "more than 0"),
         (lambda: agitated_time(MINUTE, 0.05), "12.5 % to 100 %"),
         (lambda: agitated_time(MINUTE, 1.2), "12.5 % to 100 %"),
         (lambda: cold_wash_factor(-5), "0 to 100 C"),
@@ -93,7 +93,7 @@ def test_two_temperatures_a_degree_apart_are_two() -> None:
     energy=ENERGY,
 )
 def test_the_time_found_delivers_what_was_asked(start, room, constant_min, wanted, energy):
-    bath = Bath(start, room, constant_min * MINUTE)
+    bath = DriftingBath(start, room, constant_min * MINUTE)
     found = time_in(bath, wanted, 20, energy)
     done = delivered_ms(bath, found.time_ms, 20, energy)
     assert done == pytest.approx(wanted, abs=0.5 * rate(max(start, room), 20, energy) + 0.2)
@@ -101,23 +101,23 @@ def test_the_time_found_delivers_what_was_asked(start, room, constant_min, wante
 
 @given(start=WARMTH, constant_min=st.floats(2, 600), wanted=st.integers(MINUTE, 60 * MINUTE))
 def test_a_bath_at_room_temperature_does_not_drift(start, constant_min, wanted) -> None:
-    found = time_in(Bath(start, start, constant_min * MINUTE), wanted, 20, 60)
+    found = time_in(DriftingBath(start, start, constant_min * MINUTE), wanted, 20, 60)
     assert abs(found.time_ms - found.steady_ms) <= 1
     assert found.ignored == pytest.approx(0, abs=1e-4)
     assert found.end_celsius == pytest.approx(start)
 
 
 def test_a_cooling_bath_takes_longer_and_ignoring_it_underdevelops() -> None:
-    cooling = time_in(Bath(30, 18, 40 * MINUTE), 20 * MINUTE, 20, 60)
+    cooling = time_in(DriftingBath(30, 18, 40 * MINUTE), 20 * MINUTE, 20, 60)
     assert cooling.time_ms > cooling.steady_ms
     assert cooling.ignored < 0
-    warming = time_in(Bath(16, 28, 40 * MINUTE), 20 * MINUTE, 20, 60)
+    warming = time_in(DriftingBath(16, 28, 40 * MINUTE), 20 * MINUTE, 20, 60)
     assert warming.time_ms < warming.steady_ms
     assert warming.ignored > 0
 
 
 def test_readings_and_law_agree() -> None:
-    bath = Bath(30, 20, 45 * MINUTE)
+    bath = DriftingBath(30, 20, 45 * MINUTE)
     found = constant_from_readings(30, bath.celsius_at(10 * MINUTE), 10 * MINUTE, 20)
     assert found == pytest.approx(45 * MINUTE)
 

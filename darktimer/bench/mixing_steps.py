@@ -8,9 +8,9 @@ from typing import Final
 
 from darktimer.bench.alkali import foams
 from darktimer.bench.ingredients import Ingredient, Liquid, Plant, bottled
-from darktimer.bench.measures import Measures
-from darktimer.bench.mixing import Mixture, Part
+from darktimer.bench.mixture import Mixture, Part
 from darktimer.bench.substances import Form
+from darktimer.bench.unit_system import UnitSystem
 from darktimer.units import clock
 
 _TIMED: Final = ("developer", "activator")
@@ -19,10 +19,10 @@ _FULL: Final = 1 - 1e-9  # of the batch, whatever the last bit says
 _FOAMS: Final = "It {}: add a little at a time, in an open vessel with room above."
 
 
-def in_order(mixed: Mixture, dilute_ml: float, celsius: float, say: Measures) -> Iterator[str]:
+def in_order(mixed: Mixture, dilute_ml: float, celsius: float, say: UnitSystem) -> Iterator[str]:
     """What to do, one sentence or two a line; it goes into ``dilute_ml`` of water last.
 
-    What was mixed warm, and what is timed by its warmth, has to come to ``celsius`` before use.
+    What was mixed warm, and what is timed by its temperature, has to come to ``celsius`` first.
     """
     if not mixed.parts:
         what = "the stock" if dilute_ml else "water"
@@ -42,7 +42,7 @@ def _warmest(mixed: Mixture) -> float:
     return max([mixed.recipe.water_at or 0.0, *(each.at or 0.0 for each in plants)])
 
 
-def _mixing(mixed: Mixture, say: Measures) -> Iterator[str]:
+def _mixing(mixed: Mixture, say: UnitSystem) -> Iterator[str]:
     water = mixed.waters
     plants = [part for part in mixed.parts if isinstance(part.ingredient, Plant)]
     for part, steeped_ml in zip(plants, water.steeped_ml, strict=True):
@@ -60,7 +60,7 @@ def _mixing(mixed: Mixture, say: Measures) -> Iterator[str]:
         yield f"Fill up with water to {say.volume(mixed.volume_ml)}."
 
 
-def _steeping(part: Part, water_ml: float, say: Measures) -> str:
+def _steeping(part: Part, water_ml: float, say: UnitSystem) -> str:
     plant, item = part.ingredient, part.item
     assert isinstance(plant, Plant)
     water = f"{say.volume(water_ml)} of water{_warm(plant.at, say)}"
@@ -70,11 +70,11 @@ def _steeping(part: Part, water_ml: float, say: Measures) -> str:
     )
 
 
-def _warm(celsius: float | None, say: Measures) -> str:
+def _warm(celsius: float | None, say: UnitSystem) -> str:
     return "" if celsius is None else f" at {say.temperature(celsius)}"
 
 
-def _stirring(mixed: Mixture, begun: bool, say: Measures) -> Iterator[str]:
+def _stirring(mixed: Mixture, begun: bool, say: UnitSystem) -> Iterator[str]:
     """Everything but plants; liquids go first where there is no water to begin with."""
     parts = [part for part in mixed.parts if not isinstance(part.ingredient, Plant)]
     if not begun:
@@ -89,7 +89,7 @@ def _stirring(mixed: Mixture, begun: bool, say: Measures) -> Iterator[str]:
         yield _adding(part, "Stir in" if begun or number else "Begin with", say)
 
 
-def _adding(part: Part, verb: str, say: Measures) -> str:
+def _adding(part: Part, verb: str, say: UnitSystem) -> str:
     item = part.item
     if item.stock:
         weighed, makes = say.mass(item.stock.weighed_g), say.volume(item.stock.makes_ml)

@@ -1,4 +1,4 @@
-"""How long to develop tonight: at the temperatures a bath may really have, and in one that drifts.
+"""How long to develop: at the temperatures a bath may really have, and in one that drifts.
 
 Knows what a develop asks for, and computes what would do the same work. Only a develop that asks
 for it gets another time than the one written.
@@ -7,17 +7,17 @@ for it gets another time than the one written.
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
+from darktimer.bench.bench_error import blamed_on
 from darktimer.bench.drift import (
-    Bath,
-    Drifting,
+    DriftingBath,
+    DriftTime,
     constant_from_readings,
     constant_from_vessel,
     time_in,
 )
 from darktimer.bench.rate import GUESS, Activation, given, time_at
 from darktimer.bench.recipe import Recipe
-from darktimer.bench.refusal import blamed_on
-from darktimer.bench.vessel import Vessel
+from darktimer.bench.vessel import VesselGeometry
 from darktimer.errors import Finding, FindingsError, KeyPath
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Develop
@@ -33,13 +33,13 @@ _BY_VESSEL: Final = "roughly, from vessel and room; evaporation, which cools, is
 
 @dataclass(frozen=True, slots=True)
 class DevelopTime:
-    """What is written, what would do the same tonight, and what the plan makes of it.
+    """What is written, what would do the same now, and what the plan makes of it.
 
     ``source`` is the step's index in the plan.
     ``planned_ms`` is written for ``for_celsius``; the bath begins at ``celsius``, where
     ``steady_ms`` does the same. ``elsewhere`` holds pairs of degrees Celsius and ms. ``drifting``
     is None where nothing tells how the bath drifts; ``constant_ms`` is then 0. ``adjust`` is what
-    the plan asks for, empty where it asks for nothing, and ``tonight_ms`` what follows from it.
+    the plan asks for, empty where it asks for nothing, and ``time_ms`` what follows from it.
     ``agitation`` is what the usual rule says of that time, where somebody asked it.
     """
 
@@ -50,14 +50,14 @@ class DevelopTime:
     elsewhere: tuple[tuple[float, int], ...]
     kj_per_mol: float
     warning: str
-    drifting: Drifting | None
+    drifting: DriftTime | None
     for_celsius: float
     steady_ms: int
     room_celsius: float | None
     constant_ms: float
     constant_from: str
     adjust: str
-    tonight_ms: int
+    time_ms: int
     agitation: str = ""
 
     @property
@@ -69,7 +69,7 @@ class DevelopTime:
 class _Drift(NamedTuple):
     constant_ms: float
     known_from: str
-    drifting: Drifting | None
+    drifting: DriftTime | None
 
 
 _NO_DRIFT: Final = _Drift(0.0, "", None)
@@ -79,13 +79,13 @@ def develop_time(
     plan: Plan,
     place: int,
     recipe: Recipe | None,
-    vessel: Vessel | None,
+    vessel: VesselGeometry | None,
     reading: ThermometerReading | None = None,
 ) -> DevelopTime | None:
     """The times of the develop at ``place`` of ``plan``; None where no temperature is said.
 
     ``reading`` is a thermometer read again, in place of the plan's own: it shows another drift, but
-    ``tonight_ms`` is the plan's business alone. Raises `FindingsError` where readings do not go
+    ``time_ms`` is the plan's business alone. Raises `FindingsError` where readings do not go
     towards the room, or where what the plan asks for cannot be told.
     """
     step = plan.steps[place]
@@ -103,8 +103,8 @@ def develop_time(
         _refuse_absurd(step, place, own.drifting.time_ms)
     drift = _drift(plan, place, step, celsius, energy, vessel, reading) if reading else own
     offset = [celsius + each for each in OFFSETS_CELSIUS]
-    warmths = [warm for warm in offset if 0 <= warm <= 100 and warm != at]
-    alike = [(warm, time_at(step.develop, at, warm, energy)) for warm in warmths]
+    temperatures = [warm for warm in offset if 0 <= warm <= 100 and warm != at]
+    alike = [(warm, time_at(step.develop, at, warm, energy)) for warm in temperatures]
     return DevelopTime(
         step=step.called,
         source=place,
@@ -120,7 +120,7 @@ def develop_time(
         constant_ms=drift.constant_ms,
         constant_from=drift.known_from,
         adjust=step.adjust or "",
-        tonight_ms=_tonight_ms(step, place, steady_ms, own),
+        time_ms=_time_ms(step, place, steady_ms, own),
     )
 
 
@@ -136,7 +136,7 @@ def _drift(
     step: Develop,
     celsius: float,
     energy: float,
-    vessel: Vessel | None,
+    vessel: VesselGeometry | None,
     reading: ThermometerReading | None,
 ) -> _Drift:
     known = drifting_bath(plan, place, vessel, reading)
@@ -148,8 +148,8 @@ def _drift(
 
 
 def drifting_bath(
-    plan: Plan, place: int, vessel: Vessel | None, reading: ThermometerReading | None = None
-) -> tuple[Bath, str] | None:
+    plan: Plan, place: int, vessel: VesselGeometry | None, reading: ThermometerReading | None = None
+) -> tuple[DriftingBath, str] | None:
     """How the bath of the step at ``place`` drifts, and what tells it.
 
     None where the plan does not say both temperatures, or neither readings nor the vessel tell it.
@@ -162,13 +162,13 @@ def drifting_bath(
     with blamed_on("steps", place, *([] if reading else ["drifts to"])):
         if again:
             constant_ms = constant_from_readings(celsius, again.celsius, again.after_ms, plan.room)
-            return Bath(celsius, plan.room, constant_ms), _BY_READINGS
+            return DriftingBath(celsius, plan.room, constant_ms), _BY_READINGS
         if vessel and vessel.open_cm2:
-            return Bath(celsius, plan.room, constant_from_vessel(vessel)), _BY_VESSEL
+            return DriftingBath(celsius, plan.room, constant_from_vessel(vessel)), _BY_VESSEL
     return None
 
 
-def _tonight_ms(step: Develop, place: int, steady_ms: int, drift: _Drift) -> int:
+def _time_ms(step: Develop, place: int, steady_ms: int, drift: _Drift) -> int:
     """What the develop is to last, to the full second where it is not as written."""
     if step.adjust is None:
         return step.develop

@@ -1,4 +1,4 @@
-"""Fixing and washing tonight: what a cold bath adds, and what the washes leave behind.
+"""Fixing and washing: what a cold bath adds, and what the washes leave behind.
 
 Knows the plan's fix and wash and what the rest of the bench computes of them. Washes add up: each
 begins with what the one before it left.
@@ -7,12 +7,12 @@ begins with what the one before it left.
 from collections.abc import Iterator, Mapping
 from typing import Final
 
-from darktimer.bench.custom import cold_wash_factor
-from darktimer.bench.film import Load
-from darktimer.bench.measures import Measures, figures
+from darktimer.bench.film import FilmLoad
+from darktimer.bench.plan_inputs import bath_celsius
 from darktimer.bench.recipe import Recipe
+from darktimer.bench.rules_of_thumb import cold_wash_factor
 from darktimer.bench.substances import formula_mass
-from darktimer.bench.tonight import bath_celsius
+from darktimer.bench.unit_system import UnitSystem, figures
 from darktimer.bench.washing import (
     LIMIT_G_PER_M2,
     USUAL_CHANGES,
@@ -36,7 +36,7 @@ _LEAST_TOLD_G_PER_M2: Final = 0.0001  # less is the formula's own, and no film's
 
 
 def fixing_and_washing(
-    plan: Plan, recipes: Mapping[str, Recipe], fill_ml: float, film: Load, say: Measures
+    plan: Plan, recipes: Mapping[str, Recipe], fill_ml: float, film: FilmLoad, say: UnitSystem
 ) -> Iterator[str]:
     """What is worth knowing of the fixes and washes of ``plan``, one sentence each."""
     for found in (*light_before_clearing(plan), *warnings(plan, say.temperature)):
@@ -56,12 +56,12 @@ def fixing_and_washing(
             continue
         if step.running:
             washed = in_running_water(left, cold.time_ms / 60_000, cold.factor)
-            told = _under_the_tap(washed, cold, say)
+            text = _under_the_tap(washed, cold, say)
         else:
             changes += step.repeat
             washed = in_changes(left, step.repeat, fill_ml, carried_ml)
-            told = _in_changes(washed, changes, changes - step.repeat + washed.least)
-        yield f"{step.called}: {told}"
+            text = _in_changes(washed, changes, changes - step.repeat + washed.least)
+        yield f"{step.called}: {text}"
         left = washed.left_g_per_m2
 
 
@@ -76,7 +76,7 @@ def _cold(plan: Plan, step: Wash) -> Slower:
     return Slower(step.wash * times, celsius, cold_wash_factor(celsius))
 
 
-def _under_the_tap(washed: Washed, cold: Slower, say: Measures) -> str:
+def _under_the_tap(washed: Washed, cold: Slower, say: UnitSystem) -> str:
     worth = ""
     if cold.is_cold:
         as_warm_ms = whole_second(cold.time_ms / cold.factor)
@@ -99,7 +99,7 @@ def _in_changes(washed: Washed, changes: int, least: int) -> str:
 
 def _amount(washed: Washed) -> str:
     least = _LEAST_TOLD_G_PER_M2
-    told = figures(washed.left_g_per_m2, 2)
+    text = figures(washed.left_g_per_m2, 2)
     return (
-        f"{told if washed.left_g_per_m2 >= least else f'less than {least:g}'} g/m2 of thiosulphate"
+        f"{text if washed.left_g_per_m2 >= least else f'less than {least:g}'} g/m2 of thiosulphate"
     )

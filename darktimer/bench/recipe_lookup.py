@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import ClassVar, Final, NamedTuple
 
 from darktimer import shipped
+from darktimer.bench.plan_inputs import BathUse, bath_uses
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.recipe_faults import faults
-from darktimer.bench.tonight import Use, uses_of
 from darktimer.document import Document, Field, Section, read_document, validate
 from darktimer.errors import Fault, FileError, KeyPath, nearest
 from darktimer.plan.baths import bath_key
@@ -63,14 +63,14 @@ def with_carried(error: FileError) -> FileError:
     return error
 
 
-class Found(NamedTuple):
+class FoundRecipe(NamedTuple):
     """The recipe of a bath, and in words where it was found; or none, and what is near."""
 
     recipe: Recipe | None
     where: str
 
 
-def recipes_of(file: PlanFile) -> dict[str, Found]:
+def recipes_of(file: PlanFile) -> dict[str, FoundRecipe]:
     """The recipe of each bath of a plan, by the key of the bath's name.
 
     A bath's name is the name, the title or the file of a recipe: carried by the plan, beside it
@@ -79,7 +79,7 @@ def recipes_of(file: PlanFile) -> dict[str, Found]:
     own = carried(file.document)
     beside = Path(file.document.source).parent
     found = {}
-    for use in uses_of(file.plan):
+    for use in bath_uses(file.plan):
         if use.name.endswith((".yaml", ".yml")):
             found[bath_key(use.name)] = _named_file(file, use, beside)
         elif not use.is_water:
@@ -87,34 +87,34 @@ def recipes_of(file: PlanFile) -> dict[str, Found]:
     return found
 
 
-def recipes_in(found: Mapping[str, Found]) -> dict[str, Recipe]:
+def recipes_in(found: Mapping[str, FoundRecipe]) -> dict[str, Recipe]:
     """The recipes among what was ``found``, by the same keys."""
     return {key: each.recipe for key, each in found.items() if each.recipe}
 
 
-def _named_file(file: PlanFile, use: Use, beside: Path) -> Found:
+def _named_file(file: PlanFile, use: BathUse, beside: Path) -> FoundRecipe:
     for folder in (beside, beside / _RECIPES):
         if (folder / use.name).is_file():
-            return Found(read_recipe_file(folder / use.name), f"{use.name} beside the plan")
+            return FoundRecipe(read_recipe_file(folder / use.name), f"{use.name} beside the plan")
     remedy = "write it there, or name one that is shipped: " + ", ".join(shipped.names(FOLDER))
     path = ("steps", use.places[0], "bath")
     fault = file.document.fault(path, "no such file lies beside the plan", remedy)
     raise FileError(file.document.source, [fault])
 
 
-def _carried_as(own: dict[str, Recipe], bath: str) -> Found | None:
+def _carried_as(own: dict[str, Recipe], bath: str) -> FoundRecipe | None:
     for name, recipe in own.items():
         if bath_key(bath) in (bath_key(name), bath_key(recipe.title)):
-            return Found(recipe, "in the plan itself")
+            return FoundRecipe(recipe, "in the plan itself")
     return None
 
 
-def recipe_called(bath: str, folder: Path) -> Found:
+def recipe_called(bath: str, folder: Path) -> FoundRecipe:
     """The recipe of a bath that no plan is asked about: in ``folder``, or shipped."""
     return _lying(bath, folder, ())
 
 
-def _lying(bath: str, beside: Path, own: Iterable[str]) -> Found:
+def _lying(bath: str, beside: Path, own: Iterable[str]) -> FoundRecipe:
     """The recipe in a file of the bath's name, or of any name with that title.
 
     Where there is none, the nearest name is told of, one of the plan's ``own`` recipes too.
@@ -125,12 +125,12 @@ def _lying(bath: str, beside: Path, own: Iterable[str]) -> Found:
         if title is None:
             continue
         if bath_key(bath) in (bath_key(path.stem), bath_key(title)):
-            return Found(read_recipe_file(path), where.format(path.name))
+            return FoundRecipe(read_recipe_file(path), where.format(path.name))
         near[bath_key(title)] = title
     close = nearest(bath_key(bath), near, cutoff=0.7)
     # A kind of bath, "developer", is no slip of the pen for one of that kind.
     meant = close and ("-" in close) == ("-" in bath_key(bath))
-    return Found(None, f"did you mean {near[close]!r}?" if meant else "")
+    return FoundRecipe(None, f"did you mean {near[close]!r}?" if meant else "")
 
 
 def _lying_about(bath: str, beside: Path) -> Iterator[tuple[Path, str]]:

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from darktimer.bench.straying import straying
+from darktimer.bench.plan_warnings import drift_warnings
 from darktimer.cli.check import command as check
 from darktimer.cli.mix import command as mix
 from darktimer.errors import Finding
@@ -40,7 +40,7 @@ def write(folder: Path, begins: float, room: float, more: str = "") -> Path:
 
 
 def found(path: Path) -> list[Finding]:
-    return list(straying(read_plan_file(path).plan))
+    return list(drift_warnings(read_plan_file(path).plan))
 
 
 def begin_for(end: float, room: float, minutes: float, constant: float = CONSTANT) -> float:

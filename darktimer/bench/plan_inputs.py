@@ -5,13 +5,13 @@ Knows how to read these off a plan. What each bath is made of is the recipe's bu
 
 from typing import Final, NamedTuple
 
-from darktimer.bench.film import Load, load
-from darktimer.bench.measures import METRIC
+from darktimer.bench.film import FilmLoad, load
+from darktimer.bench.unit_system import METRIC
 from darktimer.bench.vessel import (
     REEL_ML,
     TRAY_DEPTH_MM,
     Floor,
-    Vessel,
+    VesselGeometry,
     circle,
     measured,
     rectangle,
@@ -29,7 +29,7 @@ from darktimer.plan.steps import AnyStep
 MOST_ML: Final = 1e6  # no hands fill a larger vessel
 
 
-class Use(NamedTuple):
+class BathUse(NamedTuple):
     """One bath of the plan: the steps it serves, and how many times it is filled fresh.
 
     ``name`` and ``kind`` are those of its first step; ``places`` are the indices of all of them in
@@ -48,7 +48,7 @@ class Use(NamedTuple):
         return is_water(self.name)
 
 
-def film_of(plan: Plan) -> Load:
+def film_of(plan: Plan) -> FilmLoad:
     """The film of ``plan``. Raises `FindingsError` where the plan does not say what it is."""
     film = plan.film
     if film is None:
@@ -58,7 +58,7 @@ def film_of(plan: Plan) -> Load:
     return load(film.format, film.count or film.sheets or 1, length_mm)
 
 
-def vessel_of(plan: Plan, film: Load) -> Vessel:
+def vessel_of(plan: Plan, film: FilmLoad) -> VesselGeometry:
     """The vessel of ``plan``: as measured with water, or by its shape.
 
     Of a vessel that is closed the faces that lose heat are not known. Raises `FindingsError` where
@@ -66,7 +66,7 @@ def vessel_of(plan: Plan, film: Load) -> Vessel:
     """
     volume_ml = plan.vessel.volume
     if volume_ml is not None:
-        vessel: Vessel | None = measured(volume_ml, _floor(plan.vessel))
+        vessel: VesselGeometry | None = measured(volume_ml, _floor(plan.vessel))
     else:
         vessel = usual_vessel(plan, film)
     if vessel is None:
@@ -82,7 +82,7 @@ def vessel_of(plan: Plan, film: Load) -> Vessel:
     return vessel._replace(open_cm2=0, wall_cm2=0) if plan.vessel.light == "closed" else vessel
 
 
-def known_vessel(plan: Plan) -> Vessel | None:
+def known_vessel(plan: Plan) -> VesselGeometry | None:
     """The vessel, for what its faces tell of the drift; None where the plan does not say enough."""
     try:
         return vessel_of(plan, film_of(plan))
@@ -90,7 +90,7 @@ def known_vessel(plan: Plan) -> Vessel | None:
         return None
 
 
-def usual_vessel(plan: Plan, film: Load) -> Vessel | None:
+def usual_vessel(plan: Plan, film: FilmLoad) -> VesselGeometry | None:
     """What the vessel's shape asks for, whatever was measured; None where it tells nothing."""
     vessel, floor, reel = plan.vessel, _floor(plan.vessel), film.format.split("-")[0]
     if vessel.kind == "spiral tank":
@@ -119,14 +119,14 @@ def _or(plan: Plan) -> str:
     return shapes.get(plan.vessel.kind, "")
 
 
-def uses_of(plan: Plan) -> list[Use]:
+def bath_uses(plan: Plan) -> list[BathUse]:
     """The baths of ``plan`` in order of their first step; steps of one bath come together."""
-    uses: dict[str, Use] = {}
+    uses: dict[str, BathUse] = {}
     for place, step in enumerate(plan.steps):
         name = bath_name(step)
         if not name:
             continue
-        known = uses.get(bath_key(name), Use(name, step.kind, (), (), 0))
+        known = uses.get(bath_key(name), BathUse(name, step.kind, (), (), 0))
         uses[bath_key(name)] = known._replace(
             steps=(*known.steps, step.called),
             places=(*known.places, place),

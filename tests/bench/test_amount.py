@@ -5,11 +5,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from darktimer import units
-from darktimer.bench.amount import need, shortfall
-from darktimer.bench.batch import containers, dilute
+from darktimer.bench.amount import containers, dilute, need, shortfall
+from darktimer.bench.bench_error import BenchError
 from darktimer.bench.film import FORMATS, load
-from darktimer.bench.measures import IMPERIAL, METRIC, US, figures, measures_named
-from darktimer.bench.refusal import BenchError
+from darktimer.bench.unit_system import IMPERIAL, METRIC, US, figures, unit_system_named
 from darktimer.bench.vessel import circle, measured, rectangle, spiral_tank, standing, tub
 from darktimer.bench.weighing import stock, weigh
 
@@ -43,7 +42,7 @@ def test_twice_the_film_is_twice_the_area_and_displaced_volume(name: str) -> Non
         (lambda: containers(500, 5), "take one of which 99 or fewer will do"),
         (lambda: weigh(10, 0), "step of the scale"),
         (lambda: need(measured(500), load("120"), 0), "capacity"),
-        (lambda: measures_named("troy"), "metric, US, imperial"),
+        (lambda: unit_system_named("troy"), "metric, US, imperial"),
     ],
 )
 def test_what_cannot_be_is_refused_with_the_remedy(call, words: str) -> None:

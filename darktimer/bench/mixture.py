@@ -1,4 +1,4 @@
-"""A recipe made ready to weigh: for tonight's volume, in the forms at hand, on this scale.
+"""A recipe made ready to weigh: for the volume of a plan, in the forms at hand, on this scale.
 
 Knows how to scale and round. What is then done with it is the business of `doing`.
 """
@@ -7,14 +7,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
-from darktimer.bench.forms import Replacement
+from darktimer.bench.batch_water import Waters
 from darktimer.bench.ingredients import Ingredient, Liquid, Plant, Substance, known_masses
-from darktimer.bench.measures import Measures
-from darktimer.bench.pouring import Waters
 from darktimer.bench.recipe import Recipe
-from darktimer.bench.sharing import taken
+from darktimer.bench.replacement import Replacement, forms_taken
 from darktimer.bench.solubility import limit_g_per_l
 from darktimer.bench.substances import Form
+from darktimer.bench.unit_system import UnitSystem
 from darktimer.bench.weighing import Stock, stock, weigh
 
 LEAST_POURED_ML: Final = 0.2  # common practice; a small syringe has marks of 0.1
@@ -26,7 +25,7 @@ class Item:
     """One thing to weigh, ``mass_g``, or to pour, ``volume_ml``; the other is None.
 
     ``shown_g`` is the mass as the scale shows it, ``error`` what that rounding brings, a fraction.
-    What a scale cannot show has None and 0 there, a ``doubt``, and a ``stock`` if one helps.
+    What a scale cannot show has None and 0 there, a ``warning``, and a ``stock`` if one helps.
     ``instead_of`` is the form the recipe has, empty where it is the same.
     """
 
@@ -37,10 +36,10 @@ class Item:
     volume_ml: float | None = None
     instead_of: str = ""
     note: str = ""
-    doubt: str = ""
+    warning: str = ""
     stock: Stock | None = None
 
-    def amount(self, say: Measures) -> str:
+    def amount(self, say: UnitSystem) -> str:
         """How much to weigh or pour; what no scale shows is said as the recipe has it."""
         if self.volume_ml is not None:
             return say.volume(self.volume_ml)
@@ -48,7 +47,7 @@ class Item:
 
 
 class Part(NamedTuple):
-    """An ingredient of a recipe and what it comes to tonight, with all that is known in it."""
+    """An ingredient of a recipe and what it comes to here, with all that is known in it."""
 
     ingredient: Ingredient
     item: Item
@@ -92,7 +91,7 @@ class Mixture:
 
 
 def mixture(
-    recipe: Recipe, volume_ml: float, have: Sequence[Form], step_g: float, say: Measures
+    recipe: Recipe, volume_ml: float, have: Sequence[Form], step_g: float, say: UnitSystem
 ) -> Mixture:
     """``volume_ml`` of ``recipe``, before any dilution, with ``have`` in place of its own forms.
 
@@ -102,11 +101,11 @@ def mixture(
 
 
 def _parts(
-    recipe: Recipe, volume_ml: float, have: Sequence[Form], step_g: float, say: Measures
+    recipe: Recipe, volume_ml: float, have: Sequence[Form], step_g: float, say: UnitSystem
 ) -> Iterator[Part]:
     factor = volume_ml / recipe.batch_ml
     room_ml = factor * recipe.room_ml / max(1, len(recipe.ingredients))
-    forms = taken(recipe, have, factor)
+    forms = forms_taken(recipe, have, factor)
     for index, each in enumerate(recipe.ingredients):
         if isinstance(each, Liquid):
             item = _poured(each, each.amount * factor, say)
@@ -122,16 +121,16 @@ def _parts(
                 yield Part(each, item, ((swap.form, swap.mass_g),))
 
 
-def _poured(each: Liquid, volume_ml: float, say: Measures) -> Item:
-    doubt = ""
+def _poured(each: Liquid, volume_ml: float, say: UnitSystem) -> Item:
+    warning = ""
     if volume_ml < LEAST_POURED_ML:
         little = f"{say.volume(volume_ml)} is less than a syringe measures"
-        doubt = f"{each.liquid}: {little}: thin it with water first, or mix more at once"
-    return Item(each.liquid, volume_ml=volume_ml, note=_sentences((each.note,)), doubt=doubt)
+        warning = f"{each.liquid}: {little}: thin it with water first, or mix more at once"
+    return Item(each.liquid, volume_ml=volume_ml, note=_sentences((each.note,)), warning=warning)
 
 
 def _dissolved(
-    each: Substance, swap: Replacement, step_g: float, helping: Stock | None, say: Measures
+    each: Substance, swap: Replacement, step_g: float, helping: Stock | None, say: UnitSystem
 ) -> Item:
     """A substance in the form at hand, by way of a stock where the scale is too coarse for it."""
     name, own = swap.form.name, each.substance.name
@@ -144,7 +143,7 @@ def _weighed(
     grams: float,
     step_g: float,
     notes: Sequence[str | None],
-    say: Measures,
+    say: UnitSystem,
     helping: Stock | None = None,
 ) -> Item:
     scale = weigh(grams, step_g)
@@ -152,7 +151,9 @@ def _weighed(
     if caution:
         caution = f"{caution}: {helping.text(say) if helping else _FINER}"
     if scale.lost:
-        return Item(name, grams, note=_sentences(notes), doubt=f"{name}: {caution}", stock=helping)
+        return Item(
+            name, grams, note=_sentences(notes), warning=f"{name}: {caution}", stock=helping
+        )
     return Item(name, grams, scale.shown_g, scale.error, note=_sentences((*notes, caution)))
 
 

@@ -53,7 +53,8 @@ def without_room(plan: "Plan", steps: "tuple[Laid, ...]") -> list[str]:
         for before, at in _warnings(plan, step):
             if at is None and step.source is not None:
                 names.setdefault(before, []).append(step.name)
-    return [_no_room(before, short) for before, short in names.items()]
+    none = "No room for the warning {:g} s before the end of: {}."
+    return [none.format(before / 1000, some(short)) for before, short in names.items()]
 
 
 def uncounted(plan: "Plan", steps: "tuple[Laid, ...]") -> Iterator[str]:
@@ -69,10 +70,6 @@ def uncounted(plan: "Plan", steps: "tuple[Laid, ...]") -> Iterator[str]:
     if longer:
         told = f"Minutes are counted up to {_MOST_MINUTES}"
         yield f"{told}; after that the count is silent, and the step goes on, in: {some(longer)}."
-
-
-def _no_room(before_ms: int, names: list[str]) -> str:
-    return f"No room for the warning {before_ms / 1000:g} s before the end of: {some(names)}."
 
 
 def some(names: list[str]) -> str:

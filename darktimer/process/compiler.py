@@ -50,7 +50,7 @@ def compile_plan(
         title=plan.title,
         duration_ms=laid[-1].end_ms,
         steps=tuple(_step(part, dark, light) for part in parts),
-        spans=tuple(_all_spans(parts)),
+        spans=tuple(Span(k, *span) for k, part in enumerate(parts) for span in part.spans),
         cues=tuple(_within(parts, spaced.cues)),
         notes=(
             _convention(plan),
@@ -86,12 +86,6 @@ def _step(laid: Laid, dark_ms: int | None, light_ms: int | None) -> Step:
     after_dark_began = dark_ms is not None and laid.start_ms >= dark_ms
     dark = after_dark_began and (light_ms is None or laid.end_ms <= light_ms)
     return Step(laid.name, laid.kind, laid.start_ms, laid.end_ms, dark, laid.source)
-
-
-def _all_spans(parts: list[Laid]) -> Iterator[Span]:
-    for index, part in enumerate(parts):
-        for kind, start, end in part.spans:
-            yield Span(index, kind, start, end)
 
 
 def _within(parts: list[Laid], cues: Iterable[Cue]) -> Iterator[Cue]:

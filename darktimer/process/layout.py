@@ -3,6 +3,7 @@
 Decides when each thing happens. Knows nothing of light or sounds.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from darktimer.errors import Finding, FindingsError, KeyPath
@@ -49,9 +50,11 @@ def lay_out(plan: Plan, lights_out_after_ms: int | None = None) -> Layout:
     """The plan's steps in time; raises `FindingsError` with every step that does not fit."""
     lead = plan.habits.lights_out_after if lights_out_after_ms is None else lights_out_after_ms
     steps, faults = _place(plan, lead)
-    firsts = list({step.source: step for step in reversed(steps)}.values())  # repeats are alike
-    warnings = [finding for step in firsts[::-1] for finding in _short_spans(step, SHORT_SPAN_MS)]
-    faults += [finding for step in firsts[::-1] for finding in _short_spans(step, LEAST_SPAN_MS)]
+    warnings: list[Finding] = []
+    firsts = {step.source: step for step in reversed(steps)}  # repeats are alike
+    for step in reversed(firsts.values()):
+        for length_ms, finding in _shortest_span(step):
+            (faults if length_ms < LEAST_SPAN_MS else warnings).append(finding)
     whole_ms = steps[-1].clock_ms - lead
     if whole_ms > LONGEST_MS:
         found = f"the whole plan takes {clock(whole_ms)}"
@@ -184,19 +187,19 @@ def _moved_and_standing(body: Body, moved: Moving) -> list[tuple[str, int, int]]
     return spans
 
 
-def _short_spans(step: Laid, under_ms: int) -> list[Finding]:
-    """One finding for a step whose shortest span of moving or standing is under ``under_ms``."""
+def _shortest_span(step: Laid) -> Iterator[tuple[int, Finding]]:
+    """The length of the shortest span of moving or standing, if hands can hardly follow it."""
     short = [
         (end - start, kind, start)
         for kind, start, end in step.spans
-        if kind in ("agitate", "stand") and end - start < under_ms
+        if kind in ("agitate", "stand") and end - start < SHORT_SPAN_MS
     ]
-    if not short or step.source is None:
-        return []
+    if not short:
+        return
     length, kind, start = min(short)
     doing = "moving" if kind == "agitate" else "standing"
     found = (
         f"{doing} lasts only {length / 1000:g} s at {clock(start - step.clock_ms)} of {step.name}"
     )
     remedy = "write a longer cycle, other moments, or another opening"
-    return [Finding(("steps", step.source, step.kind), found, remedy)]
+    yield length, Finding(("steps", step.source or 0, step.kind), found, remedy)

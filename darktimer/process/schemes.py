@@ -78,20 +78,8 @@ def _joined(bouts: list[tuple[int, int]]) -> list[tuple[int, int]]:
     return joined
 
 
-def _continuous(_scheme: Continuous, body: Body) -> Moving:
-    return Moving([(body.begins_ms, body.ends_ms)], [])
-
-
-def _still(_scheme: Still, _body: Body) -> Moving:
-    return Moving([], [])
-
-
 def _opening(body: Body, most_ms: int) -> tuple[int, int]:
     return body.begins_ms, body.begins_ms + min(body.opening_ms, most_ms, body.length_ms)
-
-
-def _stand(_scheme: Stand, body: Body) -> Moving:
-    return Moving([_opening(body, body.length_ms)], [])
 
 
 def _share(scheme: ShareOfTime, body: Body) -> Moving:
@@ -271,9 +259,9 @@ def _round(start: int, each: int, sheets: int) -> list[tuple[int, str]]:
 
 
 _BY_SCHEME: Final[dict[type[Any], Callable[[Any, Body], Moving]]] = {
-    Continuous: _continuous,
-    Still: _still,
-    Stand: _stand,
+    Continuous: lambda _, body: Moving([(body.begins_ms, body.ends_ms)], []),
+    Still: lambda *_: Moving([], []),
+    Stand: lambda _, body: Moving([_opening(body, body.length_ms)], []),
     ShareOfTime: _share,
     Inversions: _inversions,
     Rotation: _rotation,

@@ -69,7 +69,7 @@ def space(requests: Iterable[CueRequest], length_ms: Callable[[str], int]) -> Sp
     """
     length_ms = cache(length_ms)
     by_family = _by_family(request for request in requests if length_ms(request.meaning))
-    placed = [_cue(request, request.at_ms, length_ms) for request in by_family.pop("", ())]
+    placed = [Cue(at, length_ms(what), what, step) for at, what, step, _ in by_family.pop("", ())]
     _refuse_covering(placed)
     left_out: list[CueRequest] = []
     for family, slack in _YIELDING.items():
@@ -97,10 +97,6 @@ def _by_family(requests: Iterable[CueRequest]) -> dict[str, deque[CueRequest]]:
 def _rank(meaning: str) -> str:
     family = meanings.family(meaning)
     return "" if family in _FIXED else family
-
-
-def _cue(request: CueRequest, at_ms: int, length_ms: Callable[[str], int]) -> Cue:
-    return Cue(at_ms, length_ms(request.meaning), request.meaning, request.step)
 
 
 def _refuse_covering(cues: list[Cue]) -> None:

@@ -34,13 +34,8 @@ def summarize(timeline: Timeline) -> list[StepSummary]:
 
 def _summary(step: Step, inside: list[Span]) -> StepSummary:
     return StepSummary(
-        step.name,
-        step.kind,
-        step.start_ms,
-        step.end_ms,
-        sum(span.end_ms - span.start_ms for span in inside),
-        sum(span.end_ms - span.start_ms for span in inside if span.kind == "agitate"),
-        step.dark,
-        step.source,
-        min((span.start_ms for span in inside), default=step.start_ms),
+        **step._asdict(),
+        time_ms=sum(span.end_ms - span.start_ms for span in inside),
+        agitated_ms=sum(span.end_ms - span.start_ms for span in inside if span.kind == "agitate"),
+        clock_ms=min((span.start_ms for span in inside), default=step.start_ms),
     )

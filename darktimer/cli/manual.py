@@ -1,6 +1,6 @@
 """``darktimer manual``: the manual page, made from the same commands and words as ``--help``.
 
-Written in the ``man`` macros of roff. Knows how a command line is told of, and nothing of what the
+Written in the ``man`` macros of roff. Knows how a command line is described; nothing of what the
 commands do.
 """
 

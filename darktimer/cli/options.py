@@ -35,7 +35,7 @@ class ShippedOrFile(click.ParamType[str]):
     ) -> "list[CompletionItem]":
         """Shipped names with the files here; files alone are left to the shell.
 
-        A shell that is told to look for files itself forgets the names.
+        A shell that is asked to look for files itself forgets the names.
         """
         from click.shell_completion import CompletionItem
 

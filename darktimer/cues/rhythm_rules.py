@@ -96,7 +96,7 @@ def _places(count: Count) -> Iterator[tuple[int, int, int]]:
         yield units, place.rest_ms, place.unit.length_ms
 
 
-@rule("what asks for an act is told before the act is due to be over", _OURS)
+@rule("what asks for an act is heard whole before the act is due to be over", _OURS)
 def _cues_fit(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     lengths = {name: (cue_set.cues[name].length_ms, most) for name, most in _LONGEST_MS.items()}
     for kind, signature in cue_set.signatures.items():

@@ -15,7 +15,7 @@ from darktimer.terminal.text import console, print_list, say
 def print_recipe(file: RecipeFile) -> None:
     """What a recipe without fault comes to."""
     recipe, out = file.recipe, console()
-    out.print(f"{recipe.title}: a recipe without fault", style="bold")
+    out.print(f"{recipe.title}: no faults found", style="bold")
     if recipe.about:
         say(recipe.about)
     out.print()

@@ -36,7 +36,7 @@ def thin(tmp_path: Path) -> Path:
 def test_a_recipe_is_told_from_a_plan_and_says_what_it_makes(run: Run, thin: Path) -> None:
     ran = run("check", thin)
     assert (ran.status, ran.err) == (0, "")
-    assert "Thin nettle developer: a recipe without fault" in ran.out
+    assert "Thin nettle developer: no faults found" in ran.out
     assert "500 ml, used 1+1: 1 l of developer" in ran.out
     assert "use it once; keeps 2 h; 2 rolls a litre" in ran.out
     assert "estimated pH at most 10" in ran.out

@@ -166,7 +166,7 @@ def test_no_light_before_a_kept_fixer_has_cleared(run, command):
 
 def test_check_says_that_a_kept_bath_is_not_to_be_used(run):
     cleared(run, "2 min", "4 min", "2 min")
-    told = "Plain-Fixer is kept, but should not be used: its clearing time has doubled"
+    told = "Plain-Fixer is kept, but not to be used: its clearing time has doubled"
     assert told in said(run, "check", OPEN)
     warnings = json.loads(run("check", OPEN, "--json").out)[0]["warnings"]
     (fault,) = (each for each in warnings if "not to be used" in each["found"])

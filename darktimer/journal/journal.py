@@ -107,11 +107,12 @@ class Journal:
         self.store.write(write)
 
     def unfinished_run(self) -> Run | None:
-        """The latest run that has not ended, to be taken up again; None where all have.
+        """The run begun last of those that have not ended; None where all have.
 
-        It is remembered as one that this journal began, should the file be damaged later.
+        No clock tells which that is: it may have been set since, or be another machine's. It is
+        remembered as one that this journal began, should the file be damaged later.
         """
-        for run in self.runs("WHERE state = 'unfinished' ORDER BY started_utc_ms DESC"):
+        for run in self.runs("WHERE state = 'unfinished' ORDER BY number DESC"):
             with suppress(JournalError):  # its texts are damaged: it cannot be written again
                 self._begun[run.number] = self._row(run.number)
             return run

@@ -64,10 +64,11 @@ def _check(column: Column, value: Any) -> None:
 
 def check_run(row: dict[str, Any], plan: str, timeline: str) -> None:
     """A run, with the texts of its plan and of its timeline."""
-    _check_plan(plan)
-    baths, steps = _list_of_text(row["baths"]), _steps_of(timeline)
-    if len(baths) != steps:
-        raise ValueError(f"it has {len(baths)} baths for {steps} steps")
+    baths, steps, sources = _list_of_text(row["baths"]), _steps_of(plan), _sources_of(timeline)
+    if len(baths) != len(sources):
+        raise ValueError(f"it has {len(baths)} baths for {len(sources)} steps")
+    if not all(source is None or 0 <= source < steps for source in sources):
+        raise ValueError("its timeline is that of another plan")
     for each in json.loads(row.get("bases", "[]")):
         _check_kinds(Basis(**each))
 
@@ -84,19 +85,21 @@ def check_result(row: dict[str, Any]) -> None:
 
 
 @lru_cache  # many runs are of one plan
-def _check_plan(text: str) -> None:
-    """One that an earlier version of this program took may have words that are none any more."""
+def _steps_of(text: str) -> int:
+    """How many a plan has; an earlier version of this program may have taken words that are none
+    any more."""
     try:
         content = parse_document(text, Path("plan")).content
     except FileError as error:
         raise ValueError(f"its plan cannot be read: {error}") from None
     if not isinstance(content, dict) or not isinstance(content.get("steps"), list):
         raise ValueError("its plan is none")
+    return len(content["steps"])
 
 
 @lru_cache
-def _steps_of(text: str) -> int:
-    """How many steps a timeline has."""
+def _sources_of(text: str) -> tuple[int | None, ...]:
+    """The step of the plan that each step of a timeline carries out."""
     try:
         timeline = timeline_of(text)
         for part in chain(timeline.steps, timeline.spans, timeline.cues):
@@ -107,7 +110,7 @@ def _steps_of(text: str) -> int:
             raise ValueError
     except (ValueError, KeyError, TypeError, RecursionError):
         raise ValueError("its timeline cannot be read") from None
-    return len(timeline.steps)
+    return tuple(step.source for step in timeline.steps)
 
 
 class _Head(NamedTuple):

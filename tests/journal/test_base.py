@@ -82,12 +82,13 @@ def test_events_are_read_back_in_order(tmp_path_factory, events):
         assert journal.events(run) == events
 
 
-def test_only_what_has_not_ended_is_taken_up_again(tmp_path):
+def test_what_was_begun_last_and_has_not_ended_is_taken_up_again(tmp_path):
+    """A clock whose battery is empty begins anew in 1970: it says nothing of what was last."""
     start = run_start(tmp_path)
-    later = start._replace(started=STARTED._replace(wall_utc_ms=STARTED.wall_utc_ms + 1))
+    by_such_a_clock = start._replace(started=STARTED._replace(wall_utc_ms=60_000))
     with Journal.open(tmp_path) as journal:
         assert journal.unfinished_run() is None
-        second, first = journal.begin_run(later), journal.begin_run(start)
+        first, second = journal.begin_run(start), journal.begin_run(by_such_a_clock)
         assert journal.unfinished_run().number == second
         journal.finish_run(second, "aborted", 3)
         assert journal.unfinished_run().number == first

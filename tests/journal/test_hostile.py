@@ -118,6 +118,12 @@ SPOILT = {
         lambda timeline: timeline["steps"][-1].update(end_ms=2**62)
     ),
     "a span of no step": _changed_timeline(lambda timeline: timeline["spans"][0].update(step=99)),
+    "a step of no step of its plan": _changed_timeline(
+        lambda timeline: timeline["steps"][1].update(source=99)
+    ),
+    "a step of a plan's step below the first": _changed_timeline(
+        lambda timeline: timeline["steps"][1].update(source=-1)
+    ),
     "a cue without meaning": _changed_timeline(
         lambda timeline: timeline["cues"][0].update(meaning=None)
     ),

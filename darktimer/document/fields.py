@@ -13,6 +13,7 @@ from typing import Annotated, Any, Final, Literal, NamedTuple, Union, cast, get_
 from pydantic_core import CoreSchema, core_schema
 
 from darktimer.errors import UnreadableError
+from darktimer.units import shown
 
 UNIONS = (UnionType, Union)
 
@@ -61,6 +62,13 @@ def known(name: str, annotation: Any, default: Any) -> Known:
     """A field whose class gives it a `Field`, a default alone, or nothing, which is `REQUIRED`."""
     declared = default if isinstance(default, Declared) else Declared(default)
     return Known(name, annotation, declared)
+
+
+def found(raw: Any) -> str:
+    """What a fault says that it found: text, a list, a block, or nothing."""
+    if isinstance(raw, dict | list):
+        return f"found a {'list' if isinstance(raw, list) else 'block of keys'}"
+    return f"found {shown(str(raw))}" if str(raw).strip() else "nothing is written"
 
 
 class Described:
@@ -161,8 +169,7 @@ def _reading(read: Callable[[str], Any]) -> Callable[[Any], Any]:
         if isinstance(raw, str):
             return read(raw)
         if isinstance(raw, dict | list):
-            found = "a block of keys" if isinstance(raw, dict) else "a list"
-            raise UnreadableError(f"found {found}", "write plain text")
+            raise UnreadableError(found(raw), "write plain text")
         return raw
 
     return reading

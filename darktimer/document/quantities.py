@@ -5,13 +5,13 @@ from fractions import Fraction
 from typing import Annotated, Any, Final
 
 from darktimer import units
-from darktimer.document.fields import Described, ReadBy
+from darktimer.document.fields import Described, ReadBy, found
 from darktimer.errors import UnreadableError
 
 
 def _words(raw: str) -> str:
     if not raw.strip():
-        raise UnreadableError("nothing is written", "write a few words")
+        raise UnreadableError(found(raw), "write a few words")
     if len(raw) > 2000:
         raise UnreadableError(f"this text has {len(raw)} letters", "write at most 2000")
     text = " ".join(raw.split())

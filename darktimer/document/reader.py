@@ -115,43 +115,31 @@ def _refused(
 
 
 #: What the YAML library says, in the words of somebody who does not know YAML's grammar.
-_PLAINLY: Final = (
-    (
-        "mapping values",
+_PLAINLY: Final = {
+    "mapping values": (
         "found a colon where none can be",
         "put text with a colon in quotes; a key has a space after its colon",
     ),
-    ("end of stream", "a quote is never closed", "close it where its text ends"),
-    (
-        "indicator",
+    "end of stream": ("a quote is never closed", "close it where its text ends"),
+    "indicator|expected key|block end": (
         "the indent of this line matches no line above",
         "line it up with its neighbours",
     ),
-    (
-        "expected key",
-        "the indent of this line matches no line above",
-        "line it up with its neighbours",
-    ),
-    (
-        "block end",
-        "the indent of this line matches no line above",
-        "line it up with its neighbours",
-    ),
-    ("',' or", "a bracket is not closed before this", "close it, or write a comma between parts"),
-)
+    "',' or": ("a bracket is not closed before this", "close it, or write a comma between parts"),
+}
 
 
 def _yaml_fault(error: yaml.MarkedYAMLError, text: str) -> Fault:
     mark = error.problem_mark or error.context_mark
     line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
     problem = (error.problem or "it cannot be read").replace("\n", " ")
-    if any(re.match(r"\s*\t", written) for written in text.split("\n")[line - 1 : line]):
-        return Fault(line, column, "", "found a tab", "indent with spaces")
-    for sign, found, remedy in _PLAINLY:
-        if sign in problem:
-            return Fault(line, column, "", found, remedy)
+    found = f"this is not YAML: {problem}"
     remedy = "look at indents, colons, quotes and brackets here and just above"
-    return Fault(line, column, "", f"this is not YAML: {problem}", remedy)
+    if any(re.match(r"\s*\t", written) for written in text.split("\n")[line - 1 : line]):
+        found, remedy = "found a tab", "indent with spaces"
+    elif sign := next((sign for sign in _PLAINLY if re.search(sign, problem)), None):
+        found, remedy = _PLAINLY[sign]
+    return Fault(line, column, "", found, remedy)
 
 
 class _Builder:
@@ -192,15 +180,11 @@ class _Builder:
                 self._stop(event, "a key here is not plain text", "write keys as plain words")
             key_path = (*path, event.value)
             if event.value in content:
-                first = self._document._keys[key_path][0]
-                self._document.faults.append(
-                    Fault(
-                        *_place(event),
-                        written_path(key_path),
-                        f"this key is written twice, first on line {first}",
-                        "keep one of them",
-                    )
+                found = (
+                    f"this key is written twice, first on line {self._document._keys[key_path][0]}"
                 )
+                again = Fault(*_place(event), written_path(key_path), found, "keep one of them")
+                self._document.faults.append(again)
                 self._node(next(self._events), (*path, f"{event.value} (again)"))
                 continue
             self._document._keys[key_path] = _place(event)

@@ -15,7 +15,7 @@ from pydantic_core import (
     core_schema,
 )
 
-from darktimer.document.fields import REQUIRED, Known, field_schema, known
+from darktimer.document.fields import REQUIRED, Known, field_schema, found, known
 from darktimer.document.reader import Document
 from darktimer.errors import Fault, FileError, UnreadableError, did_you_mean
 from darktimer.units import shown
@@ -105,20 +105,19 @@ class Section:
     @classmethod
     def _look_at(cls, raw: Any, info: core_schema.ValidationInfo[Any]) -> Any:
         if cls.example and isinstance(raw, str | list):
-            found = f"found {shown(raw)}" if isinstance(raw, str) else "found a list"
-            raise UnreadableError(found, f"write keys and values, such as {cls.example}")
+            raise UnreadableError(found(raw), f"write keys and values, such as {cls.example}")
         if isinstance(raw, dict) and isinstance(info.context, Document) and not cls.other_keys:
             cls._refuse_unknown_keys(raw, info.context)
         return raw
 
     @classmethod
     def _refuse_unknown_keys(cls, raw: dict[str, Any], document: Document) -> None:
-        path, known = document.path_of(raw), cls.keys()
-        for key in raw.keys() - set(known):
+        path, keys = document.path_of(raw), cls.keys()
+        for key in raw.keys() - set(keys):
             reason = cls.misplaced_keys.get(key)
-            found = f"{shown(key)} {'does not belong' if reason else 'is not known'} here"
-            remedy = reason or one_of(key, known)
-            document.faults.append(document.fault((*path, key), found, remedy, of_key=True))
+            what = f"{shown(key)} {'does not belong' if reason else 'is not known'} here"
+            remedy = reason or one_of(key, keys)
+            document.faults.append(document.fault((*path, key), what, remedy, of_key=True))
 
 
 SectionT = TypeVar("SectionT", bound=Section)
@@ -168,16 +167,7 @@ def _fault(document: Document, error: ErrorDetails) -> Fault:
     raised = error.get("ctx", {}).get("error")
     if isinstance(raised, UnreadableError):
         return document.fault(path, raised.found, raised.remedy)
-    return document.fault(path, _found(error), _remedy(error))
-
-
-def _found(error: ErrorDetails) -> str:
-    value = error["input"]
-    if isinstance(value, dict):
-        return "found a block of keys"
-    if isinstance(value, list):
-        return "found a list"
-    return f"found {shown(str(value))}" if value else "nothing is written"
+    return document.fault(path, found(error["input"]), _remedy(error))
 
 
 def _remedy(error: ErrorDetails) -> str:

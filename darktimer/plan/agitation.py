@@ -5,14 +5,15 @@ How a scheme becomes spans of moving and standing is the compiler's business.
 """
 
 import re
+from collections.abc import Mapping
 from typing import Annotated, Any, Final, Literal
 
 from darktimer.document import Document, Section
-from darktimer.document.fields import MadeBy
+from darktimer.document.fields import MadeBy, found
 from darktimer.document.quantities import Duration, Few, Many, Share
 from darktimer.document.section import one_of, read_by_kind
 from darktimer.errors import UnreadableError, did_you_mean
-from darktimer.units import share, shown
+from darktimer.units import share
 
 
 class Continuous(Section):
@@ -78,23 +79,28 @@ _BLOCKS: Final[dict[str, type[ShareOfTime | Inversions | Rotation | Shuffle]]] =
 }
 
 
-#: How each other way is written out, for somebody who does not know it.
-_WRITTEN: Final = (
-    "1/2",
-    "{inversions: 2, within: 5 s, every: 1 min}",
-    "{reverse every: 30 s}",
-    "or {shuffle each: 5 s}",
-)
-_MOVING: Final = re.compile("inver|turn|every|shak|tilt")
+#: Names for ways of agitation, each with how a plan writes it; a plan's own writing does as well.
+#: Inversions for 5 s of each minute, after 30 s at first: Navy training manual 14209; two turns
+#: are as many as hands do in 5 s without haste (common practice, no source).
+WAYS: Final[Mapping[str, str]] = {
+    "inversions": "{inversions: 2, within: 5 s, every: 1 min}",
+    "half": "1/2",
+    "continuous": "continuous",
+    "stand": "stand",
+    "rotation": "{reverse every: 30 s}",
+    "shuffle": "{shuffle each: 5 s}",
+}
+_WRITTEN: Final = ", ".join([*_WORDS, *(WAYS[way] for way in ("half", "inversions", "rotation"))])
+_MOVING: Final = "inver|turn|every|shak|tilt"
 #: What people call the ways of agitation, and which one that is.
-_SIGNS: Final = (
-    (re.compile("^(no|off|never)$"), "none"),
-    (re.compile("const|always|all the time"), "continuous"),
-    (re.compile("half"), "1/2"),
-    (_MOVING, "{inversions: 2, within: 5 s, every: 1 min}"),
-    (re.compile("rotat|roll"), "{reverse every: 30 s}"),
-    (re.compile("shuffl"), "{shuffle each: 5 s}"),
-)
+_SIGNS: Final = {
+    "^(no|off|never)$": "none",
+    "const|always|all the time": WAYS["continuous"],
+    "half": WAYS["half"],
+    _MOVING: WAYS["inversions"],
+    "rotat|roll": WAYS["rotation"],
+    "shuffl": WAYS["shuffle"],
+}
 
 
 def _read(raw: Any, document: Document | None) -> Any:
@@ -103,19 +109,21 @@ def _read(raw: Any, document: Document | None) -> Any:
     if isinstance(raw, dict):
         return _read_block(raw, document)
     if isinstance(raw, list):
-        raise UnreadableError("found a list", "write one way of agitation")
+        raise UnreadableError(found(raw), "write one way of agitation")
     word = raw.strip().lower()
     if word in _WORDS:
         return _WORDS[word]()
-    if word[:1].isdigit() and not _MOVING.search(word):  # 1/2 alone is a share in the usual cycle
+    if word[:1].isdigit() and not re.search(
+        _MOVING, word
+    ):  # 1/2 alone is a share in the usual cycle
         return ShareOfTime(share=share(raw))
-    found = f"found {shown(raw)}" if word else "nothing is written"
-    raise UnreadableError(found, f"{_hint(word)}write {', '.join(_WORDS)}, {', '.join(_WRITTEN)}")
+    remedy = f"{_hint(word)}write {_WRITTEN}, or {WAYS['shuffle']}"
+    raise UnreadableError(found(raw), remedy)
 
 
 def _hint(word: str) -> str:
     """The way of agitation that was meant, where that can be told."""
-    meant = next((way for sign, way in _SIGNS if sign.search(word)), None)
+    meant = next((way for sign, way in _SIGNS.items() if re.search(sign, word)), None)
     return f"did you mean {meant}? " if meant else did_you_mean(word, _WORDS, cutoff=0.7)
 
 

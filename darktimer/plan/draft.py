@@ -10,6 +10,7 @@ from typing import Any, Final
 import yaml
 
 from darktimer.errors import UnreadableError
+from darktimer.plan.agitation import WAYS
 from darktimer.plan.film import CINE_FORMATS, SHEET_FORMATS
 from darktimer.units import count, duration_ms
 
@@ -19,17 +20,6 @@ Answers = Mapping[str, str]
 UNKNOWN: Final = "unknown"
 #: The answer that leaves the loading out.
 BEFOREHAND: Final = "beforehand"
-#: Names for ways of agitation, each with how a plan writes it; a plan's own writing does as well.
-#: Inversions for 5 s of each minute, after 30 s at first: Navy training manual 14209; two turns
-#: are as many as hands do in 5 s without haste (common practice, no source).
-WAYS: Final[Mapping[str, str]] = {
-    "inversions": "{inversions: 2, within: 5 s, every: 1 min}",
-    "half": "1/2",
-    "continuous": "continuous",
-    "stand": "stand",
-    "rotation": "{reverse every: 30 s}",
-    "shuffle": "{shuffle each: 5 s}",
-}
 #: What can come between developer and fixer.
 BETWEEN: Final = ("rinse", "stop")
 

@@ -6,22 +6,19 @@ Knows what was asked for. What will happen and when is the compiler's business.
 from typing import Annotated, Any, Final, Literal
 
 from darktimer.document import Field, Section
-from darktimer.document.fields import Described, Lengths, MadeBy
+from darktimer.document.fields import Described, Lengths, MadeBy, found
 from darktimer.document.quantities import Duration, DurationOrNone, Temperature, Words
 from darktimer.errors import UnreadableError
 from darktimer.plan.agitation import Scheme
 from darktimer.plan.film import SHEET_FORMATS, Film, Vessel
 from darktimer.plan.steps import AnyStep, Fix, Habits, StepRead
-from darktimer.units import shown
 
 
 def _carried(raw: Any, _: object) -> dict[str, Any]:
     if isinstance(raw, dict):
         return raw
-    raise UnreadableError(
-        f"found {'a list' if isinstance(raw, list) else shown(str(raw))}",
-        "write the name of each bath, and under it the keys of its recipe",
-    )
+    remedy = "write the name of each bath, and under it the keys of its recipe"
+    raise UnreadableError(found(raw), remedy)
 
 
 #: Recipes as they stand in the plan; what they say is for the bench to read.

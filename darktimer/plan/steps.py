@@ -8,7 +8,7 @@ a signature in the cue sets.
 from typing import Annotated, Any, ClassVar, Final, Literal, Union
 
 from darktimer.document import Document, Field, Section
-from darktimer.document.fields import Before, Lengths, MadeBy
+from darktimer.document.fields import Before, Lengths, MadeBy, found
 from darktimer.document.quantities import (
     Duration,
     DurationOrNone,
@@ -23,7 +23,7 @@ from darktimer.errors import UnreadableError
 from darktimer.plan.agitation import Agitation, Continuous, Scheme, Still
 from darktimer.plan.kinds import FORMER_KINDS, kind_called
 from darktimer.plan.temperature import Adjusting, Energy, ReadingAgain
-from darktimer.units import is_none, shown
+from darktimer.units import is_none
 
 _FOR_DEVELOP: Final = "only the time of a develop is made to fit a temperature"
 
@@ -48,7 +48,7 @@ Warnings = Annotated[
 def _by_hand(raw: Any) -> Any:
     if isinstance(raw, str) and not raw.strip():
         remedy = "write by hand, or what a sound file allows for it, such as 3 min"
-        raise UnreadableError("nothing is written", remedy)
+        raise UnreadableError(found(raw), remedy)
     return None if isinstance(raw, str) and raw.strip().lower() == "by hand" else raw
 
 
@@ -241,9 +241,9 @@ def _read(raw: Any, document: Document | None) -> Any:
     if isinstance(raw, PlanStep):
         return raw
     if not isinstance(raw, dict):
-        found = "found a list" if isinstance(raw, list) else f"found {shown(str(raw))}"
         example = f"{raw}: 5 min" if isinstance(raw, str) and raw in _TIMED else "load: by hand"
-        raise UnreadableError(found, f"write a step as its kind and its time, such as {example}")
+        remedy = f"write a step as its kind and its time, such as {example}"
+        raise UnreadableError(found(raw), remedy)
     for former in FORMER_KINDS.keys() & raw.keys():
         raw[kind_called(former)] = raw.pop(former)
     if step := read_by_kind(raw, BY_KIND, document, "a step"):

@@ -4,7 +4,8 @@ from typing import Any, Final, NamedTuple, get_args
 
 from darktimer.document.section import one_of
 from darktimer.errors import DarktimerError, FileError, UnreadableError
-from darktimer.plan.draft import BEFOREHAND, BETWEEN, UNKNOWN, WAYS
+from darktimer.plan.agitation import WAYS
+from darktimer.plan.draft import BEFOREHAND, BETWEEN, UNKNOWN
 from darktimer.plan.film import CineFormat, RollFormat, SheetFormat, VesselKind
 from darktimer.units import shown
 

@@ -18,9 +18,9 @@ from darktimer.bench.plan_inputs import film_of, vessel_of
 from darktimer.bench.recipe_lookup import recipes_of
 from darktimer.cli import main
 from darktimer.cues.reader import load_cue_set
-from darktimer.plan.agitation import Continuous
+from darktimer.plan.agitation import WAYS, Continuous
 from darktimer.plan.checks import warnings
-from darktimer.plan.draft import BETWEEN, USUAL, WAYS, complete
+from darktimer.plan.draft import BETWEEN, USUAL, complete
 from darktimer.plan.reader import PlanFile, read_plan_file
 from darktimer.prepare.questions import QUESTIONS
 from darktimer.process.compiler import compile_plan

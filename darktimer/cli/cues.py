@@ -58,8 +58,8 @@ def command(cue_set: str, target: Path | None, force: bool, check: bool, as_json
 def _write(cues: CueSet, played: Timeline, target: Path, force: bool) -> tuple[str, ...]:
     from darktimer.cues.score import Score
     from darktimer.cues.speaker import SPEAKERS
-    from darktimer.output.file import FileOutput
+    from darktimer.output.file import write_sound
 
     lines = [f"{seconds_clock(cue.at_ms)} {cues.says(cue.meaning)}" for cue in played.cues]
-    output = FileOutput(target, f"Cues: {cues.name}", "\n".join(lines), force)
-    return output.play(Score(played, cues, 48_000, SPEAKERS["wired"]))
+    score = Score(played, cues, 48_000, SPEAKERS["wired"])
+    return write_sound(target, score, f"Cues: {cues.name}", "\n".join(lines), force)

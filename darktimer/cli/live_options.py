@@ -9,7 +9,7 @@ import click
 from darktimer import units
 from darktimer.cli.options import Read
 from darktimer.errors import UnreadableError
-from darktimer.live.speakers import Speakers
+from darktimer.output.speakers import Speakers
 
 _PROFILES = ("none", "wired", "sleepy")
 

@@ -12,8 +12,9 @@ from darktimer.live.journal_writer import JournalWriter
 from darktimer.live.keyboards import keyboard
 from darktimer.live.lights import Lights
 from darktimer.live.session import Session
-from darktimer.live.speakers import Speakers
 from darktimer.output.clock import Clock
+from darktimer.output.speaker import SpeakerStream
+from darktimer.output.speakers import Speakers
 from darktimer.pages.lazy_view import LazyView
 from darktimer.pages.presses import presses, print_presses
 from darktimer.prepare.prepared import Prepared
@@ -94,7 +95,7 @@ def _rehearse(
     begin_ns = clock.boot_ns() + (speakers.lead_ms - from_ms) * 1_000_000
     with keyboard() as keys, watch:
         line = speakers.line(conductor.timeline, cue_set)
-        stream = speakers.stream(line, clock, begin_ns)
+        stream = SpeakerStream(line, speakers, clock, begin_ns)
         session = Session(conductor, line, stream, keys, Lights(None), JournalWriter(None), clock)
         session.perform(lambda _: None, watch)
     return session

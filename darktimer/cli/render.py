@@ -73,14 +73,12 @@ def command(
     led = performed(Conductor(prepared.timeline, prepared.cue_set, Waits.NOWHERE).state)
     from darktimer.cues.score import Score
     from darktimer.cues.speaker import SPEAKERS
-    from darktimer.output.file import FileOutput
+    from darktimer.output.file import write_sound
 
     score = Score(led, prepared.cue_set, rate, SPEAKERS[speaker])
-    output = FileOutput(
-        target, title=prepared.timeline.title, steps_text=_steps(prepared), force=force
-    )
+    title, steps = prepared.timeline.title, _steps(prepared)
     with _progress() as progress:
-        notes = output.play(score, progress)
+        notes = write_sound(target, score, title, steps, force, progress)
     if as_json:
         print_json(_report(prepared, score, target, speaker, notes))
     else:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from darktimer.errors import DarktimerError
-from darktimer.live.speakers import Speakers
+from darktimer.output.speakers import Speakers
 
 if TYPE_CHECKING:  # a run that is taken up again has no time for what it does not need
     from darktimer.cues.cue_set import CueSet
@@ -95,13 +95,14 @@ def _led_on(
     from darktimer.live.resume import begin_ns
     from darktimer.live.session import Session
     from darktimer.output.clock import Clock
+    from darktimer.output.speaker import SpeakerStream
     from darktimer.pages.lazy_view import LazyView
 
     clock, cue_set = Clock(), _cue_set(found.run.cue_set)
     waits = Waits.TRANSFERS if found.begun else Waits.LOADING  # of which those kept are left
     conductor = Conductor(found.timeline, cue_set, waits)
     line = speakers.line(found.timeline, cue_set)
-    stream = speakers.stream(line, clock, begin_ns(found.origin, clock))
+    stream = SpeakerStream(line, speakers, clock, begin_ns(found.origin, clock))
     session = Session(conductor, line, stream, keys, lights, writer, clock)
     with ExitStack() as held, LazyView(cue_set, silent=as_json) as watch:
 

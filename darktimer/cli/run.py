@@ -13,7 +13,7 @@ from darktimer.cli.options import (
     lights_out_option,
 )
 from darktimer.errors import DarktimerError, OutputError
-from darktimer.live.speakers import Speakers
+from darktimer.output.speakers import Speakers
 
 if TYPE_CHECKING:  # a run that is taken up again has no time for what it does not need
     from darktimer.live.journal_writer import JournalWriter
@@ -125,6 +125,7 @@ def _run(
     from darktimer.live.session import Session
     from darktimer.live.trial import Trial
     from darktimer.output.clock import Clock
+    from darktimer.output.speaker import SpeakerStream
     from darktimer.pages.lazy_view import LazyView
     from darktimer.pages.pager import Pager
 
@@ -144,7 +145,7 @@ def _run(
             lights = Lights(log() if dark else None)
             with lights, LazyView(cue_set, silent=as_json) as watch:
                 line = speakers.line(prepared.timeline, cue_set)
-                stream = speakers.stream(line, clock, begin_ns)
+                stream = SpeakerStream(line, speakers, clock, begin_ns)
                 session = Session(conductor, line, stream, keys, lights, writer, clock)
                 try:
                     session.perform(lambda run: run.begin(speakers=speakers._asdict()), watch)

@@ -10,12 +10,15 @@ from bisect import bisect_left
 from collections.abc import Callable, Collection, Iterable, Iterator
 from heapq import merge
 from itertools import chain, islice
+from operator import attrgetter
 from typing import Final, NamedTuple
 
 from darktimer.process import meanings
 from darktimer.process.spacing import CLEAR_MS
 from darktimer.process.timeline import Cue
 
+#: In which a row of cues is ordered.
+BY_TIME: Final[Callable[[Cue], int]] = attrgetter("at_ms")
 #: Before everything.
 NEVER: Final = -1_000_000
 #: No more than so many cues, in order of their beginning, can still be sounding.
@@ -116,7 +119,7 @@ class CueQueue(NamedTuple):
 
     @property
     def _handed(self) -> tuple[Cue, ...]:
-        return self.cues[: bisect_left(self.cues, self.filled_ms, key=_at_ms)]
+        return self.cues[: bisect_left(self.cues, self.filled_ms, key=BY_TIME)]
 
     def _yielding(self, cues: Iterable[Cue]) -> Iterator[Cue]:
         """These, but for those whose place something said or asked for again has taken."""
@@ -135,8 +138,4 @@ def _covers(one: Cue, other: Cue) -> bool:
 
 def _from(cues: tuple[Cue, ...], at_ms: int, before: int = 0) -> Iterator[Cue]:
     """Those from a moment on, and so many before it."""
-    return islice(cues, max(0, bisect_left(cues, at_ms, key=_at_ms) - before), None)
-
-
-def _at_ms(cue: Cue) -> int:
-    return cue.at_ms
+    return islice(cues, max(0, bisect_left(cues, at_ms, key=BY_TIME) - before), None)

@@ -62,12 +62,18 @@ class Lights:
     def out(self) -> None:
         """Everything dark, with the terminal's last byte when this returns; then the display, which
         writing to a terminal may wake."""
-        if self._log and not self.dark:
-            self.dark = True
-            self._turn_away(self._log)
-            self._terminal = _terminal(self._kept.values())
-            self._write(_BLACK_EDGE, _BLACK)
-            self._display.off()
+        if self._log is None or self.dark:
+            return
+        self.dark = True
+        there = _opened(self._log)
+        _flush()
+        for stream in _STREAMS:
+            self._kept[stream] = os.dup(stream)
+            os.dup2(there, stream)
+        os.close(there)
+        self._terminal = _terminal(self._kept.values())
+        self._write(_BLACK_EDGE, _BLACK)
+        self._display.off()
 
     def woken(self) -> None:
         """A key was pressed, which may have woken the display."""
@@ -82,27 +88,16 @@ class Lights:
             return
         self.dark = False
         self._display.end(wakes=lit)
-        self._give_back(lit)
+        _flush()
+        for stream, kept in self._kept.items():
+            # In the dark only to a file: what is at the other end of a pipe may show it.
+            if lit or S_ISREG(os.fstat(kept).st_mode):
+                os.dup2(kept, stream)
+            os.close(kept)
         if lit:
             self._write(_LIT_EDGE, _LIT)
         if self._terminal is not None:
             os.close(self._terminal)
-
-    def _turn_away(self, log: Path) -> None:
-        there = _opened(log)
-        _flush()
-        for stream in _STREAMS:
-            self._kept[stream] = os.dup(stream)
-            os.dup2(there, stream)
-        os.close(there)
-
-    def _give_back(self, lit: bool) -> None:
-        """In the dark only to a file: what is at the other end of a pipe may show it."""
-        _flush()
-        for stream, kept in self._kept.items():
-            if lit or S_ISREG(os.fstat(kept).st_mode):
-                os.dup2(kept, stream)
-            os.close(kept)
 
     def _write(self, edge: bytes, screen: bytes) -> None:
         kind = os.environ.get("TERM", "")

@@ -10,13 +10,13 @@ from typing import Any, Final
 
 from darktimer.journal import events as kinds
 from darktimer.journal.events import Event
-from darktimer.live.cue_queue import NEVER
+from darktimer.live.cue_queue import BY_TIME, NEVER
 from darktimer.live.journal_writer import JournalWriter
 from darktimer.live.resume import CutOff
 from darktimer.live.state import Now, State
 from darktimer.output.clock import Clock
 from darktimer.output.trouble import Trouble
-from darktimer.process.timeline import Cue, Timeline
+from darktimer.process.timeline import Timeline
 
 #: This often the journal is told that the run goes on, so that a kill leaves no longer doubt.
 ALIVE_MS: Final = 2_000
@@ -94,14 +94,13 @@ class Logbook:
             self.write(now.at_ms, kinds.NOTE, "alive", **({"keys": keys} if keys else {}))
 
     def _write_cues(self, state: State, now: Now) -> None:
-        first = bisect_left(state.cues, self._unwritten_ms, key=_at_ms)
+        first = bisect_left(state.cues, self._unwritten_ms, key=BY_TIME)
         for cue in state.cues[first:]:
             if cue.end_ms > now.heard_ms:
                 break
             planned_ms = state.planned_ms(cue)
             known = (planned_ms, cue.meaning) in self._planned
-            moment = planned_ms if known else None
-            self.write(cue.at_ms, kinds.CUE, cue.meaning, cue.step, moment)
+            self.write(cue.at_ms, kinds.CUE, cue.meaning, cue.step, planned_ms if known else None)
             self._unwritten_ms = cue.at_ms + 1
 
     def _write_steps(self, state: State, now: Now) -> None:
@@ -136,7 +135,3 @@ class Logbook:
         """One event, at the wall clock's time for its moment."""
         wall_ms = self._clock.wall_ns() // 1_000_000 + at_ms - self._position_ms()
         self._writer.write(Event(at_ms, wall_ms, kind, meaning, step, planned_ms, detail))
-
-
-def _at_ms(cue: Cue) -> int:
-    return cue.at_ms

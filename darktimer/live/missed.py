@@ -15,6 +15,7 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from typing import Final
 
+from darktimer.live.cue_queue import BY_TIME
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue
 
@@ -41,7 +42,7 @@ def worth_asking(meaning: str, due_ms: int, told: Cue, planned: Sequence[Cue]) -
     if meaning in TIMELESS:
         return True
     undone_by = _UNDONE_BY.get(meanings.family(meaning), set())
-    first = bisect_right(planned, due_ms, key=lambda cue: cue.at_ms)
+    first = bisect_right(planned, due_ms, key=BY_TIME)
     for cue in planned[first:]:
         if cue.at_ms >= told.end_ms + _WORTH_MS:
             break

@@ -37,8 +37,7 @@ def hurrying(state: State) -> State:
     to_ms = min(coming if stops_ms is None else [*coming, stops_ms], default=at_ms) - _LEFT_MS
     if over_ms > at_ms or state.waits(at_ms) or to_ms <= max(at_ms, last_ms + QUIET_MS - _LEFT_MS):
         return state
-    time_map = state.time_map.going_on(state.time_map.plan_ms(to_ms), at_ms, state.next_stop_ms)
-    return follow(state._replace(time_map=time_map).forgetting())
+    return follow(state.going_on(state.time_map.plan_ms(to_ms), at_ms))
 
 
 def performed(state: State) -> Timeline:
@@ -78,7 +77,8 @@ def _falling(state: State, time_map: TimeMap, from_ms: int = 0) -> Iterator[Cue]
 def _beyond_doubt(state: State, planned: tuple[Cue, ...], beyond: tuple[Cue, ...]) -> State:
     """Puts light-safe off by what is doubtful, so that it is true all the same."""
     again = (c for c in state.queue.again if c.at_ms < state.filled_ms or not _safe(c))
-    queue = state.queue._replace(again=tuple(again)).planning(_others(planned), _others(beyond))
+    others = [tuple(cue for cue in cues if not _safe(cue)) for cues in (planned, beyond)]
+    queue = state.queue._replace(again=tuple(again)).planning(*others)
     state = state._replace(queue=queue)
     if any(map(_safe, queue.cues)):  # handed over already
         return state
@@ -91,7 +91,3 @@ def _beyond_doubt(state: State, planned: tuple[Cue, ...], beyond: tuple[Cue, ...
 
 def _safe(cue: Cue) -> bool:
     return cue.meaning == meanings.LIGHT_SAFE
-
-
-def _others(cues: tuple[Cue, ...]) -> tuple[Cue, ...]:
-    return tuple(cue for cue in cues if not _safe(cue))

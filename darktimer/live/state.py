@@ -175,11 +175,15 @@ class State(NamedTuple):
 
     def stopping(self, plan_ms: int | None) -> "State":
         """The plan will stand still at another of its moments, which is not waited for so far."""
-        return self._replace(time_map=self.time_map.stopping(plan_ms)).forgetting()
+        return self._moving(self.time_map.stopping(plan_ms))
 
-    def forgetting(self) -> "State":
+    def going_on(self, plan_ms: int, at_ms: int) -> "State":
+        """From ``at_ms`` on the plan goes on at ``plan_ms``, until the next gate."""
+        return self._moving(self.time_map.going_on(plan_ms, at_ms, self.next_stop_ms))
+
+    def _moving(self, time_map: TimeMap) -> "State":
         """No reminders from now on, but for those that were handed over."""
-        return self._replace(queue=self.queue._replace(reminders=()))
+        return self._replace(time_map=time_map, queue=self.queue._replace(reminders=()))
 
     def taking_back(self) -> "State":
         """What was to be said and has not been handed over is not said, unless it is an act."""

@@ -125,11 +125,9 @@ def wait_no_more(state: State, trigger: Trigger) -> State:
 
 def _set_off(state: State, plan_ms: int, due_ms: int, kind: str, step: int) -> State:
     """The plan goes on as soon as no sound is in the way; how late that is, is noted."""
-    state = state.taking_back().forgetting()
+    state = state.taking_back()
     at_ms = state.queue.free_ms(state.queue.said, state.queue.again)
-    time_map = state.time_map.going_on(plan_ms, at_ms, state.next_stop_ms)
-    state = state._replace(time_map=time_map)
-    return _changed(state, kind, "went on", step, late_ms=at_ms - due_ms)
+    return _changed(state.going_on(plan_ms, at_ms), kind, "went on", step, late_ms=at_ms - due_ms)
 
 
 def _changed(

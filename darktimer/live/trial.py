@@ -4,8 +4,8 @@ from typing import Final
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.tone import Samples
-from darktimer.live.speakers import Speakers
 from darktimer.output.player import Player
+from darktimer.output.speakers import Speakers
 from darktimer.process import meanings
 from darktimer.process.spacing import CLEAR_MS
 from darktimer.process.timeline import Cue, Timeline

@@ -116,15 +116,11 @@ class DeviceStream(Stream):
             self._play(out, count, times, status)
         except Exception as error:
             out.fill(0)
-            self._fail(error)
+            if not self._failing:  # told once, not block by block
+                self._failing = True
+                self._report("callback-error", repr(error), 0, None)
         self._taken += count
         self._asked_ns = self._clock.monotonic_ns()
-
-    def _fail(self, error: Exception) -> None:
-        """Told once, not block by block."""
-        if not self._failing:
-            self._failing = True
-            self._report("callback-error", repr(error), 0, None)
 
     def _play(self, out: Any, count: int, times: Any, status: Any) -> None:
         request = BlockRequest(

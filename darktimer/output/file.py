@@ -4,11 +4,10 @@ Knows kinds of sound files and what their encoders leave unsaid; no codec.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import partial
 from itertools import pairwise
 from pathlib import Path
-from typing import Final, NoReturn
+from typing import Final
 
 from darktimer.cues.tone import Samples
 from darktimer.errors import OutputError
@@ -29,47 +28,43 @@ _RF64_NOTE: Final = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class FileOutput:
-    """A sound file: WAV, FLAC, OGG (Vorbis), Opus or MP3, after the ending of its name.
+def write_sound(
+    target: Path,
+    sound: Sound,
+    title: str = "",
+    steps_text: str = "",
+    force: bool = False,
+    progress: Progress | None = None,
+) -> tuple[str, ...]:
+    """Writes WAV, FLAC, OGG (Vorbis), Opus or MP3, after the ending of the name; returns notes.
 
     ``steps_text`` goes into the metadata, a line a step. An existing file is replaced only with
-    ``force``.
+    ``force``. Raises `OutputError` and leaves no remains.
     """
+    codec = _codec(target, sound.rate)
+    blocks, comment = _blocks(sound, progress), _first_lines(steps_text)
+    write = partial(encoded.write, codec) if codec else wav.write
+    with whole_file(target, force=force, smaller="write FLAC") as descriptor:
+        write(descriptor, sound, title[:200], comment, blocks)
+    return (_RF64_NOTE,) if not codec and wav.is_large(sound.frames) else ()
 
-    target: Path
-    title: str = ""
-    steps_text: str = ""
-    force: bool = False
 
-    def play(self, sound: Sound, progress: Progress | None = None) -> tuple[str, ...]:
-        """Writes the whole sound; returns notes. Raises `OutputError` and leaves no remains."""
-        codec = self._codec(sound.rate)
-        blocks = _blocks(sound, progress)
-        title, comment = self.title[:200], _first_lines(self.steps_text)
-        writing = whole_file(self.target, force=self.force, smaller="write FLAC")
-        write = partial(encoded.write, codec) if codec else wav.write
-        with writing as descriptor:
-            write(descriptor, sound, title, comment, blocks)
-        return (_RF64_NOTE,) if not codec and wav.is_large(sound.frames) else ()
-
-    def _codec(self, rate: int) -> encoded.Codec | None:
-        """The codec that the name asks for; None is plain WAV."""
-        ending = self.target.suffix.lower()
-        codec = encoded.CODECS.get(ending)
-        if codec is None and ending != ".wav":
-            found = repr(ending) if ending else "a name without ending"
-            endings = ", ".join((".wav", *encoded.CODECS))
-            self._refuse(f"{found} is no kind of sound file known here", f"end it in {endings}")
-        if not _LOWEST_RATE <= rate <= _HIGHEST_RATE:
-            self._refuse(f"{rate} Hz cannot be written", "use 8000 to 192000, best 48000")
-        if codec and codec.rates and rate not in codec.rates:
-            rates = ", ".join(map(str, codec.rates))
-            self._refuse(f"{ending} files cannot hold {rate} Hz", f"use one of {rates}")
+def _codec(target: Path, rate: int) -> encoded.Codec | None:
+    """The codec that the name asks for; None is plain WAV."""
+    ending = target.suffix.lower()
+    codec = encoded.CODECS.get(ending)
+    if codec is None and ending != ".wav":
+        found = repr(ending) if ending else "a name without ending"
+        reason = f"{found} is no kind of sound file known here"
+        remedy = f"end it in {', '.join(('.wav', *encoded.CODECS))}"
+    elif not _LOWEST_RATE <= rate <= _HIGHEST_RATE:
+        reason, remedy = f"{rate} Hz cannot be written", "use 8000 to 192000, best 48000"
+    elif codec and codec.rates and rate not in codec.rates:
+        reason = f"{ending} files cannot hold {rate} Hz"
+        remedy = f"use one of {', '.join(map(str, codec.rates))}"
+    else:
         return codec
-
-    def _refuse(self, reason: str, remedy: str) -> NoReturn:
-        raise OutputError(str(self.target), reason, remedy)
+    raise OutputError(str(target), reason, remedy)
 
 
 def _blocks(sound: Sound, progress: Progress | None) -> Iterator[Samples]:

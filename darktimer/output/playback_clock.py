@@ -118,15 +118,14 @@ class PlaybackClock:
     def place(self, request: BlockRequest) -> tuple[int | None, Correction | None]:
         """The first frame of the block asked for, None for silence, and what was moved for it."""
         late_ns = self._late_ns(request)
-        change = None
+        due = self._due(request, late_ns)
         if self._next is None:
-            change = self._settle(request, self._due(request, late_ns))
+            change = self._settle(request, due)
         else:
             change = self._put_right(request, late_ns, self._next)
-        start = self._next
-        if self._next is not None:
-            self._next += request.size
-        self._dry_at = self._due(request, late_ns) + request.size
+        start, self._dry_at = self._next, due + request.size
+        if start is not None:
+            self._next = start + request.size
         return start, change
 
     def _late_ns(self, request: BlockRequest) -> int:
@@ -143,12 +142,9 @@ class PlaybackClock:
         delay_ns = round((request.heard_s - request.device_s) * 1e9)
         told = _SHORTEST_DELAY_NS <= delay_ns <= _LONGEST_DELAY_NS
         if request.device_s <= 0 or not told:
-            delay_ns = self._usual_delay_ns()
+            usual = self._drift.usual
+            delay_ns = self._latency_ns if usual is None else round(-usual * 1e9 / self._rate)
         return self._due_at(request.boot_ns + max(delay_ns - late_ns, 0))
-
-    def _usual_delay_ns(self) -> int:
-        usual = self._drift.usual
-        return self._latency_ns if usual is None else round(-usual * 1e9 / self._rate)
 
     def _due_at(self, boot_ns: int) -> int:
         return round((boot_ns - self._begin_ns) * self._rate / 1e9)
@@ -179,7 +175,8 @@ class PlaybackClock:
         heard = min((due - place - self._drift.constant for due in said), key=abs)
         if self._is_lost(request, asked, heard):
             self._placed = Placement(self._placed.losses + 1)
-            if self._stood_still(request):
+            # No request came for so long that the buffer must have been empty a while.
+            if self._due_at(request.boot_ns) - self._dry_at > frames(_STOOD_MS, self._rate):
                 self._next, self._stood_at = None, place
                 self._first_ns = None
                 return self._settle(request, self._due(request, late_ns))
@@ -200,10 +197,6 @@ class PlaybackClock:
         self._placed = placed._replace(moved=placed.moved + error)
         self._next = place + error
         return Correction(error * 1000 / self._rate, lost=False)
-
-    def _stood_still(self, request: BlockRequest) -> bool:
-        """Whether no request came for so long that the buffer must have been empty a while."""
-        return self._due_at(request.boot_ns) - self._dry_at > frames(_STOOD_MS, self._rate)
 
     def _is_lost(self, request: BlockRequest, asked: int, heard: int) -> bool:
         """Far off, and either the device ran dry or everything has said so twice."""

@@ -10,6 +10,7 @@ from darktimer.errors import OutputError
 from darktimer.output.clock import Clock
 from darktimer.output.devices import RENDER_INSTEAD
 from darktimer.output.speaker import SpeakerStream
+from darktimer.output.speakers import Speakers
 from darktimer.output.trouble import Trouble
 from darktimer.units import frames
 
@@ -51,14 +52,8 @@ class Player:
     ) -> None:
         clock = Clock()
         self._sound = _OneSound(rate)
-        self._stream = SpeakerStream(
-            self._sound,
-            device=device,
-            second_choice=second_choice,
-            buffer_ms=buffer_ms,
-            clock=clock,
-            begin_ns=clock.boot_ns(),
-        )
+        speakers = Speakers("", device, second_choice, buffer_ms, rate)
+        self._stream = SpeakerStream(self._sound, speakers, clock, clock.boot_ns())
 
     def __enter__(self) -> Self:
         self._stream.start()

@@ -44,7 +44,7 @@ class Tried(NamedTuple):
     """What came of a try to open the speaker of that name: one of the two."""
 
     name: str | None
-    card: Playing | None
+    stream: Playing | None
     fault: OutputError | None
 
 
@@ -76,8 +76,15 @@ class Search:
 
     def look(self, now_ns: int) -> None:
         """Sees that a try is running."""
-        if self._tried_ns is None or now_ns - self._tried_ns > self._wait_ms() * 1_000_000:
-            self._try(now_ns)
+        wait_ms = _HANGS_MS if self.running else _PAUSE_MS * (self._untried <= 0)
+        if self._tried_ns is not None and now_ns - self._tried_ns <= wait_ms * 1_000_000:
+            return
+        name = next(self._names)
+        self._untried -= 1
+        self._tried_ns = now_ns
+        if name not in self.running:
+            self.running.add(name)
+            threading.Thread(target=self._open, args=(name,), daemon=True).start()
 
     def take(self, tried: Tried) -> None:
         """A try has been handed over."""
@@ -93,20 +100,6 @@ class Search:
         """A speaker was lost: the name after the one tried last has its turn first."""
         self._untried = self._number
         self.fault = None
-
-    def _wait_ms(self) -> int:
-        if self.running:
-            return _HANGS_MS
-        return 0 if self._untried > 0 else _PAUSE_MS
-
-    def _try(self, now_ns: int) -> None:
-        name = next(self._names)
-        self._untried -= 1
-        self._tried_ns = now_ns
-        if name not in self.running:
-            self.running.add(name)
-            tries = threading.Thread(target=self._open, args=(name,), daemon=True)
-            tries.start()
 
     def _open(self, name: str | None) -> None:
         try:

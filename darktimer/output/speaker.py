@@ -7,6 +7,7 @@ here prints.
 
 import threading
 from collections import Counter, deque
+from contextlib import suppress
 from queue import Empty, SimpleQueue
 from typing import Final
 
@@ -18,10 +19,9 @@ from darktimer.output.devices import RENDER_INSTEAD, Device
 from darktimer.output.portaudio import give_back_error_stream
 from darktimer.output.protocol import Sound
 from darktimer.output.search import Playing, Search, Tried
+from darktimer.output.speakers import Speakers
 from darktimer.output.trouble import Kind, Trouble
 
-#: The head of a stream may be lost, and a device must show that it keeps time.
-LEAD_MS: Final = 2_000
 #: Samples are taken while the row of cues is made anew, which takes 29 ms in a plan of a day.
 _MARGIN_MS: Final = 50
 _WATCH_S: Final = 0.25
@@ -34,38 +34,22 @@ _CLOSES_S: Final = 1.0
 _PROVES_WITHIN: Final = 4
 
 
-def lead_ms(buffer_ms: int) -> int:
-    """How long before its first frame a stream is to be started: so long it takes to be proven."""
-    return max(LEAD_MS, LEAD_MS // 2 + 2 * buffer_ms)
-
-
 class SpeakerStream:
     """One sound on one device; frame 0 is heard at ``begin_ns`` of the clock's boot time.
 
     ``sound.fill`` is called in the device's own thread, from any frame on (also before 0 and
-    beyond its end); it must not block. ``device`` and ``second_choice`` are names or parts of
-    names as ``darktimer speakers`` shows them; None is the system's default, or no second choice.
-    Once the second choice plays it is kept, until it is lost itself.
+    beyond its end); it must not block. Once a second choice plays, it is kept until it is lost.
     """
 
-    def __init__(
-        self,
-        sound: Sound,
-        *,
-        device: str | None = None,
-        second_choice: str | None = None,
-        buffer_ms: int = 300,
-        clock: Clock,
-        begin_ns: int,
-    ) -> None:
+    def __init__(self, sound: Sound, speakers: Speakers, clock: Clock, begin_ns: int) -> None:
         self._sound = sound
-        self._names = (device,) if second_choice is None else (device, second_choice)
-        self._asked_ms = buffer_ms
+        self._speakers = speakers
         self._clock = clock
         self._begin_ns = begin_ns
         self._trouble: deque[Trouble] = deque()
         self._arrived: SimpleQueue[Tried | None] = SimpleQueue()
-        self._search = Search(self._names, self._opened, self._arrived.put)
+        names = (speakers.name, *({speakers.second_choice} - {None}))
+        self._search = Search(names, self._opened, self._arrived.put)
         self._stream: Playing | None = None
         self._sounding = False
         self._heard_ms = -1_000_000
@@ -89,12 +73,12 @@ class SpeakerStream:
         self._thread.start()
         if wait_for_device:
             return
-        self._decided.wait(_OPENS_S + _PROVES_WITHIN * self._asked_ms / 1000)
+        self._decided.wait(_OPENS_S + _PROVES_WITHIN * self._speakers.buffer_ms / 1000)
         if not self._proven:
             self.close()
             give_back_error_stream()
             raise self._search.fault or OutputError(
-                self._names[0] or "speaker", "the sound system does not answer", RENDER_INSTEAD
+                self._speakers.name or "speaker", "the sound system does not answer", RENDER_INSTEAD
             )
 
     def close(self) -> None:
@@ -119,9 +103,9 @@ class SpeakerStream:
 
         Never more than `position_ms`; it stands still while there is no sound.
         """
-        card = self._stream
-        if card and self._sounding and card.heard_ns is not None:
-            self._heard_ms = max(self._heard_ms, (card.heard_ns - self._begin_ns) // 1_000_000)
+        stream = self._stream
+        if stream and self._sounding and stream.heard_ns is not None:
+            self._heard_ms = max(self._heard_ms, (stream.heard_ns - self._begin_ns) // 1_000_000)
         return self._heard_ms
 
     def filled_ms(self) -> int:
@@ -129,23 +113,23 @@ class SpeakerStream:
 
         A block may be handed over at any moment.
         """
-        card, position_ms, filled_ms = self._stream, self.position_ms(), 0
-        if card and not card.finished and card.next_frame is not None:
-            filled_ms = card.next_frame * 1000 // self._sound.rate + 1
+        stream, position_ms, filled_ms = self._stream, self.position_ms(), 0
+        if stream and not stream.finished and stream.next_frame is not None:
+            filled_ms = stream.next_frame * 1000 // self._sound.rate + 1
         playing = self.playing or filled_ms > position_ms  # which shows there first
         return max(position_ms + self.buffer_ms * playing, filled_ms) + _MARGIN_MS
 
     @property
     def buffer_ms(self) -> int:
         """How far ahead of what is heard the samples are handed over, at most."""
-        card = self._stream
-        return card.buffer_ms if card else self._asked_ms
+        stream = self._stream
+        return stream.buffer_ms if stream else self._speakers.buffer_ms
 
     @property
     def playing(self) -> bool:
         """Whether a device is taking the sound now."""
-        card = self._stream
-        return card is not None and self._sounding and not card.finished
+        stream = self._stream
+        return stream is not None and self._sounding and not stream.finished
 
     def trouble(self) -> list[Trouble]:
         """Everything that went wrong, or right again, since the last call; in order."""
@@ -155,19 +139,21 @@ class SpeakerStream:
         if device == simple.DEVICE:
             return simple.SimpleStream(self._sound, self._clock, self._begin_ns)
         return DeviceStream(
-            self._sound, device, self._asked_ms, self._clock, self._begin_ns, self._report
+            self._sound, device, self._speakers.buffer_ms, self._clock, self._begin_ns, self._report
         )
 
     def _report(self, kind: Kind, detail: str, gap_ms: int = 0, frame: int | None = None) -> None:
         at_ms = self.position_ms() if frame is None else frame * 1000 // self._sound.rate
         self._trouble.append(Trouble(kind, at_ms, detail, gap_ms))
 
-    # The supervisor's own thread, which alone touches the card and the search
+    # The supervisor's own thread, which alone touches the stream and the search
 
     def _supervise(self) -> None:
         while not self._ended.is_set():
             try:
-                self._take(self._next())
+                with suppress(Empty):
+                    wait_s = _WATCH_S if self._sounding else _SEEK_S
+                    self._take(self._arrived.get(timeout=wait_s))
                 self._look(self._clock.monotonic_ns())
             except Exception as error:  # it must outlive whatever it finds
                 self._miss("callback-error", "supervisor", f"supervisor: {error!r}")
@@ -177,20 +163,14 @@ class SpeakerStream:
         while self._search.running:  # whatever opens from now on is closed again
             self._take(self._arrived.get())
 
-    def _next(self) -> Tried | None:
-        try:
-            return self._arrived.get(timeout=_WATCH_S if self._sounding else _SEEK_S)
-        except Empty:
-            return None
-
     def _take(self, tried: Tried | None) -> None:
         if tried is None:
             return
-        if tried.card and (self._stream or self._ended.is_set()):
-            tried.card.close()
-        elif tried.card:
-            self._stream = tried.card
         self._search.take(tried)
+        if tried.stream and (self._stream or self._ended.is_set()):
+            tried.stream.close()
+        else:
+            self._stream = self._stream or tried.stream
         if tried.fault:
             self._miss("no-device", tried.name, str(tried.fault))
 
@@ -202,19 +182,19 @@ class SpeakerStream:
 
     def _look(self, now_ns: int) -> None:
         self._look_for_sleep(now_ns)
-        card = self._stream
-        if card is None:
+        stream = self._stream
+        if stream is None:
             if self._search.exhausted and not self._proven:
                 self._decided.set()  # nothing will do: who waits for it will close
             else:
                 self._search.look(now_ns)
             return
-        if fault := card.tend(now_ns):
-            self._lose(card, fault)
+        if fault := stream.tend(now_ns):
+            self._lose(stream, fault)
             return
-        if not self._sounding and card.first_frame is not None:
-            self._welcome(card, card.first_frame)
-        if not self._proven and card.proven(now_ns):
+        if not self._sounding and stream.first_frame is not None:
+            self._welcome(stream, stream.first_frame)
+        if not self._proven and stream.proven(now_ns):
             self._proven = True
             self._decided.set()
 
@@ -225,27 +205,27 @@ class SpeakerStream:
         if slept_ms > _SLEPT_MS:
             self._report("slept", "", slept_ms)
 
-    def _lose(self, card: Playing, why: str) -> None:
+    def _lose(self, stream: Playing, why: str) -> None:
         """The silence began when the device last took sound, by the clock that goes on in sleep."""
         if self._sounding and self._proven:
             self._silent_since_ms = self.heard_ms()
             silent_ms = self.position_ms() - self._silent_since_ms
-            self._report("lost", f"{card.name}: {why}", silent_ms)
+            self._report("lost", f"{stream.name}: {why}", silent_ms)
             self._search.restart()
         else:  # it could be opened, and is of no use all the same
-            fault = OutputError(card.name, why, f"choose another speaker, {RENDER_INSTEAD}")
+            fault = OutputError(stream.name, why, f"choose another speaker, {RENDER_INSTEAD}")
             self._search.refuse(fault)
-            self._miss("no-device", card.name, str(fault))
+            self._miss("no-device", stream.name, str(fault))
         self._stream, self._sounding = None, False
-        card.close()
+        stream.close()
 
-    def _welcome(self, card: Playing, first_frame: int) -> None:
+    def _welcome(self, stream: Playing, first_frame: int) -> None:
         """Tells of the silence first, so that `heard_ms` never passes one that was not told."""
         if self._silent_since_ms is not None:
             gap_ms = first_frame * 1000 // self._sound.rate - self._silent_since_ms
             tried = sum(self._missed.values())
             after = f", tried {tried} times" if tried > 1 else ""
-            self._report("back", f"on {card.name}{after}", gap_ms, first_frame)
+            self._report("back", f"on {stream.name}{after}", gap_ms, first_frame)
         self._silent_since_ms = None
         self._missed.clear()
         self._sounding = True

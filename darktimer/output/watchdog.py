@@ -37,18 +37,14 @@ class Watchdog:
         self._begun_ns: int | None = None
         self._plays = False
 
-    def excuse(self, now_ns: int) -> None:
-        """The process or the machine stood still: what was taken until now says nothing."""
-        self._seen.clear()
-        self._judged_from_ns = now_ns
-
     def fault(self, now_ns: int, taken_ms: float, asked_ns: int, *, plays: bool) -> str:
         """Why the device is of no use, "" where it is; ``asked_ns`` is when it last asked.
 
         What fills its buffer at once shows nothing yet of whether it ``plays``.
         """
         if now_ns - self._looked_ns > _HELD_UP_MS * 1_000_000:
-            self.excuse(now_ns)
+            self._seen.clear()  # the process stood still: what was taken until now says nothing
+            self._judged_from_ns = now_ns
         self._looked_ns = now_ns
         if self._begun_ns is None and taken_ms:
             self._begun_ns = now_ns

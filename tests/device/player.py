@@ -20,7 +20,8 @@ from marks import Marks
 
 from darktimer.errors import OutputError
 from darktimer.output.clock import Clock
-from darktimer.output.speaker import SpeakerStream, lead_ms
+from darktimer.output.speaker import SpeakerStream
+from darktimer.output.speakers import Speakers
 
 
 class JumpingClock(Clock):
@@ -78,15 +79,10 @@ def main() -> None:
     for kind in asked.load:
         threading.Thread(target=_load, args=(kind, asked.call_ms), daemon=True).start()
     clock = JumpingClock()
-    begin_ns = clock.boot_ns() + lead_ms(asked.buffer_ms) * 1_000_000
-    stream = SpeakerStream(
-        (Failing if asked.failing else Marks)(asked.seconds),
-        device=asked.device,
-        second_choice=asked.second_choice,
-        buffer_ms=asked.buffer_ms,
-        clock=clock,
-        begin_ns=begin_ns,
-    )
+    speakers = Speakers("", asked.device, asked.second_choice, asked.buffer_ms)
+    begin_ns = clock.boot_ns() + speakers.lead_ms * 1_000_000
+    sound = (Failing if asked.failing else Marks)(asked.seconds)
+    stream = SpeakerStream(sound, speakers, clock, begin_ns)
     gc.collect()
     gc.freeze()
     gc.disable()

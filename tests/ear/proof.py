@@ -26,7 +26,7 @@ from darktimer.cues.speaker import SPEAKERS
 from darktimer.ear.hearing import Detection, hear
 from darktimer.ear.recording import Recording
 from darktimer.ear.verdict import compared
-from darktimer.output.file import FileOutput
+from darktimer.output.file import write_sound
 from darktimer.plan.reader import read_plan
 from darktimer.process import meanings
 from darktimer.process.compiler import compile_plan
@@ -186,7 +186,7 @@ def _recorded(timeline: Timeline, cue_set: CueSet, seed: int) -> Iterator[tuple[
     with tempfile.TemporaryDirectory() as folder:
         for suffix in ("wav", "flac", "ogg", "opus", "mp3"):
             path = Path(folder) / f"plan.{suffix}"
-            FileOutput(path).play(score)
+            write_sound(path, score)
             yield suffix, path
         for room in places(0.0)[:2]:
             wave = rooms.record(timeline, cue_set, room, seed)

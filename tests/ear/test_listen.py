@@ -12,7 +12,7 @@ from darktimer.cli import main
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
-from darktimer.output.file import FileOutput
+from darktimer.output.file import write_sound
 from darktimer.pages.heard import _begins
 from darktimer.plan.reader import read_plan
 from darktimer.process.compiler import compile_plan
@@ -76,7 +76,7 @@ def test_every_format_is_heard(tmp_path: Path, listen, suffix: str) -> None:
     cues = tuple(cue for cue in whole.cues if cue.at_ms + cue.length_ms < 299_000)
     begun = whole._replace(duration_ms=299_000, cues=cues)  # five minutes are enough
     score = Score(begun, load_cue_set("standard"), RATE, SPEAKERS["wired"])
-    FileOutput(tmp_path / f"a.{suffix}").play(score)
+    write_sound(tmp_path / f"a.{suffix}", score)
     ran = listen(tmp_path / f"a.{suffix}", "--plan", PLAN, "--json")
     assert ran.status == 0, ran.out
     report = json.loads(ran.out)

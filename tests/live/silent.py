@@ -19,7 +19,7 @@ class Silent:
 
     buffer_ms = 0
 
-    def __init__(self, sound: Sound, *, clock: Clock, begin_ns: int, **_: Any) -> None:
+    def __init__(self, sound: Sound, _: Any, clock: Clock, begin_ns: int) -> None:
         self.playing = False
         self._sound, self._clock, self._begin_ns = sound, clock, begin_ns
         self._frames = 0

@@ -41,8 +41,6 @@ class Speaker:
     def proven(self, now_ns: int) -> bool:
         return self.proves
 
-    def excuse(self, now_ns: int) -> None: ...
-
     def close(self, limit_s: float = 0.0) -> None:
         self.retired += 1
 

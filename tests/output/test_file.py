@@ -12,7 +12,7 @@ import soundfile
 
 from darktimer.cues.tone import Samples
 from darktimer.errors import OutputError
-from darktimer.output.file import FileOutput
+from darktimer.output.file import write_sound
 
 RATE = 48_000
 
@@ -54,7 +54,7 @@ def files_of_at_most(size: int) -> Iterator[None]:
 @pytest.mark.parametrize("ending", ["wav", "flac", "WAV"])
 def test_what_is_read_back_is_what_was_written(tmp_path: Path, ending: str) -> None:
     target = tmp_path / f"ramp.{ending}"
-    assert FileOutput(target).play(Ramp()) == ()
+    assert write_sound(target, Ramp()) == ()
     samples, rate = soundfile.read(target, dtype="int16")
     assert rate == RATE
     assert (samples == Ramp().fill(0, 200_000)).all()
@@ -74,7 +74,7 @@ def test_the_ending_of_the_name_chooses_the_format(
     tmp_path: Path, ending: str, container: str, codec: str
 ) -> None:
     target = tmp_path / f"ramp.{ending}"
-    FileOutput(target, title="Prufung", steps_text="0:00 develop\n7:30 stop").play(Ramp())
+    write_sound(target, Ramp(), title="Prufung", steps_text="0:00 develop\n7:30 stop")
     with soundfile.SoundFile(target) as file:
         assert (file.format, file.subtype, file.channels) == (container, codec, 1)
         assert file.title == "Prufung"
@@ -85,7 +85,7 @@ def test_the_ending_of_the_name_chooses_the_format(
 def test_titles_keep_their_letters_where_the_format_can(tmp_path: Path) -> None:
     for ending, title in (("wav", "Prüfung"), ("flac", "Prüfung"), ("mp3", "Prufung")):
         target = tmp_path / f"title.{ending}"
-        FileOutput(target, title="Prüfung").play(Ramp(1000))
+        write_sound(target, Ramp(1000), title="Prüfung")
         with soundfile.SoundFile(target) as file:
             assert file.title == title
 
@@ -93,7 +93,7 @@ def test_titles_keep_their_letters_where_the_format_can(tmp_path: Path) -> None:
 def test_a_long_list_of_steps_is_cut_after_a_whole_line(tmp_path: Path) -> None:
     target = tmp_path / "long.wav"
     lines = [f"{minute}:00 step {minute}" for minute in range(400)]
-    FileOutput(target, steps_text="\n".join(lines)).play(Ramp(1000))
+    write_sound(target, Ramp(1000), steps_text="\n".join(lines))
     with soundfile.SoundFile(target) as file:
         told = file.comment.splitlines()
     assert told[-1] == "..."
@@ -103,14 +103,14 @@ def test_a_long_list_of_steps_is_cut_after_a_whole_line(tmp_path: Path) -> None:
 
 def test_a_new_file_has_the_rights_of_any_new_file(tmp_path: Path) -> None:
     target, other = tmp_path / "a.wav", tmp_path / "b"
-    FileOutput(target).play(Ramp(1000))
+    write_sound(target, Ramp(1000))
     other.touch()
     assert stat.S_IMODE(target.stat().st_mode) == stat.S_IMODE(other.stat().st_mode)
 
 
 def test_progress_runs_to_the_end(tmp_path: Path) -> None:
     calls: list[tuple[int, int]] = []
-    FileOutput(tmp_path / "a.wav").play(Ramp(), lambda *done: calls.append(done))
+    write_sound(tmp_path / "a.wav", Ramp(), progress=lambda *done: calls.append(done))
     assert calls[-1] == (200_000, 200_000)
     assert calls == sorted(calls)
 
@@ -119,9 +119,9 @@ def test_an_existing_file_is_replaced_only_by_force(tmp_path: Path) -> None:
     target = tmp_path / "a.wav"
     target.write_bytes(b"mine")
     with pytest.raises(OutputError, match="already there"):
-        FileOutput(target).play(Ramp(1000))
+        write_sound(target, Ramp(1000))
     assert target.read_bytes() == b"mine"
-    FileOutput(target, force=True).play(Ramp(1000))
+    write_sound(target, Ramp(1000), force=True)
     assert soundfile.info(target).frames == 1000
     assert os.listdir(tmp_path) == ["a.wav"]
 
@@ -130,7 +130,7 @@ def test_a_link_is_followed_to_its_file(tmp_path: Path) -> None:
     (tmp_path / "music").mkdir()
     link = tmp_path / "a.wav"
     link.symlink_to(tmp_path / "music" / "b.wav")
-    FileOutput(link).play(Ramp(1000))
+    write_sound(link, Ramp(1000))
     assert link.is_symlink()
     assert soundfile.info(tmp_path / "music" / "b.wav").frames == 1000
 
@@ -155,7 +155,7 @@ def test_a_target_that_cannot_be_is_refused(
     (tmp_path / "folder.wav").mkdir()
     os.mkfifo(tmp_path / "pipe.wav")
     with pytest.raises(OutputError, match=told):
-        FileOutput(tmp_path / name, force=True).play(Ramp(1000, rate))
+        write_sound(tmp_path / name, Ramp(1000, rate), force=True)
     assert sorted(os.listdir(tmp_path)) == ["folder.wav", "pipe.wav"]
 
 
@@ -166,14 +166,14 @@ def test_a_full_disk_leaves_what_was_there(tmp_path: Path, ending: str, there: b
     if there:
         target.write_bytes(b"mine")
     with files_of_at_most(6000), pytest.raises(OutputError, match="too large for this place"):
-        FileOutput(target, force=True).play(Ramp())
+        write_sound(target, Ramp(), force=True)
     assert [path.read_bytes() for path in tmp_path.iterdir()] == [b"mine"] * there
 
 
 @pytest.mark.parametrize("ending", ["wav", "flac", "mp3"])
 def test_breaking_off_leaves_nothing(tmp_path: Path, ending: str) -> None:
     with pytest.raises(KeyboardInterrupt):
-        FileOutput(tmp_path / f"a.{ending}").play(Interrupted())
+        write_sound(tmp_path / f"a.{ending}", Interrupted())
     assert os.listdir(tmp_path) == []
 
 
@@ -194,4 +194,4 @@ def test_the_system_is_quoted_in_plain_words(
 
     monkeypatch.setattr(os, "open", fail)
     with pytest.raises(OutputError, match=told):
-        FileOutput(tmp_path / "a.wav").play(Ramp(1000))
+        write_sound(tmp_path / "a.wav", Ramp(1000))

@@ -9,6 +9,7 @@ import pytest
 from darktimer.errors import OutputError
 from darktimer.output.clock import Clock
 from darktimer.output.speaker import SpeakerStream
+from darktimer.output.speakers import Speakers
 from darktimer.output.trouble import Trouble
 from tests.output.recording import ManualClock
 from tests.output.speakers import Shop
@@ -39,9 +40,8 @@ def stream() -> Iterator[SpeakerStream]:
 
 def _stream() -> SpeakerStream:
     clock = Clock()
-    return SpeakerStream(
-        Silence(), device="front", second_choice="back", clock=clock, begin_ns=clock.boot_ns()
-    )
+    speakers = Speakers(name="front", second_choice="back")
+    return SpeakerStream(Silence(), speakers, clock, clock.boot_ns())
 
 
 def _until(wanted: Callable[[], object]) -> None:
@@ -179,7 +179,7 @@ def test_what_can_still_be_changed_leaves_time_to_change_it(
     shop: Shop, handed_ms: int | None, playing: bool, reach_ms: int
 ) -> None:
     """A plan of a day took 29 ms to be made anew for an answer."""
-    stream = SpeakerStream(Silence(), clock=ManualClock(1_000_000_000), begin_ns=0)
+    stream = SpeakerStream(Silence(), Speakers(), ManualClock(1_000_000_000), 0)
     stream._stream, stream._sounding = shop["front"], playing
     shop["front"].next_frame = None if handed_ms is None else (handed_ms - 1) * 48
     assert stream.position_ms() == 1_000

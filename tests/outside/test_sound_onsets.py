@@ -16,7 +16,7 @@ from parselmouth.praat import call
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
-from darktimer.output.file import FileOutput
+from darktimer.output.file import write_sound
 from darktimer.process.timeline import Cue, Timeline
 
 STANDARD = load_cue_set("standard")
@@ -41,7 +41,7 @@ def written(
     cues = tuple(Cue(at, STANDARD.length_ms(m), m, 0) for at, m in CUES)
     line = Timeline("onsets", 53_000, (), (), cues, ())
     target = folder / name
-    FileOutput(target).play(Score(line, STANDARD, rate, SPEAKERS[speaker]))
+    write_sound(target, Score(line, STANDARD, rate, SPEAKERS[speaker]))
     samples, read_rate = soundfile.read(target)
     assert read_rate == rate
     return samples, rate

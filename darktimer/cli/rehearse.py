@@ -5,6 +5,8 @@ import click
 from darktimer.cli.live_options import live_options
 from darktimer.cli.options import json_option, with_plan
 from darktimer.cues.cue_set import CueSet
+from darktimer.cues.score import Score
+from darktimer.cues.speaker import SPEAKERS
 from darktimer.errors import UnreadableError, did_you_mean
 from darktimer.live.conductor import Conductor
 from darktimer.live.gates import waits_of
@@ -94,7 +96,7 @@ def _rehearse(
     clock = Clock()
     begin_ns = clock.boot_ns() + (speakers.lead_ms - from_ms) * 1_000_000
     with keyboard() as keys, watch:
-        line = speakers.line(conductor.timeline, cue_set)
+        line = Score(conductor.timeline, cue_set, speakers.rate, SPEAKERS[speakers.profile])
         stream = SpeakerStream(line, speakers, clock, begin_ns)
         session = Session(conductor, line, stream, keys, Lights(None), JournalWriter(None), clock)
         session.perform(lambda _: None, watch)

@@ -89,6 +89,8 @@ def _led_on(
     speakers: Speakers,
     as_json: bool,
 ) -> "Session":
+    from darktimer.cues.score import Score
+    from darktimer.cues.speaker import SPEAKERS
     from darktimer.live.awake import kept_awake
     from darktimer.live.conductor import Conductor
     from darktimer.live.gates import Waits
@@ -101,7 +103,7 @@ def _led_on(
     clock, cue_set = Clock(), _cue_set(found.run.cue_set)
     waits = Waits.TRANSFERS if found.begun else Waits.LOADING  # of which those kept are left
     conductor = Conductor(found.timeline, cue_set, waits)
-    line = speakers.line(found.timeline, cue_set)
+    line = Score(found.timeline, cue_set, speakers.rate, SPEAKERS[speakers.profile])
     stream = SpeakerStream(line, speakers, clock, begin_ns(found.origin, clock))
     session = Session(conductor, line, stream, keys, lights, writer, clock)
     with ExitStack() as held, LazyView(cue_set, silent=as_json) as watch:

@@ -115,6 +115,8 @@ def _run(
 ) -> None:
     """Pages and a trial in the light, the run in the dark, the closing page."""
     from darktimer.cli.resuming import close, log
+    from darktimer.cues.score import Score
+    from darktimer.cues.speaker import SPEAKERS
     from darktimer.journal.folder import home
     from darktimer.live.awake import kept_awake
     from darktimer.live.conductor import Conductor
@@ -144,7 +146,7 @@ def _run(
         with leading(home(), writer.run):
             lights = Lights(log() if dark else None)
             with lights, LazyView(cue_set, silent=as_json) as watch:
-                line = speakers.line(prepared.timeline, cue_set)
+                line = Score(prepared.timeline, cue_set, speakers.rate, SPEAKERS[speakers.profile])
                 stream = SpeakerStream(line, speakers, clock, begin_ns)
                 session = Session(conductor, line, stream, keys, lights, writer, clock)
                 try:

@@ -3,6 +3,8 @@
 from typing import Final
 
 from darktimer.cues.cue_set import CueSet
+from darktimer.cues.score import Score
+from darktimer.cues.speaker import SPEAKERS
 from darktimer.cues.tone import Samples
 from darktimer.output.player import Player
 from darktimer.output.speakers import Speakers
@@ -33,5 +35,6 @@ def _sound(told: tuple[str, ...], cue_set: CueSet, speakers: Speakers) -> Sample
     for meaning in told:
         at_ms = CLEAR_MS + (cues[-1].end_ms if cues else 0)
         cues.append(Cue(at_ms, cue_set.length_ms(meaning), meaning, 0))
-    line = speakers.line(Timeline("", 0, (), (), tuple(cues), ()), cue_set)
+    timeline = Timeline("", 0, (), (), tuple(cues), ())
+    line = Score(timeline, cue_set, speakers.rate, SPEAKERS[speakers.profile])
     return line.fill(0, line.frames)

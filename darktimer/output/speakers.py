@@ -1,11 +1,6 @@
-"""Which speaker is played on, and what is played there. Light to load: a run is dark before."""
+"""Which speaker is played on, and how. Light to load: a run is dark before."""
 
-from typing import TYPE_CHECKING, Final, NamedTuple
-
-if TYPE_CHECKING:
-    from darktimer.cues.cue_set import CueSet
-    from darktimer.cues.score import Score
-    from darktimer.process.timeline import Timeline
+from typing import Final, NamedTuple
 
 #: The head of a stream may be lost, and a device must show that it keeps time.
 _LEAD_MS: Final = 2_000
@@ -28,10 +23,3 @@ class Speakers(NamedTuple):
     def lead_ms(self) -> int:
         """How long before its first frame a stream is to be started, to be proven by then."""
         return max(_LEAD_MS, _LEAD_MS // 2 + 2 * self.buffer_ms)
-
-    def line(self, timeline: "Timeline", cue_set: "CueSet") -> "Score":
-        """The line that a timeline's cues are played from."""
-        from darktimer.cues.score import Score
-        from darktimer.cues.speaker import SPEAKERS
-
-        return Score(timeline, cue_set, self.rate, SPEAKERS[self.profile])

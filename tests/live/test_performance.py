@@ -6,6 +6,8 @@ from typing import Any
 
 import pytest
 
+from darktimer.cues.score import Score
+from darktimer.cues.speaker import SPEAKERS
 from darktimer.errors import OutputError
 from darktimer.live.session import Session
 from darktimer.output.speakers import Speakers
@@ -14,8 +16,6 @@ from darktimer.process.timeline import Cue
 from tests.live.plans import cue_set
 from tests.live.studio import RATE, Keys, Notes, Screen, Studio
 from tests.output.recording import ManualClock
-
-SPEAKERS = Speakers("none", "a name", "another", 400, RATE)
 
 
 class Theatre:
@@ -67,7 +67,7 @@ class Theatre:
             self.happened.append("begun")
 
         conductor = Studio().conductor
-        line = SPEAKERS.line(conductor.timeline, cue_set())
+        line = Score(conductor.timeline, cue_set(), RATE, SPEAKERS["none"])
         keys, parts = Keys(self.clock), (self.screen, Notes(), self.clock)
         session = Session(conductor, line, self.stream, keys, *parts)
         session.perform(start, lambda _: None, wait_for_device=self.wait_for_device)
@@ -137,4 +137,4 @@ def test_every_answer_is_there_before_it_is_wanted(monkeypatch) -> None:
 
 @pytest.mark.parametrize(("buffer_ms", "lead_ms"), [(60, 2_000), (500, 2_000), (5_000, 11_000)])
 def test_a_long_buffer_is_started_sooner(buffer_ms: int, lead_ms: int) -> None:
-    assert SPEAKERS._replace(buffer_ms=buffer_ms).lead_ms == lead_ms
+    assert Speakers(buffer_ms=buffer_ms).lead_ms == lead_ms

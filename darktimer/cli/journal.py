@@ -8,6 +8,7 @@ from typing import Any, Final
 
 import click
 
+from darktimer.cli.journal_add import add
 from darktimer.cli.journal_plot import plot
 from darktimer.cli.options import (
     TEMPERATURE,
@@ -267,4 +268,5 @@ def _is_json_lines(path: Path) -> bool:
     return path.suffix == ".jsonl"
 
 
+command.add_command(add)
 command.add_command(plot)

@@ -1,13 +1,12 @@
 """``darktimer timeline``: what happens and when."""
 
-import re
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 
 import click
 
 from darktimer.cli.options import json_option, with_plan
-from darktimer.errors import did_you_mean
 from darktimer.prepare.prepared import Prepared
+from darktimer.process.named import steps_named
 from darktimer.process.summary import summarize
 from darktimer.process.timeline import Cue, Timeline
 from darktimer.terminal.table import Table
@@ -44,20 +43,12 @@ def command(prepared: Prepared, wanted: str | None, as_json: bool) -> None:
         print_list("Note", timeline.notes)
 
 
-def _places(timeline: Timeline, wanted: str | None) -> Iterator[int]:
+def _places(timeline: Timeline, wanted: str | None) -> Sequence[int]:
     """The indices of the steps of that name or kind, or of all; wrong usage where there is none."""
-    named = [(step.name.lower(), _turned(step.name), step.kind) for step in timeline.steps]
-    found = [i for i, names in enumerate(named) if wanted is None or wanted.lower() in names]
-    if not found:
-        names = list(dict.fromkeys(turned for _, turned, _ in named))
-        hint = did_you_mean(str(wanted), names)
-        raise click.UsageError(f"there is no step {wanted!r}; {hint}there are {', '.join(names)}")
-    yield from found
-
-
-def _turned(name: str) -> str:
-    """A step's name without which of its changes it is: wash, of ``Wash 3 of 10``."""
-    return re.sub(r" \d+ of \d+$", "", name.lower())
+    try:
+        return range(len(timeline.steps)) if wanted is None else steps_named(timeline, wanted)
+    except ValueError as error:
+        raise click.UsageError(str(error)) from None
 
 
 def _rows(prepared: Prepared, shown: Collection[int]) -> Iterator[list[str]]:

@@ -67,13 +67,22 @@ def day_utc_ms(text: str) -> int:
 
     A day that is yet to come is refused.
     """
+    return _past_utc_ms(text, "%Y-%m-%d", "a day", "2024-05-04")
+
+
+def moment_utc_ms(text: str) -> int:
+    """A moment in the user's own time zone, written as 2024-05-04 20:15; raises likewise."""
+    return _past_utc_ms(text, "%Y-%m-%d %H:%M", "a moment", "2024-05-04 20:15")
+
+
+def _past_utc_ms(text: str, layout: str, what: str, example: str) -> int:
     try:
-        start_ms = int(datetime.strptime(text, "%Y-%m-%d").timestamp() * 1000)
+        utc_ms = int(datetime.strptime(text, layout).timestamp() * 1000)
     except (ValueError, OverflowError, OSError):
-        raise ValueError(f"{text!r} is not a day; write one such as 2024-05-04") from None
-    if start_ms > read_clocks().wall_utc_ms:
-        raise ValueError(f"{text} is yet to come; write the day on which the bath was mixed")
-    return start_ms
+        raise ValueError(f"{text!r} is not {what}; write one such as {example}") from None
+    if utc_ms > read_clocks().wall_utc_ms:
+        raise ValueError(f"{text} is yet to come; write {what} that is past")
+    return utc_ms
 
 
 def utc_ms(text: str) -> int:

@@ -40,6 +40,7 @@ def _facts(found: Review, plan_text: str, moment: Callable[[int], str]) -> dict[
         "started": moment(run.started.wall_utc_ms),
         "cue set": run.cue_set,
         "state": run.state,
+        "entered": "-" if run.entered_utc_ms is None else moment(run.entered_utc_ms),
         **{f"plan: {path}": value for path, value in _plan(plan_text)},
         **dict(_times(found)),
         "faults": str(len(found.faults)),

@@ -49,6 +49,11 @@ def detail_text(detail: Mapping[str, Any]) -> str:
         raise JournalError("an event", found, "give plain JSON", "unwritable") from None
 
 
+def row_of(event: Event) -> dict[str, Any]:
+    """The columns that keep an event; raises `JournalError` for a detail that JSON cannot hold."""
+    return event._asdict() | {"detail": detail_text(event.detail)}
+
+
 def detail_of(text: str) -> dict[str, Any]:
     """What `detail_text` wrote."""
     read: dict[str, Any] = json.loads(text) if text else {}

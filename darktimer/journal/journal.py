@@ -15,7 +15,7 @@ from darktimer.journal import schema
 from darktimer.journal.bath_use import note_run
 from darktimer.journal.clocks import read_clocks
 from darktimer.journal.connection import append, insert, number_of
-from darktimer.journal.events import Event, detail_of, detail_text
+from darktimer.journal.events import Event, detail_of, row_of
 from darktimer.journal.folder import FILE_NAME, home
 from darktimer.journal.refusal import JournalError
 from darktimer.journal.runs import COLUMNS, FINISHED, Run, RunStart, State, run_of, timeline_of
@@ -69,7 +69,7 @@ class Journal:
     def begin_run(self, start: RunStart) -> int:
         """Writes down that a run begins, unfinished; returns its number."""
         row = start.row()
-        number = self.store.write(lambda connection: _insert_run(connection, row))
+        number = self.store.write(lambda connection: insert_run(connection, row))
         self._begun[number] = {**row, "number": number}
         return number
 
@@ -80,7 +80,7 @@ class Journal:
         took up is written into the new one first. What can never be written is a `JournalError`
         whose cause is "unwritable".
         """
-        rows = [event._asdict() | {"detail": detail_text(event.detail)} for event in events]
+        rows = [*map(row_of, events)]
 
         def write(connection: sqlite3.Connection) -> None:
             here = self._here(connection, run)
@@ -167,10 +167,10 @@ class Journal:
         row = self._begun.get(run)
         if row is None:
             return run
-        return number_of(connection, "runs", "key", row["key"]) or _insert_run(connection, row)
+        return number_of(connection, "runs", "key", row["key"]) or insert_run(connection, row)
 
 
-def _insert_run(connection: sqlite3.Connection, row: dict[str, Any]) -> int:
+def insert_run(connection: sqlite3.Connection, row: dict[str, Any]) -> int:
     """Writes a run, under its number where that is free; returns the number it has."""
     texts: dict[str, int | None] = {
         name: keep_text(connection, row[name]) for name in ("plan", "timeline")

@@ -5,7 +5,7 @@ notes and photographs.
 """
 
 import json
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from darktimer.journal.clocks import read_clocks
 from darktimer.journal.connection import append
@@ -81,9 +81,15 @@ def add_result(journal: Journal, run: int, result: Result) -> None:
     if result == Result():
         found, remedy = "no result was given", "give at least one of the options"
         raise JournalError(f"run {run}", found, remedy)
-    row = {"run": run, "added_utc_ms": read_clocks().wall_utc_ms, **result._asdict()}
-    row["photographs"] = json.dumps(result.photographs, ensure_ascii=False)
+    row = result_row(run, result, read_clocks().wall_utc_ms)
     journal.store.write(lambda connection: append(connection, "results", row))
+
+
+def result_row(run: int, result: Result, added_utc_ms: int) -> dict[str, Any]:
+    """The columns that keep what was added to a run at a moment."""
+    photographs = json.dumps(result.photographs, ensure_ascii=False)
+    row = {"run": run, "added_utc_ms": added_utc_ms, **result._asdict()}
+    return row | {"photographs": photographs}
 
 
 def result_of(journal: Journal, run: int) -> Result:

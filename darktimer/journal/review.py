@@ -1,7 +1,8 @@
 """What a run was meant to be against what it was: time in each bath, share moved, late changes.
 
 A cue counts as heard where the journal has it; moving that was never asked for by sound is not
-counted as given.
+counted as given. A run that was entered afterwards was heard by nobody here: its film moved as
+planned, as long as its steps lasted, and no change of it came late.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -134,6 +135,8 @@ def _steps(
         if start is not None and end is not None:
             real_ms = max(0, end - start - outside_ms)
             moving_ms = sum(_moving(spans, index, happened, end))
+            if run.entered_utc_ms is not None:
+                moving_ms = sum(_as_planned(spans, step.start_ms + end - start))
         if plan and step.source is not None:
             celsius = plan.celsius(plan.steps[step.source])
         yield StepReview(
@@ -146,7 +149,7 @@ def _steps(
             real_ms=real_ms,
             planned_moving_ms=sum(span.end_ms - span.start_ms for span in spans),
             real_moving_ms=moving_ms,
-            late_ms=_late_ms(index, timeline, begun),
+            late_ms=_late_ms(index, timeline, begun) if run.entered_utc_ms is None else None,
         )
 
 
@@ -165,6 +168,11 @@ def _moving(
         if within:
             planned_ms, at_ms = min(within)
             yield max(0, min(span.end_ms - planned_ms, end_ms - at_ms))
+
+
+def _as_planned(spans: Sequence[Span], end_ms: int) -> Iterator[int]:
+    """For each span of moving, how long it is in a step that ends so on the plan's own line."""
+    return (max(0, min(span.end_ms, end_ms) - span.start_ms) for span in spans)
 
 
 def _late_ms(index: int, timeline: Timeline, begun: Mapping[int | None, int]) -> int | None:

@@ -17,7 +17,8 @@ ABORTED: Final = "aborted"
 #: The columns that `run_of` reads.
 COLUMNS: Final = (
     "number, key, started_utc_ms, started_boot_ms, boot_id, title, planned_ms, plan_source, "
-    "cue_set, light, film, film_area_m2, baths, bases, state, ended_utc_ms, exit"
+    "cue_set, light, film, film_area_m2, baths, bases, state, ended_utc_ms, exit, "
+    "entered_utc_ms"
 )
 
 
@@ -86,7 +87,10 @@ class RunStart(NamedTuple):
 
 
 class Run(NamedTuple):
-    """A run as it stands in the journal, without its plan, timeline and events."""
+    """A run as it stands in the journal, without its plan, timeline and events.
+
+    ``entered_utc_ms`` is when a person entered it afterwards; None where this program led it.
+    """
 
     number: int
     key: str
@@ -103,6 +107,7 @@ class Run(NamedTuple):
     state: State
     ended_utc_ms: int | None
     exit: int | None
+    entered_utc_ms: int | None = None
 
     @property
     def bath_names(self) -> list[str]:
@@ -119,9 +124,9 @@ class Run(NamedTuple):
 def run_of(row: Row) -> Run:
     """The run of a row's `COLUMNS`."""
     number, key, *clocks = row[:5]
-    *middle, baths, bases = row[5:-3]
+    *middle, baths, bases = row[5:-4]
     lists = tuple(json.loads(baths)), tuple(Basis(**each) for each in json.loads(bases))
-    return Run._make((number, key, Reading(*clocks), *middle, *lists, *row[-3:]))
+    return Run._make((number, key, Reading(*clocks), *middle, *lists, *row[-4:]))
 
 
 def timeline_of(text: str) -> Timeline:

@@ -113,7 +113,16 @@ _SUMS: Final = tuple(
     for table in ("texts", "runs", "events", "results", "baths", "bath_notes")
 )
 
-VERSIONS: Final[tuple[tuple[str, ...], ...]] = (_RUNS_AND_EVENTS, _RESULTS_AND_BATHS, _BASES, _SUMS)
+#: When a run was entered that this program did not lead; NULL for one that it led.
+_ENTERED: Final = ("ALTER TABLE runs ADD COLUMN entered_utc_ms INTEGER",)
+
+VERSIONS: Final[tuple[tuple[str, ...], ...]] = (
+    _RUNS_AND_EVENTS,
+    _RESULTS_AND_BATHS,
+    _BASES,
+    _SUMS,
+    _ENTERED,
+)
 VERSION: Final = len(VERSIONS)
 SUMMED_SINCE: Final = VERSIONS.index(_SUMS) + 1
 

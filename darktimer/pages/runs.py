@@ -7,6 +7,7 @@ from darktimer.journal.clocks import local_text, utc_text
 from darktimer.journal.events import Event
 from darktimer.journal.listing import RunLine
 from darktimer.journal.review import Review, StepReview
+from darktimer.journal.runs import Run
 from darktimer.terminal.table import Table
 from darktimer.terminal.text import console, print_json_rows, print_list, say
 from darktimer.units import clock, degrees, whole_second
@@ -37,12 +38,23 @@ def _line(line: RunLine) -> list[str]:
     return [
         str(run.number),
         local_text(run.started.wall_utc_ms).replace(" ", "\n"),
-        "\n".join(filter(None, (run.title, run.film, baths))),
+        "\n".join(filter(None, (run.title, run.film, baths, _entered(run)))),
         f"{_clock(line.real_ms)}\nof {_clock(run.planned_ms)}",
         str(line.faults),
         str(line.marks),
         "\n".join(line.result.words()) if run.state == "finished" else run.state,
     ]
+
+
+def _entered(run: Run) -> str:
+    """What marks a run that nobody led live."""
+    if run.entered_utc_ms is None:
+        return ""
+    return f"entered afterwards, {local_text(run.entered_utc_ms)}"
+
+
+def _entered_json(run: Run) -> str | None:
+    return None if run.entered_utc_ms is None else utc_text(run.entered_utc_ms)
 
 
 def _line_json(line: RunLine) -> dict[str, Any]:
@@ -54,6 +66,7 @@ def _line_json(line: RunLine) -> dict[str, Any]:
         "film": run.film,
         "baths": run.bath_names,
         "state": run.state,
+        "entered": _entered_json(run),
         "planned_ms": run.planned_ms,
         "real_ms": line.real_ms,
         "faults": line.faults,
@@ -66,7 +79,8 @@ def print_review(found: Review) -> None:
     """Planned against real for each bath, then faults, marks and the result."""
     out, run = console(), found.run
     out.print(f"Run {run.number}: {run.title}", style="bold")
-    out.print(f"{local_text(run.started.wall_utc_ms)}, {run.state}, {run.film or 'no film named'}")
+    about = (local_text(run.started.wall_utc_ms), run.state, run.film or "no film named")
+    out.print(", ".join(filter(None, (*about, _entered(run)))))
     out.print(f"{_clock(run.planned_ms)} planned, {_clock(found.real_ms)} real\n")
     columns = [
         ("Step", "left"), ("Bath", "left"), ("Temperature", "right"), ("Planned", "right"),
@@ -87,6 +101,7 @@ def review_json(found: Review, happened: Sequence[Event], plan_text: str) -> dic
         "run": run.number,
         "began": utc_text(run.started.wall_utc_ms),
         "state": run.state,
+        "entered": _entered_json(run),
         "exit": run.exit,
         "title": run.title,
         "film": run.film,

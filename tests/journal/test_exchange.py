@@ -231,7 +231,7 @@ def test_an_export_is_written_where_it_is_asked_for_and_over_an_earlier_one(tmp_
 
 
 @pytest.mark.parametrize(
-    ("version", "taken"), [(0, False), (1, True), (4, True), (5, False), ("x", False)]
+    ("version", "taken"), [(0, False), (1, True), (5, True), (6, False), ("x", False)]
 )
 def test_an_export_of_this_darktimer_or_an_earlier_one_is_taken(tmp_path, version, taken):
     (tmp_path / "out.jsonl").write_text(f'{{"darktimer journal": {version}}}\n')

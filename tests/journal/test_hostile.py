@@ -186,7 +186,8 @@ def test_an_export_of_an_earlier_version_is_taken(exported, tmp_path):
     head, *rows = _rows(exported)
     head["darktimer journal"] = 2
     for row in rows:
-        row.pop("bases", None)  # which came later
+        for later in ("bases", "entered_utc_ms"):
+            row.pop(later, None)
     earlier = tmp_path / "earlier.jsonl"
     earlier.write_text("\n".join(map(json.dumps, [head, *rows])) + "\n", "utf-8")
     with Journal.open(tmp_path / "there") as journal:

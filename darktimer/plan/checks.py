@@ -18,7 +18,7 @@ from darktimer.plan.agitation import (
     ShareOfTime,
     Shuffle,
 )
-from darktimer.plan.film import CINE_FORMATS, ROLL_FORMATS, SHEET_FORMATS
+from darktimer.plan.film import MEASURES, measure_of
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Develop, Fix, Habits, Load
 from darktimer.plan.temperature import USUAL_RANGE_CELSIUS, is_usual
@@ -67,22 +67,15 @@ def warnings(plan: Plan) -> Iterator[Finding]:
 def _film(plan: Plan) -> Iterator[Finding]:
     if not plan.film:
         return
-    film = plan.film
-    wanted = {
-        "count": film.format in ROLL_FORMATS,
-        "length": film.format in CINE_FORMATS,
-        "sheets": film.format in SHEET_FORMATS,
-    }
-    right = next(key for key, holds in wanted.items() if holds)
-    for key, holds in wanted.items():
-        written = getattr(film, key) is not None
-        if written and not holds:
+    film, right = plan.film, measure_of(plan.film.format)
+    for key in MEASURES:
+        if key != right and getattr(film, key) is not None:
             found = f"{key!r} does not go with {film.format}"
             still = "; a roll for a still camera is 135-36" if film.format == "35 mm" else ""
             yield Finding(("film", key), found, f"write {right} instead{still}")
-        if holds and not written and key != "count":
-            remedy = f"add it, to say how much {film.format} film there is"
-            yield Finding(("film",), f"{key!r} is missing", remedy)
+    if right != "count" and getattr(film, right) is None:
+        remedy = f"add it, to say how much {film.format} film there is"
+        yield Finding(("film",), f"{right!r} is missing", remedy)
 
 
 def _darkness(plan: Plan) -> Iterator[Finding]:

@@ -11,7 +11,7 @@ import yaml
 
 from darktimer.errors import UnreadableError
 from darktimer.plan.agitation import WAYS
-from darktimer.plan.film import CINE_FORMATS, SHEET_FORMATS
+from darktimer.plan.film import measure_of
 from darktimer.units import count, duration_ms
 
 Answers = Mapping[str, str]
@@ -31,15 +31,13 @@ _SHEET_S: Final = 10
 
 
 def _amount(answers: Answers) -> str:
-    if answers["film"] in CINE_FORMATS:
-        return "100 ft" if answers["film"] == "16 mm" else "50 ft"
-    return "4" if answers["film"] in SHEET_FORMATS else "1"
+    reel = "100 ft" if answers["film"] == "16 mm" else "50 ft"
+    return {"length": reel, "sheets": "4", "count": "1"}[measure(answers)]
 
 
 def _vessel(answers: Answers) -> str:
-    if answers["film"] in CINE_FORMATS:
-        return "bucket"
-    return "tray" if answers["film"] in SHEET_FORMATS else "spiral tank"
+    kinds = {"length": "bucket", "sheets": "tray", "count": "spiral tank"}
+    return kinds[measure(answers)]
 
 
 def _light(answers: Answers) -> str:
@@ -107,7 +105,7 @@ def complete(answers: Answers) -> dict[str, str]:
 
 def in_tray(answers: Answers) -> bool:
     """Whether the film is sheets that go one after another from tray to tray."""
-    return answers["film"] in SHEET_FORMATS and answers["vessel"] == "tray"
+    return measure(answers) == "sheets" and answers["vessel"] == "tray"
 
 
 def plan_text(answers: Answers) -> str:
@@ -126,7 +124,7 @@ def _head(answers: Answers) -> Iterator[str]:
     yield _line("film", {"format": answers["film"], measure(answers): _plain(answers["amount"])})
     vessel = {"kind": answers["vessel"], "light": answers["light"]}
     if answers["volume"] == UNKNOWN:
-        such = "5 l" if answers["film"] in CINE_FORMATS else "500 ml"
+        such = "5 l" if measure(answers) == "length" else "500 ml"
         yield f"# Measure with water what covers the film, and add it: volume: {such}"
     else:
         vessel["volume"] = answers["volume"]
@@ -161,19 +159,10 @@ def _steps(answers: Answers) -> Iterator[str]:
 
 
 def _line(key: str, value: Any) -> str:
-    return f"{key}: {_yaml(value)}"
-
-
-def _yaml(value: Any) -> str:
-    """A value as it may stand on one line, in a block or in brackets."""
-    dumped = yaml.safe_dump(
-        [value],
-        default_flow_style=True,
-        sort_keys=False,
-        allow_unicode=True,
-        width=float("inf"),
-    )
-    return str(dumped).strip()[1:-1]
+    """A key and its value on one line; within brackets, so that text is quoted where it must be."""
+    style: Any = {"default_flow_style": True, "sort_keys": False, "allow_unicode": True}
+    written: str = yaml.safe_dump([value], width=float("inf"), **style)
+    return f"{key}: {written.strip()[1:-1]}"
 
 
 def _way(answer: str) -> Any:
@@ -203,9 +192,7 @@ def _words(answer: str) -> str:
 
 def measure(answers: Answers) -> str:
     """The key that says how much film there is: count, length or sheets."""
-    if answers["film"] in CINE_FORMATS:
-        return "length"
-    return "sheets" if answers["film"] in SHEET_FORMATS else "count"
+    return measure_of(answers["film"])
 
 
 def _ms(answer: str) -> int:

@@ -5,14 +5,7 @@ from typing import Annotated, ClassVar, Final, Literal, NamedTuple
 
 from darktimer.document import Field, Section
 from darktimer.document.fields import Described, ReadBy
-from darktimer.document.quantities import (
-    Few,
-    Length,
-    Many,
-    Volume,
-    Words,
-    described,
-)
+from darktimer.document.quantities import Few, Length, Many, Volume, Words, described
 from darktimer.document.section import one_of
 from darktimer.errors import UnreadableError
 from darktimer.units import count, length_m, shown
@@ -26,10 +19,17 @@ VesselKind = Literal["tub", "bucket", "tray", "cylinder", "spiral tank", "drum"]
 SHEET_FORMATS: Final = frozenset(SheetFormat.__args__)  # type: ignore[attr-defined]
 CINE_FORMATS: Final = frozenset(CineFormat.__args__)  # type: ignore[attr-defined]
 ROLL_FORMATS: Final = frozenset(RollFormat.__args__)  # type: ignore[attr-defined]
+#: The keys that say how much film there is, each with the formats that it goes with.
+MEASURES: Final = {"count": ROLL_FORMATS, "length": CINE_FORMATS, "sheets": SHEET_FORMATS}
 
 
 #: What editors are told: unquoted, the 120 of a roll is a number to them.
 _WRITTEN_FORMATS: Final = [*sorted(ROLL_FORMATS | CINE_FORMATS | SHEET_FORMATS), 120]
+
+
+def measure_of(film_format: str) -> str:
+    """The key that says how much film of a format there is; ``count`` for an unknown one."""
+    return next((key for key, formats in MEASURES.items() if film_format in formats), "count")
 
 
 class Film(Section):

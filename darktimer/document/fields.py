@@ -23,16 +23,23 @@ REQUIRED: Final[Any] = object()
 
 
 class Declared(NamedTuple):
-    """What a class says of one of its fields besides its type."""
+    """What a class says of one of its fields; its name and type are filled in from the class."""
 
     default: Any = REQUIRED
     default_factory: Callable[[], Any] | None = None
     description: str = ""
+    name: str = ""
+    annotation: Any = None
 
     @property
     def required(self) -> bool:
         """Whether it must be written."""
         return self.default is REQUIRED and self.default_factory is None
+
+    @property
+    def key(self) -> str:
+        """The field's name as it is written in a file."""
+        return self.name.replace("_", " ")
 
 
 def Field(  # noqa: N802 (it declares, as a class would)
@@ -45,23 +52,10 @@ def Field(  # noqa: N802 (it declares, as a class would)
     return Declared(default, default_factory, description)
 
 
-class Known(NamedTuple):
-    """A field as it is known once its class is complete."""
-
-    name: str
-    annotation: Any
-    declared: Declared
-
-    @property
-    def key(self) -> str:
-        """The field's name as it is written in a file."""
-        return self.name.replace("_", " ")
-
-
-def known(name: str, annotation: Any, default: Any) -> Known:
+def declared(name: str, annotation: Any, default: Any) -> Declared:
     """A field whose class gives it a `Field`, a default alone, or nothing, which is `REQUIRED`."""
-    declared = default if isinstance(default, Declared) else Declared(default)
-    return Known(name, annotation, declared)
+    field = default if isinstance(default, Declared) else Declared(default)
+    return field._replace(name=name, annotation=annotation)
 
 
 def found(raw: Any) -> str:
@@ -72,7 +66,7 @@ def found(raw: Any) -> str:
 
 
 class Described:
-    """JSON Schema in place of what would be made from the type."""
+    """JSON Schema in place of what would be made from the type; a type's marks are hashed."""
 
     def __init__(self, schema: Mapping[str, Any]) -> None:
         self.schema = schema
@@ -105,14 +99,13 @@ class MadeBy(NamedTuple):
     written_as: Any
 
 
-def field_schema(field: Known) -> core_schema.ModelField:
+def field_schema(field: Declared) -> core_schema.ModelField:
     """What validates ``field`` within its section."""
-    schema, declared = schema_of(field.annotation), field.declared
-    if declared.default_factory:
-        factory = declared.default_factory
-        schema = core_schema.with_default_schema(schema, default_factory=factory)
-    elif not declared.required:
-        schema = core_schema.with_default_schema(schema, default=declared.default)
+    schema = schema_of(field.annotation)
+    if field.default_factory:
+        schema = core_schema.with_default_schema(schema, default_factory=field.default_factory)
+    elif not field.required:
+        schema = core_schema.with_default_schema(schema, default=field.default)
     return core_schema.model_field(schema, validation_alias=field.key)
 
 

@@ -7,7 +7,7 @@ looks like. What a program could write besides, such as None, is left out.
 from types import NoneType
 from typing import Annotated, Any, Literal, get_args, get_origin
 
-from darktimer.document.fields import UNIONS, Before, Described, Known, Lengths, MadeBy
+from darktimer.document.fields import UNIONS, Before, Declared, Described, Lengths, MadeBy
 from darktimer.document.section import Section
 
 Schema = dict[str, Any]
@@ -25,16 +25,16 @@ def _block(section: type[Section], definitions: dict[str, Schema]) -> Schema:
         "type": "object",
         "description": " ".join((section.__doc__ or "").split()),
         "properties": {each.key: _field(each, definitions) for each in section.fields()},
-        "required": [each.key for each in section.fields() if each.declared.required],
+        "required": [each.key for each in section.fields() if each.required],
         "additionalProperties": False,
     }
 
 
-def _field(field: Known, definitions: dict[str, Schema]) -> Schema:
-    schema, declared = _value(field.annotation, definitions), field.declared
-    if declared.description:
-        schema = {**schema, "description": declared.description}
-    return {**schema, "default": declared.default} if isinstance(declared.default, str) else schema
+def _field(field: Declared, definitions: dict[str, Schema]) -> Schema:
+    schema = _value(field.annotation, definitions)
+    if field.description:
+        schema = {**schema, "description": field.description}
+    return {**schema, "default": field.default} if isinstance(field.default, str) else schema
 
 
 def _value(annotation: Any, definitions: dict[str, Schema]) -> Schema:

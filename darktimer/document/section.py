@@ -7,15 +7,9 @@ Each of its errors becomes a `Fault` with its place and remedy. Knows nothing of
 from collections.abc import Iterable, Mapping
 from typing import Any, ClassVar, NoReturn, Self, TypeVar, get_origin
 
-from pydantic_core import (
-    CoreSchema,
-    ErrorDetails,
-    SchemaValidator,
-    ValidationError,
-    core_schema,
-)
+from pydantic_core import CoreSchema, ErrorDetails, SchemaValidator, ValidationError, core_schema
 
-from darktimer.document.fields import REQUIRED, Known, field_schema, found, known
+from darktimer.document.fields import REQUIRED, Declared, declared, field_schema, found
 from darktimer.document.reader import Document
 from darktimer.errors import Fault, FileError, UnreadableError, did_you_mean
 from darktimer.units import shown
@@ -34,7 +28,7 @@ class Section:
     misplaced_keys: ClassVar[dict[str, str]] = {}
     example: ClassVar[str] = ""
     other_keys: ClassVar[bool] = False
-    _fields: ClassVar[dict[str, Known]] = {}
+    _fields: ClassVar[dict[str, Declared]] = {}
     _validator: ClassVar[SchemaValidator]
 
     __pydantic_fields_set__: set[str]
@@ -48,7 +42,7 @@ class Section:
 
     def __init_subclass__(cls) -> None:
         own = {
-            name: known(name, annotation, vars(cls).get(name, REQUIRED))
+            name: declared(name, annotation, vars(cls).get(name, REQUIRED))
             for name, annotation in cls.__annotations__.items()
             if ClassVar not in (annotation, get_origin(annotation))
         }
@@ -68,7 +62,7 @@ class Section:
         raise AttributeError(f"{type(self).__name__} is frozen")
 
     @classmethod
-    def fields(cls) -> list[Known]:
+    def fields(cls) -> list[Declared]:
         """The fields of this class, those of its bases first."""
         return list(cls._fields.values())
 
@@ -175,15 +169,13 @@ def _remedy(error: ErrorDetails) -> str:
     if kind == "literal_error":
         words = error["ctx"]["expected"].replace("'", "").replace(" or ", ", ").split(", ")
         return one_of(str(error["input"]), words)
+    keys = "write keys and values, each on a line of its own"
     shapes = {
         "string_type": "write plain text",
-        "model_type": "write keys and values, each on a line of its own",
-        "dict_type": "write keys and values, each on a line of its own",
-        "list_type": "write a list, a line beginning with - for each part",
+        "model_type": keys,
+        "dict_type": keys,
         "tuple_type": "write a list, a line beginning with - for each part",
         "too_short": "write at least one part",
-        "string_too_short": "write at least one character",
-        "string_too_long": "write fewer words",
         "too_long": f"write at most {error.get('ctx', {}).get('max_length')} parts",
     }
     return shapes.get(kind, error["msg"].lower())

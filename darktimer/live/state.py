@@ -186,8 +186,13 @@ class State(NamedTuple):
         return self._replace(time_map=time_map, queue=self.queue._replace(reminders=()))
 
     def taking_back(self) -> "State":
-        """What was to be said and has not been handed over is not said, unless it is an act."""
-        return self._replace(queue=self.queue.taking_back())
+        """What was to be said and has not been handed over is not said, unless it is an act.
+
+        What was not asked to be confirmed cannot be.
+        """
+        asked = self.prompt and self.prompt.at_ms < self.filled_ms
+        prompt = self.prompt if asked else None
+        return self._replace(queue=self.queue.taking_back(), prompt=prompt)
 
     def put_off(self, cue: Cue, planned_ms: int) -> "State":
         """An act comes at another moment than the plan's."""

@@ -216,6 +216,18 @@ def test_a_question_that_was_not_heard_is_not_answered(running):
     assert running.state.aborted_ms is None
 
 
+def test_a_question_that_was_taken_back_is_not_answered(running):
+    """An act that must be asked for again takes the room of a question that has not sounded yet."""
+    move = next(cue for cue in running.cues if cue.meaning == meanings.MOVE)
+    presses = [move.end_ms + 2_000 + 300 * k for k in range(5)]
+    press(running, OTHER, *presses)
+    assert meanings.CONFIRM in told(running, presses[-1] + BUFFER_MS, 10**9)
+    running.silent(move.at_ms, move.end_ms, presses[-1] + 1)
+    assert meanings.CONFIRM not in told(running, presses[0], 10**9)
+    press(running, OTHER, *[ms + 5_000 for ms in presses])
+    assert running.state.aborted_ms is None
+
+
 def test_a_question_asked_while_nothing_is_heard_is_not_answered(running):
     begin = moment(running.timeline, "enter-develop") + 20_000
     for late_ms in (0, 5_000):

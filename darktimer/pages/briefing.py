@@ -5,34 +5,36 @@ Nothing here plays or waits; ``darktimer.pages.pager`` turns them.
 
 from collections.abc import Iterable, Iterator
 
+import click
+
 from darktimer.plan.baths import bath_name
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Load
 from darktimer.prepare.prepared import Prepared
+from darktimer.process.compiler import light_notes
+from darktimer.process.meanings import LIGHT_SAFE
 from darktimer.process.timeline import Timeline
 from darktimer.terminal.table import Table
-from darktimer.terminal.text import console, print_list
+from darktimer.terminal.text import console, print_list, say
 from darktimer.units import clock
 
 GESTURES = (
     "Space (or Enter, Page Down, Right): go on, where the plan waits; elsewhere it marks the "
-    "moment. When the film is loaded, press it, wait for the question, press it again.",
-    "Any other key: where am I? You hear the step's signature, then the time left in it.",
-    "Any other key twice within 0.7 s: hold. Only in water, or before and while loading.",
-    "One key held, or pressed five times within 2 s: abort. You hear the question; do it again.",
-)
-_DARK = (
-    "From the next key on this screen is black and nothing more is shown until light is safe. "
-    "The first key you press after the light-safe sound brings it back.",
-    "A key press can wake a sleeping display: switch it off at its own switch, or cover it, or "
-    "leave the computer outside and take only the speaker and a keypad into the dark.",
-    "If the program or the machine stops, start it again with: darktimer run --resume",
+    "moment. Once the film is loaded: press it, wait for the question, press it again.",
+    "Any other key: where am I? The step's signature, then the time left in it.",
+    "Any other key twice within 0.7 s: hold, in water or until the film is loaded.",
+    "One key held, or five times within 2 s: abort. After the question, do it again.",
 )
 _TRIAL = (
-    "Press any key but space: you hear a signature and a time left, as in the dark.",
-    "Turn the volume up from low until you hear it well where you will stand.",
-    "Then press space: you hear a mark.",
+    "Try them now; each answers as in the dark. Turn the volume up from low until you hear them "
+    "well where you will stand."
 )
+_TRIAL_ENDS = "Then press space: you hear a mark."
+_BLACK = (
+    "This screen is black from then on. The first key that you press after the light-safe sound "
+    "brings it back."
+)
+_STOPPED = "If the program or the machine stops: darktimer run --resume"
 _NEVER_SAFE = (
     "Nothing in this plan makes light safe. When it is over the screen stays black until one key "
     "is pressed five times within 2 s."
@@ -47,8 +49,11 @@ def print_head(timeline: Timeline) -> None:
     out.print(f"{whole} in all, {dark} of it in the dark\n")
 
 
-def print_plan(prepared: Prepared) -> None:
-    """The first page: what will be done, with what, and what to mind."""
+def print_plan(prepared: Prepared, machine: Iterable[str] = ()) -> None:
+    """What will be done, with what, and what to mind, of the ``machine`` too.
+
+    The rest of it is on the card and in `check`.
+    """
     prepared = prepared.with_recipes()
     out, plan = console(), prepared.plan
     print_head(prepared.timeline)
@@ -56,7 +61,10 @@ def print_plan(prepared: Prepared) -> None:
     columns = [("", "right"), ("Step", "left"), ("Bath", "left"), ("Time", "point")]
     out.print(Table(columns, _baths(plan)))
     print_list("Missing", missing(plan))
-    print_doubts_and_notes(prepared)
+    source = prepared.file.document.source
+    print_list("Warnings", [fault.text(source) for fault in prepared.warnings()])
+    print_list("Note", [*prepared.changes, *prepared.remarks])
+    print_list("This machine", machine)
     print_list("Cautions", prepared.cautions())
 
 
@@ -67,16 +75,17 @@ def print_doubts_and_notes(prepared: Prepared, first: Iterable[str] = ()) -> Non
     print_list("Note", [*first, *prepared.remarks, *prepared.timeline.notes])
 
 
-def print_trial() -> None:
-    """How speaker and keys are tried."""
-    print_list("Trial", _TRIAL)
-
-
-def print_last(prepared: Prepared, warnings: list[str]) -> None:
-    """The last page: what the keys do, and what happens next."""
+def print_keys() -> None:
+    """What the keys do, and how they and the speaker are tried."""
     print_list("The keys", GESTURES)
+    click.echo()
+    say(_TRIAL)
+    say(_TRIAL_ENDS)
+
+
+def print_last(prepared: Prepared) -> None:
+    """What happens next, and how the dark ends."""
     print_list("Now", _next(prepared))
-    print_list("Mind", warnings)
 
 
 def missing(plan: Plan) -> Iterator[str]:
@@ -101,25 +110,29 @@ def _chemical(step: AnyStep) -> bool:
 
 
 def _baths(plan: Plan) -> Iterator[list[str]]:
-    """One row a bath; a step that is repeated takes a fresh one each time."""
-    number = 0
+    """One row a step; one that is repeated takes a fresh bath each time."""
+    number = 1
     for step in _in_baths(plan):
-        for _ in range(step.repeat):
-            number += 1
-            time = clock(step.time_ms or 0)
-            yield [str(number), step.called, bath_name(step) or "-", time]
+        last = number + step.repeat - 1
+        places = f"{number} to {last}" if last > number else str(number)
+        each = f" x {step.repeat}" if step.repeat > 1 else ""
+        yield [places, f"{step.called}{each}", bath_name(step) or "-", clock(step.time_ms or 0)]
+        number = last + 1
 
 
 def _next(prepared: Prepared) -> Iterator[str]:
-    steps = prepared.timeline.steps
-    dark = next((step for step in steps if step.dark), None)
-    if dark is None:
+    plan, timeline = prepared.plan, prepared.timeline
+    dark = [step for step in timeline.steps if step.dark]
+    if not dark:
         yield "Nothing in this plan needs the dark; the screen stays on."
         return
-    if dark.start_ms:
-        yield f"Space starts a countdown of {clock(dark.start_ms)}, in sounds; then the dark."
+    if begins_ms := dark[0].start_ms:
+        yield f"Space starts a countdown of {clock(begins_ms)}, in sounds; then the dark."
     else:
         yield "Space starts it, and the dark begins at once."
-    yield from _DARK
-    if not any(cue.meaning == "light-safe" for cue in prepared.timeline.cues):
+    yield _BLACK
+    if any(cue.meaning == LIGHT_SAFE for cue in timeline.cues):
+        yield from light_notes(plan, dark[-1].end_ms, timeline.cues)
+    else:
         yield _NEVER_SAFE
+    yield _STOPPED

@@ -17,7 +17,7 @@ import click
 from darktimer.live.gestures import Key
 from darktimer.live.keyboard import Keyboard
 from darktimer.live.trial import Trial
-from darktimer.pages.briefing import print_last, print_plan, print_trial
+from darktimer.pages.briefing import print_keys, print_last, print_plan
 from darktimer.pages.closing import ABORTED
 from darktimer.prepare.prepared import Prepared
 
@@ -34,11 +34,11 @@ class Pager:
 
     def turn(self, prepared: Prepared, trial: Trial, warnings: list[str]) -> None:
         """All pages in turn; leaves the program where the person wants to."""
-        self._show(lambda: print_plan(prepared))
+        self._show(lambda: print_plan(prepared, warnings))
         if self._start_in_ms is None:
             self._ask("to try speaker and keys")
             self._try(trial)
-        self._show(lambda: print_last(prepared, warnings))
+        self._show(lambda: print_last(prepared))
         if self._start_in_ms is None:
             self._ask("to begin")
         else:
@@ -73,7 +73,7 @@ class Pager:
 
     def _try(self, trial: Trial) -> None:
         """Each key is answered by its sound until one for "go on" was pressed and heard."""
-        print_trial()
+        print_keys()
         while True:
             for key in self._pressed():
                 trial.answer(key.goes_on)

@@ -25,10 +25,11 @@ if TYPE_CHECKING:
 class Prepared(NamedTuple):
     """A plan as it is carried out, the cue set it is told with, and its timeline.
 
-    ``remarks`` say what would do the same as a time that nobody asked to adjust. ``recipes`` are
-    by the key of their bath, None until they are read. ``kept`` are the baths that the journal has
-    in use, unless ``unknown`` says why it does not tell. ``noted`` is the file's plan with clearing
-    times noted for its baths since, ``plan`` that with develop times adjusted where it asks.
+    ``changes`` say which times are others than the plan has, and why. ``remarks`` say what would do
+    the same as a time that nobody asked to adjust. ``recipes`` are by the key of their bath, None
+    until they are read. ``kept`` are the baths that the journal has in use, unless ``unknown`` says
+    why it does not tell. ``noted`` is the file's plan with clearing times noted for its baths
+    since, ``plan`` that with develop times adjusted where it asks.
     """
 
     file: PlanFile
@@ -37,6 +38,7 @@ class Prepared(NamedTuple):
     cue_set: CueSet
     timeline: Timeline
     remarks: tuple[str, ...]
+    changes: tuple[str, ...] = ()
     recipes: "Mapping[str, Recipe] | None" = None
     kept: "tuple[KeptBath, ...]" = ()
     unknown: tuple[str, ...] = ()
@@ -84,9 +86,9 @@ def prepare_file(file: PlanFile, cues: CueSet, lights_out_after_ms: int | None =
     noted, told = with_noted(file.plan, last_cleared_ms(kept))
     file.blamed(lambda: _refuse_early_light(noted))
     plan, notes, remarks = _adjusted(file, noted)
-    notes, remarks = (*told, *notes), (*unknown, *remarks)
-    timeline = file.blamed(lambda: compile_plan(plan, cues.length_ms, lights_out_after_ms, notes))
-    return Prepared(file, noted, plan, cues, timeline, remarks, kept=kept, unknown=unknown)
+    changes, remarks = (*told, *notes), (*unknown, *remarks)
+    timeline = file.blamed(lambda: compile_plan(plan, cues.length_ms, lights_out_after_ms, changes))
+    return Prepared(file, noted, plan, cues, timeline, remarks, changes, kept=kept, unknown=unknown)
 
 
 def _kept() -> "tuple[tuple[KeptBath, ...], tuple[str, ...]]":

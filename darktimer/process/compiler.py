@@ -56,7 +56,7 @@ def compile_plan(
             _convention(plan),
             *notes,
             *_notes(plan),
-            *_light(plan, light, spaced.cues),
+            *light_notes(plan, light, spaced.cues),
             *without_room(plan, laid),
             *_without_turns(plan, laid),
             *uncounted(plan, laid),
@@ -103,15 +103,15 @@ def _notes(plan: Plan) -> Iterator[str]:
             yield (
                 f"Loading is work by hand: a live run waits for it, a sound file allows {allowed}."
             )
-            if plan.vessel.light == "closed":
-                yield "If the vessel is not closed by then, keep the light off whatever you hear."
     fixes = [fix for _, fix in fixes_of(plan)]
     if fixes and not any(fix.clearing for fix in fixes):
         yield "The clearing time is not stated: find it in the light with a scrap of the same film."
 
 
-def _light(plan: Plan, light_ms: int | None, cues: Iterable[Cue]) -> Iterator[str]:
+def light_notes(plan: Plan, light_ms: int | None, cues: Iterable[Cue]) -> Iterator[str]:
     """When light is safe, and when that is heard, if something else has to be told first."""
+    if plan.vessel.light == "closed" and any(isinstance(step, Load) for step in plan.steps):
+        yield "If the vessel is not closed by then, keep the light off whatever you hear."
     if light_ms is not None:
         heard_ms = next(cue.at_ms for cue in cues if cue.meaning == meanings.LIGHT_SAFE)
         later = f"; its cue comes at {clock(heard_ms)}" if heard_ms > light_ms else ""

@@ -1,15 +1,18 @@
 """What a person reads before, during and after: pages, pictures, lines, figures."""
 
 import json
+import re
 
 import pytest
 from hypothesis import given
 from hypothesis.strategies import integers, lists, sampled_from
 from rich.console import Console
 
+from darktimer import shipped
+from darktimer.live.display import display_words
 from darktimer.live.gates import Waits
 from darktimer.pages import live_view as views
-from darktimer.pages.briefing import missing, print_last, print_plan
+from darktimer.pages.briefing import missing, print_keys, print_last, print_plan
 from darktimer.pages.closing import closing_json, exit_status, print_closing
 from darktimer.pages.lazy_view import LazyView
 from darktimer.pages.pager import pages
@@ -32,7 +35,7 @@ def test_the_first_page_has_the_baths_from_left_to_right_and_all_cautions(width,
     page = capsys.readouterr().out
     order = [page.index(word) for word in ("Soak ", "nettle leaf", "Rinse ", "Wash ")]
     assert order == sorted(order)
-    assert page.count("Wash ") == 10, "a fresh bath each time"
+    assert re.search(r"^ *5 to 14  Wash x 10 ", page, re.MULTILINE), "a fresh bath each time"
     assert "Cautions:" in page
     assert "local codes" in page
     assert max(map(len, page.splitlines())) <= width
@@ -71,9 +74,10 @@ def test_what_a_plan_leaves_unsaid_is_named():
 
 
 def test_the_last_page_says_what_the_keys_do_and_how_to_go_on_after_a_crash(width, capsys):
-    print_last(prepare("open-tub-half-agitation", "standard", None), ["mind this"])
+    print_keys()
+    print_last(prepare("open-tub-half-agitation", "standard", None))
     page = " ".join(capsys.readouterr().out.split())
-    for words in ("five times", "--resume", "can wake a sleeping display", "mind this", "0:30"):
+    for words in ("five times", "--resume", "brings it back", "0:30", "Light is safe at 28:50"):
         assert words in page
 
 
@@ -197,3 +201,31 @@ def test_figures_are_five_lines_of_one_length():
         rows = large(time)
         assert len(rows) == 5
         assert len({len(row) for row in rows}) == 1
+
+
+#: What a display that cannot be switched off, and a machine that may fall asleep, add at most.
+OF_THE_MACHINE = ["this machine may fall asleep: " + "switch that off " * 4, display_words()]
+
+
+@pytest.mark.parametrize("name", shipped.names("sequences"))
+def test_three_screens_before_the_dark(name, capsys, monkeypatch):
+    """Plan and cautions; then keys and trial, and below them how the dark ends."""
+    monkeypatch.setenv("COLUMNS", "80")
+    prepared = prepare(name, "standard", None)
+    print_plan(prepared, OF_THE_MACHINE)
+    assert len(list(pages(capsys.readouterr().out, 80, 24))) <= 2
+    print_keys()
+    print_last(prepared)
+    assert len(capsys.readouterr().out.splitlines()) + 2 <= 24
+
+
+@pytest.mark.parametrize("name", shipped.names("sequences"))
+def test_before_the_dark_each_caution_is_said_once(name, capsys):
+    prepared = prepare(name, "standard", None)
+    print_plan(prepared)
+    print_keys()
+    print_last(prepared)
+    page = " ".join(capsys.readouterr().out.replace("  - ", "").split())
+    for caution in prepared.cautions():
+        assert page.count(caution) == 1
+    assert page.count("can wake a sleeping display") == 1

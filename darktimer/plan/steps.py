@@ -5,7 +5,7 @@ To add a kind: write its class here, name it in `BY_KIND` and in `kinds.STEP_KIN
 a signature in the cue sets.
 """
 
-from typing import Annotated, Any, ClassVar, Final, Literal, Union
+from typing import Annotated, Any, ClassVar, Final, Literal, Union, get_args
 
 from darktimer.document import Document, Field, Section
 from darktimer.document.fields import Before, Lengths, MadeBy, found
@@ -84,10 +84,9 @@ class Habits(Section):
 
 
 class PlanStep(Habits):
-    """What every kind of step may say besides its time."""
+    """What every kind of step may say besides its time, whose key is its kind."""
 
     kind: ClassVar[str]
-    title: ClassVar[str]
     misplaced_keys: ClassVar = {
         "light after": "only a fix makes light safe, so only a fix may say when it does",
         "clearing": "only a fix has a clearing time",
@@ -107,6 +106,15 @@ class PlanStep(Habits):
     repeat: Few = Field(1, description="how many times, each in a fresh bath")
     note: Words | None = Field(None, description="a word for the printed card")
 
+    def __init_subclass__(cls) -> None:
+        super().__init_subclass__()
+        cls.kind = next(key for key in cls.keys() if key not in PlanStep.keys())  # noqa: SIM118
+
+    @property
+    def title(self) -> str:
+        """Its kind, as a heading has it."""
+        return self.kind.capitalize()
+
     @property
     def called(self) -> str:
         """Its own name, or that of its kind."""
@@ -122,16 +130,12 @@ class PlanStep(Habits):
 class Load(PlanStep):
     """Loading the film by hand, which takes as long as it takes."""
 
-    kind = "load"
-    title = "Load"
     load: HandTime = Field(description="by hand, or how long a sound file allows for it")
 
 
 class Soak(PlanStep):
     """Plain water before the developer."""
 
-    kind = "soak"
-    title = "Soak"
     soak: Duration
 
 
@@ -141,8 +145,6 @@ class Develop(PlanStep):
     The time stays as it is written unless ``adjust`` asks for another.
     """
 
-    kind = "develop"
-    title = "Develop"
     usual_agitation = None
     develop: Duration
     time_is_for: Temperature | None = Field(
@@ -162,8 +164,6 @@ class Develop(PlanStep):
 class Rinse(PlanStep):
     """Plain water between two baths."""
 
-    kind = "rinse"
-    title = "Rinse"
     usual_agitation = Continuous()
     rinse: Duration
 
@@ -171,8 +171,6 @@ class Rinse(PlanStep):
 class Stop(PlanStep):
     """An acid bath that ends development."""
 
-    kind = "stop"
-    title = "Stop"
     usual_agitation = Continuous()
     stop: Duration
 
@@ -180,8 +178,6 @@ class Stop(PlanStep):
 class Fix(PlanStep):
     """The fixer. In an open vessel the dark ends here, when it has done its work."""
 
-    kind = "fix"
-    title = "Fix"
     usual_agitation = Continuous()
     fix: Duration
     clearing: Duration | None = Field(None, description="time in which a scrap of film clears")
@@ -193,8 +189,6 @@ class Fix(PlanStep):
 class WashAid(PlanStep):
     """A washing aid that helps the fixer out of the film."""
 
-    kind = "wash aid"
-    title = "Wash aid"
     usual_agitation = Continuous()
     wash_aid: Duration
 
@@ -202,8 +196,6 @@ class WashAid(PlanStep):
 class Wash(PlanStep):
     """Water that carries the fixer away."""
 
-    kind = "wash"
-    title = "Wash"
     usual_habits: ClassVar = _IN_THE_LIGHT
     wash: Duration
     running: YesNo = Field(False, description="under the tap all the time, or else standing water")
@@ -212,8 +204,6 @@ class Wash(PlanStep):
 class Wet(PlanStep):
     """A wetting bath before drying."""
 
-    kind = "wet"
-    title = "Wet"
     usual_habits: ClassVar = _IN_THE_LIGHT
     wet: Duration
 
@@ -221,17 +211,13 @@ class Wet(PlanStep):
 class Other(PlanStep):
     """A step of any other kind, under the user's own name."""
 
-    kind = "step"
-    title = "Step"
     step: Duration
     name: Words = Field(description="what to call this step")
 
 
 AnyStep = Union[Load, Soak, Develop, Rinse, Stop, Fix, WashAid, Wash, Wet, Other]  # noqa: UP007
 
-BY_KIND: Final[dict[str, type[AnyStep]]] = {
-    step.kind: step for step in (Load, Soak, Develop, Rinse, Stop, Fix, WashAid, Wash, Wet, Other)
-}
+BY_KIND: Final[dict[str, type[AnyStep]]] = {step.kind: step for step in get_args(AnyStep)}
 
 
 _TIMED: Final = BY_KIND.keys() - {Load.kind}

@@ -15,7 +15,7 @@ import wakepy
 from darktimer.journal import Event, JournalError
 from darktimer.live import display
 from darktimer.live.awake import kept_awake
-from darktimer.live.display import AFTER_KEY_S, EVERY_S, Display, due_s, tools
+from darktimer.live.display import Display, due_s, tools
 from darktimer.live.journal_writer import JournalWriter
 
 
@@ -45,10 +45,10 @@ def test_every_window_of_windows_is_told(monkeypatch):
 
 def test_a_display_is_told_again_now_and_then_and_a_second_after_the_last_key():
     told = 100.0
-    assert due_s(told, key_s=0) == told + EVERY_S
+    assert due_s(told, key_s=0) == told + 5
     assert due_s(told, key_s=told + 3) == told + 3, "at once, as it is awake now"
-    assert due_s(told, key_s=told - 0.01) == told - 0.01 + AFTER_KEY_S, "as it was let go since"
-    assert due_s(told, key_s=told + 0.03) == told + AFTER_KEY_S, "no faster for a key that is held"
+    assert due_s(told, key_s=told - 0.01) == told + 0.99, "as it was let go since"
+    assert due_s(told, key_s=told + 0.03) == told + 1, "no faster for a key that is held"
 
 
 @pytest.mark.skipif(not shutil.which("setterm"), reason="no Linux console's tool here")

@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+from contextlib import contextmanager
 
 import pytest
 
@@ -142,23 +143,44 @@ def test_light_that_was_heard_to_be_safe_is_safe(journal, monkeypatch):
     assert found.kept["doubt_ms"] == 0
 
 
-def test_a_run_that_goes_on_cannot_be_taken_up(tmp_path):
-    """Another process leads run 7; run 8 it does not; and when it dies the lock is free."""
+@contextmanager
+def led_elsewhere(folder, run):
+    """While another process leads that run; with its death the lock is free."""
     leads = (
         "import sys, time; from pathlib import Path; from darktimer.live.lock import leading\n"
-        "with leading(Path(sys.argv[1]), 7) as mine:\n    print(mine, flush=True); time.sleep(60)"
+        "with leading(Path(sys.argv[1]), int(sys.argv[2])) as mine:\n"
+        "    print(mine, flush=True); time.sleep(60)"
     )
-    other = subprocess.Popen([sys.executable, "-c", leads, str(tmp_path)], stdout=subprocess.PIPE)
-    try:
-        assert other.stdout.readline() == b"True\n"
-        with leading(tmp_path, 7) as mine, leading(tmp_path, 8) as another:
-            assert (mine, another) == (False, True)
-    finally:
-        other.kill()
-        other.wait()
-        other.stdout.close()
+    words = [sys.executable, "-c", leads, str(folder), str(run)]
+    with subprocess.Popen(words, stdout=subprocess.PIPE) as other:
+        try:
+            assert other.stdout.readline() == b"True\n"
+            yield
+        finally:
+            other.kill()
+
+
+def test_one_process_alone_leads_a_run(tmp_path):
+    with (
+        led_elsewhere(tmp_path, 7),
+        leading(tmp_path, 7) as mine,
+        leading(tmp_path, 8) as another,
+    ):
+        assert (mine, another) == (False, True)
     with leading(tmp_path, 7) as mine:
         assert mine
+
+
+@pytest.mark.parametrize("words", [(), ("--give-up",)])
+def test_a_run_that_goes_on_cannot_be_taken_up_or_given_up(run, tmp_path, words):
+    with Journal.open(tmp_path) as journal:
+        number = begun(journal)
+        with led_elsewhere(tmp_path, number):
+            done = run("run", "--resume", *words)
+        assert done.exit_code == 1
+        assert "still going on in another process" in " ".join(str(done.exception).split())
+        assert journal.run(number).state == "unfinished"
+        assert journal.events(number) == []
 
 
 def test_a_lock_that_cannot_be_had_stops_no_run(tmp_path):
@@ -171,7 +193,7 @@ def test_resume_refuses_what_it_could_not_obey(run):
     for words in (["a.yaml"], ["--gates"], ["--cues", "standard"], ["--start-in", "1 s"]):
         done = run("run", "--resume", *words)
         assert done.exit_code == 2
-        assert "--resume goes without" in done.output
+        assert "leave out" in done.output
     assert run("run", "--give-up").exit_code == 2
 
 

@@ -13,8 +13,8 @@ from darktimer.pages.briefing import print_doubts_and_notes, print_head
 from darktimer.prepare.prepared import Prepared, prepare
 from darktimer.prepare.recipe_file import RecipeFile, recipe_file
 from darktimer.process.summary import StepSummary, summarize
-from darktimer.terminal.table import Table
-from darktimer.terminal.text import complain, console, print_json, print_list
+from darktimer.terminal.table import print_table
+from darktimer.terminal.text import complain, print_json, print_list, say
 from darktimer.units import clock
 
 
@@ -85,13 +85,12 @@ def _plan(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
 
 
 def _print(prepared: Prepared, steps: list[StepSummary]) -> None:
-    out = console()
     print_head(prepared.timeline)
     columns = [("Starts", "point"), ("Step", "left"), ("Time", "point"), ("Moving", "right")]
-    out.print(Table([*columns, ("Light", "left")], map(_row, steps)))
+    print_table([*columns, ("Light", "left")], map(_row, steps))
     print_doubts_and_notes(prepared)
     print_list("Cautions", prepared.cautions())
-    out.print()
+    say("")
 
 
 def _row(step: StepSummary) -> list[str]:

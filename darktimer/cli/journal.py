@@ -22,8 +22,8 @@ from darktimer.cli.options import (
 from darktimer.journal.results import SCALES, Result, add_result, figure, result_of, written_scale
 from darktimer.pages.runs import print_review, print_runs, review_json
 from darktimer.prepare.kept import journal
-from darktimer.terminal.table import Table
-from darktimer.terminal.text import console, print_json, print_list, say
+from darktimer.terminal.table import print_table
+from darktimer.terminal.text import print_json, print_list, say
 
 _LONGEST: Final = 1_000
 
@@ -177,7 +177,7 @@ def compare_command(runs: tuple[int, ...], as_json: bool) -> None:
     else:
         columns = [("", "left"), *((f"Run {run}", "left") for run in runs)]
         cells = [[row.what, *map(_short, row.values)] for row in rows]
-        console().print(Table(columns, cells))
+        print_table(columns, cells)
 
 
 def _short(value: str) -> str:

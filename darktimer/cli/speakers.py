@@ -4,8 +4,8 @@ import click
 
 from darktimer.cli.options import json_option
 from darktimer.output.devices import Device
-from darktimer.terminal.table import Table
-from darktimer.terminal.text import console, print_json
+from darktimer.terminal.table import print_table
+from darktimer.terminal.text import print_json, say
 
 
 @click.command("speakers")
@@ -32,11 +32,10 @@ def command(play: bool, device: str | None, as_json: bool) -> None:
     if as_json:
         print_json({"speakers": [_row(each) for each in found], "troubles": list(heard)})
         return
-    out = console()
     columns = [("", "left"), ("Speaker", "left"), ("Sound system", "left")]
-    out.print(Table(columns, [["*" * each.is_default, each.name, each.system] for each in found]))
+    print_table(columns, [["*" * each.is_default, each.name, each.system] for each in found])
     if play:
-        out.print(f"\nPlayed on {speaker.name}: {'; '.join(heard) or 'no fault noticed'}.")
+        say(f"\nPlayed on {speaker.name}: {'; '.join(heard) or 'no fault noticed'}.")
 
 
 def _play(device: Device) -> tuple[str, ...]:

@@ -9,8 +9,8 @@ from darktimer.prepare.prepared import Prepared
 from darktimer.process.named import steps_named
 from darktimer.process.summary import summarize
 from darktimer.process.timeline import Cue, Timeline
-from darktimer.terminal.table import Table
-from darktimer.terminal.text import console, print_json, print_list
+from darktimer.terminal.table import print_table
+from darktimer.terminal.text import print_json, print_list, say
 from darktimer.units import clock
 
 
@@ -34,11 +34,10 @@ def command(prepared: Prepared, wanted: str | None, as_json: bool) -> None:
         spans = tuple(span for span in timeline.spans if span.step in shown)
         print_json(timeline._replace(cues=cues, spans=spans).as_json())
         return
-    out = console()
-    out.print(timeline.title, style="bold")
-    out.print(f"{clock(timeline.duration_ms)} in all\n")
+    say(timeline.title, bold=True)
+    say(f"{clock(timeline.duration_ms)} in all\n")
     columns = [("At", "point"), ("In step", "point"), ("Sound", "left"), ("Meaning", "left")]
-    out.print(Table(columns, _rows(prepared, shown)))
+    print_table(columns, _rows(prepared, shown))
     if wanted is None:
         print_list("Note", timeline.notes)
 

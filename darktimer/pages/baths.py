@@ -7,8 +7,8 @@ from darktimer import units
 from darktimer.bench.film import ROLL_M2
 from darktimer.journal.baths import DAY_MS, KeptBath
 from darktimer.journal.clocks import read_clocks, utc_text
-from darktimer.terminal.table import Table
-from darktimer.terminal.text import console, print_list, say
+from darktimer.terminal.table import print_table
+from darktimer.terminal.text import print_list, say
 
 
 def print_baths(baths: Sequence[KeptBath]) -> None:
@@ -21,7 +21,7 @@ def print_baths(baths: Sequence[KeptBath]) -> None:
         ("Bath", "left"), ("Volume", "right"), ("Age", "right"), ("Film through", "right"),
         ("Left", "right"), ("Clearing", "right"), ("State", "left"),
     ]  # fmt: skip
-    console().print(Table(columns, [_row(bath, now) for bath in baths]))
+    print_table(columns, [_row(bath, now) for bath in baths])
     for bath in baths:
         if bath.discarded_utc_ms is None:
             print_list(bath.name, _remarks(bath, now))

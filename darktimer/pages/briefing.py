@@ -14,8 +14,8 @@ from darktimer.prepare.prepared import Prepared
 from darktimer.process.compiler import light_notes
 from darktimer.process.meanings import LIGHT_SAFE
 from darktimer.process.timeline import Timeline
-from darktimer.terminal.table import Table
-from darktimer.terminal.text import console, print_list, say
+from darktimer.terminal.table import print_table
+from darktimer.terminal.text import print_list, say
 from darktimer.units import clock
 
 GESTURES = (
@@ -43,10 +43,9 @@ _NEVER_SAFE = (
 
 def print_head(timeline: Timeline) -> None:
     """A plan's title, and how long it is, whole and in the dark."""
-    out = console()
-    out.print(timeline.title, style="bold")
+    say(timeline.title, bold=True)
     whole, dark = clock(timeline.duration_ms), clock(timeline.dark_ms)
-    out.print(f"{whole} in all, {dark} of it in the dark\n")
+    say(f"{whole} in all, {dark} of it in the dark\n")
 
 
 def print_plan(prepared: Prepared, machine: Iterable[str] = ()) -> None:
@@ -55,11 +54,11 @@ def print_plan(prepared: Prepared, machine: Iterable[str] = ()) -> None:
     The rest of it is on the card and in `check`.
     """
     prepared = prepared.with_recipes()
-    out, plan = console(), prepared.plan
+    plan = prepared.plan
     print_head(prepared.timeline)
-    out.print("The baths on the bench, from left to right:")
+    say("The baths on the bench, from left to right:")
     columns = [("", "right"), ("Step", "left"), ("Bath", "left"), ("Time", "point")]
-    out.print(Table(columns, _baths(plan)))
+    print_table(columns, _baths(plan))
     print_list("Missing", missing(plan))
     source = prepared.file.document.source
     print_list("Warnings", [fault.text(source) for fault in prepared.warnings()])

@@ -6,8 +6,8 @@ from typing import Any, Final
 from darktimer.live.planning import performed
 from darktimer.live.session import Session
 from darktimer.pages.runs import off_by
-from darktimer.terminal.table import Table
-from darktimer.terminal.text import console, print_list
+from darktimer.terminal.table import print_table
+from darktimer.terminal.text import print_list, say
 from darktimer.units import clock, whole_second
 
 FINISHED: Final = 0
@@ -38,10 +38,9 @@ def closing_json(session: Session, run: int, troubles: list[str]) -> dict[str, A
 
 def print_closing(session: Session, run: int, troubles: list[str]) -> None:
     """The page for people."""
-    out = console()
-    out.print(f"{session.conductor.timeline.title}: {_outcome(session, troubles)}", style="bold")
+    say(f"{session.conductor.timeline.title}: {_outcome(session, troubles)}", bold=True)
     columns = [("Step", "left"), ("Planned", "right"), ("Was", "right"), ("Off", "right")]
-    out.print(Table(columns, map(_row, _steps(session))))
+    print_table(columns, map(_row, _steps(session)))
     faults = [f"{_clock(at)} {found}" for at, found in session.troubles]
     print_list("Faults", [*faults, *troubles])
     print_list("Waited", _waits(session))

@@ -1,7 +1,6 @@
 """A cue set as a table of meanings and rhythms, and what it breaks of the rules."""
 
 from collections.abc import Mapping, Sequence
-from textwrap import fill
 from typing import TYPE_CHECKING, Final
 
 import click
@@ -9,8 +8,8 @@ import click
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.margins import gaps_ms
 from darktimer.process.timeline import Cue
-from darktimer.terminal.table import Table
-from darktimer.terminal.text import console, print_json, print_list
+from darktimer.terminal.table import print_table
+from darktimer.terminal.text import print_json, print_list, say
 from darktimer.units import seconds_clock
 
 if TYPE_CHECKING:  # loaded when a set is checked
@@ -32,8 +31,7 @@ def print_check(cues: CueSet, broken: "Sequence[Broken]", as_json: bool) -> None
         if found := [each for each in broken if each.rule == rule.asks]:
             asks = rule.asks[0].upper() + rule.asks[1:]
             print_list(asks, (f"{', '.join(b.meanings)}: {b.found}" for b in found))
-            out = console()
-            out.print(fill(f"Figure: {rule.source}.", out.width, subsequent_indent="  "))
+            say(f"Figure: {rule.source}.", hang="  ")
 
 
 def print_cues(cues: CueSet, played: Sequence[Cue], as_json: bool, with_times: bool) -> None:
@@ -43,15 +41,14 @@ def print_cues(cues: CueSet, played: Sequence[Cue], as_json: bool, with_times: b
     if as_json:
         print_json({"name": cues.name, "rule": cues.rule, "cues": rows})
         return
-    out = console()
-    out.print(f"{cues.name}: {cues.rule}\n")
+    say(f"{cues.name}: {cues.rule}\n")
     columns = [("At", "right"), ("Cue", "left"), ("Rhythm", "left"), ("Means", "left")]
     keys = ["at", "meaning", "rhythm", "says"][0 if with_times else 1 :]
-    out.print(Table(columns[-len(keys) :], [[str(row[key]) for key in keys] for row in rows]))
+    print_table(columns[-len(keys) :], [[str(row[key]) for key in keys] for row in rows])
     lengths = [f"{mark} {_spoken(ms)}" for ms, mark in marks.items()]
-    out.print(f"\nIn a rhythm: {', '.join(lengths)}; a space is a longer rest.")
+    say(f"\nIn a rhythm: {', '.join(lengths)}; a space is a longer rest.")
     if cues.unsaid:
-        out.print(f"This set has no sound for: {', '.join(sorted(cues.unsaid))}.")
+        say(f"This set has no sound for: {', '.join(sorted(cues.unsaid))}.")
 
 
 def _spoken(length_ms: int) -> str:

@@ -9,8 +9,8 @@ import click
 
 from darktimer.ear.hearing import Detection
 from darktimer.ear.verdict import Check, Verdict, is_act_now
-from darktimer.terminal.table import Table
-from darktimer.terminal.text import console
+from darktimer.terminal.table import print_table
+from darktimer.terminal.text import say
 from darktimer.units import clock, whole_second
 
 
@@ -65,18 +65,17 @@ def _row(check: Check) -> dict[str, Any]:
 
 def print_verdict(verdict: Verdict) -> None:
     """Each cue of the plan, what was heard besides, and whether that is safe to work by."""
-    out = console()
     columns = [("At", "point"), ("Cue", "left"), ("Detection", "left"), ("In file", "right")]
     columns += [("Error, ms", "right"), ("Over noise, dB", "right")]
-    out.print(Table(columns, map(_cells, verdict.checks)))
-    out.print()
+    print_table(columns, map(_cells, verdict.checks))
+    say("")
     for one in verdict.unplanned:
-        out.print(
+        say(
             f"Not planned: {one.meaning} at {_second(one.at_ms)} of the recording, "
             f"{one.margin_db:.0f} dB over the noise"
         )
     for sentence in _sentences(verdict):
-        out.print(sentence)
+        say(sentence)
 
 
 def _cells(check: Check) -> list[str]:

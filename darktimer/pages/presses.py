@@ -5,8 +5,8 @@ from typing import Final, NamedTuple
 
 from darktimer.live.cue_queue import acts
 from darktimer.live.session import Session
-from darktimer.terminal.table import Table
-from darktimer.terminal.text import console
+from darktimer.terminal.table import print_table
+from darktimer.terminal.text import say
 from darktimer.units import seconds_clock
 
 #: What a key for "go on" can end, or do without.
@@ -41,15 +41,14 @@ def presses(session: Session) -> Iterator[Press]:
 
 def print_presses(session: Session, pressed: Sequence[Press]) -> None:
     """What went wrong, then each key."""
-    out = console()
     for at_ms, found in session.troubles:
-        out.print(f"{seconds_clock(at_ms)} {found}")
+        say(f"{seconds_clock(at_ms)} {found}")
     if not pressed:
-        out.print("No key for going on was pressed.")
+        say("No key for going on was pressed.")
         return
     rows = [
         [seconds_clock(p.at_ms), p.step, p.answers, f"{p.late_ms / 1000:.1f} s"] for p in pressed
     ]
     columns = [("At", "right"), ("Step", "left"), ("After", "left"), ("Late by", "right")]
-    out.print("How long each key for going on came after its cue:")
-    out.print(Table(columns, rows))
+    say("How long each key for going on came after its cue:")
+    print_table(columns, rows)

@@ -9,21 +9,21 @@ from darktimer.bench.cautions import of_recipe
 from darktimer.bench.unit_system import METRIC, figures
 from darktimer.pages.bench import keeping
 from darktimer.prepare.recipe_file import RecipeFile
-from darktimer.terminal.text import console, print_list, say
+from darktimer.terminal.text import print_list, say
 
 
 def print_recipe(file: RecipeFile) -> None:
     """What a recipe without fault comes to."""
-    recipe, out = file.recipe, console()
-    out.print(f"{recipe.title}: no faults found", style="bold")
+    recipe = file.recipe
+    say(f"{recipe.title}: no faults found", bold=True)
     if recipe.about:
         say(recipe.about)
-    out.print()
+    say("")
     for line in _lines(file):
         say(line)
     print_list("Warnings", [fault.text(file.document.source) for fault in file.warnings()])
     print_list("Cautions", of_recipe(recipe))
-    out.print()
+    say("")
 
 
 def _lines(file: RecipeFile) -> Iterator[str]:

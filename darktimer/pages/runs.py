@@ -8,8 +8,8 @@ from darktimer.journal.events import Event
 from darktimer.journal.listing import RunLine
 from darktimer.journal.review import Review, StepReview
 from darktimer.journal.runs import Run
-from darktimer.terminal.table import Table
-from darktimer.terminal.text import console, print_json_rows, print_list, say
+from darktimer.terminal.table import print_table
+from darktimer.terminal.text import print_json_rows, print_list, say
 from darktimer.units import clock, degrees, whole_second
 
 _NO_BATH = ("ready", "load", "done")
@@ -28,7 +28,7 @@ def print_runs(lines: Sequence[RunLine], as_json: bool, where_none: str = _NONE_
             ("Run", "right"), ("Began", "left"), ("Plan, film, baths", "left"),
             ("Real", "right"), ("Faults", "right"), ("Marks", "right"), ("Result", "left"),
         ]  # fmt: skip
-        console().print(Table(columns, map(_line, lines)))
+        print_table(columns, map(_line, lines))
 
 
 def _line(line: RunLine) -> list[str]:
@@ -77,17 +77,17 @@ def _line_json(line: RunLine) -> dict[str, Any]:
 
 def print_review(found: Review) -> None:
     """Planned against real for each bath, then faults, marks and the result."""
-    out, run = console(), found.run
-    out.print(f"Run {run.number}: {run.title}", style="bold")
+    run = found.run
+    say(f"Run {run.number}: {run.title}", bold=True)
     about = (local_text(run.started.wall_utc_ms), run.state, run.film or "no film named")
-    out.print(", ".join(filter(None, (*about, _entered(run)))))
-    out.print(f"{_clock(run.planned_ms)} planned, {_clock(found.real_ms)} real\n")
+    say(", ".join(filter(None, (*about, _entered(run)))))
+    say(f"{_clock(run.planned_ms)} planned, {_clock(found.real_ms)} real\n")
     columns = [
         ("Step", "left"), ("Bath", "left"), ("Temperature", "right"), ("Planned", "right"),
         ("Real", "right"), ("Off", "right"), ("Moving", "right"), ("Moved", "right"),
     ]  # fmt: skip
     steps = [step for step in found.steps if step.kind not in _NO_BATH]
-    out.print(Table(columns, map(_step, steps)))
+    print_table(columns, map(_step, steps))
     print_list("Developed", developed(found))
     print_list("Faults", map(_event, found.faults))
     print_list("Marks", map(_event, found.marks))

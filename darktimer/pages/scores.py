@@ -6,8 +6,8 @@ import click
 
 from darktimer.journal.clocks import local_text, utc_ms
 from darktimer.learn.scores import kept, totals
-from darktimer.terminal.table import Table
-from darktimer.terminal.text import console, print_json
+from darktimer.terminal.table import print_table
+from darktimer.terminal.text import print_json
 
 
 def print_scores(as_json: bool) -> None:
@@ -26,4 +26,4 @@ def print_scores(as_json: bool) -> None:
     click.echo(f"Drills: {len(drills)}, the last on {day} with {last.cue_set}.\n")
     columns = [("Cue", "left"), ("Asked", "right"), ("Right", "right"), ("In a row", "right")]
     rows = [[w, str(s.asked), str(s.right), str(s.running)] for w, s in summed.items()]
-    console().print(Table(columns, rows))
+    print_table(columns, rows)

@@ -13,7 +13,7 @@ from darktimer.learn.lesson import lesson, says
 from darktimer.learn.scores import done, keep
 from darktimer.learn.sounds import Sounds
 from darktimer.output.player import Player
-from darktimer.terminal.text import console
+from darktimer.terminal.text import say
 
 _KEYS: Final = "123456789abcdefghijklmnoprstuvwxyz"  # q ends
 _AGAIN: Final = " "
@@ -35,8 +35,8 @@ class Sitting:
 
     def hold(self, *, drill_only: bool) -> None:
         """Each cue with its meaning, then the drills; `EnoughError` where the learner ends it."""
-        console().print(f"{self._cues.name}: {self._cues.rule}\n")
-        console().print("Volume: start low. The space bar plays a sound again, q ends.\n")
+        say(f"{self._cues.name}: {self._cues.rule}\n")
+        say("Volume: start low. The space bar plays a sound again, q ends.\n")
         if not drill_only:
             self._play_each()
         for over in _OVER:

@@ -19,8 +19,8 @@ from darktimer.output import microphone
 from darktimer.output.devices import Device
 from darktimer.output.player import Player
 from darktimer.process import meanings
-from darktimer.terminal.table import Table
-from darktimer.terminal.text import console, print_json, print_list, say
+from darktimer.terminal.table import print_table
+from darktimer.terminal.text import print_json, print_list, say
 
 RATE: Final = Sounds.rate
 CAUTION: Final = (
@@ -91,10 +91,9 @@ class _Room:
 
 
 def _print(heard: list[Audible], level_db: int, told: list[str]) -> None:
-    out = console()
-    out.print(f"\nPlayed {_loud(level_db)}:\n")
+    say(f"\nPlayed {_loud(level_db)}:\n")
     columns = [("Cue", "left"), ("Over the noise", "right"), ("Best at", "right")]
-    out.print(Table([*columns, ("Verdict", "left")], [_cells(each) for each in heard]))
+    print_table([*columns, ("Verdict", "left")], [_cells(each) for each in heard])
     print_list("What to do", told)
 
 

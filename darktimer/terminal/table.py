@@ -7,19 +7,26 @@ from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from itertools import zip_longest
+from shutil import get_terminal_size
 from textwrap import wrap
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-if TYPE_CHECKING:  # loaded when something is laid out, which a script may never ask for
-    from rich.console import Console, ConsoleOptions
-    from rich.segment import Segment
+import click
+
+from darktimer.terminal.text import say
 
 _GAP: Final = 2
 
 
-class Table:
+def print_table(columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]]) -> None:
     """Rows under (heading, justify) columns; a column is "left", "right" or at the "point"."""
+    heads, *lines = _Table(columns, rows).laid(get_terminal_size().columns)
+    say(heads, bold=True)
+    if lines:
+        click.echo("\n".join(lines))
 
+
+class _Table:
     def __init__(self, columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]]) -> None:
         self._right = [justify == "right" for _, justify in columns]
         whole = [[heading for heading, _ in columns], *map(list, rows)]
@@ -30,17 +37,7 @@ class Table:
         self._rows = [[cell.split("\n") for cell in row] for row in whole]
         self._kept = [justify == "point" for _, justify in columns]
 
-    def __rich_console__(
-        self, console: "Console", options: "ConsoleOptions"
-    ) -> "Iterator[Segment]":
-        from rich.segment import Segment
-        from rich.style import Style
-
-        heads, *lines = self._laid(options.max_width)
-        yield Segment(heads, Style(bold=True))
-        yield from map(Segment, lines)  # one long text would be copied for each of its lines
-
-    def _laid(self, room: int) -> Iterator[str]:
+    def laid(self, room: int) -> Iterator[str]:
         """Each row as lines, the headings first."""
         widths = self._widths(room - _GAP * (len(self._kept) - 1))
         for row in self._rows:
@@ -48,14 +45,15 @@ class Table:
                 [part for line in lines for part in _broken(line, width)]
                 for lines, width in zip(row, widths, strict=True)
             ]
-            yield "".join(self._line(parts, widths) for parts in zip_longest(*cells, fillvalue=""))
+            lines_of_row = zip_longest(*cells, fillvalue="")
+            yield "\n".join(self._line(parts, widths) for parts in lines_of_row)
 
     def _line(self, parts: Sequence[str], widths: Sequence[int]) -> str:
         padded = (
             " " * (width - _cells(part)) + part if right else part + " " * (width - _cells(part))
             for part, width, right in zip(parts, widths, self._right, strict=True)
         )
-        return (" " * _GAP).join(padded).rstrip() + "\n"
+        return (" " * _GAP).join(padded).rstrip()
 
     def _widths(self, room: int) -> list[int]:
         """As wide as its widest line for each column, or the wide ones as wide as there is room.

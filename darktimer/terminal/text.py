@@ -1,7 +1,7 @@
-"""How text is laid on the terminal: one console, prose and lists, nothing told by colour.
+"""How text is laid on the terminal: prose and lists, weight and no colour.
 
-Width follows the terminal. Text
-from elsewhere, a title or a file's name, steers no terminal: this is the one place that sees to it.
+Width follows the terminal. Text from elsewhere, a title or a file's name, steers no terminal: this
+is the one place that sees to it.
 """
 
 import re
@@ -14,13 +14,13 @@ from typing import TYPE_CHECKING, Any, Final, TextIO, cast
 
 import click
 
-if TYPE_CHECKING:  # loaded when something is laid out, which a script may never ask for
+if TYPE_CHECKING:  # loaded when something moves on the screen
     from rich.console import Console
     from rich.segment import Segment
 
 
 def console(*, err: bool = False) -> "Console":
-    """A console for standard output: weight on a terminal, plain text into a pipe, no colour."""
+    """A console for what is redrawn in place: weight on a terminal, no colour."""
     from rich.console import Console
 
     class Harmless(Console):
@@ -74,12 +74,20 @@ def harmless_streams() -> Iterator[None]:
         sys.stdout, sys.stderr = before
 
 
-def say(text: str, indent: str = "", err: bool = False) -> None:
-    """Prose, broken between words at the width of the terminal, all of it set in.
+def say(
+    text: str, indent: str = "", *, hang: str = "", bold: bool = False, err: bool = False
+) -> None:
+    """Prose, each line broken between words at the width of the terminal, all of it set in.
 
-    With ``err`` it goes to the error stream, where a script reads the other.
+    What follows a break is set in by ``hang`` more. ``bold`` is weight on a terminal and nothing
+    elsewhere. With ``err`` it goes to the error stream, where a script reads the other.
     """
-    click.echo(_broken(text, indent, indent), err=err)
+    lines = "\n".join(_broken(line, indent, indent + hang) for line in text.split("\n"))
+    if not bold:
+        click.echo(lines, err=err)
+        return
+    stream = sys.stderr if err else sys.stdout
+    click.echo(click.style(visible(lines), bold=True), file=getattr(stream, "bare", stream))
 
 
 def _broken(line: str, indent: str, deeper: str) -> str:
@@ -97,11 +105,10 @@ def _broken(line: str, indent: str, deeper: str) -> str:
 def complain(text: str) -> None:
     """An error on the error stream: broken between words for a reader, whole lines for a script."""
     shown = visible(text)
-    if not sys.stderr.isatty():
+    if sys.stderr.isatty():
+        say(shown, hang="  ", err=True)
+    else:
         click.echo(shown, err=True)
-        return
-    for line in shown.splitlines():
-        click.echo(_broken(line, "", "  "), err=True)
 
 
 def print_list(title: str, lines: Iterable[str]) -> None:

@@ -16,8 +16,7 @@ from darktimer.cli.root import root
 from darktimer.journal import Journal
 from darktimer.journal.baths import begin_bath
 from darktimer.journal.results import Result, add_result
-from darktimer.terminal.table import Table
-from darktimer.terminal.text import console
+from darktimer.terminal.table import print_table
 from tests.journal.samples import run_start
 
 
@@ -35,21 +34,24 @@ def test_headings_are_bold_on_a_terminal_and_plain_elsewhere(monkeypatch: pytest
     written = []
     for place in (Terminal(), StringIO()):
         with redirect_stdout(place):
-            console().print(Table([("Step", "left")], [["Soak"]]))
+            print_table([("Step", "left")], [["Soak"]])
         written.append(place.getvalue())
     assert "\x1b[1mStep" in written[0]
     assert written[1].split() == ["Step", "Soak"]
 
 
-def laid(columns, rows, width=80):
-    with redirect_stdout(StringIO()) as written:
-        out = console()
-        out.width = width
-        out.print(Table(columns, rows))
-    return written.getvalue().splitlines()
+@pytest.fixture
+def laid(monkeypatch: pytest.MonkeyPatch):
+    def laid(columns, rows, width=80):
+        monkeypatch.setenv("COLUMNS", str(width))
+        with redirect_stdout(StringIO()) as written:
+            print_table(columns, rows)
+        return written.getvalue().splitlines()
+
+    return laid
 
 
-def test_columns_are_as_wide_as_their_widest_line_and_two_blanks_apart():
+def test_columns_are_as_wide_as_their_widest_line_and_two_blanks_apart(laid):
     columns = [("Step", "left"), ("Time", "right"), ("Note", "left")]
     assert laid(columns, [["Soak", "3:00", "warm\nwater"], ["Develop", "10:00", ""]]) == [
         "Step      Time  Note",
@@ -59,7 +61,7 @@ def test_columns_are_as_wide_as_their_widest_line_and_two_blanks_apart():
     ]
 
 
-def test_a_table_keeps_to_the_width_and_tears_no_word_that_fits():
+def test_a_table_keeps_to_the_width_and_tears_no_word_that_fits(laid):
     rows = [["nettle leaf developer", "a long note that has to be broken"], ["x", "y"]]
     lines = laid([("Bath", "left"), ("Note", "left")], rows, 30)
     assert max(map(len, lines)) <= 30
@@ -69,13 +71,13 @@ def test_a_table_keeps_to_the_width_and_tears_no_word_that_fits():
     assert "".join("".join(torn).split()).count("x") == 50
 
 
-def test_letters_that_take_two_places_count_for_two():
+def test_letters_that_take_two_places_count_for_two(laid):
     assert laid([("A", "left"), ("B", "left")], [["現像", "1"], ["xy", "2"]]) == [
         "A     B", "現像  1", "xy    2",
     ]  # fmt: skip
 
 
-def test_points_are_under_each_other():
+def test_points_are_under_each_other(laid):
     assert laid([("Weigh", "point")], [["1.25 g"], ["10 g"]]) == ["    Weigh", "   1.25 g", "10 g"]
 
 

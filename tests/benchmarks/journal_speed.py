@@ -13,8 +13,7 @@ from pathlib import Path
 from statistics import median, quantiles
 from tempfile import TemporaryDirectory
 
-from darktimer.journal import Journal
-from darktimer.journal.journal import keep_text
+from darktimer.journal.journal import Journal, keep_text
 from darktimer.journal.results import Result, add_result
 from tests.journal.samples import PLAN, cue, run_start
 

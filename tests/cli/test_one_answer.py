@@ -7,7 +7,9 @@ from pathlib import Path
 import pypdf
 import pytest
 
-from darktimer.journal import Event, Journal, about_to_start
+from darktimer.journal.events import Event
+from darktimer.journal.journal import Journal
+from darktimer.journal.start import about_to_start
 from darktimer.prepare.prepared import prepare
 from tests.cli.conftest import Run
 

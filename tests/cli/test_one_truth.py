@@ -12,8 +12,10 @@ from hypothesis import strategies as st
 
 from darktimer import shipped
 from darktimer.errors import DarktimerError
-from darktimer.journal import Event, Journal, about_to_start
+from darktimer.journal.events import Event
+from darktimer.journal.journal import Journal
 from darktimer.journal.review import review
+from darktimer.journal.start import about_to_start
 from darktimer.paper.step_rows import rows
 from darktimer.plan.baths import bath_key, bath_name
 from darktimer.prepare.prepared import Prepared, prepare

@@ -11,7 +11,8 @@ import time
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from darktimer.journal import Journal, JournalError
+from darktimer.journal.journal import Journal
+from darktimer.journal.refusal import JournalError
 from tests.journal.samples import cue, run_start
 
 held: list[Journal] = []

@@ -2,7 +2,10 @@
 
 from pathlib import Path
 
-from darktimer.journal import Event, Reading, RunStart, about_to_start
+from darktimer.journal.clocks import Reading
+from darktimer.journal.events import Event
+from darktimer.journal.runs import RunStart
+from darktimer.journal.start import about_to_start
 from darktimer.plan.reader import read_plan_file
 from darktimer.process.compiler import compile_plan
 

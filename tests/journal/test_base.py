@@ -8,9 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as some
 
-from darktimer.journal import Event, Journal, JournalError, Reading, elapsed, read_clocks
-from darktimer.journal.clocks import local_text, utc_ms, utc_text
+from darktimer.journal.clocks import Reading, elapsed, local_text, read_clocks, utc_ms, utc_text
+from darktimer.journal.events import Event
 from darktimer.journal.folder import home, journal_is_begun
+from darktimer.journal.journal import Journal
+from darktimer.journal.refusal import JournalError
 from darktimer.journal.runs import timeline_of
 from tests.journal.samples import PLAN, STARTED, cue, run_start
 
@@ -39,7 +41,7 @@ def test_each_step_of_the_timeline_has_its_bath(tmp_path):
 
 
 def test_baths_keep_their_steps_whatever_the_lead_in(tmp_path):
-    from darktimer.journal import about_to_start
+    from darktimer.journal.start import about_to_start
     from darktimer.plan.reader import read_plan_file
     from darktimer.process.compiler import compile_plan
     from tests.journal.samples import write_plan

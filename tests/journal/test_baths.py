@@ -5,7 +5,6 @@ from datetime import timedelta
 import pytest
 
 from darktimer.bench.film import ROLL_M2, load
-from darktimer.journal import Journal, JournalError
 from darktimer.journal.baths import (
     DAY_MS,
     BathNote,
@@ -17,6 +16,8 @@ from darktimer.journal.baths import (
     note_clearing,
     note_use,
 )
+from darktimer.journal.journal import Journal
+from darktimer.journal.refusal import JournalError
 from tests.journal.samples import STARTED, cue, run_start
 
 BORN = STARTED.wall_utc_ms

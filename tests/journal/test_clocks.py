@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from darktimer.journal import Reading, clocks, elapsed
-from darktimer.journal.clocks import day_utc_ms, read_clocks, utc_ms, utc_text
+from darktimer.journal import clocks
+from darktimer.journal.clocks import Reading, day_utc_ms, elapsed, read_clocks, utc_ms, utc_text
 
 THEN = Reading(1_900_000_000_250, 5_000, "a start")
 

@@ -8,7 +8,7 @@ from click.testing import CliRunner
 
 from darktimer.cli.root import root
 from darktimer.errors import DarktimerError
-from darktimer.journal import Journal
+from darktimer.journal.journal import Journal
 from darktimer.journal.listing import forget
 from tests.journal.samples import PLAN
 from tests.journal.test_review import played

@@ -9,11 +9,12 @@ import pytest
 from click.testing import CliRunner
 
 from darktimer.cli.root import root
-from darktimer.journal import Journal, JournalError
 from darktimer.journal.baths import all_baths, begin_bath, note_clearing
 from darktimer.journal.exchange import export_json_lines
 from darktimer.journal.folder import FILE_NAME
+from darktimer.journal.journal import Journal
 from darktimer.journal.listing import latest, search
+from darktimer.journal.refusal import JournalError
 from darktimer.journal.results import Result, add_result, result_of
 from tests.journal.samples import PLAN, STARTED, cue, run_start
 

@@ -8,9 +8,9 @@ from click.testing import CliRunner
 
 from darktimer.cli.root import root
 from darktimer.errors import DarktimerError
-from darktimer.journal import Journal
 from darktimer.journal.baths import bath_named, begin_bath
 from darktimer.journal.clocks import moment_utc_ms
+from darktimer.journal.journal import Journal
 from darktimer.journal.review import review
 from darktimer.plan.reader import read_plan_text
 from darktimer.prepare.entered import real_lengths

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as some
 
 from darktimer.errors import OutputError
-from darktimer.journal import Journal, JournalError, schema
+from darktimer.journal import schema
 from darktimer.journal.baths import begin_bath, note_clearing, note_use
 from darktimer.journal.exchange import (
     export_csv,
@@ -17,6 +17,8 @@ from darktimer.journal.exchange import (
     import_csv,
     import_json_lines,
 )
+from darktimer.journal.journal import Journal
+from darktimer.journal.refusal import JournalError
 from darktimer.journal.results import Result, add_result
 from tests.journal.samples import PLAN, STARTED, cue, run_start
 from tests.journal.test_base import written

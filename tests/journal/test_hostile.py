@@ -5,7 +5,6 @@ import shutil
 
 import pytest
 
-from darktimer.journal import Journal, JournalError
 from darktimer.journal.baths import all_baths, begin_bath
 from darktimer.journal.compare import compare
 from darktimer.journal.exchange import (
@@ -14,6 +13,8 @@ from darktimer.journal.exchange import (
     import_csv,
     import_json_lines,
 )
+from darktimer.journal.journal import Journal
+from darktimer.journal.refusal import JournalError
 from darktimer.journal.results import Result, add_result, result_of
 from tests.journal.samples import STARTED, cue, run_start
 from tests.journal.test_exchange import contents, filled

@@ -5,14 +5,17 @@ from pathlib import Path
 
 import pytest
 
-from darktimer.journal import Event, Journal, JournalError, schema
+from darktimer.journal import schema
 from darktimer.journal.baths import all_baths
+from darktimer.journal.events import Event
 from darktimer.journal.exchange import (
     export_csv,
     export_json_lines,
     import_csv,
     import_json_lines,
 )
+from darktimer.journal.journal import Journal
+from darktimer.journal.refusal import JournalError
 from darktimer.journal.results import Result, add_result, result_of
 from tests.journal.samples import run_start
 

@@ -10,8 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from darktimer.journal import Event, Journal, JournalError
+from darktimer.journal.events import Event
 from darktimer.journal.folder import FILE_NAME
+from darktimer.journal.journal import Journal
+from darktimer.journal.refusal import JournalError
 from darktimer.live.journal_writer import JournalWriter
 from darktimer.live.resume import cut_off
 from tests.journal.samples import cue, run_start

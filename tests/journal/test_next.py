@@ -10,8 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as some
 
 from darktimer.document import parse_document, read_document
-from darktimer.journal import Journal, JournalError
+from darktimer.journal.journal import Journal
 from darktimer.journal.propose import propose
+from darktimer.journal.refusal import JournalError
 from darktimer.journal.results import Result, add_result
 from darktimer.journal.revise import revise
 from darktimer.journal.suggestion import written

@@ -2,8 +2,9 @@
 
 import pytest
 
-from darktimer.journal import Event, Journal
 from darktimer.journal.compare import compare
+from darktimer.journal.events import Event
+from darktimer.journal.journal import Journal
 from darktimer.journal.listing import latest, search
 from darktimer.journal.results import SCALES, Result, add_result, figure, result_of
 from darktimer.journal.review import review

@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from darktimer.journal import Journal, JournalError
+from darktimer.journal.journal import Journal
+from darktimer.journal.refusal import JournalError
 from tests.journal.samples import cue, run_start
 
 WRITER = Path(__file__).with_name("writer.py")

@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from darktimer.journal import Journal
+from darktimer.journal.journal import Journal
 from tests.journal.samples import cue, run_start
 
 

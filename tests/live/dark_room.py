@@ -6,7 +6,8 @@ import sys
 import time
 from pathlib import Path
 
-from darktimer.journal import Event, Journal
+from darktimer.journal.events import Event
+from darktimer.journal.journal import Journal
 from tests.device.null_sink import Server
 from tests.live.faulty import NO_SAMPLES, SLEPT_MS
 from tests.live.terminal import ROOT, Terminal

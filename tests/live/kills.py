@@ -13,8 +13,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from darktimer.journal import Journal
 from darktimer.journal.events import CUE
+from darktimer.journal.journal import Journal
 from tests.device.null_sink import RATE, Ear, Heard, Server
 from tests.live.dark_room import BLACK_FROM_THE_FIRST_BYTE, DarkRoom, written_plan
 

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from darktimer.journal import Event
+from darktimer.journal.events import Event
 from tests.device.null_sink import Ear, Server
 from tests.live.dark_room import DarkRoom, written_plan
 

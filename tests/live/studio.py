@@ -6,7 +6,7 @@ from typing import Any
 
 from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
-from darktimer.journal import Event
+from darktimer.journal.events import Event
 from darktimer.live.conductor import Conductor
 from darktimer.live.gates import Waits
 from darktimer.live.gestures import Key

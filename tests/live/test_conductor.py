@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as some
 
-from darktimer.journal import Event
+from darktimer.journal.events import Event
 from darktimer.live.conductor import Conductor
 from darktimer.live.cue_queue import acts, guarded
 from darktimer.live.gates import Waits

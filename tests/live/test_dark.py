@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from darktimer.journal import Event, Journal
+from darktimer.journal.events import Event
+from darktimer.journal.journal import Journal
 from tests.device.null_sink import Server
 from tests.live.dark_room import DarkRoom, written_plan
 from tests.small_disk import small_disk

@@ -12,7 +12,8 @@ from types import SimpleNamespace
 import pytest
 import wakepy
 
-from darktimer.journal import Event, JournalError
+from darktimer.journal.events import Event
+from darktimer.journal.refusal import JournalError
 from darktimer.live import display
 from darktimer.live.awake import kept_awake
 from darktimer.live.display import Display, due_s, tools

@@ -19,7 +19,8 @@ from typing import Any
 
 import pytest
 
-from darktimer.journal import Event, Reading
+from darktimer.journal.clocks import Reading
+from darktimer.journal.events import Event
 from darktimer.live import resume, session
 from darktimer.live.conductor import Conductor
 from darktimer.live.cue_queue import acts

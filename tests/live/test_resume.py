@@ -6,7 +6,10 @@ from contextlib import contextmanager
 
 import pytest
 
-from darktimer.journal import Event, Journal, Reading, RunStart
+from darktimer.journal.clocks import Reading
+from darktimer.journal.events import Event
+from darktimer.journal.journal import Journal
+from darktimer.journal.runs import RunStart
 from darktimer.live import resume
 from darktimer.live.lock import leading
 from tests.live.plans import OPEN, timeline

@@ -21,7 +21,8 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import NamedTuple
 
-from darktimer.journal import Journal, JournalError
+from darktimer.journal.journal import Journal
+from darktimer.journal.refusal import JournalError
 from tests.live.terminal import ROOT, Terminal
 
 SPEED = 6

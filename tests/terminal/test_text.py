@@ -13,8 +13,8 @@ import pytest
 from click.testing import CliRunner
 
 from darktimer.cli.root import root
-from darktimer.journal import Journal
 from darktimer.journal.baths import begin_bath
+from darktimer.journal.journal import Journal
 from darktimer.journal.results import Result, add_result
 from darktimer.terminal.table import print_table
 from tests.journal.samples import run_start

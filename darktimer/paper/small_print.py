@@ -60,13 +60,12 @@ def _tops(lines: Sequence[_Line]) -> list[float]:
 def _columns(
     paragraphs: Sequence[Paragraph], width: float, columns: int, size: float
 ) -> list[list[_Line]]:
+    """The lowest columns that hold all, a block never torn."""
     width = (width - _GAP * (columns - 1)) / columns
     blocks = [_block(paragraph, width, size) for paragraph in paragraphs]
-    for deep in range(1, 1 + sum(map(len, blocks))):
-        filled = _filled(blocks, deep)
-        if len(filled) <= columns:
-            return filled
-    return [[]]
+    depths = range(max(map(len, blocks)), 1 + sum(map(len, blocks)))
+    filled = (_filled(blocks, deep) for deep in depths)
+    return next(lines for lines in filled if len(lines) <= columns)
 
 
 def _block(paragraph: Paragraph, width: float, size: float) -> list[_Line]:
@@ -76,10 +75,9 @@ def _block(paragraph: Paragraph, width: float, size: float) -> list[_Line]:
 
 
 def _filled(blocks: Sequence[list[_Line]], deep: int) -> list[list[_Line]]:
-    """Blocks in columns of at most ``deep`` lines, a block never torn unless it is too long."""
     columns: list[list[_Line]] = [[]]
     for block in blocks:
         if columns[-1] and len(columns[-1]) + len(block) > deep:
             columns.append([])
         columns[-1] += block
-    return columns if max(map(len, columns)) <= deep else [*columns, *([[]] * 99)]
+    return columns

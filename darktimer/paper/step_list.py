@@ -60,12 +60,12 @@ def best_setting(rows: Sequence[StepRow], width: float, height: float) -> Settin
 def _setting(
     rows: Sequence[StepRow], width: float, height: float, columns: int, small: Small
 ) -> Setting:
-    highest = max(map(_weight_of_all, _in_columns(rows, columns)))
-    pitch = height / highest
+    pitch = height / max(sum(map(_weight, part)) for part in _in_columns(rows, columns))
     lines = 2.05 if small == "under" else 1.36
     room = (width - _GAP * (columns - 1)) / columns - (_BESIDE if small == "beside" else 0)
-    size = min(_LARGEST, pitch / lines, (room - _EDGE - 6) / _unit_width(rows))
-    size = max(_LEAST, size)
+    widest = _widest(rows)
+    ems = widest.start + min(_NAME_EMS, widest.name) + widest.time + 1.6
+    size = max(_LEAST, min(_LARGEST, pitch / lines, (room - _EDGE - 6) / ems))
     setting = Setting(columns, small, size, min(pitch, lines * 1.25 * size))
     return _with_room_beside(rows, width, setting) if small == "beside" else setting
 
@@ -74,8 +74,8 @@ def _with_room_beside(rows: Sequence[StepRow], width: float, setting: Setting) -
     """The same in smaller type, as long as it is readable, where small print beside it needs it."""
     smaller = setting
     while smaller.size >= READABLE:
-        edges = _edges(rows, width, smaller)
-        if _all_fit(rows, width - edges.time_right - _BETWEEN, _SMALL_SIZES[-1], smaller.pitch):
+        beside = width - _edges(rows, width, smaller).time_right - _BETWEEN
+        if _all_fit(rows, beside, _SMALL_SIZES[-1], smaller.pitch):
             return smaller
         smaller = smaller._replace(size=smaller.size - 0.5)
     return setting
@@ -91,6 +91,32 @@ def _lines_beside(height: float, size: float) -> int:
     return max(1, int(_FILLED * height / (_SMALL_LEADING * size)))
 
 
+def _weight(row: StepRow) -> float:
+    """The size and height of a line against those of a bath's."""
+    return 1.0 if row.is_bath else 0.72
+
+
+def _in_columns(rows: Sequence[StepRow], columns: int) -> list[Sequence[StepRow]]:
+    deep = -(-len(rows) // columns)
+    return [rows[first : first + deep] for first in range(0, len(rows), deep)]
+
+
+class _Widest(NamedTuple):
+    """The widest of each part of a line, in sizes of the type."""
+
+    start: float
+    name: float
+    time: float
+
+
+def _widest(rows: Sequence[StepRow]) -> _Widest:
+    return _Widest(
+        max(width_of(clock(row.start_ms), _weight(row)) for row in rows),
+        max(width_of(row.name + row.times, _weight(row), row.is_bath) for row in rows),
+        max(width_of(_time(row), _weight(row), row.is_bath) for row in rows),
+    )
+
+
 class _Edges(NamedTuple):
     """Where things stand in a column, from its left."""
 
@@ -101,54 +127,14 @@ class _Edges(NamedTuple):
 
 
 def _edges(rows: Sequence[StepRow], width: float, setting: Setting) -> _Edges:
-    size = setting.size
-    start_right = _EDGE + 6 + _widest_start(rows, size)
-    name_left = start_right + 0.8 * size
-    time_width = _widest_time(rows, size)
-    time_right = width
+    start, name, time = (setting.size * each for each in _widest(rows))
+    gap = 0.8 * setting.size
+    start_right = _EDGE + 6 + start
+    name_left, time_right = start_right + gap, width
     if setting.small == "beside":
-        names = max(_name_width(row, size) for row in rows)
-        widest = width - _BESIDE - time_width - 0.8 * size - name_left
-        time_right = name_left + min(names, widest) + 0.8 * size + time_width
-    return _Edges(
-        start_right, name_left, time_right - time_width - 0.5 * size - name_left, time_right
-    )
-
-
-def _weight(row: StepRow) -> float:
-    """The height of a line against that of a bath's."""
-    return 1.0 if row.is_bath else 0.72
-
-
-def _weight_of_all(rows: Sequence[StepRow]) -> float:
-    return sum(map(_weight, rows))
-
-
-def _in_columns(rows: Sequence[StepRow], columns: int) -> list[Sequence[StepRow]]:
-    deep = -(-len(rows) // columns)
-    return [rows[first : first + deep] for first in range(0, len(rows), deep)]
-
-
-def _unit_width(rows: Sequence[StepRow]) -> float:
-    """The width of when, what and how long at a size of one point, with the gaps between."""
-    names = max(_name_width(row, 1) for row in rows)
-    return _widest_start(rows, 1) + min(_NAME_EMS, names) + _widest_time(rows, 1) + 1.6
-
-
-def _type(row: StepRow, size: float) -> float:
-    return size * _weight(row)
-
-
-def _widest_start(rows: Sequence[StepRow], size: float) -> float:
-    return max(width_of(clock(row.start_ms), _type(row, size)) for row in rows)
-
-
-def _widest_time(rows: Sequence[StepRow], size: float) -> float:
-    return max(width_of(_time(row), _type(row, size), row.is_bath) for row in rows)
-
-
-def _name_width(row: StepRow, size: float) -> float:
-    return width_of(row.name + row.times, _type(row, size), row.is_bath)
+        time_right = min(name_left + name + gap + time, width - _BESIDE)
+    name_width = time_right - time - 0.5 * setting.size - name_left
+    return _Edges(start_right, name_left, name_width, time_right)
 
 
 def _time(row: StepRow) -> str:
@@ -168,11 +154,8 @@ class _Column:
 
     def __init__(self, page: Page, box: Box, rows: Sequence[StepRow], setting: Setting) -> None:
         self._page, self._box, self._setting = page, box, setting
-        edges = _edges(rows, box.width, setting)
-        self._start_right = box.x + edges.start_right
-        self._name_left, self._name_width = box.x + edges.name_left, edges.name_width
-        self._time_right = box.x + edges.time_right
-        beside = box.width - edges.time_right - _BETWEEN
+        self._edges = _edges(rows, box.width, setting)
+        beside = box.width - self._edges.time_right - _BETWEEN
         fits = (size for size in _SMALL_SIZES if _all_fit(rows, beside, size, setting.pitch))
         self._small_size = next(fits, _SMALL_SIZES[-1])  # the same for all of the list
 
@@ -186,23 +169,22 @@ class _Column:
             top += height
 
     def _draw_row(self, row: StepRow, box: Box) -> None:
-        page, size = self._page, _type(row, self._setting.size)
+        page, edges, size = self._page, self._edges, self._setting.size * _weight(row)
         under = self._setting.small == "under" and row.is_bath
         baseline = box.y + 0.5 * box.height + (0.02 if under else 0.36) * size
-        page.words(self._start_right, baseline, clock(row.start_ms), size, align="right")
-        page.words(self._name_left, baseline, self._name(row, size), size, bold=row.is_bath)
-        page.words(self._time_right, baseline, _time(row), size, bold=row.is_bath, align="right")
+        name, time_x = box.x + edges.name_left, box.x + edges.time_right
+        room = edges.name_width - width_of(row.times, size, row.is_bath)
+        named = cut(row.name, room, size, row.is_bath) + row.times  # the repeats are never cut
+        page.words(box.x + edges.start_right, baseline, clock(row.start_ms), size, align="right")
+        page.words(name, baseline, named, size, bold=row.is_bath)
+        page.words(time_x, baseline, _time(row), size, bold=row.is_bath, align="right")
         if self._setting.small == "beside":
-            left = self._time_right + _BETWEEN
+            left = time_x + _BETWEEN
             self._draw_beside(row, Box(left, box.y, box.right - left, box.height))
         elif under:
-            left = self._name_left
-            self._draw_under(row, left, baseline + 0.72 * size, box.right - left)
-
-    def _name(self, row: StepRow, size: float) -> str:
-        """The name cut to its room; the number of repeats is kept."""
-        width = self._name_width - width_of(row.times, size, row.is_bath)
-        return cut(row.name, width, size, row.is_bath) + row.times
+            small = max(5.5, min(9.0, 0.46 * self._setting.size))
+            lines = some_phrases(row.details, box.right - name, small, 1)
+            page.lines(name, baseline + 0.72 * size, lines, small, ink=SOFT)
 
     def _draw_beside(self, row: StepRow, box: Box) -> None:
         size = self._small_size
@@ -212,8 +194,3 @@ class _Column:
         for line in lines:
             self._page.words(box.x, y, line, size, ink=SOFT)
             y += leading
-
-    def _draw_under(self, row: StepRow, x: float, y: float, width: float) -> None:
-        size = max(5.5, min(9.0, 0.46 * self._setting.size))
-        for line in some_phrases(row.details, width, size, 1):
-            self._page.words(x, y, line, size, ink=SOFT)

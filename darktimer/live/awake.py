@@ -1,7 +1,4 @@
-"""Keeps the machine running for as long as a run lasts; its display may sleep, and should.
-
-A library does it, by whatever the system has. Where nothing can, it says so in a sentence.
-"""
+"""Keeps the machine, not its display, awake for as long as a run lasts, by a library."""
 
 import warnings
 from collections.abc import Iterator
@@ -15,10 +12,7 @@ _CANNOT: Final = (
 
 @contextmanager
 def kept_awake() -> Iterator[str]:
-    """Holds sleep off; yields what a person must be told, empty if all is well.
-
-    What was held off is let go at the end of the block, and by the system if the program dies.
-    """
+    """Holds sleep off until the end of the block; yields what a person must be told, or ""."""
     held, active = ExitStack(), False
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")

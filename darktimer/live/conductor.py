@@ -1,11 +1,9 @@
 """The conductor: a timeline, a clock and two keys in; cues and the state of the run out.
 
-Pure: it owns no clock, no thread and no device. A trigger and the time go in, and one state that is
-never changed comes out; what each trigger does in each phase stands in `_TABLE`. Whoever wants to
-know something from another thread reads ``state`` once, and goes by that.
-
-The queue always reaches to the plan's end, or to the place where the plan waits, so that the
-sound needs nobody until something happens. Without events the cues are the timeline's.
+Pure: a trigger and the time go in, and one state that is never changed comes out; what each trigger
+does in each phase stands in `_TABLE`. Other threads read ``state`` once, and go by that. The queue
+always reaches to the plan's end, or to where the plan waits, so that the sound needs nobody until
+something happens. Without triggers the cues are the timeline's.
 """
 
 import re
@@ -62,9 +60,8 @@ class Conductor:
     ) -> State:
         """Goes on from a state that `State.kept` gave, as if the run had never stopped.
 
-        ``heard`` are the cues that were heard to their end, each with its moment on the plan, and
-        ``from_ms`` is the run's last sign of life. What is past and was not heard is no longer
-        there; acts among it that are not long gone are made up for when sound is back.
+        ``heard`` are the cues that were heard to their end, each with its moment on the plan;
+        ``from_ms`` is the run's last sign of life. Unheard acts not long gone are made up for.
         """
         state = follow(self.state.taken_up(self.state.kept() | kept))
         past = [c for c in state.cues if c.at_ms < now.filled_ms]

@@ -1,9 +1,8 @@
 """The queue of a run's cues: what the plan calls for, and what is said beside it.
 
-What asks the hands for something is guarded: nothing is put over it. The rest is company and gives
-way to what is said. An act that is asked for again takes the place of everything but acts. What has
-been handed to the speaker is not changed; what is known not to have been heard is taken out, and is
-in nobody's way. Knows no keys and no plan.
+What asks the hands for something is guarded: nothing is put over it. The rest gives way to what is
+said, and all but acts to an act that is asked for again. What was handed to the speaker is not
+changed; what was not heard is taken out, and is in nobody's way.
 """
 
 from bisect import bisect_left
@@ -43,9 +42,8 @@ class CueQueue(NamedTuple):
     """All cues of a run in order of time, heard or to come, in ``cues``; never changed in place.
 
     ``planned`` is what the plan calls for, ``beyond`` what it may call for after a gate; ``said``
-    are answers and questions, ``again`` acts asked for again, ``reminders`` tell of waiting.
-    What begins before ``filled_ms`` has been handed over; until ``broken_ms`` a cue may sound on
-    that was broken off by a silence.
+    are answers and questions, ``again`` acts asked for again, ``reminders`` tell of waiting. What
+    begins before ``filled_ms`` was handed over; what a silence broke off ends by ``broken_ms``.
     """
 
     planned: tuple[Cue, ...] = ()

@@ -1,7 +1,7 @@
-"""Keeps the display off, and wakes it again, where the system has a tool for that.
+"""Keeps the display off, and wakes it again, with the tool that the system has, if any.
 
-Uses what is installed and nothing else. A key wakes a display when it is pressed, and once more as
-it is let go; so does what nobody knows of. So the display is told again. Knows no terminal.
+A key wakes a display when it is pressed and when it is let go, and other things do: so the display
+is switched off again and again.
 """
 
 import os
@@ -47,16 +47,14 @@ def tools(environment: Mapping[str, str] = os.environ, system: str = sys.platfor
     """What may switch this display off, the likeliest first; empty where nothing is known to."""
     if system == "win32":
         return [_WINDOWS]
-    candidates = []
+    likely: tuple[Tool, ...] = (_CONSOLE,) if environment.get("TERM") == "linux" else ()
     if system == "darwin":
-        candidates.append(_MAC)
+        likely = (_MAC,)
     elif environment.get("WAYLAND_DISPLAY"):
-        candidates += _WAYLAND
+        likely = _WAYLAND
     elif environment.get("DISPLAY"):
-        candidates.append(_X11)
-    elif environment.get("TERM") == "linux":
-        candidates.append(_CONSOLE)
-    return [tool for tool in candidates if shutil.which(tool.off[0])]
+        likely = (_X11,)
+    return [tool for tool in likely if shutil.which(tool.off[0])]
 
 
 def display_words() -> str:

@@ -1,8 +1,4 @@
-"""Where a plan waits for the hands.
-
-A plan can wait at two kinds of places: at the end of loading, which takes as long as it takes, and
-at the end of a transfer, until the film is in. Reads them off a timeline; knows no keys.
-"""
+"""Where a plan waits for the hands: at the end of loading; at transfers, until the film is in."""
 
 from collections.abc import Iterator
 from enum import StrEnum

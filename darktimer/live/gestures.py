@@ -1,8 +1,7 @@
 """What a press of a key means, by the key and by the presses before it.
 
 Two gestures: go on, and where am I. Where am I twice within 0.7 s asks for a hold; one key held,
-or pressed five times within two seconds, asks to abort. Knows no plan; what may be done is not
-decided here.
+or pressed five times within two seconds, asks to abort. What may be done is not decided here.
 """
 
 from enum import StrEnum
@@ -44,10 +43,7 @@ class Gesture(StrEnum):
 
 
 class Gestures:
-    """Reads presses one by one; ``at_ms`` never goes back.
-
-    ``began_ms`` is when the last gesture began: the first press after a rest.
-    """
+    """Reads presses in order of time; ``began_ms`` is the first press after a rest."""
 
     def __init__(self) -> None:
         self.began_ms = -1_000_000

@@ -1,7 +1,6 @@
-"""Writes a run's events into the journal, in a thread of its own.
+"""Writes a run's events into the journal, in a thread of its own: no disk holds up key or sound.
 
-A slow or full disk so holds up neither a key nor the sound. What could not be written is kept and
-tried again until the run ends. Knows no plan.
+What could not be written is kept and tried again until the run ends.
 """
 
 import threading
@@ -18,10 +17,7 @@ _LAST_CHANCE_S: Final = 5.0
 
 
 class JournalWriter:
-    """Keeps the events of one run; without a journal it keeps them to itself.
-
-    ``troubles`` is what a person must be told, each once. Every write that succeeds is on the disk.
-    """
+    """The events of one run; without a journal they go nowhere. ``troubles``: each is told once."""
 
     def __init__(self, journal: Journal | None, run: int = 0) -> None:
         self.troubles: list[str] = []
@@ -59,10 +55,7 @@ class JournalWriter:
                 time.sleep(_AGAIN_S)
 
     def _keep(self, events: list[Event]) -> bool:
-        """All in one commit: on a slow disk they would else wait for one another.
-
-        One by one where something among them can never be written; that is let go of.
-        """
+        """All in one commit, for slow disks; one by one where some can never be written."""
         assert self._journal is not None
         cause = self._try(self._journal.record, *events)
         if cause == "unwritable" and len(events) > 1:

@@ -1,9 +1,8 @@
 """What a person presses during a run: keys, and the signals that would end or stop a program.
 
 Film does not stop developing when somebody ends a program. So a signal to end is taken for a key
-that is pressed by accident: it is answered, and five of them within two seconds ask to abort. All
-others that can be are ignored: nobody means them in the dark, and a shell would write a line about
-each. A real `SIGSEGV` and its like, which no program can ignore, end it all the same.
+pressed by accident: it is answered, and five of them within two seconds ask to abort. All others
+that can be are ignored: nobody means them in the dark, and a shell would write a line about each.
 """
 
 import signal
@@ -34,8 +33,11 @@ class Keyboard:
     def __enter__(self) -> Self:
         for number in map(int, signal.valid_signals()):
             name = _NAMES.get(number, "")
-            if name not in _HARMLESS:
-                self._take(number, self._note if name in ENDINGS else signal.SIG_IGN)
+            handler = self._note if name in ENDINGS else signal.SIG_IGN
+            with suppress(OSError, ValueError):  # some cannot be taken at all
+                if name not in _HARMLESS:
+                    before = signal.signal(number, handler)
+                    self._before[number] = signal.SIG_DFL if before is None else before
         return self
 
     def __exit__(self, *_: Any) -> None:
@@ -51,11 +53,6 @@ class Keyboard:
 
     def _pressed(self, wait_s: float) -> list[Key]:
         raise NotImplementedError
-
-    def _take(self, number: int, handler: Any) -> None:
-        with suppress(OSError, ValueError):  # some cannot be taken at all
-            before = signal.signal(number, handler)
-            self._before[number] = signal.SIG_DFL if before is None else before
 
     def _note(self, number: int, _frame: Any) -> None:
         self._arrived.append(Key(_NAMES[number], False))

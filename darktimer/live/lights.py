@@ -1,9 +1,8 @@
 """What may shine: streams, terminal and display, dark from a run's start until there is a reason.
 
-Once dark, not one byte goes to the terminal until it is lit again: everything that anybody would
-write to the output or the error stream, the sound libraries and a dying interpreter included, goes
-to a log instead. Light is given by one act, which takes one of three reasons. Every other way out,
-an exception as much as the end of the program, leaves all dark. Knows no plan.
+Until then not one byte goes to the terminal: whatever anybody writes to the output or the error
+stream, sound libraries and a dying interpreter included, goes to a log. Light is given by one act,
+for one of three reasons; every other way out, an exception too, leaves all dark.
 """
 
 import os
@@ -41,10 +40,7 @@ class Reason(StrEnum):
 
 
 class Lights:
-    """The screen of a run; a context, no way out of which lights anything but `on`.
-
-    What is written in the dark goes to the file ``log``; None is a run in the light.
-    """
+    """The screen of a run, a context; ``log`` takes what is written in the dark, None stays lit."""
 
     def __init__(self, log: Path | None) -> None:
         self.dark = False
@@ -60,8 +56,7 @@ class Lights:
         self._end(lit=False)
 
     def out(self) -> None:
-        """Everything dark, with the terminal's last byte when this returns; then the display, which
-        writing to a terminal may wake."""
+        """Everything dark; the display last, which writing to a terminal may wake."""
         if self._log is None or self.dark:
             return
         self.dark = True
@@ -123,10 +118,7 @@ def _opened(log: Path) -> int:
 
 
 def _terminal(streams: Iterable[int]) -> int | None:
-    """The terminal that a person sits at, wherever the streams lead; None where there is none.
-
-    It is opened anew, since writing to it must never wait, and others may rely on waiting there.
-    """
+    """The terminal that a person sits at, if any; opened anew, as writing must never wait."""
     with suppress(OSError):
         return os.open(_CONTROLLING, os.O_RDWR | getattr(os, "O_NONBLOCK", 0))
     return next((os.dup(stream) for stream in (*streams, 0) if os.isatty(stream)), None)

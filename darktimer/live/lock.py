@@ -1,6 +1,6 @@
 """One process alone leads a run; the system lets go of its lock when that process dies.
 
-All locks are bytes of one file beside the journal, one a run. Knows no journal.
+All locks are bytes of one file beside the journal, one a run.
 """
 
 import os
@@ -17,7 +17,7 @@ FILE_NAME: Final = "runs.lock"
 def leading(folder: Path, run: int) -> Iterator[bool]:
     """Whether no other process leads this run; then none can until the end of the block.
 
-    Where no lock can be had at all the answer is yes: a disk in trouble stops no run.
+    Also where no lock can be had at all: a disk in trouble stops no run.
     """
     try:
         folder.mkdir(parents=True, exist_ok=True)

@@ -1,7 +1,6 @@
 """What a run has come to, written into the journal: what was heard, what happened, where it was.
 
-A cue is written down when it was heard to its end, and not before: what was not heard was not told.
-Knows the journal's words; decides nothing.
+A cue is written down when it was heard to its end: what was not heard was not told.
 """
 
 from bisect import bisect_left
@@ -23,10 +22,9 @@ ALIVE_MS: Final = 2_000
 
 
 class Logbook:
-    """Of one run, whose moment ``position_ms`` tells.
+    """Of one run. ``log`` is what happened, ``troubles`` what a person must be told of it.
 
-    ``log`` is what happened, ``troubles`` what a person must be told of it. ``keys`` that mean
-    nothing are only counted, since one that is held sends 30 a second.
+    ``keys`` that mean nothing are only counted, since one that is held sends 30 a second.
     """
 
     def __init__(
@@ -53,36 +51,39 @@ class Logbook:
         self._unwritten_ms, self._step = now.at_ms, state.position(found.last_ms).step
         lasted = f"{(now.at_ms - found.last_ms) / 1000:.1f} s"
         detail = state.kept() | {"origin": found.origin._asdict()}
-        if found.doubt:
-            self.troubles.append((now.at_ms, found.doubt))
-            detail["doubt"] = found.doubt
+        if found.warning:
+            self.troubles.append((now.at_ms, found.warning))
+            detail["doubt"] = found.warning
         self.fault(now, f"cut off, resumed after {lasted}", **detail)
 
-    def note(self, state: State) -> None:
-        """What the last event has led to."""
+    def take(self, state: State) -> None:
+        """What the last trigger has led to."""
         for event in state.happened:
-            at_ms, _, kind, meaning, step, _, detail = event
-            self.write(at_ms, kind, meaning, step, **detail)
-            if kind == kinds.FAULT:
-                self.troubles.append((at_ms, meaning))
+            self._write(event)
+            if event.kind == kinds.FAULT:
+                self.troubles.append((event.at_ms, event.meaning))
         self.log += state.happened
+
+    def note(self, at_ms: int, meaning: str, **detail: Any) -> None:
+        """Anything else that is worth knowing later."""
+        self._write(Event(at_ms, 0, kinds.NOTE, meaning, detail=detail))
 
     def fault(self, now: Now, found: str, **detail: Any) -> None:
         """Something failed; the person is told of it afterwards."""
         self.troubles.append((now.at_ms, found))
-        self.write(now.at_ms, kinds.FAULT, found, **detail)
+        self._write(Event(now.at_ms, 0, kinds.FAULT, found, detail=detail))
 
     def meet(self, trouble: Trouble, now: Now) -> None:
         """What the speaker tells; nothing is written down of what is still to come."""
         kind, at_ms, detail, gap_ms = trouble
         at_ms = min(at_ms, now.at_ms)
         if kind == "corrected":
-            self.write(at_ms, kinds.NOTE, kind, moved_ms=gap_ms)
+            self.note(at_ms, kind, moved_ms=gap_ms)
             return
         lasted = f", {gap_ms / 1000:.1f} s" if gap_ms else ""
         about = f": {detail}" if detail else ""
         self.troubles.append((at_ms, f"{kind}{lasted}{about}"))
-        self.write(at_ms, kinds.FAULT, kind, found=detail, gap_ms=gap_ms)
+        self._write(Event(at_ms, 0, kinds.FAULT, kind, detail={"found": detail, "gap_ms": gap_ms}))
 
     def keep_up(self, state: State, now: Now) -> None:
         """What was heard since the last call, the steps begun and ended, and that it goes on."""
@@ -91,7 +92,7 @@ class Logbook:
         if now.at_ms >= self._alive_ms + ALIVE_MS:
             self._alive_ms = now.at_ms
             keys, self.keys = self.keys, 0
-            self.write(now.at_ms, kinds.NOTE, "alive", **({"keys": keys} if keys else {}))
+            self.note(now.at_ms, "alive", **({"keys": keys} if keys else {}))
 
     def _write_cues(self, state: State, now: Now) -> None:
         first = bisect_left(state.cues, self._unwritten_ms, key=BY_TIME)
@@ -100,19 +101,20 @@ class Logbook:
                 break
             planned_ms = state.planned_ms(cue)
             known = (planned_ms, cue.meaning) in self._planned
-            self.write(cue.at_ms, kinds.CUE, cue.meaning, cue.step, planned_ms if known else None)
+            moment = planned_ms if known else None
+            self._write(Event(cue.at_ms, 0, kinds.CUE, cue.meaning, cue.step, moment))
             self._unwritten_ms = cue.at_ms + 1
 
     def _write_steps(self, state: State, now: Now) -> None:
         if now.at_ms < 0:
             return
         current = state.position(now.at_ms).step
-        steps, real_ms = self._steps, state.time_map.at_ms
         for index in range(0 if self._step is None else self._step + 1, current + 1):
-            start_ms = steps[index].start_ms
+            start_ms = self._steps[index].start_ms
+            at_ms = state.time_map.at_ms(start_ms)
             if index:
-                self.write(real_ms(start_ms), kinds.STEP_ENDED, "", index - 1, start_ms)
-            self.write(real_ms(start_ms), kinds.STEP_BEGUN, "", index, start_ms)
+                self._write(Event(at_ms, 0, kinds.STEP_ENDED, "", index - 1, start_ms))
+            self._write(Event(at_ms, 0, kinds.STEP_BEGUN, "", index, start_ms))
         self._step = current
 
     def end(self, state: State, now: Now, aborted: bool, exit_status: int) -> None:
@@ -120,18 +122,10 @@ class Logbook:
         if state.end_ms is not None and self._step is not None:
             at_ms = min(now.at_ms, state.end_ms)
             planned_ms = self._steps[self._step].end_ms
-            self.write(at_ms, kinds.STEP_ENDED, "", self._step, planned_ms)
+            self._write(Event(at_ms, 0, kinds.STEP_ENDED, "", self._step, planned_ms))
         self._writer.finish(aborted, exit_status)
 
-    def write(
-        self,
-        at_ms: int,
-        kind: str,
-        meaning: str,
-        step: int | None = None,
-        planned_ms: int | None = None,
-        **detail: Any,
-    ) -> None:
-        """One event, at the wall clock's time for its moment."""
-        wall_ms = self._clock.wall_ns() // 1_000_000 + at_ms - self._position_ms()
-        self._writer.write(Event(at_ms, wall_ms, kind, meaning, step, planned_ms, detail))
+    def _write(self, event: Event) -> None:
+        """At the wall clock's time for its moment."""
+        wall_ms = self._clock.wall_ns() // 1_000_000 + event.at_ms - self._position_ms()
+        self._writer.write(event._replace(wall_utc_ms=wall_ms))

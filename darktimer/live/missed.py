@@ -1,14 +1,13 @@
-"""What becomes of an act that was not heard, or not to its end: the rule, and nothing else.
+"""What becomes of an act that was not heard to its end.
 
-An act is asked for again as soon as there is room for it among the other acts, unless
+It is asked for again as soon as there is room for it among the other acts, unless
 
-- what undoes it was due after it, or will be before 3 s have gone by since it was asked for: to
-  stand is undone by moving, either by lifting the film, all of these by the next bath; or
-- it would come 10 s late or more.
+- what undoes it was due after it, or will be within 3 s of asking: to stand is undone by moving,
+  either by lifting the film, all of these by the next bath; or
+- it would come 10 s late or more, counted from when it was first due.
 
-Then it is replaced by the signature of the step and the time left, which follow any silence that
-hid an act. Light-safe and the end are right at any later time: they are always asked for again. One
-that was cut off again is asked for again; by the same rule, counted from when it was first due.
+Then the signature of the step and the time left replace it, which follow any silence that hid an
+act. Light-safe and the end are right at any later time, and always asked for again.
 """
 
 from bisect import bisect_right
@@ -35,10 +34,7 @@ _UNDONE_BY: Final = {
 
 
 def worth_asking(meaning: str, due_ms: int, told: Cue, planned: Sequence[Cue]) -> bool:
-    """Whether an act that was due at ``due_ms`` is still right where it would be ``told``.
-
-    ``planned`` are the plan's cues in order of time.
-    """
+    """Whether an act due at ``due_ms`` is still right as ``told``, in view of the ``planned``."""
     if meaning in TIMELESS:
         return True
     undone_by = _UNDONE_BY.get(meanings.family(meaning), set())

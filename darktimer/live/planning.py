@@ -1,6 +1,6 @@
 """The queue follows the time map: which of the plan's cues fall where, once the plan has waited.
 
-What is doubtful of the time gone by puts light-safe off, and nothing else. Knows no keys.
+What is uncertain of the time gone by puts light-safe off, and nothing else. Knows no keys.
 """
 
 from collections.abc import Iterator
@@ -21,10 +21,10 @@ _Stretch = TypeVar("_Stretch", Step, Span)
 
 
 def follow(state: State) -> State:
-    """The state with the queue that its time map, its gates and its doubt call for."""
+    """The state with the queue that its time map, its gates and its uncertainty call for."""
     planned, beyond = tuple(_falling(state, state.time_map)), tuple(_beyond(state))
-    if state.doubt_ms:
-        return _beyond_doubt(state, planned, beyond)
+    if state.uncertain_ms:
+        return _for_certain(state, planned, beyond)
     return state._replace(queue=state.queue.planning(planned, beyond))
 
 
@@ -74,8 +74,8 @@ def _falling(state: State, time_map: TimeMap, from_ms: int = 0) -> Iterator[Cue]
             yield cue if at_ms == cue.at_ms else cue._replace(at_ms=at_ms)
 
 
-def _beyond_doubt(state: State, planned: tuple[Cue, ...], beyond: tuple[Cue, ...]) -> State:
-    """Puts light-safe off by what is doubtful, so that it is true all the same."""
+def _for_certain(state: State, planned: tuple[Cue, ...], beyond: tuple[Cue, ...]) -> State:
+    """Puts light-safe off by what is uncertain, so that it is true all the same."""
     again = (c for c in state.queue.again if c.at_ms < state.filled_ms or not _safe(c))
     others = [tuple(cue for cue in cues if not _safe(cue)) for cues in (planned, beyond)]
     queue = state.queue._replace(again=tuple(again)).planning(*others)
@@ -83,7 +83,7 @@ def _beyond_doubt(state: State, planned: tuple[Cue, ...], beyond: tuple[Cue, ...
     if any(map(_safe, queue.cues)):  # handed over already
         return state
     for cue in filter(_safe, planned):
-        from_ms = max(cue.at_ms + state.doubt_ms, state.filled_ms)
+        from_ms = max(cue.at_ms + state.uncertain_ms, state.filled_ms)
         put_off = cue._replace(at_ms=queue.room_ms(from_ms, cue.length_ms, acts))
         state = state.put_off(put_off, state.time_map.plan_ms(cue.at_ms))
     return state

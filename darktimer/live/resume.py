@@ -1,8 +1,8 @@
 """Finds a run that was cut off, and where its film is now.
 
-The film went on while the program did not. Within one start of the machine its clock tells exactly
-how long. After another start only the wall clock does, which anyone can set: then all of that time
-is likely, none of it is certain, and doubt adds up. Knows no sound.
+Within one start of the machine its clock tells exactly how long the film went on. After another
+only the wall clock does, which anyone can set: all of that time is likely and none of it certain,
+and uncertainty adds up.
 """
 
 from typing import Any, Final, NamedTuple
@@ -16,7 +16,7 @@ from darktimer.output.clock import Clock
 from darktimer.process import meanings
 from darktimer.process.timeline import Timeline
 
-_DOUBT: Final = (
+_WARNING: Final = (
     "the machine was off or started anew, so the time since is taken from the wall clock. If that "
     "was set meanwhile, every time is wrong by as much; light-safe waited {} s longer, until it "
     "was right by any clock"
@@ -26,10 +26,9 @@ _DOUBT: Final = (
 class CutOff(NamedTuple):
     """An unfinished run. ``origin`` is its first moment by the clocks of this start of the machine.
 
-    ``kept`` is its last state, with the doubt, and ``begun`` what it began with. ``last_ms`` is
-    its last sign of life. ``heard`` are the cues heard to their end, each with its moment on the
-    plan. ``doubt`` says what a person must know. ``dark``: light-safe was not heard though the
-    plan has darkness.
+    ``kept`` is its last state, ``begun`` what it began with, ``last_ms`` its last sign of life.
+    ``heard`` are cues heard to their end, each with its moment on the plan; ``dark``: light-safe is
+    not among them, though the plan has darkness. ``warning`` is what a person must know.
     """
 
     run: Run
@@ -39,7 +38,7 @@ class CutOff(NamedTuple):
     begun: dict[str, Any]
     last_ms: int
     heard: frozenset[tuple[str, int]]
-    doubt: str
+    warning: str
     dark: bool
 
 
@@ -52,7 +51,7 @@ def cut_off(journal: Journal) -> CutOff | None:
     states = [dict(event.detail) for event in happened if "course" in event.detail]
     kept = states[-1] if states else {}
     origin, unsure_ms = _origin(run, happened, read_clocks())
-    doubt_ms = kept.get("doubt_ms", 0) + (unsure_ms or 0)
+    uncertain_ms = kept.get("doubt_ms", 0) + (unsure_ms or 0)
     cues = (event for event in happened if event.kind == kinds.CUE)
     heard = frozenset((c.meaning, c.planned_ms) for c in cues if c.planned_ms is not None)
     safe = any(meaning == meanings.LIGHT_SAFE for meaning, _ in heard)
@@ -60,11 +59,11 @@ def cut_off(journal: Journal) -> CutOff | None:
         run=run,
         timeline=timeline,
         origin=origin,
-        kept=kept | {"doubt_ms": 0 if safe else doubt_ms},
+        kept=kept | {"doubt_ms": 0 if safe else uncertain_ms},
         begun=states[0] if states else {},
         last_ms=max([0, *(event.at_ms for event in happened)]),
         heard=heard,
-        doubt="" if unsure_ms is None else _DOUBT.format(doubt_ms // 1000),
+        warning="" if unsure_ms is None else _WARNING.format(uncertain_ms // 1000),
         dark=any(step.dark for step in timeline.steps) and not safe,
     )
 
@@ -77,9 +76,9 @@ def begin_ns(origin: Reading, clock: Clock) -> int:
 
 
 def _origin(run: Run, happened: list[Event], now: Reading) -> tuple[Reading, int | None]:
-    """The run's first moment by the clocks of now, and how much of the time since is doubtful.
+    """The run's first moment by the clocks of now, and how many ms of the time since are uncertain.
 
-    None where none is. Where the wall clock says that no time has gone, some has all the same.
+    None where the boot clock tells; 0 where the wall clock says that no time has gone.
     """
     origins = [event.detail["origin"] for event in happened if "origin" in event.detail]
     origin = Reading(**origins[-1]) if origins else run.started

@@ -1,7 +1,7 @@
 """A run while it runs: keys and troubles to the conductor, cues to the line, all to the journal.
 
-One loop, twenty times a second, in the main thread; the sound and the journal have threads of their
-own. Nothing that happens here ends a run in the dark. Knows no terminal and prints nothing.
+One loop, twenty times a second, in the main thread. Nothing that happens here ends a run in the
+dark. Prints nothing.
 """
 
 import gc
@@ -12,7 +12,6 @@ from contextlib import suppress
 from typing import Any, Final
 
 from darktimer.cues.score import Score
-from darktimer.journal import events as kinds
 from darktimer.live.conductor import Conductor
 from darktimer.live.gestures import Gesture, Gestures, Key
 from darktimer.live.journal_writer import JournalWriter
@@ -32,6 +31,9 @@ TICK_S: Final = 0.05
 _TAIL_MS: Final = 500
 #: Troubles that tell of a silence that is over; a sleep shows in one of these.
 _SILENCES: Final = ("back", "stalled")
+
+
+Watch = Callable[["Session"], None]
 
 
 class Session:
@@ -61,17 +63,10 @@ class Session:
         self._cut_off_ms: int | None = None
         self._keys_gone = keyboard.gone
 
-    def perform(
-        self,
-        start: Callable[["Session"], None],
-        watch: Callable[["Session"], None],
-        *,
-        wait_for_device: bool = False,
-    ) -> None:
-        """The whole run. Raises `OutputError` where there is no speaker to begin with.
+    def perform(self, start: Watch, watch: Watch, *, wait_for_device: bool = False) -> None:
+        """The whole run; ``start`` is called when all is dark, ``watch`` while it is not.
 
-        With ``wait_for_device`` one may be found on the way. ``start`` is called when all is dark,
-        ``watch`` again and again while it is not.
+        Raises `OutputError` where there is no speaker to begin with, unless it is waited for.
         """
         try:
             self._stream.start(wait_for_device=wait_for_device)
@@ -93,7 +88,7 @@ class Session:
 
     def begin(self, **detail: Any) -> None:
         """Writes down what the run begins with, which is what it can be taken up again from."""
-        self._logbook.write(0, kinds.NOTE, "begun", **detail, **self.conductor.state.kept())
+        self._logbook.note(0, "begun", **detail, **self.conductor.state.kept())
 
     def take_up(self, found: CutOff) -> None:
         """The run goes on after it was killed, as soon as there is sound."""
@@ -104,7 +99,7 @@ class Session:
         self._keys_gone = False
         self._logbook.take_up(found, state, now)
 
-    def run(self, watch: Callable[["Session"], None] = lambda _: None) -> None:
+    def run(self, watch: Watch = lambda _: None) -> None:
         """Until it is over and the screen is lit; ``watch`` is called while that is lit."""
         while True:  # with nothing in it that could fail outside
             try:
@@ -172,7 +167,7 @@ class Session:
 
     def _take(self, trigger: Trigger, now: Now) -> None:
         """A trigger to the conductor, and what follows to the journal."""
-        self._logbook.note(self.conductor.take(trigger, now))
+        self._logbook.take(self.conductor.take(trigger, now))
 
     # Keys
 
@@ -194,7 +189,7 @@ class Session:
         reason = self._reason_for_light(gesture, now)
         if self._screen.dark and reason:
             self._catch_up(now)
-            self._logbook.write(now.at_ms, kinds.NOTE, "light", reason=reason)
+            self._logbook.note(now.at_ms, "light", reason=reason)
             self._screen.on(reason)
 
     def _reason_for_light(self, gesture: Gesture, now: Now) -> Reason | None:
@@ -215,10 +210,7 @@ class Session:
     # Troubles
 
     def _make_up(self, now: Now) -> None:
-        """For each silence that is over; it stays noted until that is done, whatever fails.
-
-        The first after a run was taken up began when that was cut off.
-        """
+        """For each silence that is over; it stays noted until that is done, whatever fails."""
         while self._silences:
             _, to_ms, _, gap_ms = self._silences[0]
             from_ms = to_ms - gap_ms
@@ -227,7 +219,7 @@ class Session:
             state = self.conductor.take(Trigger(SILENCE, from_ms, to_ms), now)
             self._cut_off_ms = None
             del self._silences[0]
-            self._logbook.note(state)
+            self._logbook.take(state)
 
     def _catch_up(self, now: Now) -> None:
         """Hands the queue to the line and everything new to the journal."""

@@ -1,7 +1,7 @@
 """What is known of a run at one moment: one value, never changed, only followed by another.
 
-Every thread but the one that follows triggers reads it and nothing else. Knows no table of what is
-done; times are milliseconds of the session, but where ``plan_ms`` says that they are the plan's.
+Every other thread reads it and nothing else. Times are milliseconds of the session, but where
+``plan_ms`` says that they are the plan's.
 """
 
 from collections.abc import Mapping
@@ -36,8 +36,7 @@ class Phase(StrEnum):
 
 
 class Now(NamedTuple):
-    """The moment, until when everything was heard or is known not to have been, and until when
-    the speaker has been given its samples."""
+    """The moment, until when all was heard or is known not to have been, and was handed over."""
 
     at_ms: int
     heard_ms: int
@@ -63,10 +62,9 @@ class Prompt(NamedTuple):
 class State(NamedTuple):
     """Where the plan's moments fall, where it will wait, what sounds, and what just happened.
 
-    ``doubt_ms`` is time that may not have gone by (see `darktimer.live.resume`). ``moved`` gives,
-    for acts that sound at another moment than the plan's, that moment of the plan; ``owed`` are
-    acts not heard, for when there is sound again. ``happened`` are this change's events, whose wall
-    clock whoever writes them down fills in.
+    ``uncertain_ms`` may not have gone by (see `darktimer.live.resume`). ``moved`` gives, for acts
+    that sound at another moment than the plan's, that moment; ``owed`` are acts for when there is
+    sound again. The wall clock of the events that ``happened`` is filled in on writing.
     """
 
     plan: PlanIndex
@@ -78,7 +76,7 @@ class State(NamedTuple):
     held: bool = False
     aborted_ms: int | None = None
     prompt: Prompt | None = None
-    doubt_ms: int = 0
+    uncertain_ms: int = 0
     moved: Mapping[tuple[int, str], int] = MappingProxyType({})
     owed: tuple[Cue, ...] = ()
     happened: tuple[Event, ...] = ()
@@ -154,7 +152,7 @@ class State(NamedTuple):
             "course": self.time_map.segments,
             "gates": [gate.plan_ms for gate in self.gates],
             "held": self.held,
-            "doubt_ms": self.doubt_ms,
+            "doubt_ms": self.uncertain_ms,
         }
 
     def taken_up(self, kept: dict[str, Any]) -> "State":
@@ -163,7 +161,7 @@ class State(NamedTuple):
             time_map=TimeMap(tuple(Segment(*segment) for segment in kept["course"])),
             gates=tuple(gate for gate in self.gates if gate.plan_ms in kept["gates"]),
             held=kept["held"],
-            doubt_ms=kept.get("doubt_ms", 0),
+            uncertain_ms=kept.get("doubt_ms", 0),
         )
 
     # What follows it

@@ -1,7 +1,6 @@
 """What is told beside the plan: answers, questions, waiting, acts that are asked for again.
 
-Each is a state in and a state out. Knows where there is room, and when something is told too late
-to be of use; knows no keys.
+Each is a state in and a state out. Knows where there is room, and what comes too late.
 """
 
 from collections.abc import Iterable
@@ -32,8 +31,7 @@ _MOST_LEFT_S: Final = 5_990
 def say(state: State, meaning: str, patience_ms: int = _PATIENCE_MS, pause_ms: int = 0) -> State:
     """Adds a cue where it has room, after what was said before and after ``pause_ms``.
 
-    The same state, and nothing is said, where that would be later than ``patience_ms`` after the
-    first moment possible.
+    Nothing where that is later than ``patience_ms`` after the first moment possible.
     """
     length_ms = state.plan.length_ms(meaning)
     from_ms = max(state.filled_ms + pause_ms, state.queue.free_ms(state.queue.said))
@@ -45,10 +43,7 @@ def say(state: State, meaning: str, patience_ms: int = _PATIENCE_MS, pause_ms: i
 
 
 def ask(state: State, what: str) -> State:
-    """Asks once whether that was meant; nothing pressed until it is heard changes anything.
-
-    A question about leaving the film does not give way to another.
-    """
+    """Asks once whether that was meant; leaving the film gives way to no other question."""
     prompt, now_ms = state.prompt, state.now.at_ms
     if prompt and now_ms <= prompt.at_ms + _ASKED_MS:
         asked_lately = now_ms <= prompt.at_ms + _ASKED_MS // 2
@@ -100,10 +95,7 @@ def remind(state: State) -> State:
 
 
 def tell_again(state: State, missed: Iterable[Cue]) -> State:
-    """Asks for each missed act again, or writes down that it is not worth it any more.
-
-    What grows old goes first.
-    """
+    """Asks for missed acts again, what grows old first, or writes that it is not worth it."""
     state = state.taking_back()
     for timeless in (False, True):
         from_ms = state.queue.free_ms()

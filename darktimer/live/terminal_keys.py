@@ -1,8 +1,7 @@
 """The keys of a terminal in raw mode: no echo, no line, no signal; not for Windows.
 
-A key that sends several bytes is one key. Space, Enter, Page Down and Right, which is what foot
-switches and presenter remotes send, are those for "go on"; every other key is one for "where am I".
-A read is bounded, by time and by bytes, whatever comes and however long a key is held.
+Space, Enter, Page Down and Right, which is what foot switches and presenter remotes send, are keys
+for "go on"; every other is one for "where am I". A read is bounded in time and in bytes.
 """
 
 import os

@@ -1,8 +1,7 @@
 """How the plan's moments fall on real time, once the hands have made it wait or go on early.
 
-A time map is a row of segments. Within each, plan and session run side by side, apart by a shift;
-between two the plan stood still, or jumped. Times are milliseconds; the session's own begin with
-the run. Knows no cues and no keys.
+Within each segment plan and session run side by side, apart by a shift; between two the plan stood
+still, or jumped. Times are milliseconds; the session's own begin with the run.
 """
 
 from typing import NamedTuple
@@ -30,8 +29,7 @@ class TimeMap(NamedTuple):
     def at_ms(self, plan_ms: int) -> int:
         """When a moment of the plan comes, or came; one that is waited at comes with going on.
 
-        A moment that was jumped over falls on the jump; beyond the place where the plan will stand
-        it is told as if nobody had to be waited for.
+        One that was jumped over falls on the jump; one beyond the next stop as if nobody waited.
         """
         index = max((i for i, p in enumerate(self.segments) if p.from_ms <= plan_ms), default=0)
         segment = self.segments[index]

@@ -1,7 +1,4 @@
-"""What a trigger does to a run: a state and the trigger in, the state that follows out.
-
-Each is one entry of the conductor's table. The same state is returned where nothing is done.
-"""
+"""What a trigger does to a run: each an entry of the conductor's table, state in and state out."""
 
 from typing import Final
 
@@ -109,10 +106,7 @@ def make_up(state: State, trigger: Trigger) -> State:
 
 
 def wait_no_more(state: State, trigger: Trigger) -> State:
-    """No key can come any more: the plan goes on by itself, but for loading.
-
-    Film that is not loaded yet is safe in the dark for as long as it takes; no other is.
-    """
+    """No key can come any more: only loading goes on waiting, where film is safe in the dark."""
     if state.held:
         state = resume(state, trigger)
     elif state.waits(state.filled_ms) == "film is in":

@@ -1,7 +1,7 @@
 """One stream of PortAudio's, from its opening to its end, fed with a sound at the right place.
 
-The library calls back in a thread of its own. There, samples are copied and clocks are read; an
-error becomes a silent block and a note. All that takes thought is done by who tends the device.
+The library's own thread only copies samples and reads clocks; an error there becomes a silent block
+and a note. All that takes thought is done by who tends the device.
 """
 
 from collections.abc import Callable
@@ -27,14 +27,12 @@ _CLOCK_READINGS: Final = 5
 class DeviceStream(Stream):
     """A device that plays one sound. Raises `OutputError` where it cannot be opened.
 
-    ``first_frame`` is the first that was handed over, None until then. At ``heard_ns`` of the boot
-    clock the last request was answered with sound in its place: until then all that was handed over
-    was heard, and what was not was told to ``report`` from the device's thread: kind, detail,
-    gap_ms, and the frame that it is about, where it is not about now. ``finished``: it has ended.
+    ``first_frame`` is the first that was handed over, None until then. Until ``heard_ns`` of the
+    boot clock all that was handed over was heard, or ``report`` was given it, in the device's
+    thread: kind, detail, gap_ms, and the frame that it is about, None for now.
 
-    Three blocks make up the buffer, one being filled and two waiting. So long a block needs the
-    interpreter seldom: other threads may hold it for a third of the buffer at a time, again and
-    again, and nothing is lost.
+    Three blocks make up the buffer, one being filled and two waiting: other threads may hold the
+    interpreter for a third of the buffer at a time, again and again, and nothing is lost.
     """
 
     def __init__(
@@ -123,14 +121,9 @@ class DeviceStream(Stream):
         self._asked_ns = self._clock.monotonic_ns()
 
     def _play(self, out: Any, count: int, times: Any, status: Any) -> None:
-        request = BlockRequest(
-            count,
-            self._clock.boot_ns(),
-            self._clock.monotonic_ns(),
-            times.currentTime,
-            times.outputBufferDacTime,
-            status.output_underflow,
-        )
+        ours = self._clock.boot_ns(), self._clock.monotonic_ns()
+        theirs = times.currentTime, times.outputBufferDacTime
+        request = BlockRequest(count, *ours, *theirs, status.output_underflow)
         start, change = self._playback.place(request)
         if start is None:
             return

@@ -1,9 +1,9 @@
 """How far a device's clock has crept away from ours, told from noise.
 
-Two things tell it, and each errs in its own way. *When a device asks* is exact to a tenth of a
-millisecond at its earliest, but shifts for good when the sound system changes its own buffers.
-*When it says that a block will be heard* knows of those, but wanders by tens of milliseconds for
-half a minute when the machine is busy. So the first is measured by, and the second must agree.
+*When a device asks* is exact to a tenth of a millisecond at its earliest, but shifts for good when
+the sound system changes its own buffers. *When it says that a block will be heard* knows of those,
+but wanders by tens of milliseconds for half a minute when the machine is busy. So the first is
+measured by, and the second must agree.
 """
 
 from collections import deque
@@ -45,9 +45,8 @@ class Observation(NamedTuple):
 class Drift:
     """Errors of one stream in frames, positive where the sound lags behind our clock.
 
-    ``constant`` is what the device's word on when a block is heard is to be lessened by, ``usual``
-    the distance of a request that is in time. What was seen is kept as if nothing had been moved
-    since the last loss.
+    ``constant`` is by how much the device's word on when a block is heard is wrong, ``usual`` the
+    distance of a request in time. What was seen is kept as if nothing was moved since a loss.
     """
 
     def __init__(self, rate: int) -> None:

@@ -1,7 +1,6 @@
 """Writes FLAC, OGG Vorbis, Opus and MP3 through the sound library.
 
-Knows what each codec takes. The encoders say little of what goes wrong, so a finished file is
-asked whether it is whole.
+The encoders say little of what goes wrong, so a finished file is asked whether it is whole.
 """
 
 import os

@@ -1,7 +1,4 @@
-"""Writes a sound to a file: whole, or not at all.
-
-Knows kinds of sound files and what their encoders leave unsaid; no codec.
-"""
+"""Writes a sound to a file: whole, or not at all."""
 
 from collections.abc import Iterator
 from functools import partial

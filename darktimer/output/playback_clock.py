@@ -1,14 +1,12 @@
 """Which frame of a sound a device must be given next, so that each is heard when it is due.
 
-A device asks for block after block. Here its requests are held against the clock: once to find the
-place, then to see whether sound was lost, and all the time to see whether the device runs fast or
-slow, which another thread thinks about. Knows no device; a simulated device drives it in the tests.
+A device's requests for blocks are held against the clock: once to find the place, then to see
+whether sound was lost, and all the time to see whether the device runs fast or slow.
 
-A device tells, in a clock of its own, when it asks and when the block will be heard. Their
-difference says when a request is due. How long the request then waited for the interpreter shows
-as a delay of our clock against the device's beyond the least one seen. That may be told wrongly,
-since a device's clock may be the wall clock and be set: so a delay can excuse an error, and cannot
-make one.
+A device tells, in a clock of its own, when it asks and when the block will be heard. How long the
+request then waited for the interpreter shows as a delay of our clock against the device's beyond
+the least one seen. That clock may be the wall clock and be set: so a delay can excuse an error, and
+cannot make one.
 """
 
 from collections import deque
@@ -42,9 +40,8 @@ _SET_BACK_NS: Final = 100_000_000
 class BlockRequest(NamedTuple):
     """A device's request for a block of ``size`` frames.
 
-    ``boot_ns`` and ``monotonic_ns`` are our clocks now; ``device_s`` and ``heard_s`` are the
-    device's clock when it asked and when it says that the block will be heard. ``starved`` is its
-    own word for having run out of sound.
+    ``boot_ns`` and ``monotonic_ns`` are our clocks now; ``device_s`` and ``heard_s`` the device's
+    when it asked and when the block will be heard. ``starved``: it says that it ran out of sound.
     """
 
     size: int
@@ -100,10 +97,7 @@ class PlaybackClock:
         return self._next
 
     def judge(self) -> None:
-        """Thinks about the requests since the last time; what is to be moved is moved in quiet.
-
-        For a thread that has time, a few times a second.
-        """
+        """Thinks about the latest requests; for a thread that has time, a few times a second."""
         while self._seen:
             offset_ns, seen = self._seen.popleft()
             self._offsets_ns.append(offset_ns)

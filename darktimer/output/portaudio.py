@@ -1,9 +1,8 @@
 """PortAudio: loading it, its lists of devices, and every stream that this process has.
 
-The library has one state for the whole process, and reading its lists afresh ends all of its
-streams: so that is done only while there are none. Opening and closing block for as long as a sound
-server is frozen: who opens is to be no thread that matters, and closing is waited for no longer
-than a limit. Knows no sound.
+Its one state is the whole process's, and reading its lists afresh ends all streams: that is done
+only while there are none. Opening and closing block for as long as a sound server is frozen: no
+thread that matters opens, and closing is waited for no longer than a limit.
 """
 
 import atexit
@@ -110,7 +109,7 @@ def look_again(ours: bool) -> bool:
 
 
 class Stream:
-    """One stream of 16-bit samples: of one channel, or of two where the device takes no single one.
+    """One stream of 16-bit samples, of two channels only where the device takes no single one.
 
     Callbacks are called in the device's own thread. Raises `OutputError` where it cannot be opened.
     """

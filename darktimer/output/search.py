@@ -1,7 +1,6 @@
 """Looks for a speaker by name until one opens, without making anybody wait.
 
-Each try runs in a thread of its own, because opening blocks for as long as a sound server is
-frozen, and hands over what came of it. While one hangs, the next name is tried.
+Opening blocks for as long as a sound server is frozen: each try has a thread of its own.
 """
 
 import threading

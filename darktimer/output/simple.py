@@ -1,9 +1,7 @@
 """Plays a sound's loud stretches one by one through simpleaudio, for who asks for it by name.
 
-Coarser than a card: each stretch begins when the system gets round to it, some tens of milliseconds
-late, never twice the same, and more on a busy machine; no bed keeps a speaker awake; a lost device
-is noticed only by the crash of the process that plays. Errors do not add up, because each stretch
-is started by the clock.
+Each stretch begins some tens of milliseconds late, never twice the same, by the clock, so that
+errors do not add up; no bed keeps a speaker awake; a lost device shows only by a crash.
 """
 
 import subprocess

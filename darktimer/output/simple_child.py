@@ -1,8 +1,7 @@
 """The process in which simpleaudio plays, so that its crashes end it and not the timer.
 
-Is given the rate. Reads from standard input: for each sound its length in bytes, in four of them,
-and then 16-bit mono samples, which begin to play as soon as they have come. Ends with its input.
-When the first sound is over it writes one byte.
+Is given the rate. Reads, for each sound, its length in four bytes and 16-bit mono samples, which
+begin to play at once. Ends with its input. When the first sound is over it writes one byte.
 """
 
 import sys

@@ -1,8 +1,7 @@
 """Plays a sound on a speaker for as long as it is wanted, at the place where real time is.
 
 One thread supervises: it seeks a device, sees that it plays, and where it is lost seeks it again,
-or a second choice. What is opened for it comes in one queue. Knows no cues and no library; nothing
-here prints.
+or a second choice.
 """
 
 import threading
@@ -63,10 +62,9 @@ class SpeakerStream:
     def start(self, *, wait_for_device: bool = False) -> None:
         """Plays, silent until frame 0 is due. Raises `OutputError`.
 
-        It returns when the device has taken sound for a second or more as fast as that is heard;
-        one that takes it faster, more slowly or not at all is refused. Start it so long before
-        ``begin_ns``, or in its past, which starts at the place where real time is. A patient start
-        returns at once, cannot fail, and looks for the device as after a loss.
+        Returns when the device has taken sound for a second or more as fast as that is heard; one
+        that takes it faster, more slowly or not at all is refused. Start it `Speakers.lead_ms`
+        before ``begin_ns``, or in its past. To ``wait_for_device`` returns at once and cannot fail.
         """
         self._proven = wait_for_device
         self._silent_since_ms = self.position_ms() if wait_for_device else None
@@ -82,26 +80,20 @@ class SpeakerStream:
             )
 
     def close(self) -> None:
-        """Ends the sound at once (the last ``buffer_ms`` of it are dropped); never hangs.
-
-        It takes two seconds at most, also where the sound server is frozen.
-        """
+        """Ends the sound at once, its buffer dropped; within two seconds on a frozen server too."""
         self._ended.set()
         self._arrived.put(None)
         if self._thread.is_alive():
             self._thread.join(2 * _CLOSES_S)
 
     def position_ms(self) -> int:
-        """Session time now, whether or not anything is heard; negative before the beginning.
-
-        While `playing`, what is before it has been heard, but for a constant of the device's.
-        """
+        """Session time now, whether or not anything is heard; negative before the beginning."""
         return (self._clock.boot_ns() - self._begin_ns) // 1_000_000
 
     def heard_ms(self) -> int:
         """Session time up to which all that was handed over was heard, or `trouble` tells of it.
 
-        Never more than `position_ms`; it stands still while there is no sound.
+        It stands still while there is no sound.
         """
         stream = self._stream
         if stream and self._sounding and stream.heard_ns is not None:
@@ -109,10 +101,7 @@ class SpeakerStream:
         return self._heard_ms
 
     def filled_ms(self) -> int:
-        """Session time up to which nothing can be changed; what begins later is heard whole.
-
-        A block may be handed over at any moment.
-        """
+        """Session time up to which nothing can be changed: a block may go out at any moment."""
         stream, position_ms, filled_ms = self._stream, self.position_ms(), 0
         if stream and not stream.finished and stream.next_frame is not None:
             filled_ms = stream.next_frame * 1000 // self._sound.rate + 1
@@ -181,8 +170,10 @@ class SpeakerStream:
             self._report(kind, fault)
 
     def _look(self, now_ns: int) -> None:
-        self._look_for_sleep(now_ns)
-        stream = self._stream
+        stream, lag_ns = self._stream, self._clock.boot_ns() - now_ns
+        slept_ms, self._lag_ns = (lag_ns - self._lag_ns) // 1_000_000, lag_ns
+        if slept_ms > _SLEPT_MS:
+            self._report("slept", "", slept_ms)
         if stream is None:
             if self._search.exhausted and not self._proven:
                 self._decided.set()  # nothing will do: who waits for it will close
@@ -197,13 +188,6 @@ class SpeakerStream:
         if not self._proven and stream.proven(now_ns):
             self._proven = True
             self._decided.set()
-
-    def _look_for_sleep(self, now_ns: int) -> None:
-        lag_ns = self._clock.boot_ns() - now_ns
-        slept_ms = (lag_ns - self._lag_ns) // 1_000_000
-        self._lag_ns = lag_ns
-        if slept_ms > _SLEPT_MS:
-            self._report("slept", "", slept_ms)
 
     def _lose(self, stream: Playing, why: str) -> None:
         """The silence began when the device last took sound, by the clock that goes on in sleep."""

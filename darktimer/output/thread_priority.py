@@ -1,7 +1,6 @@
-"""The sound's thread goes before others, where the system lets a user's program ask for that.
+"""The sound's thread goes before others, where Linux lets a user's program ask for that.
 
-Elsewhere than on Linux sound systems see to it themselves. On a machine with more to do than it
-can, the thread would else wait its turn for longer than the buffer lasts. Knows no sound.
+On a busy machine it would else wait its turn for longer than the buffer lasts.
 """
 
 import os

@@ -1,7 +1,6 @@
 """Whether a device takes sound as fast as it can be heard: not slower, not faster, and at all.
 
 A frozen server takes none and says nothing; a device that is none swallows an hour in a second.
-Pure: it is told again and again what has been taken; knows no device.
 """
 
 from collections import deque

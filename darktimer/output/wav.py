@@ -1,7 +1,6 @@
 """Writes 16-bit mono WAV, and RF64 where its 32-bit sizes no longer suffice.
 
-Ours because it is the file most asked for and the sound library takes three times as long: it
-copies every block once more, and waits for the disk at the end. Knows no codec.
+Ours because it is the file most asked for and the sound library takes three times as long.
 """
 
 import os
@@ -42,10 +41,7 @@ def header(frames: int, rate: int, title: str, comment: str) -> bytes:
 def write(
     descriptor: int, sound: Sound, title: str, comment: str, blocks: Iterator[Samples]
 ) -> None:
-    """Writes the header and then each block; raises `OSError`.
-
-    A block of silence is stepped over, and read back as zeros: a file need not hold it.
-    """
+    """Writes the header and each block, silence as a hole in the file; raises `OSError`."""
     with os.fdopen(descriptor, "wb", buffering=0, closefd=False) as file:
         file.write(header(sound.frames, sound.rate, title, comment))
         for block in blocks:

@@ -67,7 +67,7 @@ def test_after_a_kill_the_beginning_is_the_one_that_was_written_down(journal, mo
     at(monkeypatch, wall_ms=-3_600_000, boot_ms=90_000)
     found = resume.cut_off(journal)
     assert found.origin == BEGAN
-    assert (found.last_ms, found.kept["doubt_ms"], found.doubt) == (75_000, 0, "")
+    assert (found.last_ms, found.kept["doubt_ms"], found.warning) == (75_000, 0, "")
     assert resume.begin_ns(found.origin, ManualClock(1)) == BEGAN.boot_ms * 1_000_000
     assert found.heard == {("move", 65_000), ("stand", 75_000)}
     assert found.dark
@@ -98,8 +98,8 @@ def test_after_a_power_cut_the_wall_clock_is_likely_and_doubted(journal, monkeyp
     at(monkeypatch, wall_ms=125_000)
     found = resume.cut_off(journal)
     assert (now_ms(found), found.kept["doubt_ms"]) == (125_000, 60_000)
-    assert "wall clock" in found.doubt
-    assert "60 s longer" in found.doubt
+    assert "wall clock" in found.warning
+    assert "60 s longer" in found.warning
 
 
 @pytest.mark.parametrize("set_ms", [-7_200_000, 7_200_000])
@@ -118,7 +118,7 @@ def test_a_wall_clock_that_went_back_is_not_believed(journal, monkeypatch):
     at(monkeypatch, wall_ms=-10_000)
     found = resume.cut_off(journal)
     assert (now_ms(found), found.kept["doubt_ms"]) == (65_000, 0)
-    assert "wall clock" in found.doubt, "all times may be late, and that is said"
+    assert "wall clock" in found.warning, "all times may be late, and that is said"
 
 
 def test_doubt_adds_up(journal, monkeypatch):
@@ -132,7 +132,7 @@ def test_doubt_adds_up(journal, monkeypatch):
         resume, "read_clocks", lambda: Reading(BEGAN.wall_utc_ms + 9**9, 6_000, "another")
     )
     second = resume.cut_off(journal)
-    assert (now_ms(second), second.kept["doubt_ms"], second.doubt) == (130_000, 60_000, "")
+    assert (now_ms(second), second.kept["doubt_ms"], second.warning) == (130_000, 60_000, "")
     at(monkeypatch, wall_ms=155_500, start="a third")
     third = resume.cut_off(journal)
     assert (now_ms(third), third.kept["doubt_ms"]) == (155_500, 90_000)

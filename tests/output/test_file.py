@@ -165,7 +165,7 @@ def test_a_full_disk_leaves_what_was_there(tmp_path: Path, ending: str, there: b
     target = tmp_path / f"a.{ending}"
     if there:
         target.write_bytes(b"mine")
-    with files_of_at_most(6000), pytest.raises(OutputError, match="too large for this place"):
+    with files_of_at_most(6000), pytest.raises(OutputError, match="too large for this disk"):
         write_sound(target, Ramp(), force=True)
     assert [path.read_bytes() for path in tmp_path.iterdir()] == [b"mine"] * there
 

@@ -1,7 +1,7 @@
 """The steps of a plan as they are written: one small class for each kind.
 
 A step is a block whose first key is its kind and whose value is its time: ``develop: 15 min``.
-To add a kind: write its class here, name it in `BY_KIND` and in `kinds.STEP_KINDS`, and give it
+To add a kind: write its class here, name it in `AnyStep` and in `kinds.STEP_KINDS`, and give it
 a signature in the cue sets.
 """
 

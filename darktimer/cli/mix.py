@@ -84,7 +84,8 @@ def command(
 
     prepared = prepare(plan, "standard", None)  # what cannot be carried out is not mixed for
     options = BenchOptions(have, scale_g, container_ml, reading, unit_system_named(measures))
-    sheet = prepared.file.blamed(lambda: sheet_of(prepared, options))
+    with prepared.file.blamed():
+        sheet = sheet_of(prepared, options)
     if as_json:
         print_json(sheet.as_json())
     else:

@@ -1,17 +1,15 @@
 """Reads a plan from a file: every fault at once, each with its place."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TypeVar
 
 from darktimer import shipped
 from darktimer.document import Document, parse_document, read_document, validate
 from darktimer.errors import Fault, FileError, Finding, FindingsError
 from darktimer.plan.checks import faults
 from darktimer.plan.model import Plan
-
-_Result = TypeVar("_Result")
 
 
 @dataclass(frozen=True)
@@ -25,10 +23,11 @@ class PlanFile:
         """Findings with their line and column."""
         return [self.document.fault(*finding) for finding in findings]
 
-    def blamed(self, work: Callable[[], _Result]) -> _Result:
-        """The result of ``work``; what it finds wrong with the plan becomes a `FileError`."""
+    @contextmanager
+    def blamed(self) -> Iterator[None]:
+        """Work within; what it finds wrong with the plan becomes a `FileError`."""
         try:
-            return work()
+            yield
         except FindingsError as error:
             faults = self.located(error.findings)
             raise FileError(self.document.source, faults) from None

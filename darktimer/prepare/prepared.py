@@ -84,10 +84,12 @@ def prepare_file(file: PlanFile, cues: CueSet, lights_out_after_ms: int | None =
     """Adjusts and compiles a plan that has been read; raises `DarktimerError` likewise."""
     kept, unknown = _kept()
     noted, told = with_noted(file.plan, last_cleared_ms(kept))
-    file.blamed(lambda: _refuse_early_light(noted))
-    plan, notes, remarks = _adjusted(file, noted)
-    changes, remarks = (*told, *notes), (*unknown, *remarks)
-    timeline = file.blamed(lambda: compile_plan(plan, cues.length_ms, lights_out_after_ms, changes))
+    with file.blamed():
+        _refuse_early_light(noted)
+        plan, notes, remarks = _adjusted(file, noted)
+        changes = (*told, *notes)
+        timeline = compile_plan(plan, cues.length_ms, lights_out_after_ms, changes)
+    remarks = (*unknown, *remarks)
     return Prepared(file, noted, plan, cues, timeline, remarks, changes, kept=kept, unknown=unknown)
 
 
@@ -109,7 +111,7 @@ def _adjusted(file: PlanFile, plan: Plan) -> tuple[Plan, tuple[str, ...], tuple[
     from darktimer.bench.adjusting import adjusted
     from darktimer.bench.recipe_lookup import recipes_of
 
-    return file.blamed(lambda: adjusted(plan, recipes_of(file)))
+    return adjusted(plan, recipes_of(file))
 
 
 def _refuse_early_light(plan: Plan) -> None:

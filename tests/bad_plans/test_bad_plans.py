@@ -21,7 +21,8 @@ LENGTH_MS = runpy.run_path(str(HERE.parent / "golden" / "remake.py"))["length_ms
 
 def use(path: Path) -> None:
     file = read_plan_file(path)
-    file.blamed(lambda: compile_plan(file.plan, LENGTH_MS))
+    with file.blamed():
+        compile_plan(file.plan, LENGTH_MS)
 
 
 def refusal(path: Path) -> str:

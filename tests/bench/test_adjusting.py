@@ -32,7 +32,8 @@ def write(folder: Path, text: str) -> Path:
 
 def made(folder: Path, text: str) -> Adjusted:
     file = read_plan_file(write(folder, text))
-    return file.blamed(lambda: adjusted(file.plan, recipes_of(file)))
+    with file.blamed():
+        return adjusted(file.plan, recipes_of(file))
 
 
 def develop_ms(result: Adjusted) -> int:

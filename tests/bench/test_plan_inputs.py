@@ -32,7 +32,8 @@ def plan(folder: Path, vessel: str, film: str = ROLL) -> PlanFile:
 
 def vessel(folder: Path, written: str, film: str = ROLL) -> VesselGeometry:
     file = plan(folder, written, film)
-    return file.blamed(lambda: vessel_of(file.plan, film_of(file.plan)))
+    with file.blamed():
+        return vessel_of(file.plan, film_of(file.plan))
 
 
 def sheet(

@@ -39,7 +39,8 @@ def length_ms(meaning: str) -> int:
 def timeline(name: str) -> Timeline:
     """The timeline of a shipped plan with stand-in lengths."""
     file = read_plan(name)
-    return file.blamed(lambda: compile_plan(file.plan, length_ms))
+    with file.blamed():
+        return compile_plan(file.plan, length_ms)
 
 
 def written(timeline: Timeline) -> str:

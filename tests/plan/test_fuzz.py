@@ -42,7 +42,8 @@ def ends_well(path: Path, raw: bytes) -> None:
     path.write_bytes(raw)
     try:
         file = read_plan_file(path)
-        file.blamed(lambda: compile_plan(file.plan, LENGTH_MS))
+        with file.blamed():
+            compile_plan(file.plan, LENGTH_MS)
     except DarktimerError as error:
         lines = str(error).split("\n")
         assert all(line.startswith(str(path)) and "; " in line for line in lines)

@@ -239,8 +239,8 @@ def refused(text: str, path: str = "plan.yaml") -> Iterator[tuple[str, str]]:
     from pathlib import Path
 
     file = read_plan_text(text, Path(path))
-    with pytest.raises(FileError) as caught:
-        file.blamed(lambda: compile_plan(file.plan, length_ms("standard")))
+    with pytest.raises(FileError) as caught, file.blamed():
+        compile_plan(file.plan, length_ms("standard"))
     return iter([(fault.key, fault.found) for fault in caught.value.faults])
 
 

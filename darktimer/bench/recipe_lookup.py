@@ -109,6 +109,19 @@ def _carried_as(own: dict[str, Recipe], bath: str) -> FoundRecipe | None:
     return None
 
 
+def at_hand(beside: Path, kind: str) -> list[str]:
+    """Titles of the recipes for baths of this kind in ``recipes`` beside a plan, and shipped."""
+    titles = []
+    for path, _ in _lying_about("", beside):
+        try:
+            content = read_document(path).content if path.is_file() else None
+        except FileError:
+            continue
+        if isinstance(content, dict) and content.get("bath") == kind:
+            titles.append(str(content.get("title", path.stem)))
+    return titles
+
+
 def recipe_called(bath: str, folder: Path) -> FoundRecipe:
     """The recipe of a bath that no plan is asked about: in ``folder``, or shipped."""
     return _lying(bath, folder, ())

@@ -1,58 +1,80 @@
-"""``darktimer new``: a plan of one's own from answers to a few questions."""
+"""``darktimer new``: a plan or a recipe of one's own from answers to a few questions."""
 
 import shlex
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 import click
 
 from darktimer.cli.options import FilePath, force_option, json_option
 from darktimer.pages.questionnaire import draft_json, fill, print_draft
-from darktimer.prepare.drafting import Draft
+from darktimer.prepare.drafting import PlanDraft
 from darktimer.prepare.questions import QUESTIONS
+from darktimer.prepare.recipe_drafting import QUESTIONS as OF_RECIPES
+from darktimer.prepare.recipe_drafting import RecipeDraft
 from darktimer.terminal.text import print_json
 from darktimer.whole_file import write_whole
 
 
 def _answer_options(command: Callable[..., None]) -> Callable[..., None]:
-    for key in reversed(QUESTIONS):
-        told = f"{QUESTIONS[key].asks}. {QUESTIONS[key].means}"
-        command = click.option(f"--{key}", metavar="ANSWER", help=told)(command)
+    asked = {**QUESTIONS, **{key: each for key, each in OF_RECIPES.items() if key != "title"}}
+    for key in reversed(asked):
+        of = "" if key in QUESTIONS else "With --recipe: "
+        help_text = f"{of}{asked[key].asks}. {asked[key].means}"
+        command = click.option(f"--{key}", metavar="ANSWER", help=help_text)(command)
     return command
 
 
 @click.command("new")
-@click.argument("file", metavar="[FILE]", default="my-plan.yaml", type=FilePath())
+@click.argument("file", metavar="[FILE]", required=False, type=FilePath())
+@click.option("--recipe", is_flag=True, help="Write a recipe of your own, for a bath.")
 @_answer_options
 @click.option("--no-questions", is_flag=True, help="Ask nothing: options, else what is usual.")
 @force_option
 @json_option
 def command(
-    file: Path, no_questions: bool, force: bool, as_json: bool, **options: str | None
+    file: Path | None,
+    recipe: bool,
+    no_questions: bool,
+    force: bool,
+    as_json: bool,
+    **options: str | None,
 ) -> None:
-    """Write a plan of your own to FILE, from answers to a few questions.
+    """Write a plan or a recipe of your own to FILE, from answers to a few questions.
 
     Each question shows what is usual; press Enter to take it. Nothing is written before the last
     answer. Where there is no terminal, nothing is asked.
 
-    FILE is my-plan.yaml unless named.
+    FILE is my-plan.yaml unless named, for a recipe recipes/my-recipe.yaml.
 
     \b
     Example:
       darktimer new
-      darktimer new roll.yaml --film 120 --develop 9:30
-      darktimer new --no-questions --agitation half
+      darktimer new roll.yaml --film '2 rolls of 120' --develop 9:30
+      darktimer new --recipe --kind bottle --dilution 1+9
     """
-    target = _target(file, force)
-    given = {key: answer for key, answer in options.items() if answer is not None}
-    draft = Draft(target)
+    given = {k.replace("_", "-"): each for k, each in options.items() if each is not None}
+    _refuse_others(given, recipe)
+    if recipe and file is None:
+        Path("recipes").mkdir(exist_ok=True)
+    target = _target(file or Path("recipes/my-recipe.yaml" if recipe else "my-plan.yaml"), force)
+    draft = RecipeDraft(target) if recipe else PlanDraft(target)
     fill(draft, given, asking=not (no_questions or as_json) and sys.stdin.isatty())
     write_whole(target, draft.text.encode(), force=force)
     if as_json:
         print_json(draft_json(str(target), draft))
     else:
         print_draft(str(target), draft)
+
+
+def _refuse_others(given: Mapping[str, str], recipe: bool) -> None:
+    """Refuses answers to questions that nobody asks."""
+    for key in given:
+        if recipe and key not in OF_RECIPES:
+            raise click.UsageError(f"--{key} is asked for a plan; leave out --recipe")
+        if not recipe and key not in QUESTIONS:
+            raise click.UsageError(f"--{key} is asked for a recipe; add --recipe")
 
 
 def _target(file: Path, force: bool) -> Path:

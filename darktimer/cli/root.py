@@ -24,7 +24,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 #: Every command with the line that the overview shows; its code is in the file of that name.
 COMMANDS: Final = {
-    "new": "Write a plan of your own, from answers to a few questions.",
+    "new": "Write a plan or a recipe of your own, from answers to a few questions.",
     "check": "Say what is wrong, doubtful or dangerous in a plan or a recipe.",
     "timeline": "Show what happens and when, as a table or as JSON.",
     "mix": "Print what to weigh, mix, mind and throw away for a plan.",

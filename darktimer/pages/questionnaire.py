@@ -7,9 +7,10 @@ import click
 
 from darktimer.errors import DarktimerError
 from darktimer.pages.overview import print_next_steps
-from darktimer.plan.draft import measure
-from darktimer.prepare.drafting import Draft
-from darktimer.prepare.questions import AMOUNTS, BACK, QUESTIONS, squeezed
+from darktimer.pages.recipes import print_recipe, recipe_json
+from darktimer.prepare.drafting import Draft, PlanDraft
+from darktimer.prepare.questions import BACK, squeezed
+from darktimer.prepare.recipe_drafting import RecipeDraft
 from darktimer.terminal.text import print_list, say
 from darktimer.units import clock
 
@@ -21,9 +22,9 @@ def fill(draft: Draft, given: Mapping[str, str], asking: bool) -> None:
             f"Press Enter to take what is in brackets. {BACK!r} goes back one question. "
             "Ctrl-C ends, and nothing is written."
         )
-    keys, asked = list(QUESTIONS), list[int]()
+    asked = list[int]()
     at = 0
-    while at < len(keys):
+    while at < len(keys := list(draft.questions)):
         key = keys[at]
         if key in given:
             _take(draft, key, given[key])
@@ -36,25 +37,26 @@ def fill(draft: Draft, given: Mapping[str, str], asking: bool) -> None:
         elif asking:
             asked.append(at)
         at += 1
+    for key in given.keys() - set(keys):  # which says that it was not asked
+        _take(draft, key, given[key])
 
 
 def _take(draft: Draft, key: str, answer: str) -> None:
     try:
         draft.take(key, answer)
     except DarktimerError as error:
-        raise click.BadParameter(QUESTIONS[key].wrong(error), param_hint=f"--{key}") from None
+        question = draft.questions.get(key)
+        found = question.wrong(error) if question else str(error)
+        raise click.BadParameter(found, param_hint=f"--{key}") from None
 
 
 def _ask(draft: Draft, key: str) -> bool:
     """Asks until the answer fits; false where somebody wants to go back instead."""
-    question = QUESTIONS[key]
-    asks, means = question.asks, question.means
-    if key == "amount":
-        asks, means = AMOUNTS[measure(draft.whole)]
+    question = draft.questions[key]
     click.echo()
-    say(means)
+    say(question.means)
     while True:
-        answer = click.prompt(asks, default=draft.whole[key])
+        answer = click.prompt(question.asks, default=draft.whole[key])
         if squeezed(answer) == BACK:
             return False
         try:
@@ -70,6 +72,9 @@ def _ask(draft: Draft, key: str) -> bool:
 
 def draft_json(file: str, draft: Draft) -> dict[str, Any]:
     """What was written, for scripts."""
+    if isinstance(draft, RecipeDraft):
+        return recipe_json(file, draft.file)
+    assert isinstance(draft, PlanDraft)
     timeline = draft.prepared.timeline
     return {
         "file": file,
@@ -81,8 +86,14 @@ def draft_json(file: str, draft: Draft) -> dict[str, Any]:
 
 def print_draft(file: str, draft: Draft) -> None:
     """What was written, what is doubtful in it, and what to do next."""
-    timeline = draft.prepared.timeline
     click.echo()
+    if isinstance(draft, RecipeDraft):
+        say(f"{file}: written.")
+        print_recipe(draft.file)
+        say(f"A plan asks for it with: bath: {draft.file.recipe.title}")
+        return
+    assert isinstance(draft, PlanDraft)
+    timeline = draft.prepared.timeline
     say(f"{file}: written; no faults found.")
     say(f"It takes {clock(timeline.duration_ms)}, {clock(timeline.dark_ms)} of it in the dark.")
     print_list("Warnings", [f"{each.found}; {each.remedy}" for each in draft.prepared.warnings()])

@@ -120,8 +120,8 @@ def _head(answers: Answers) -> Iterator[str]:
     yield "# Drafted by darktimer new: a beginning, untested on film."
     yield "# What follows a # is for you alone. Change what you like;"
     yield "# times are written 15 min, 7:30 or 90 s."
-    yield _line("title", _words(answers["title"]))
-    yield _line("film", {"format": answers["film"], measure(answers): _plain(answers["amount"])})
+    yield line("title", _words(answers["title"]))
+    yield line("film", {"format": answers["film"], measure(answers): plain(answers["amount"])})
     vessel = {"kind": answers["vessel"], "light": answers["light"]}
     if answers["volume"] == UNKNOWN:
         such = "5 l" if measure(answers) == "length" else "500 ml"
@@ -129,8 +129,8 @@ def _head(answers: Answers) -> Iterator[str]:
     else:
         vessel["volume"] = answers["volume"]
     yield "# open: dark until the film is fixed. closed: dark while loading only."
-    yield _line("vessel", vessel)
-    yield _line("temperature", answers["temperature"])
+    yield line("vessel", vessel)
+    yield line("temperature", answers["temperature"])
     if in_tray(answers):
         yield "# For each sheet: lift it, let it drain, lay it into the next tray."
         yield f"habits: {{transfer: {_SHEET_S} s}}"
@@ -139,26 +139,27 @@ def _head(answers: Answers) -> Iterator[str]:
 def _steps(answers: Answers) -> Iterator[str]:
     if answers["loading"] != BEFOREHAND:
         yield "  # A sound file allows this much; a live run waits for you."
-        yield f"  - {_line('load', answers['loading'])}"
+        yield f"  - {line('load', answers['loading'])}"
     if in_tray(answers):
         yield "  # Wet sheets do not stick to each other."
         yield f"  - soak: {_minutes(answers, 1)}"
     yield "  # From the developer's label, your notes or a test, at this temperature."
-    yield f"  - {_line('develop', answers['develop'])}"
-    yield f"    {_line('bath', _words(answers['developer']))}"
-    yield f"    {_line('agitation', _way(answers['agitation']))}"
-    yield f"  - {_line(answers['between'], _minutes(answers, 1))}"
+    yield f"  - {line('develop', answers['develop'])}"
+    yield f"    {line('bath', _words(answers['developer']))}"
+    yield f"    {line('agitation', _way(answers['agitation']))}"
+    yield f"  - {line(answers['between'], _minutes(answers, 1))}"
     yield "  # At least twice the time in which a scrap of film turns clear in it."
-    yield f"  - {_line('fix', answers['fix'])}"
+    yield f"  - {line('fix', answers['fix'])}"
     if answers["clearing"] == UNKNOWN:
         yield "    # Find that time in the light and add it here, such as clearing: 3 min"
     else:
-        yield f"    {_line('clearing', answers['clearing'])}"
-    yield f"  - {_line('wash', answers['wash'])}"
-    yield f"    {_line('repeat', _plain(answers['changes']))}"
+        yield f"    {line('clearing', answers['clearing'])}"
+    yield f"  - {line('wash', answers['wash'])}"
+    yield f"    {line('repeat', plain(answers['changes']))}"
 
 
-def _line(key: str, value: Any) -> str:
+def line(key: str, value: Any) -> str:
+    """One line of YAML."""
     """A key and its value on one line; within brackets, so that text is quoted where it must be."""
     style: Any = {"default_flow_style": True, "sort_keys": False, "allow_unicode": True}
     written: str = yaml.safe_dump([value], width=float("inf"), **style)
@@ -171,18 +172,18 @@ def _way(answer: str) -> Any:
     if not written.startswith("{"):
         return written
     try:
-        return _plain(yaml.load(written, Loader=yaml.BaseLoader))
+        return plain(yaml.load(written, Loader=yaml.BaseLoader))
     except yaml.YAMLError:
         remedy = f"write it as a plan does, such as {WAYS['inversions']}"
         raise UnreadableError(f"{answer!r} cannot be read", remedy) from None
 
 
-def _plain(value: Any) -> Any:
+def plain(value: Any) -> Any:
     """Whole numbers as numbers, so that they stand without quotes."""
     if isinstance(value, dict):
-        return {key: _plain(each) for key, each in value.items()}
+        return {key: plain(each) for key, each in value.items()}
     if isinstance(value, list):
-        return [_plain(each) for each in value]
+        return [plain(each) for each in value]
     return int(value) if value.isascii() and value.isdigit() and len(value) < 10 else value
 
 

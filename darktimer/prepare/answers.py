@@ -33,14 +33,14 @@ def in_plan_words(asked: str, answer: str, film: str) -> dict[str, str]:
     """
     if asked in ("developer", "title"):
         return {asked: answer.strip()}
-    plain = _in_figures(answer)
+    plain = in_figures(answer)
     if asked == "film":
         return _film(plain)
     read = _amount(plain, film) if asked == "amount" else _READERS.get(asked, str)(plain)
     return {asked: QUESTIONS[asked].meant(read)}
 
 
-def _in_figures(answer: str) -> str:
+def in_figures(answer: str) -> str:
     """Numbers in figures where they were words, and ``a`` as one."""
     text = re.sub(r"\bhalf an?\b", "0.5", answer.strip(), flags=re.IGNORECASE)
     text = re.sub(r"^an?\b", "1", text, flags=re.IGNORECASE)

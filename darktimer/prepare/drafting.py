@@ -1,34 +1,46 @@
-"""A plan that grows answer by answer, without fault after each of them."""
+"""A file that grows answer by answer, without fault after each of them."""
 
-from collections.abc import Sequence
+from abc import ABC, abstractmethod
+from collections.abc import Mapping, Sequence
+from functools import cached_property
 from pathlib import Path
 
+from darktimer.bench.recipe_lookup import at_hand
 from darktimer.cues.reader import load_cue_set
 from darktimer.errors import FileError
-from darktimer.plan.draft import complete, plan_text
+from darktimer.plan.draft import complete, measure, plan_text
 from darktimer.plan.reader import read_plan_text
 from darktimer.prepare.answers import in_plan_words
-from darktimer.prepare.prepared import prepare_file
+from darktimer.prepare.prepared import Prepared, prepare_file
+from darktimer.prepare.questions import AMOUNTS, QUESTIONS, Question
 
 
-class Draft:
-    """A plan as it grows. After each answer the whole is tried, with what is usual for the rest.
+class Draft(ABC):
+    """What grows. After each answer the whole is tried, with what is usual for the rest.
 
-    So what does not fit is the answer just given, and the last answer leaves a plan without fault.
+    So what does not fit is the answer just given, and the last answer leaves a file without fault.
+    ``whole`` are the answers with what is usual, ``text`` what is to be written.
     """
 
+    whole: Mapping[str, str]
+    text: str
+
     def __init__(self, target: Path) -> None:
-        self._target = target
-        self._cues = load_cue_set("standard")
+        self.target = target
         self.answers: dict[str, str] = {}
         self._try({})
 
+    @property
+    @abstractmethod
+    def questions(self) -> Mapping[str, Question]:
+        """What is asked after the answers so far, in order."""
+
     def take(self, key: str, answer: str) -> dict[str, str]:
-        """Keeps an answer that fits, and returns it as a plan has it, with the others it holds.
+        """Keeps an answer that fits, and returns it as the file has it, with others it holds.
 
         Raises `DarktimerError` for one that does not fit.
         """
-        read = in_plan_words(key, answer, self.whole["film"])
+        read = self._read(key, answer)
         answers = self.answers | read
         self._try(answers)
         self.answers = answers
@@ -39,7 +51,41 @@ class Draft:
         self.answers = {key: each for key, each in self.answers.items() if key not in keys}
         self._try(self.answers)
 
-    def _try(self, answers: dict[str, str]) -> None:
+    @abstractmethod
+    def _read(self, key: str, answer: str) -> dict[str, str]:
+        """An answer in the words of the file; raises `UnreadableError`."""
+
+    @abstractmethod
+    def _try(self, answers: Mapping[str, str]) -> None:
+        """Makes the whole of these answers; raises `DarktimerError` and keeps the last one."""
+
+
+class PlanDraft(Draft):
+    """A plan as it grows; ``prepared`` is the last one that was without fault."""
+
+    prepared: Prepared
+
+    def __init__(self, target: Path) -> None:
+        self._cues = load_cue_set("standard")
+        super().__init__(target)
+
+    @property
+    def questions(self) -> Mapping[str, Question]:
+        """Those of every plan; that for the amount as this film is measured."""
+        asks, means = AMOUNTS[measure(self.whole)]
+        amount = QUESTIONS["amount"]._replace(asks=asks, means=means)
+        return {**QUESTIONS, "amount": amount, "developer": self._developer}
+
+    @cached_property
+    def _developer(self) -> Question:
+        """With the recipes at hand."""
+        question, known = QUESTIONS["developer"], at_hand(self.target.parent, "developer")
+        return question._replace(means=f"{question.means} At hand: {', '.join(known)}.")
+
+    def _read(self, key: str, answer: str) -> dict[str, str]:
+        return in_plan_words(key, answer, self.whole["film"])
+
+    def _try(self, answers: Mapping[str, str]) -> None:
         try:
             self._compile(complete(answers))
         except FileError:
@@ -50,6 +96,6 @@ class Draft:
 
     def _compile(self, whole: dict[str, str]) -> None:
         text = plan_text(whole)
-        file = read_plan_text(text, self._target)
+        file = read_plan_text(text, self.target)
         prepared = prepare_file(file, self._cues).with_recipes()  # a bath may name a file
         self.whole, self.text, self.prepared = whole, text, prepared

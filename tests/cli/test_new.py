@@ -340,3 +340,15 @@ def test_the_washes_that_are_usual_are_as_many_as_practice_asks_for(run, tmp_pat
     assert run("new", tmp_path / "new.yaml", *answered).status == 0
     wash = read_plan_file(tmp_path / "new.yaml").plan.steps[-1]
     assert (wash.kind, wash.time_ms, wash.repeat) == ("wash", 120_000, 10)
+
+
+def test_the_recipes_at_hand_are_named_where_a_developer_is_asked_for(asked, tmp_path) -> None:
+    (tmp_path / "recipes").mkdir()
+    mine = "title: Mint tea\nbath: developer\nmakes: 1 l\n"
+    (tmp_path / "recipes/mine.yaml").write_text(mine)
+    (tmp_path / "recipes/stop.yaml").write_text("title: My stop\nbath: stop\nmakes: 1 l\n")
+    shown = " ".join(asked(*[""] * len(QUESTIONS)).split())
+    assert "At hand: Mint tea, " in shown
+    assert "Tea developer" in shown
+    assert "My stop" not in shown
+    assert "Plain fixer" not in shown

@@ -7,7 +7,6 @@ from darktimer.cli.options import json_option, with_plan
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
-from darktimer.errors import UnreadableError, did_you_mean
 from darktimer.live.conductor import Conductor
 from darktimer.live.gates import waits_of
 from darktimer.live.journal_writer import JournalWriter
@@ -20,7 +19,7 @@ from darktimer.output.speakers import Speakers
 from darktimer.pages.lazy_view import LazyView
 from darktimer.pages.presses import presses, print_presses
 from darktimer.prepare.prepared import Prepared
-from darktimer.process.timeline import Timeline
+from darktimer.process.named import steps_named
 from darktimer.terminal.text import print_json
 
 #: A rehearsal from a step begins so long before it.
@@ -67,23 +66,10 @@ def command(
 
 def _begin_at(conductor: Conductor, name: str) -> int:
     """The moment a rehearsal from a step begins; gates before it are left behind."""
-    start_ms = conductor.timeline.steps[_index(conductor.timeline, name)].start_ms
+    timeline = conductor.timeline
+    start_ms = timeline.steps[steps_named(timeline, name)[0]].start_ms
     conductor.leave_gates_before(start_ms)
     return max(0, start_ms - _RUN_UP_MS)
-
-
-def _index(timeline: Timeline, name: str) -> int:
-    """The step of that number, name or kind; raises `UnreadableError`."""
-    steps = timeline.steps
-    if name.isdecimal() and 1 <= int(name) <= len(steps):
-        return int(name) - 1
-    wanted = name.casefold()
-    for index, step in enumerate(steps):
-        if wanted in (step.name.casefold(), step.kind):
-            return index
-    names = [step.name for step in steps]
-    remedy = f"{did_you_mean(name, names)}steps are: {', '.join(names)}"
-    raise UnreadableError(f"there is no step {name!r}", remedy)
 
 
 def _rehearse(

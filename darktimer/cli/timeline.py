@@ -1,6 +1,6 @@
 """``darktimer timeline``: what happens and when."""
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator
 
 import click
 
@@ -8,7 +8,7 @@ from darktimer.cli.options import json_option, with_plan
 from darktimer.prepare.prepared import Prepared
 from darktimer.process.named import steps_named
 from darktimer.process.summary import summarize
-from darktimer.process.timeline import Cue, Timeline
+from darktimer.process.timeline import Cue
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_json, print_list, say
 from darktimer.units import clock
@@ -28,7 +28,8 @@ def command(prepared: Prepared, wanted: str | None, as_json: bool) -> None:
       darktimer timeline my-plan.yaml --json
     """
     timeline = prepared.timeline
-    shown = set(_places(timeline, wanted))
+    every = range(len(timeline.steps))
+    shown = set(every if wanted is None else steps_named(timeline, wanted))
     if as_json:
         cues = tuple(cue for cue in timeline.cues if cue.step in shown)
         spans = tuple(span for span in timeline.spans if span.step in shown)
@@ -40,14 +41,6 @@ def command(prepared: Prepared, wanted: str | None, as_json: bool) -> None:
     print_table(columns, _rows(prepared, shown))
     if wanted is None:
         print_list("Note", timeline.notes)
-
-
-def _places(timeline: Timeline, wanted: str | None) -> Sequence[int]:
-    """The indices of the steps of that name or kind, or of all; wrong usage where there is none."""
-    try:
-        return range(len(timeline.steps)) if wanted is None else steps_named(timeline, wanted)
-    except ValueError as error:
-        raise click.UsageError(str(error)) from None
 
 
 def _rows(prepared: Prepared, shown: Collection[int]) -> Iterator[list[str]]:

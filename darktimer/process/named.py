@@ -2,21 +2,24 @@
 
 import re
 
-from darktimer.errors import did_you_mean
+from darktimer.errors import UnreadableError, did_you_mean
 from darktimer.process.timeline import Timeline
 
 
 def steps_named(timeline: Timeline, wanted: str) -> list[int]:
-    """The indices of the steps of that name or kind; ``wash`` is each of ``Wash 3 of 10``.
+    """The indices of the steps of that name, kind or number; ``wash`` is each of ``Wash 3 of 10``.
 
-    Raises `ValueError`, whose text names the steps there are.
+    Raises `UnreadableError`, whose text names the steps there are.
     """
-    named = [(step.name.lower(), plain_name(step.name), step.kind) for step in timeline.steps]
+    named = [
+        (str(number), step.name.lower(), plain_name(step.name), step.kind)
+        for number, step in enumerate(timeline.steps, 1)
+    ]
     found = [index for index, names in enumerate(named) if wanted.lower() in names]
     if not found:
-        names = list(dict.fromkeys(plain for _, plain, _ in named))
-        hint = did_you_mean(wanted, names)
-        raise ValueError(f"there is no step {wanted!r}; {hint}there are {', '.join(names)}")
+        names = list(dict.fromkeys(plain for _, _, plain, _ in named))
+        remedy = f"{did_you_mean(wanted, names)}steps are: {', '.join(names)}"
+        raise UnreadableError(f"there is no step {wanted!r}", remedy)
     return found
 
 

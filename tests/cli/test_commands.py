@@ -325,4 +325,4 @@ def test_a_step_that_the_plan_has_not_is_named_with_those_it_has(run):
     refused = run("timeline", PLAN, "--step", "devlop")
     assert refused.status == 1
     assert "no step 'devlop'" in refused.err
-    assert "did you mean 'develop'? there are get ready, load, soak, develop," in refused.err
+    assert "did you mean 'develop'? steps are: get ready, load, soak, develop," in refused.err

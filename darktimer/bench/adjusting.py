@@ -4,19 +4,16 @@ Knows a plan in and a plan out, with a reason for every time that is not as writ
 does not ask comes back as it is.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from typing import Final, NamedTuple
 
-from darktimer.bench.develop_time import DevelopTime, develop_time
+from darktimer.bench.develop_time import DevelopTime, develop_times
 from darktimer.bench.plan_inputs import known_vessel
 from darktimer.bench.recipe import Recipe
-from darktimer.bench.recipe_lookup import FoundRecipe
 from darktimer.bench.unit_system import METRIC, figures
 from darktimer.errors import Finding, FindingsError
-from darktimer.plan.baths import of_bath
 from darktimer.plan.checks import faults
 from darktimer.plan.model import Plan
-from darktimer.plan.steps import Develop
 from darktimer.units import clock, whole_second
 
 _ASKING: Final = ("adjust", "time_is_for")
@@ -31,14 +28,14 @@ class Adjusted(NamedTuple):
     remarks: tuple[str, ...]
 
 
-def adjusted(plan: Plan, found: Mapping[str, FoundRecipe]) -> Adjusted:
+def adjusted(plan: Plan, recipes: Mapping[str, Recipe]) -> Adjusted:
     """``plan`` with its develop times adjusted where it asks for it.
 
-    ``found`` holds recipes by the key of their bath, for activation energies. Raises
+    ``recipes`` are by the key of their bath, for activation energies. Raises
     `FindingsError` where what is asked cannot be told, or where the plan no longer agrees.
     """
     steps, notes, remarks = list(plan.steps), [], []
-    for time in develop_times(plan, found):
+    for time in develop_times(plan, recipes, known_vessel(plan)):
         if time.adjust:
             settled = {"develop": time.time_ms, **dict.fromkeys(_ASKING)}
             steps[time.source] = steps[time.source].changed(**settled)
@@ -48,19 +45,6 @@ def adjusted(plan: Plan, found: Mapping[str, FoundRecipe]) -> Adjusted:
     changed = plan.changed(steps=tuple(steps))
     _refuse_disagreement(changed)
     return Adjusted(changed, tuple(notes), tuple(remarks))
-
-
-def develop_times(plan: Plan, found: Mapping[str, FoundRecipe]) -> Iterator[DevelopTime]:
-    """The times of each develop of ``plan`` as written, where it gives a temperature.
-
-    Raises `FindingsError` as `adjusted` does.
-    """
-    vessel = known_vessel(plan)
-    for place, step in enumerate(plan.steps):
-        if isinstance(step, Develop):
-            time = develop_time(plan, place, _recipe(found, step), vessel)
-            if time:
-                yield time
 
 
 def _adjustment(time: DevelopTime) -> str:
@@ -94,11 +78,6 @@ def _reason(time: DevelopTime) -> str:
         f"{figures(time.constant_ms / 60_000, 2)} min, {time.constant_from}; {energy}; to ignore "
         f"the drift would be {100 * drift.ignored:+.1f} % off"
     )
-
-
-def _recipe(found: Mapping[str, FoundRecipe], step: Develop) -> Recipe | None:
-    known = of_bath(step, found)
-    return known.recipe if known else None
 
 
 def _refuse_disagreement(plan: Plan) -> None:

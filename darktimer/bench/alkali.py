@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from typing import Final
 
 from darktimer.bench.acidity import charge_of
-from darktimer.bench.bench_error import above_zero
 from darktimer.bench.substances import Form, molar_mass
 
 #: Where carbonate has become bicarbonate: what alkali is counted against.
@@ -18,9 +17,9 @@ _BICARBONATE_PH: Final = 8.3
 def dissolved(masses: Iterable[tuple[Form, float]], volume_ml: float) -> dict[str, float]:
     """Concentrations, mol/l, of everything in ``volume_ml`` of bath, in the words of `acidity`.
 
-    ``masses`` are pairs of form and grams. Raises `BenchError` for no volume.
+    ``masses`` are pairs of form and grams.
     """
-    litres = above_zero("volume of the bath", volume_ml, "ml") / 1000
+    litres = volume_ml / 1000
     parts: dict[str, float] = {}
     for form, mass_g in masses:
         for part, count in form.parts.items():
@@ -50,7 +49,6 @@ def after_acid(masses: Iterable[tuple[Form, float]], volume_ml: float) -> AfterA
     Each acid is counted with the protons it gives to carbonate: ascorbic 1, acetic 1, citric 3.
     None where alkali and acid do not meet. Raises `BenchError` for no volume.
     """
-    litres = above_zero("volume of the bath", volume_ml, "ml") / 1000
     brought = [(form, alkali_of(form) * mass_g / molar_mass(form)) for form, mass_g in masses]
     alkali = sum(moles for _, moles in brought if moles > 0)
     acid = -sum(moles for _, moles in brought if moles < 0)
@@ -61,7 +59,7 @@ def after_acid(masses: Iterable[tuple[Form, float]], volume_ml: float) -> AfterA
         moles / alkali_of(form) for moles in (min(acid, alkali), max(alkali - acid, 0))
     )
     g_per_mol = molar_mass(form)
-    return AfterAcid(form.name, neutralised * g_per_mol, left * g_per_mol, 1000 * left / litres)
+    return AfterAcid(form.name, neutralised * g_per_mol, left * g_per_mol, 1e6 * left / volume_ml)
 
 
 def alkali_of(form: Form) -> int:

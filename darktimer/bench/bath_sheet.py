@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from darktimer.bench.alkali import AfterAcid, after_acid
-from darktimer.bench.amount import Containers, containers, dilute, need
+from darktimer.bench.amount import full_containers, need
 from darktimer.bench.bath_at_hand import BathAtHand
 from darktimer.bench.cautions import discarding
 from darktimer.bench.film import FilmLoad
 from darktimer.bench.mixing_steps import in_order
-from darktimer.bench.mixture import Item, Mixture, mixture
+from darktimer.bench.mixture import Item, mixture
 from darktimer.bench.plan_inputs import BathUse
 from darktimer.bench.plan_warnings import of_mixture, of_recipe, of_use, sentences
 from darktimer.bench.recipe import Recipe
@@ -58,21 +58,21 @@ class BathSheet:
     fill_ml: float
     volume_ml: float
     why: str
-    stock_ml: float
-    water_ml: float
-    items: tuple[Item, ...]
-    order: tuple[str, ...]
     acidity: str
     warnings: tuple[str, ...]
     keeps_hours: int | None
     used_again: bool
     discard: tuple[str, ...]
-    found: str = ""
+    found: str
+    kept: str
+    ready: bool
+    stock_ml: float = 0.0
+    water_ml: float = 0.0
+    items: tuple[Item, ...] = ()
+    order: tuple[str, ...] = ()
     containers: int = 0
     container_ml: float = 0.0
     spare_ml: float = 0.0
-    kept: str = ""
-    ready: bool = False
     after_acid: AfterAcid | None = None
 
 
@@ -88,91 +88,80 @@ def bath_sheet(
 
     Raises `BenchError` where a form at hand is no replacement for the recipe's.
     """
-    recipe = found.recipe
-    capacity = recipe.capacity_m2_per_l if recipe else None
-    wanted = need(vessel, film, capacity)
-    fills = 1 if recipe and recipe.use == "again" else use.fills
-    filled = _filled(use, fills * wanted.volume_ml, options)
-    volume_ml = filled.total_ml
-    stock_ml, water_ml = dilute(*((recipe and recipe.dilution) or (1.0, 0.0)), volume_ml)
-    mixed = _mixed(recipe, stock_ml, options)
-    masses = mixed.masses if mixed else ()
+    recipe, say = found.recipe, options.say
+    wanted = need(vessel, film, recipe.capacity_m2_per_l if recipe else None)
+    used_again = bool(recipe and recipe.use == "again")
     kept = next((each for each in options.kept if bath_key(each.name) == bath_key(use.name)), None)
     page = BathSheet(
         name=use.name,
         recipe=recipe.title if recipe else "",
         about=(recipe.about or "") if recipe else "",
         steps=use.steps,
-        fills=fills,
+        fills=1 if used_again else use.fills,
         fill_ml=wanted.volume_ml,
-        volume_ml=volume_ml,
-        why=wanted.text(options.say),
-        stock_ml=stock_ml if water_ml else 0.0,
-        water_ml=water_ml,
-        items=mixed.items if mixed else (),
-        order=tuple(in_order(mixed, water_ml, celsius, options.say)) if mixed else (),
+        volume_ml=wanted.volume_ml,
+        why=wanted.text(say),
         acidity=acidity_words(recipe, celsius),
-        warnings=(
-            *sentences(of_use(use, recipe, vessel, film, options.say)),
-            *sentences(of_recipe(recipe, celsius)),
-            *_hard_to_mix(mixed, celsius),
-        ),
+        warnings=tuple(sentences(of_use(use, recipe, vessel, film, say))),
         keeps_hours=recipe.keeps if recipe else None,
-        used_again=bool(recipe and recipe.use == "again"),
+        used_again=used_again,
         discard=tuple(_discard(use, recipe)),
         found=found.where,
-        containers=filled.number,
-        container_ml=filled.size_ml,
-        spare_ml=filled.spare_ml,
-        kept=kept.text(wanted.volume_ml, film, options.say) if kept else "",
-        after_acid=after_acid(masses, volume_ml),
+        kept=kept.text(wanted.volume_ml, film, say) if kept else "",
+        ready=kept is not None and kept.serves(wanted.volume_ml, film),
     )
-    ready = kept is not None and kept.serves(wanted.volume_ml, film)
-    if ready:
-        page = _ready(page, tuple(sentences(of_use(use, recipe, vessel, film, options.say))))
-    return page, tuple(form for form, _ in masses)
+    page = _filled(page, 0.0 if use.is_water else options.container_ml or 0.0)
+    return _mixed(page, recipe, celsius, options) if recipe else (page, ())
 
 
-def _ready(page: BathSheet, warnings: tuple[str, ...]) -> BathSheet:
-    """The sheet of a bath that stands there mixed: how much of it, but nothing of mixing."""
+def _filled(page: BathSheet, container_ml: float) -> BathSheet:
+    """All of it, in whole containers where there are any; of a bath that is ready, one fill."""
+    if page.ready:
+        return page
+    least_ml = page.fills * page.fill_ml
+    number = full_containers(least_ml, container_ml) if container_ml else 0
+    volume_ml = number * container_ml or least_ml
+    spare_ml = max(0.0, volume_ml - least_ml)
     return replace(
         page,
-        ready=True,
-        volume_ml=page.fill_ml,
-        stock_ml=0.0,
-        water_ml=0.0,
-        items=(),
-        order=(),
-        warnings=warnings,
-        containers=0,
-        spare_ml=0.0,
-        after_acid=None,
+        volume_ml=volume_ml,
+        containers=number,
+        container_ml=container_ml,
+        spare_ml=spare_ml,
     )
 
 
-def _filled(use: BathUse, volume_ml: float, options: BenchOptions) -> Containers:
-    if options.container_ml and not use.is_water:
-        return containers(volume_ml, options.container_ml)
-    return Containers(0, 0.0, volume_ml, 0.0)
-
-
-def _mixed(recipe: Recipe | None, volume_ml: float, options: BenchOptions) -> Mixture | None:
-    if recipe is None:
-        return None
-    return mixture(recipe, volume_ml, options.have, options.scale_g, options.say)
+def _mixed(
+    page: BathSheet, recipe: Recipe, celsius: float, options: BenchOptions
+) -> tuple[BathSheet, tuple[Form, ...]]:
+    """With what to weigh and do, unless it is ready, and with every form that is in it."""
+    stock_ml = page.volume_ml * recipe.working_share
+    water_ml = page.volume_ml - stock_ml
+    mixed = mixture(recipe, stock_ml, options.have, options.scale_g, options.say)
+    forms = tuple(form for form, _ in mixed.masses)
+    if page.ready:
+        return page, forms
+    hard = (
+        *sentences(of_recipe(recipe, celsius)),
+        *(item.warning for item in mixed.items if item.warning),
+        *sentences(of_mixture(mixed.masses, stock_ml, celsius, options.say)),
+    )
+    page = replace(
+        page,
+        stock_ml=stock_ml if water_ml else 0.0,
+        water_ml=water_ml,
+        items=mixed.items,
+        order=tuple(in_order(mixed, water_ml, celsius, options.say)),
+        warnings=(*page.warnings, *hard),
+        after_acid=after_acid(mixed.masses, page.volume_ml),
+    )
+    return page, forms
 
 
 def acidity_words(recipe: Recipe | None, celsius: float) -> str:
     """The estimated pH of a bath that one matters for; else empty."""
     found = recipe.acidity(celsius) if recipe and recipe.bath in _WITH_PH else None
     return found.text() if found else ""
-
-
-def _hard_to_mix(mixed: Mixture | None, celsius: float) -> Iterator[str]:
-    """What cannot be weighed, or does not go together at its temperature."""
-    if mixed:
-        yield from (item.warning for item in mixed.items if item.warning)
-        yield from sentences(of_mixture(mixed.masses, mixed.volume_ml, celsius))
 
 
 def _discard(use: BathUse, recipe: Recipe | None) -> Iterator[str]:

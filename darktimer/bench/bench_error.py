@@ -5,7 +5,6 @@ Knows nothing of files; a reader that does gives the refusal its place.
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from math import inf
 
 from darktimer.errors import Finding, FindingsError, UnreadableError
 
@@ -24,13 +23,3 @@ def blamed_on(*path: str | int) -> Iterator[None]:
         yield
     except BenchError as error:
         raise FindingsError([Finding(path, error.found, error.remedy)]) from None
-
-
-def above_zero(what: str, value: float, unit: str) -> float:
-    """``value`` itself, where it is finite and more than 0; ``unit`` is said in the error.
-
-    Raises `BenchError` for 0, for less, and for what is not a finite number.
-    """
-    if 0 < value < inf:
-        return value
-    raise BenchError(what, f"{value:g} {unit}", "give more than 0")

@@ -9,7 +9,7 @@ from itertools import chain
 from typing import Final
 
 from darktimer.bench.alkali import alkali_of, foams
-from darktimer.bench.ingredients import Plant, bottled, known_masses
+from darktimer.bench.ingredients import Plant, known_masses
 from darktimer.bench.plan_inputs import bath_uses
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.substances import FORMS, Form
@@ -124,7 +124,7 @@ def _forms(recipes: Iterable[Recipe]) -> list[Form]:
 
 def _unknown(kind: str, recipe: Recipe | None) -> Iterator[Form]:
     """What may be in a bath without a recipe, or with a bottle in it, so that none is left out."""
-    if kind in _MAY_HOLD and (not recipe or bottled(recipe.ingredients)):
+    if kind in _MAY_HOLD and (not recipe or recipe.bottled):
         yield FORMS[_MAY_HOLD[kind]]
 
 
@@ -148,7 +148,7 @@ def _gases(recipes: Iterable[Recipe], forms: Collection[Form], foam: str) -> Ite
 
 def _foams(recipe: Recipe) -> bool:
     forms = (form for form, _ in known_masses(recipe.ingredients))
-    return foams(forms, sour=bottled(recipe.ingredients))
+    return foams(forms, sour=recipe.bottled)
 
 
 def _foam(plan: Plan) -> str:

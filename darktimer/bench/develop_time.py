@@ -4,8 +4,9 @@ Knows what a develop asks for, and computes what would do the same work. Only a 
 for it gets another time than the one written.
 """
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Final, NamedTuple
+from typing import Final
 
 from darktimer.bench.bench_error import blamed_on
 from darktimer.bench.drift import (
@@ -15,10 +16,11 @@ from darktimer.bench.drift import (
     constant_from_vessel,
     time_in,
 )
-from darktimer.bench.rate import GUESS, Activation, given, time_at
+from darktimer.bench.rate import GUESS, Activation, time_at
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.vessel import VesselGeometry
 from darktimer.errors import Finding, FindingsError, KeyPath
+from darktimer.plan.baths import of_bath
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Develop
 from darktimer.plan.temperature import ThermometerReading
@@ -66,59 +68,66 @@ class DevelopTime:
         return self.drifting.time_ms if self.drifting else self.steady_ms
 
 
-class _Drift(NamedTuple):
-    constant_ms: float
-    known_from: str
-    drifting: DriftTime | None
-
-
-_NO_DRIFT: Final = _Drift(0.0, "", None)
-
-
-def develop_time(
+def develop_times(
     plan: Plan,
-    place: int,
-    recipe: Recipe | None,
+    recipes: Mapping[str, Recipe],
     vessel: VesselGeometry | None,
     reading: ThermometerReading | None = None,
-) -> DevelopTime | None:
-    """The times of the develop at ``place`` of ``plan``; None where no temperature is said.
+) -> Iterator[DevelopTime]:
+    """The times of each develop of ``plan`` as written, where it gives a temperature.
 
-    ``reading`` is a thermometer read again, in place of the plan's own: it shows another drift, but
-    ``time_ms`` is the plan's business alone. Raises `FindingsError` where readings do not go
-    towards the room, or where what the plan asks for cannot be told.
+    ``recipes`` are by the key of their bath. ``reading`` is a thermometer read again, in place of
+    the plan's own: it shows another drift, but ``time_ms`` is the plan's business alone. Raises
+    `FindingsError` where readings do not go towards the room, or where what the plan asks for
+    cannot be told.
     """
-    step = plan.steps[place]
-    assert isinstance(step, Develop)
-    celsius = plan.celsius(step)
-    if celsius is None:
-        return None
+    for place, step in enumerate(plan.steps):
+        celsius = plan.celsius(step)
+        if isinstance(step, Develop) and celsius is not None:
+            energy = _activation(step, of_bath(step, recipes))
+            yield _develop_time(plan, place, step, celsius, energy, vessel, reading)
+
+
+def _develop_time(
+    plan: Plan,
+    place: int,
+    step: Develop,
+    celsius: float,
+    activation: Activation,
+    vessel: VesselGeometry | None,
+    reading: ThermometerReading | None,
+) -> DevelopTime:
     at = celsius if step.time_is_for is None else step.time_is_for
-    activation = _activation(step, recipe)
     energy = activation.kj_per_mol
     steady_ms = time_at(step.develop, at, celsius, energy)
     _refuse_absurd(step, place, steady_ms)
-    own = _drift(plan, place, step, celsius, energy, vessel, None)
-    if own.drifting:
-        _refuse_absurd(step, place, own.drifting.time_ms)
-    drift = _drift(plan, place, step, celsius, energy, vessel, reading) if reading else own
+
+    def in_bath(bath: DriftingBath | None) -> DriftTime | None:
+        return bath and time_in(bath, step.develop, at, energy)
+
+    bath, known_from = drifting_bath(plan, place, vessel)
+    own = in_bath(bath)
+    if own:
+        _refuse_absurd(step, place, own.time_ms)
+    if reading:
+        bath, known_from = drifting_bath(plan, place, vessel, reading)
     offset = [celsius + each for each in OFFSETS_CELSIUS]
-    temperatures = [warm for warm in offset if 0 <= warm <= 100 and warm != at]
-    alike = [(warm, time_at(step.develop, at, warm, energy)) for warm in temperatures]
+    temperatures = [each for each in offset if 0 <= each <= 100 and each != at]
+    alike = [(each, time_at(step.develop, at, each, energy)) for each in temperatures]
     return DevelopTime(
         step=step.called,
         source=place,
         planned_ms=step.develop,
         celsius=celsius,
-        elsewhere=tuple((warm, ms) for warm, ms in alike if LEAST_MS <= ms <= LONGEST_MS),
+        elsewhere=tuple((each, ms) for each, ms in alike if LEAST_MS <= ms <= LONGEST_MS),
         kj_per_mol=energy,
         warning=activation.warning,
-        drifting=drift.drifting,
+        drifting=in_bath(bath),
         for_celsius=at,
         steady_ms=steady_ms,
         room_celsius=plan.room,
-        constant_ms=drift.constant_ms,
-        constant_from=drift.known_from,
+        constant_ms=bath.constant_ms if bath else 0.0,
+        constant_from=known_from,
         adjust=step.adjust or "",
         time_ms=_time_ms(step, place, steady_ms, own),
     )
@@ -126,59 +135,42 @@ def develop_time(
 
 def _activation(step: Develop, recipe: Recipe | None) -> Activation:
     if step.activation_energy:
-        return given(step.activation_energy)
+        return Activation(step.activation_energy, "given")
     return recipe.activation if recipe else GUESS
-
-
-def _drift(
-    plan: Plan,
-    place: int,
-    step: Develop,
-    celsius: float,
-    energy: float,
-    vessel: VesselGeometry | None,
-    reading: ThermometerReading | None,
-) -> _Drift:
-    known = drifting_bath(plan, place, vessel, reading)
-    if known is None:
-        return _NO_DRIFT
-    bath, known_from = known
-    at = celsius if step.time_is_for is None else step.time_is_for
-    return _Drift(bath.constant_ms, known_from, time_in(bath, step.develop, at, energy))
 
 
 def drifting_bath(
     plan: Plan, place: int, vessel: VesselGeometry | None, reading: ThermometerReading | None = None
-) -> tuple[DriftingBath, str] | None:
+) -> tuple[DriftingBath | None, str]:
     """How the bath of the step at ``place`` drifts, and what tells it.
 
-    None where the plan does not say both temperatures, or neither readings nor the vessel tell it.
+    None where the plan does not give both temperatures, or neither readings nor the vessel tell it.
     Raises `FindingsError` where readings do not go towards the room.
     """
     step = plan.steps[place]
     celsius, again = plan.celsius(step), reading or getattr(step, "drifts_to", None)
     if celsius is None or plan.room is None:
-        return None
+        return None, ""
     with blamed_on("steps", place, *([] if reading else ["drifts to"])):
         if again:
             constant_ms = constant_from_readings(celsius, again.celsius, again.after_ms, plan.room)
             return DriftingBath(celsius, plan.room, constant_ms), _BY_READINGS
         if vessel and vessel.open_cm2:
             return DriftingBath(celsius, plan.room, constant_from_vessel(vessel)), _BY_VESSEL
-    return None
+    return None, ""
 
 
-def _time_ms(step: Develop, place: int, steady_ms: int, drift: _Drift) -> int:
+def _time_ms(step: Develop, place: int, steady_ms: int, drift: DriftTime | None) -> int:
     """What the develop is to last, to the full second where it is not as written."""
     if step.adjust is None:
         return step.develop
     time_ms = steady_ms
     if step.adjust == "for drift":
-        if drift.drifting is None:
+        if drift is None:
             found = "how fast the bath drifts is not known"
             remedy = "add drifts to: 22 C after 10 min; of an open vessel its size or diameter does"
             raise FindingsError([Finding(("steps", place, "adjust"), found, remedy)])
-        time_ms = drift.drifting.time_ms
+        time_ms = drift.time_ms
     return whole_second(time_ms)
 
 

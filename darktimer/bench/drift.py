@@ -7,7 +7,7 @@ temperature. Knows no plan: it changes no time by itself.
 from math import ceil, exp, log
 from typing import Final, NamedTuple
 
-from darktimer.bench.bench_error import BenchError, above_zero
+from darktimer.bench.bench_error import BenchError
 from darktimer.bench.rate import rate, time_at
 from darktimer.bench.vessel import VesselGeometry
 
@@ -44,7 +44,6 @@ def constant_from_readings(
 
     Raises `BenchError` where the bath did not move towards the room, or as no bath does.
     """
-    above_zero("time between the readings", between_ms, "ms")
     first, second = first_celsius - room_celsius, second_celsius - room_celsius
     if not (first * second > 0 and abs(second) < abs(first)):
         found = f"{first_celsius:g} C, then {second_celsius:g} C in a room of {room_celsius:g} C"
@@ -58,18 +57,13 @@ def constant_from_readings(
     return constant_ms
 
 
-def constant_from_vessel(vessel: VesselGeometry, volume_ml: float | None = None) -> float:
+def constant_from_vessel(vessel: VesselGeometry) -> float:
     """Time constant, ms, from the volume and its faces: heat held by a kelvin over heat lost.
 
-    A covered vessel, or one whose faces are not known, is not for this. Raises `BenchError` then.
+    A covered vessel, or one whose faces are not known, is not for this.
     """
     lost = vessel.open_cm2 * SURFACE_W_PER_M2_K + vessel.wall_cm2 * WALL_W_PER_M2_K
-    if not lost > 0:
-        remedy = "read the thermometer twice, some minutes apart"
-        raise BenchError(vessel.basis, "its faces are not known", remedy)
-    volume = vessel.cover_ml if volume_ml is None else volume_ml
-    held = above_zero("volume of the bath", volume, "ml") * _WATER_J_PER_ML_K
-    return 1000 * held / (lost / 1e4)
+    return 1000 * vessel.cover_ml * _WATER_J_PER_ML_K / (lost / 1e4)
 
 
 def delivered_ms(bath: DriftingBath, time_ms: float, at_celsius: float, kj_per_mol: float) -> float:
@@ -104,8 +98,6 @@ def time_in(bath: DriftingBath, wanted_ms: int, at_celsius: float, kj_per_mol: f
     Newton's method, with the rate as the slope: development over time bends one way only, so it
     runs to the answer from either side.
     """
-    above_zero("time", wanted_ms, "ms")
-    above_zero("time constant", bath.constant_ms, "ms")
     steady_ms = time_at(wanted_ms, at_celsius, bath.start_celsius, kj_per_mol)
     time_ms = float(steady_ms)
     while True:

@@ -7,9 +7,6 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
-from darktimer.bench.bench_error import BenchError, above_zero
-from darktimer.errors import did_you_mean
-
 MM_PER_INCH: Final = 25.4
 
 #: The trade's "one roll": 80 square inches, said of one 135-36, one 120, four 4x5, one 8x10.
@@ -35,12 +32,8 @@ def _cassette(exposures: int) -> Format:
     return Format(_WIDTH_135, 0.13, exposures * _FRAME_135 + _ENDS_135)
 
 
-def _inches(short: float, long: float) -> Format:
-    return _millimetres(short * MM_PER_INCH, long * MM_PER_INCH)
-
-
-def _millimetres(short: float, long: float) -> Format:
-    return Format(short, 0.18, long)
+def _sheet(short: float, long: float, unit_mm: float) -> Format:
+    return Format(short * unit_mm, 0.18, long * unit_mm)
 
 
 #: Thicknesses are common practice, with no source; they only serve the displaced volume.
@@ -50,13 +43,13 @@ FORMATS: Final[Mapping[str, Format]] = MappingProxyType(
         "135-24": _cassette(24),
         "135-36": _cassette(36),
         "120": Format(61, 0.11, 820),
-        "4x5 in": _inches(4, 5),
-        "5x7 in": _inches(5, 7),
-        "8x10 in": _inches(8, 10),
-        "6x9 cm": _millimetres(60, 90),
-        "9x12 cm": _millimetres(90, 120),
-        "10x15 cm": _millimetres(100, 150),
-        "13x18 cm": _millimetres(130, 180),
+        "4x5 in": _sheet(4, 5, MM_PER_INCH),
+        "5x7 in": _sheet(5, 7, MM_PER_INCH),
+        "8x10 in": _sheet(8, 10, MM_PER_INCH),
+        "6x9 cm": _sheet(6, 9, 10),
+        "9x12 cm": _sheet(9, 12, 10),
+        "10x15 cm": _sheet(10, 15, 10),
+        "13x18 cm": _sheet(13, 18, 10),
         "35 mm": Format(_WIDTH_135, 0.13),
         "16 mm": Format(_WIDTH_16, 0.13),
         "8 mm type R": Format(_WIDTH_16 / 2, 0.13),  # also double-8 once it is slit
@@ -85,27 +78,10 @@ def load(format_name: str, pieces: int = 1, length_mm: float | None = None) -> F
     """``pieces`` of a format; ``length_mm`` is that of one piece and rules over the usual length.
 
     Area is width times length of one face, m2, perforations not taken off; displaced volume is
-    area times thickness, ml. Raises `BenchError` for an unknown format, a missing length, or
-    nothing at all.
+    area times thickness, ml. Film that is measured off must come with a length.
     """
-    film = format_named(format_name)
-    above_zero("pieces of film", pieces, "pieces")
-    length = _length(format_name, film, length_mm)
+    film = FORMATS[format_name]
+    length = length_mm or film.length_mm
+    assert length
     area_m2 = pieces * film.width_mm * length / 1e6
     return FilmLoad(format_name, pieces, length, area_m2, area_m2 * film.thickness_mm * 1000)
-
-
-def format_named(name: str) -> Format:
-    """The format called ``name``. Raises `BenchError` with the nearest name and all of them."""
-    if name in FORMATS:
-        return FORMATS[name]
-    remedy = f"{did_you_mean(name, FORMATS)}known are: {', '.join(FORMATS)}"
-    raise BenchError("film", f"no format {name!r}", remedy)
-
-
-def _length(name: str, film: Format, length_mm: float | None) -> float:
-    if length_mm is not None:
-        return above_zero("length of film", length_mm, "mm")
-    if film.length_mm is None:
-        raise BenchError("film", f"{name} without a length", "say how long it is")
-    return film.length_mm

@@ -8,7 +8,7 @@ from math import hypot
 from typing import Final
 
 from darktimer.bench.amount import need, shortfall
-from darktimer.bench.film import FilmLoad, format_named
+from darktimer.bench.film import FORMATS, FilmLoad
 from darktimer.bench.plan_inputs import film_of, usual_vessel
 from darktimer.bench.unit_system import METRIC, UnitSystem
 from darktimer.errors import Finding
@@ -27,7 +27,7 @@ def misfits(plan: Plan, say: UnitSystem = METRIC) -> Iterator[Finding]:
         return
     film = film_of(plan)
     if film.format in SHEET_FORMATS and plan.vessel.kind == "tray":
-        yield from _sheets(plan, film)
+        yield from _sheets(plan, film, say)
     if film.format in ROLL_FORMATS and plan.vessel.reels and film.pieces > plan.vessel.reels:
         found = f"{film.pieces} rolls, and {plan.vessel.reels} reels"
         yield Finding(("vessel", "reels"), found, "split the film into several loads")
@@ -37,17 +37,17 @@ def misfits(plan: Plan, say: UnitSystem = METRIC) -> Iterator[Finding]:
         yield from _covered(plan, plan.vessel.volume, film, say)
 
 
-def _sheets(plan: Plan, film: FilmLoad) -> Iterator[Finding]:
+def _sheets(plan: Plan, film: FilmLoad, say: UnitSystem) -> Iterator[Finding]:
     """Sheets lie flat, either way round; a round tray holds their diagonal."""
-    width_mm, length_mm = sorted((format_named(film.format).width_mm, film.length_mm))
+    width_mm, length_mm = sorted((FORMATS[film.format].width_mm, film.length_mm))
     if plan.vessel.size:
         short, long = sorted(1000 * side for side in plan.vessel.size)
         if width_mm > short or length_mm > long:
             found = f"a sheet of {film.format} is larger than the tray"
             yield Finding(("vessel", "size"), found, "take a larger tray")
     if plan.vessel.diameter and hypot(width_mm, length_mm) > 1000 * plan.vessel.diameter:
-        corners = f"{hypot(width_mm, length_mm):.0f} mm from corner to corner"
-        found = f"a sheet of {film.format} is {corners}"
+        corners = say.length(hypot(width_mm, length_mm) / 1000)
+        found = f"a sheet of {film.format} is {corners} from corner to corner"
         yield Finding(("vessel", "diameter"), found, "take a larger tray")
 
 
@@ -66,10 +66,10 @@ def _covered(plan: Plan, volume_ml: float, film: FilmLoad, say: UnitSystem) -> I
     """Much less bath than is usual for the film, or than its own volume lets flow about it."""
     usual = usual_vessel(plan, film)
     if usual and volume_ml < _MUCH_LESS * usual.cover_ml:
-        short = shortfall(need(usual, film), usual, film, volume_ml + film.displaced_ml)
+        short = shortfall(need(usual, film), usual, film, volume_ml + film.displaced_ml, say)
         assert short
         found = f"{say.volume(usual.cover_ml)} are usual for this film ({usual.basis})"
-        remedy = f"the film must be covered: {short.found(say)}: {short.remedy(say)}"
+        remedy = f"the film must be covered: {short.found}: {short.remedy}"
         yield Finding(("vessel", "volume"), found, remedy)
     elif film.displaced_ml > _PACKED * volume_ml:
         alone, whole = say.volume(film.displaced_ml), say.volume(volume_ml)

@@ -12,7 +12,7 @@ from darktimer.bench.plan_inputs import bath_celsius
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.rules_of_thumb import cold_wash_factor
 from darktimer.bench.substances import formula_mass
-from darktimer.bench.unit_system import UnitSystem, figures
+from darktimer.bench.unit_system import UnitSystem
 from darktimer.bench.washing import (
     LIMIT_G_PER_M2,
     USUAL_CHANGES,
@@ -30,8 +30,10 @@ from darktimer.units import clock, whole_second
 #: What clings to a roll and its reel when a bath is poured off; common practice, with no source.
 CLINGING_ML_PER_ROLL: Final = 10.0
 
-_TO_LAST: Final = f"the {LIMIT_G_PER_M2} quoted for film that is to last"
-_PRACTICE: Final = f"{USUAL_CHANGES[0]} to {USUAL_CHANGES[1]}"
+_PRACTICE: Final = (
+    f"follow practice, {USUAL_CHANGES[0]} to {USUAL_CHANGES[1]} changes, since film gives up its "
+    "fixer more slowly"
+)
 _LEAST_TOLD_G_PER_M2: Final = 0.0001  # less is the formula's own, and no film's
 
 
@@ -60,7 +62,7 @@ def fixing_and_washing(
         else:
             changes += step.repeat
             washed = in_changes(left, step.repeat, fill_ml, carried_ml)
-            text = _in_changes(washed, changes, changes - step.repeat + washed.least)
+            text = _in_changes(washed, changes, changes - step.repeat + washed.least, say)
         yield f"{step.called}: {text}"
         left = washed.left_g_per_m2
 
@@ -84,22 +86,24 @@ def _under_the_tap(washed: Washed, cold: Slower, say: UnitSystem) -> str:
         worth = f" at {here}, worth {clock(as_warm_ms)} at {warm},"
     side = "within" if washed.enough else "above"
     return (
-        f"{clock(cold.time_ms)} of running water{worth} leave {_amount(washed)} if each minute "
-        f"halves it, {side} {_TO_LAST}; by that rule {washed.least} min do"
+        f"{clock(cold.time_ms)} of running water{worth} leaves {_left(washed, say)} if each minute "
+        f"halves it, {side} {_to_last(say)}; by that rule {washed.least} min are enough"
     )
 
 
-def _in_changes(washed: Washed, changes: int, least: int) -> str:
-    """Of ideal mixing and practice, practice is followed: film gives its fixer up slowly."""
-    left = f"after {changes} changes of water ideal mixing leaves {_amount(washed)}"
-    if changes >= USUAL_CHANGES[0] and washed.enough:
-        return f"{left}, within {_TO_LAST}; practice asks for {_PRACTICE}"
-    return f"{left}; by it {least} reach {_TO_LAST}, practice asks for {_PRACTICE}: follow practice"
+def _in_changes(washed: Washed, changes: int, least: int, say: UnitSystem) -> str:
+    """Of ideal mixing and practice, practice is followed."""
+    left = f"after {changes} changes of water ideal mixing leaves {_left(washed, say)}"
+    if washed.enough and changes >= USUAL_CHANGES[0]:
+        return f"{left}, within {_to_last(say)}; {_PRACTICE}"
+    return f"{left}; {least} would reach {_to_last(say)}; {_PRACTICE}"
 
 
-def _amount(washed: Washed) -> str:
-    least = _LEAST_TOLD_G_PER_M2
-    text = figures(washed.left_g_per_m2, 2)
-    return (
-        f"{text if washed.left_g_per_m2 >= least else f'less than {least:g}'} g/m2 of thiosulphate"
-    )
+def _to_last(say: UnitSystem) -> str:
+    return f"the {say.on_film(LIMIT_G_PER_M2)} quoted for film that is to last"
+
+
+def _left(washed: Washed, say: UnitSystem) -> str:
+    if washed.left_g_per_m2 < _LEAST_TOLD_G_PER_M2:
+        return f"less than {say.on_film(_LEAST_TOLD_G_PER_M2)} of thiosulphate"
+    return f"{say.on_film(washed.left_g_per_m2)} of thiosulphate"

@@ -44,12 +44,17 @@ def _strength(raw: str) -> float:
         raise UnreadableError(found, "write grams of acid in 100 ml, such as 5 %") from None
 
 
+_NOT_DRY: Final = (
+    "a plant, or whatever else is steeped, is written {plant: dried mint, amount: 25 g, steep: "
+    "30 min}, and what is poured {liquid: white wine, amount: 40 ml}; of substances "
+)
+
 Mass = Annotated[float, ReadBy(_mass), described("a mass", "40 g", "1.2 kg")]
 Poured = Annotated[float, ReadBy(_volume), described("a volume", "40 ml", "1.5 l")]
 FormName = Annotated[
     Form,
     MadeBy(
-        lambda raw, _: form_named(raw) if isinstance(raw, str) else _no_name(),
+        lambda raw, _: form_named(raw, _NOT_DRY) if isinstance(raw, str) else _no_name(),
         str,
     ),
 ]
@@ -78,6 +83,7 @@ class Plant(Section):
     steep: Duration
     water: Poured | None = Field(None, description="how much of the water it is steeped in")
     at: Temperature | None = Field(None, description="how hot the water is poured on")
+    cool_to: Temperature | None = Field(None, description="before anything is added")
     note: Words | None = None
 
 

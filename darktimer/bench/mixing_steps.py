@@ -14,9 +14,7 @@ from darktimer.bench.unit_system import UnitSystem
 from darktimer.units import clock
 
 _TIMED: Final = ("developer", "activator")
-_STRAIN: Final = "Strain it through cloth and let it cool."
 _FULL: Final = 1 - 1e-9  # of the batch, whatever the last bit says
-_FOAMS: Final = "It {}: add a little at a time, in an open vessel with room above."
 
 
 def in_order(mixed: Mixture, dilute_ml: float, celsius: float, say: UnitSystem) -> Iterator[str]:
@@ -24,20 +22,21 @@ def in_order(mixed: Mixture, dilute_ml: float, celsius: float, say: UnitSystem) 
 
     What was mixed warm, and what is timed by its temperature, has to come to ``celsius`` first.
     """
-    if not mixed.parts:
-        what = "the stock" if dilute_ml else "water"
-        yield f"Take {say.volume(mixed.volume_ml)} of {what}."
-    else:
+    what = say.volume(mixed.volume_ml)
+    if mixed.parts:
         yield from _mixing(mixed, say)
+    elif not dilute_ml:
+        yield f"Take {what} of water."
     if dilute_ml:
+        poured = "it" if mixed.parts else f"{what} of the concentrate"
         water, whole = say.volume(dilute_ml), say.volume(mixed.volume_ml + dilute_ml)
-        yield f"Pour it into {water} of water: {whole} to use."  # never water onto an acid
+        yield f"Pour {poured} into {water} of water: {whole} to use."  # never water onto an acid
     if mixed.recipe.bath in _TIMED or _warmest(mixed) > celsius:
         yield f"Let it come to {say.temperature(celsius)} before you use it."
 
 
 def _warmest(mixed: Mixture) -> float:
-    """How warm water goes in, degrees Celsius; 0 where that is not said."""
+    """How warm water goes in, degrees Celsius; 0 where no ingredient says."""
     plants = [each for each in mixed.recipe.ingredients if isinstance(each, Plant)]
     return max([mixed.recipe.water_at or 0.0, *(each.at or 0.0 for each in plants)])
 
@@ -53,8 +52,9 @@ def _mixing(mixed: Mixture, say: UnitSystem) -> Iterator[str]:
         begin = "Add {} of water{} to it." if plants else "Begin with {} of water{}."
         yield begin.format(say.volume(water.first_ml), _warm(mixed.recipe.water_at, say))
     if plants and mixed.recipe.added_to:
-        all_of_it = say.volume(water.all_ml)
-        yield f"Make it up with water to {all_of_it}: what was steeped has kept some."
+        yield (
+            f"Make it up with water to {say.volume(water.all_ml)}: what was steeped has kept some."
+        )
     yield from _stirring(mixed, bool(plants or water.first_ml), say)
     if mixed.recipe.makes and (plants or mixed.filled_ml < _FULL * mixed.volume_ml):
         yield f"Fill up with water to {say.volume(mixed.volume_ml)}."
@@ -64,10 +64,13 @@ def _steeping(part: Part, water_ml: float, say: UnitSystem) -> str:
     plant, item = part.ingredient, part.item
     assert isinstance(plant, Plant)
     water = f"{say.volume(water_ml)} of water{_warm(plant.at, say)}"
-    return (
-        f"Steep {item.amount(say)} of {item.what} in {water} for "
-        f"{clock(plant.steep)}. {item.note or _STRAIN}"
-    )
+    steep = f"Steep {item.amount(say)} of {item.what} in {water} for {clock(plant.steep)}."
+    cool = "let it cool"
+    if plant.cool_to is not None:
+        cool += f" to {say.temperature(plant.cool_to)} before anything is added"
+    if not item.note:
+        return f"{steep} Strain it through cloth and {cool}."
+    return f"{steep} {item.note}" + (f" L{cool[1:]}." if plant.cool_to is not None else "")
 
 
 def _warm(celsius: float | None, say: UnitSystem) -> str:
@@ -79,24 +82,27 @@ def _stirring(mixed: Mixture, begun: bool, say: UnitSystem) -> Iterator[str]:
     parts = [part for part in mixed.parts if not isinstance(part.ingredient, Plant)]
     if not begun:
         parts.sort(key=lambda part: not isinstance(part.ingredient, Liquid))
-    forms, poured = list[Form](), list[Ingredient]()
+    forms, poured, foamed = list[Form](), list[Ingredient](), False
     for number, part in enumerate(parts):
-        before = foams(forms, sour=bottled(poured))
         forms += [form for form, _ in part.masses]
         poured.append(part.ingredient)
-        if foams(forms, sour=bottled(poured)) and not before:
-            yield _FOAMS.format("foams" if foams(forms) else "may foam")
-        yield _adding(part, "Stir in" if begun or number else "Begin with", say)
+        foaming = foams(forms, sour=bottled(poured)) and not foamed
+        foamed = foamed or foaming
+        done = _adding(part, "Stir in" if begun or number else "Begin with", foaming, say)
+        if foaming:  # said before the hands do it
+            done = f"It {'foams' if foams(forms) else 'may foam'}: in an open vessel with {done}"
+        yield f"{done} {part.item.note}".rstrip()
 
 
-def _adding(part: Part, verb: str, say: UnitSystem) -> str:
-    item = part.item
-    if item.stock:
-        weighed, makes = say.mass(item.stock.weighed_g), say.volume(item.stock.makes_ml)
-        done = f"Dissolve {weighed} of {item.what} in water to make {makes}, and stir in "
-        done += f"{say.volume(item.stock.use_ml)} of that."
-    elif isinstance(part.ingredient, Liquid):
-        done = f"{verb} {item.amount(say)} of {item.what}."
-    else:
-        done = f"{verb} {item.amount(say)} of {item.what} until it has dissolved."
-    return f"{done} {item.note}".rstrip()
+def _adding(part: Part, verb: str, foaming: bool, say: UnitSystem) -> str:
+    item, stock = part.item, part.item.stock
+    what, until = f"{verb} {item.amount(say)} of {item.what}", " until it has dissolved"
+    if stock:
+        weighed, makes = say.mass(stock.weighed_g), say.volume(stock.makes_ml)
+        what = f"Dissolve {weighed} of {item.what} in water to make {makes}, and stir in "
+        what += f"{say.volume(stock.use_ml)} of that"
+    if stock or isinstance(part.ingredient, Liquid):
+        until = ""
+    if not foaming:
+        return f"{what}{until}."
+    return f"room above, {what[0].lower()}{what[1:]} a little at a time{until}."

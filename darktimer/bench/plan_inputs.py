@@ -94,8 +94,7 @@ def usual_vessel(plan: Plan, film: FilmLoad) -> VesselGeometry | None:
     """What the vessel's shape asks for, whatever was measured; None where it tells nothing."""
     vessel, floor, reel = plan.vessel, _floor(plan.vessel), film.format.split("-")[0]
     if vessel.kind == "spiral tank":
-        known = reel in REEL_ML
-        return spiral_tank({reel: vessel.reels or film.pieces}) if known else None
+        return spiral_tank(reel, vessel.reels or film.pieces) if reel in REEL_ML else None
     if floor and (vessel.depth or vessel.kind == "tray"):
         depth_mm = vessel.depth * 1000 if vessel.depth else TRAY_DEPTH_MM
         return standing(floor, depth_mm, vessel.kind)

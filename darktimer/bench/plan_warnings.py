@@ -88,8 +88,8 @@ def of_use(
         other = f"{recipe.title} makes another bath ({recipe.bath}) than {use.steps[0]} calls for"
         yield Finding((), other, "write the name of another recipe")
     wanted = need(vessel, film, recipe.capacity_m2_per_l if recipe else None)
-    if short := shortfall(wanted, vessel, film, vessel.cover_ml + film.displaced_ml):
-        yield Finding((), short.found(say), short.remedy(say))
+    if short := shortfall(wanted, vessel, film, vessel.cover_ml + film.displaced_ml, say):
+        yield short
 
 
 def of_recipe(recipe: Recipe | None, celsius: float) -> Iterator[Finding]:
@@ -103,11 +103,14 @@ def of_recipe(recipe: Recipe | None, celsius: float) -> Iterator[Finding]:
 
 
 def of_mixture(
-    masses: Sequence[tuple[Form, float]], volume_ml: float, celsius: float
+    masses: Sequence[tuple[Form, float]],
+    volume_ml: float,
+    celsius: float,
+    say: UnitSystem = METRIC,
 ) -> Iterator[Finding]:
     """What is doubtful about ``volume_ml`` of a bath at ``celsius`` that holds so many grams."""
     for form, grams in masses:
-        if found := undissolved(form, 1000 * grams / volume_ml, celsius):
+        if found := undissolved(form, 1000 * grams / volume_ml, celsius, say):
             yield Finding((), found, "mix it weaker, or use it warmer")
     acid = any(alkali_of(form) < 0 for form, _ in masses)
     if acid and _unpreserved(dissolved(masses, volume_ml)):
@@ -118,7 +121,7 @@ def _sour(step: AnyStep, recipe: Recipe | None) -> bool:
     """Whether film comes out of a step acid; a stop of unknown content is taken for it."""
     if not isinstance(step, Stop) or is_water(bath_name(step)):
         return False
-    if recipe is None or any(unmeasured(recipe.ingredients)):
+    if recipe is None or recipe.bottled or any(unmeasured(recipe.ingredients)):
         return True
     return any(alkali_of(form) < 0 for form, _ in known_masses(recipe.ingredients))
 
@@ -131,10 +134,10 @@ def drift_warnings(plan: Plan, say: UnitSystem = METRIC) -> Iterator[Finding]:
     """Steps whose bath has another than a usual temperature by their end."""
     vessel = known_vessel(plan)
     for place, step in enumerate(plan.steps):
-        known = None if is_water(bath_name(step)) else drifting_bath(plan, place, vessel)
-        if known is None or not is_usual(known[0].start_celsius):
+        bath, _ = drifting_bath(plan, place, vessel)
+        if bath is None or is_water(bath_name(step)) or not is_usual(bath.start_celsius):
             continue
-        start, end = known[0].start_celsius, known[0].celsius_at(step.time_ms or 0)
+        start, end = bath.start_celsius, bath.celsius_at(step.time_ms or 0)
         if not is_usual(end):
             low, high = map(say.temperature, USUAL_RANGE_CELSIUS)
             found = (

@@ -9,7 +9,7 @@ from math import exp, log
 from statistics import linear_regression
 from typing import Final, NamedTuple
 
-from darktimer.bench.bench_error import BenchError, above_zero
+from darktimer.bench.bench_error import BenchError
 from darktimer.plan.temperature import DOUBTFUL_OUTSIDE_KJ_PER_MOL, POSSIBLE_KJ_PER_MOL
 
 GAS_CONSTANT_KJ: Final = 8.314463e-3  # kJ/(mol K)
@@ -47,11 +47,6 @@ class Activation(NamedTuple):
 GUESS: Final = Activation(GUESS_KJ_PER_MOL, "guess")
 
 
-def given(kj_per_mol: float) -> Activation:
-    """The activation energy a recipe states, kJ/mol."""
-    return Activation(above_zero("activation energy", kj_per_mol, "kJ/mol"), "given")
-
-
 def fitted(points: Sequence[tuple[float, int]]) -> Activation:
     """The activation energy behind two or more (celsius, time_ms) that give the same result.
 
@@ -63,7 +58,7 @@ def fitted(points: Sequence[tuple[float, int]]) -> Activation:
         found = f"no two temperatures {_LEAST_APART_K:g} C apart or more"
         raise BenchError("activation energy", found, "give times at two or more")
     inverse = [1 / kelvin(celsius) for celsius, _ in points]
-    logs = [log(above_zero("time", time_ms, "ms")) for _, time_ms in points]
+    logs = [log(time_ms) for _, time_ms in points]
     kj_per_mol = linear_regression(inverse, logs).slope * GAS_CONSTANT_KJ
     low, high = POSSIBLE_KJ_PER_MOL
     if not low <= kj_per_mol <= high:

@@ -18,12 +18,13 @@ from darktimer.bench.ingredients import (
     Plant,
     Poured,
     Substance,
+    bottled,
     known_masses,
     poured_ml,
     steeped_ml,
     unmeasured,
 )
-from darktimer.bench.rate import GUESS, Activation, fitted, given
+from darktimer.bench.rate import GUESS, Activation, fitted
 from darktimer.document import Field, Section
 from darktimer.document.fields import ReadBy
 from darktimer.document.quantities import Duration, Temperature, Words, described
@@ -141,8 +142,13 @@ class Recipe(Section):
     def activation(self) -> Activation:
         """Of the developer: as given, fitted to its times, or a guess."""
         if self.activation_energy:
-            return given(self.activation_energy)
+            return Activation(self.activation_energy, "given")
         return fitted([(point.at, point.develop) for point in self.times]) if self.times else GUESS
+
+    @property
+    def bottled(self) -> bool:
+        """Whether a bottle whose contents nobody named is in it, or, diluted, is all of it."""
+        return bottled(self.ingredients) or bool(self.dilution and not self.ingredients)
 
     @property
     def working_share(self) -> float:

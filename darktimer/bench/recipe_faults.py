@@ -87,8 +87,9 @@ def _plant(recipe: Recipe, each: Plant, path: KeyPath) -> Iterator[Finding]:
         found = f"there is {METRIC.volume(max(0.0, water_ml))} of water to steep it in"
         remedy = f"it soaks up most of that: give it {least} or more, or write less of it"
         yield Finding((*path, "water" if each.water else "amount"), found, remedy)
-    if each.at is not None:
-        yield from _hot(each.at, (*path, "at"))
+    for key, celsius in (("at", each.at), ("cool to", each.cool_to)):
+        if celsius is not None:
+            yield from _hot(celsius, (*path, key))
 
 
 def _hot(celsius: float, path: KeyPath) -> Iterator[Finding]:

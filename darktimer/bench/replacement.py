@@ -9,7 +9,7 @@ from typing import Final, NamedTuple
 
 from darktimer.bench.acidity import estimate
 from darktimer.bench.alkali import alkali_of
-from darktimer.bench.bench_error import BenchError, above_zero
+from darktimer.bench.bench_error import BenchError
 from darktimer.bench.ingredients import Substance
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.substances import FORMS, Form, molar_mass, moles
@@ -37,13 +37,12 @@ def replace(wanted: Form, mass_g: float, have: Form) -> Replacement:
     Raises `BenchError` where one cannot stand in for the other: baking soda for washing soda, with
     the numbers, and substances that do different work.
     """
-    above_zero(f"mass of {wanted.name}", mass_g, "g")
     if have == BAKING_SODA and wanted.acts == "carbonate":
         raise _unbaked(wanted, mass_g)
     if have.acts != wanted.acts:
         found = f"{have.name} does not do its work"
         raise BenchError(wanted.name, found, _stand_ins(wanted))
-    mass = moles(wanted, mass_g) / have.moles * molar_mass(have)
+    mass = moles(wanted, mass_g) * molar_mass(have)
     return Replacement(have, mass, _soda_g(wanted, mass_g, have), _note(wanted, have))
 
 
@@ -58,7 +57,7 @@ def to_bake(wanted: Form, mass_g: float) -> float:
 
 def _soda_g(wanted: Form, mass_g: float, have: Form) -> float:
     """Soda that makes up for the alkali one form brings, or neutralises, and the other does not."""
-    missing = alkali_of(wanted) / wanted.moles - alkali_of(have) / have.moles
+    missing = alkali_of(wanted) - alkali_of(have)
     return missing * moles(wanted, mass_g) * molar_mass(SODA)
 
 

@@ -10,7 +10,7 @@ from typing import Any, Final
 from darktimer.bench.bath_sheet import BathSheet, BenchOptions, bath_sheet
 from darktimer.bench.bench_error import BenchError
 from darktimer.bench.cautions import LOCAL_CODES, of_the_baths
-from darktimer.bench.develop_time import DevelopTime, develop_time
+from darktimer.bench.develop_time import DevelopTime, develop_times
 from darktimer.bench.fixing_and_washing import fixing_and_washing
 from darktimer.bench.plan_inputs import bath_celsius, bath_uses, film_of, vessel_of
 from darktimer.bench.plan_warnings import of_plan
@@ -73,7 +73,7 @@ def bench_sheet(plan: Plan, found: Mapping[str, FoundRecipe], options: BenchOpti
     _all_used(options.have, forms)
     return Sheet(
         plan.title,
-        plan.film.words if plan.film else "",
+        _film(plan, options.say),
         film.area_m2,
         film.rolls,
         film.displaced_ml,
@@ -85,6 +85,12 @@ def bench_sheet(plan: Plan, found: Mapping[str, FoundRecipe], options: BenchOpti
         tuple(fixing_and_washing(plan, recipes, vessel.cover_ml, film, options.say)),
         (*of_the_baths(plan, recipes, forms), LOCAL_CODES),
     )
+
+
+def _film(plan: Plan, say: UnitSystem) -> str:
+    if plan.film and plan.film.length is not None:
+        return f"{say.length(plan.film.length)} of {plan.film.format}"
+    return plan.film.words if plan.film else ""
 
 
 def _warnings(
@@ -106,20 +112,19 @@ def _times(
         found = "the temperature of the room is missing, and a reading needs it"
         raise FindingsError([Finding((), found, "add a line room: 19 C")])
     for place, step in enumerate(plan.steps):
-        if not isinstance(step, Develop):
-            continue
-        recipe = of_bath(step, recipes)
-        time = develop_time(plan, place, recipe, vessel, reading)
-        if time:
-            yield replace(time, agitation=_agitation(plan, step, recipe, time.time_ms))
-        elif reading:
+        if reading and isinstance(step, Develop) and plan.celsius(step) is None:
             found = "the temperature the bath begins at is missing, and a reading needs it"
             raise FindingsError([Finding(("steps", place), found, "add temperature: 20 C")])
+    for time in develop_times(plan, recipes, vessel, reading):
+        yield replace(time, agitation=_agitation(plan, recipes, time))
 
 
-def _agitation(plan: Plan, step: Develop, recipe: Recipe | None, time_ms: int) -> str:
+def _agitation(plan: Plan, recipes: Mapping[str, Recipe], time: DevelopTime) -> str:
+    step = plan.steps[time.source].changed(develop=time.time_ms)
+    assert isinstance(step, Develop)
+    recipe = of_bath(step, recipes)
     meant = float(recipe.agitation) if recipe and recipe.agitation else None
-    return agitation_rule(time_ms, moving_share(plan, step.changed(develop=time_ms)), meant)
+    return agitation_rule(time.time_ms, moving_share(plan, step), meant)
 
 
 def _all_used(have: Sequence[Form], forms: Sequence[Form]) -> None:

@@ -9,8 +9,8 @@ from itertools import pairwise
 from math import exp, log
 from typing import Final
 
-from darktimer.bench.bench_error import BenchError
 from darktimer.bench.substances import FORMS, Form, moles
+from darktimer.bench.unit_system import METRIC, UnitSystem
 
 #: Degrees Celsius and g/l of water, of the form named. The carbonate's are Wikipedia's, Sodium
 #: carbonate. The others are from memory of the tables in the CRC Handbook of Chemistry and Physics;
@@ -36,7 +36,7 @@ def limit_g_per_l(form: Form, celsius: float) -> float | None:
     """Grams of ``form`` that dissolve in a litre at ``celsius``; None where no limit is known.
 
     Within about 5 %, by straight lines in the logarithm between known points; above the last of
-    them the last holds. Raises `BenchError` below 0 C, where the water would be ice.
+    them the last holds.
     """
     if form.acts not in _LIMITS or "potassium" in form.parts:
         return None
@@ -45,8 +45,6 @@ def limit_g_per_l(form: Form, celsius: float) -> float | None:
 
 
 def _between(points: tuple[tuple[float, float], ...], celsius: float) -> float:
-    if not celsius >= points[0][0]:
-        raise BenchError("temperature", f"{celsius:g} C", "a bath is water: give 0 C or more")
     for (cold, less), (warm, more) in pairwise(points):
         if celsius <= warm:
             share = (celsius - cold) / (warm - cold)
@@ -54,11 +52,12 @@ def _between(points: tuple[tuple[float, float], ...], celsius: float) -> float:
     return points[-1][1]
 
 
-def undissolved(form: Form, g_per_l: float, celsius: float) -> str:
+def undissolved(form: Form, g_per_l: float, celsius: float, say: UnitSystem = METRIC) -> str:
     """What is wrong where more is asked for than dissolves, with the limit; empty where it does."""
     limit = limit_g_per_l(form, celsius)
     if limit is None or g_per_l <= limit:
         return ""
     return (
-        f"{g_per_l:.0f} g/l of {form.name} do not dissolve at {celsius:g} C: about {limit:.0f} do"
+        f"{say.strength(g_per_l)} of {form.name} do not dissolve at {say.temperature(celsius)}: "
+        f"about {say.strength(limit)} do"
     )

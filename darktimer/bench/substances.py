@@ -16,19 +16,18 @@ from darktimer.bench.misspelling import misspelt
 class Form(NamedTuple):
     """One form of a substance.
 
-    ``acts`` names what does the work, ``moles`` how much of it is in one formula unit. ``parts``
-    is what a formula unit brings into solution, in the words of `acidity`.
+    ``acts`` names what does the work; ``parts`` is what a formula unit, a mole of which does a mole
+    of that work, brings into solution, in the words of `acidity`.
     """
 
     name: str
     formula: str
     acts: str
-    moles: int
     parts: Mapping[str, int]
 
 
-def _form(name: str, formula: str, acts: str, moles: int = 1, **parts: int) -> Form:
-    return Form(name, formula, acts, moles, MappingProxyType(parts))
+def _form(name: str, formula: str, acts: str, **parts: int) -> Form:
+    return Form(name, formula, acts, MappingProxyType(parts))
 
 
 _ALL: Final = (
@@ -94,11 +93,11 @@ _UNCLEAR: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
 )
 
 
-def form_named(name: str) -> Form:
+def form_named(name: str, elsewhere: str = "") -> Form:
     """The form called ``name``: case, commas, hyphens and American spelling do not matter.
 
     Raises `BenchError` for a name that stands for several forms, with those forms, and for a
-    name that is not known, with the one it is a slip of the pen for.
+    name that is not known, with the one it is a slip of the pen for, or else with ``elsewhere``.
     """
     plain = _plain(name)
     if plain in _UNCLEAR:
@@ -109,7 +108,7 @@ def form_named(name: str) -> Form:
     near = next(
         (each for each in (*FORMS, *_OTHER_NAMES, *_UNCLEAR) if misspelt(plain, each)), None
     )
-    remedy = f"did you mean {near!r}?" if near else _choice(FORMS)
+    remedy = f"did you mean {near!r}?" if near else f"{elsewhere}{_choice(FORMS)}"
     raise BenchError(name, "no such substance", remedy)
 
 
@@ -120,7 +119,7 @@ def molar_mass(form: Form) -> float:
 
 def moles(form: Form, mass_g: float) -> float:
     """Moles of what acts in ``mass_g`` of ``form``."""
-    return mass_g / molar_mass(form) * form.moles
+    return mass_g / molar_mass(form)
 
 
 @cache

@@ -17,6 +17,8 @@ _FLUID: Final = {
 }
 _LEAST: Final = 0.001  # ml and g; no scale and no syringe of a bench shows less
 _OUNCE: Final = "avoirdupois oz"
+_FOOT_M: Final = 0.3048
+_SQUARE_INCH_M2: Final = 0.0254**2
 
 
 class UnitSystem(NamedTuple):
@@ -49,6 +51,33 @@ class UnitSystem(NamedTuple):
         if self.system == "US":
             return f"{celsius * 1.8 + 32:.1f} °F"
         return degrees(celsius)
+
+    def strength(self, g_per_l: float) -> str:
+        """How much is dissolved in how much, given in g/l, to the whole gram in a litre."""
+        if self.system == "metric":
+            return f"{g_per_l:.0f} g/l"
+        large = _FLUID[self.system][1]
+        ounces = g_per_l / G[_OUNCE] * ML[large.lower()] / 1000
+        return f"{figures(ounces)} {_OUNCE} in a {large}"
+
+    def length(self, length_m: float) -> str:
+        """A length given in m: in the small measure where it is under one of the large."""
+        if self.system == "metric":
+            return f"{length_m:.3g} m" if length_m >= 1 else f"{1000 * length_m:.0f} mm"
+        feet = length_m / _FOOT_M
+        return f"{figures(feet)} ft" if feet >= 1 else f"{figures(12 * feet)} in"
+
+    def area(self, area_m2: float) -> str:
+        """An area given in m2."""
+        if self.system == "metric":
+            return f"{area_m2:.4f} m2"
+        return f"{figures(area_m2 / _SQUARE_INCH_M2)} sq in"
+
+    def on_film(self, g_per_m2: float) -> str:
+        """What lies on film, given in g/m2, to two figures."""
+        if self.system == "metric":
+            return f"{figures(g_per_m2, 2)} g/m2"
+        return f"{figures(1000 * g_per_m2 * _SQUARE_INCH_M2, 2)} mg/sq in"
 
 
 METRIC: Final = UnitSystem("metric")

@@ -9,8 +9,7 @@ from math import pi, sqrt
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
-from darktimer.bench.bench_error import BenchError, above_zero
-from darktimer.bench.film import FilmLoad, format_named
+from darktimer.bench.film import FORMATS, FilmLoad
 
 #: One reel of a small spiral tank, ml. From memory; tanks differ, and say so underneath.
 REEL_ML: Final[Mapping[str, float]] = MappingProxyType({"135": 300.0, "120": 500.0})
@@ -36,15 +35,12 @@ class Floor(NamedTuple):
 
 
 def rectangle(width_mm: float, length_mm: float) -> Floor:
-    """The floor of a tray or a square tub; raises `BenchError` for a side of nothing."""
-    above_zero("width of the floor", width_mm, "mm")
-    above_zero("length of the floor", length_mm, "mm")
+    """The floor of a tray or a square tub."""
     return Floor(width_mm * length_mm / 100, (width_mm + length_mm) / 5)
 
 
 def circle(diameter_mm: float) -> Floor:
-    """The floor of a cylinder or a bucket; raises `BenchError` for no diameter."""
-    above_zero("diameter of the floor", diameter_mm, "mm")
+    """The floor of a cylinder or a bucket."""
     return Floor(pi * diameter_mm**2 / 400, pi * diameter_mm / 10)
 
 
@@ -64,25 +60,13 @@ class VesselGeometry(NamedTuple):
     wall_cm2: float = 0.0
 
 
-def spiral_tank(reels: Mapping[str, int], reel_ml: Mapping[str, float] = REEL_ML) -> VesselGeometry:
-    """A tank with ``reels`` of each kind on its column, such as ``{"135": 2}``.
-
-    ``reel_ml`` holds ml for one reel of each kind. Raises `BenchError` for a kind without a
-    figure and for no reels at all.
-    """
-    for kind in reels:
-        if kind not in reel_ml:
-            raise BenchError("reel", f"no volume known for {kind!r}", _MEASURE)
-    above_zero("reels in the tank", sum(reels.values()), "reels")
-    cover = sum(count * reel_ml[kind] for kind, count in reels.items())
-    return VesselGeometry(
-        above_zero("volume of the reels", cover, "ml"), "spiral tank", True, _MEASURE
-    )
+def spiral_tank(reel: str, reels: int) -> VesselGeometry:
+    """A tank with ``reels`` for film of one kind, "135" or "120", on its column."""
+    return VesselGeometry(reels * REEL_ML[reel], "spiral tank", True, _MEASURE)
 
 
 def standing(floor: Floor, depth_mm: float, basis: str) -> VesselGeometry:
     """Any upright vessel with bath standing ``depth_mm`` deep, open at the top."""
-    above_zero(f"depth in the {basis}", depth_mm, "mm")
     wall_cm2 = floor.cm2 + floor.around_cm * depth_mm / 10
     return VesselGeometry(floor.cm2 * depth_mm / 10, basis, False, "", floor.cm2, wall_cm2)
 
@@ -97,8 +81,7 @@ def tub(film: FilmLoad, floor_cm2: float | None = None) -> VesselGeometry:
     heap_ml = film.area_m2 * HEAP_ML_PER_M2
     if floor_cm2 is None:
         return VesselGeometry(heap_ml, _TUB, True, _LOOSE)
-    above_zero("floor of the tub", floor_cm2, "cm2")
-    standing_mm = format_named(film.format).width_mm + HEAP_OVER_MM
+    standing_mm = FORMATS[film.format].width_mm + HEAP_OVER_MM
     cover_ml = max(heap_ml, floor_cm2 * standing_mm / 10)
     around_cm = 2 * sqrt(pi * floor_cm2)
     wall_cm2 = floor_cm2 + around_cm * cover_ml / floor_cm2
@@ -110,7 +93,6 @@ def measured(volume_ml: float, floor: Floor | None = None) -> VesselGeometry:
 
     With the ``floor`` of an open, upright vessel its faces are known too.
     """
-    above_zero("volume measured", volume_ml, "ml")
     basis = "measured with water"
     if floor is None:
         return VesselGeometry(volume_ml, basis, False)

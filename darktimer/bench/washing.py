@@ -8,8 +8,6 @@ it knows a rule of the trade. All amounts are thiosulphate, g/m2 of film.
 from math import ceil, log, log2
 from typing import Final, NamedTuple
 
-from darktimer.bench.bench_error import BenchError, above_zero
-
 #: Thiosulphate left after washing, g/m2; the figure quoted for ISO 18901.
 LIMIT_G_PER_M2: Final = 0.014
 #: Changes of water in practice, whatever mixing says: Navy training manual 14209.
@@ -32,22 +30,16 @@ class Washed(NamedTuple):
 
 def clinging_g_per_m2(fixer_g_per_l: float, carried_ml: float, area_m2: float) -> float:
     """What ``carried_ml`` of fixer, clinging to ``area_m2`` of film, take into the first water."""
-    return fixer_g_per_l * carried_ml / 1000 / above_zero("area of film", area_m2, "m2")
+    return fixer_g_per_l * carried_ml / 1000 / area_m2
 
 
 def carry_over(carried_ml: float, fill_ml: float) -> float:
     """Share of the old bath in the new one: what clings to the film over all that is mixed."""
-    above_zero("what clings to the film", carried_ml, "ml")
-    return carried_ml / (carried_ml + above_zero("fill of water", fill_ml, "ml"))
+    return carried_ml / (carried_ml + fill_ml)
 
 
 def in_changes(before_g_per_m2: float, changes: int, fill_ml: float, carried_ml: float) -> Washed:
-    """``changes`` of ``fill_ml`` water by ideal mixing, with ``carried_ml`` clinging each time.
-
-    Raises `BenchError` below 0 changes.
-    """
-    if changes < 0:
-        raise BenchError("changes of water", f"{changes}", "give 0 or more")
+    """``changes`` of ``fill_ml`` water by ideal mixing, with ``carried_ml`` clinging each time."""
     kept = carry_over(carried_ml, fill_ml)
     least = max(0, ceil(log(LIMIT_G_PER_M2 / before_g_per_m2) / log(kept)))
     return Washed(before_g_per_m2 * kept**changes, least)

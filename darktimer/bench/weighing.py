@@ -5,7 +5,6 @@ Knows rounding, not chemistry.
 
 from typing import Final, NamedTuple
 
-from darktimer.bench.bench_error import above_zero
 from darktimer.bench.unit_system import METRIC, UnitSystem
 
 #: Beyond this the rounding is worth a caution; common practice, with no source.
@@ -59,7 +58,7 @@ class Stock(NamedTuple):
 
 def weigh(mass_g: float, step_g: float) -> Weighed:
     """``mass_g`` on a scale that steps by ``step_g``, to the nearest step."""
-    steps = round(above_zero("mass", mass_g, "g") / above_zero("step of the scale", step_g, "g"))
+    steps = round(mass_g / step_g)
     return Weighed(round(steps * step_g, 9), mass_g, step_g)
 
 

@@ -38,15 +38,16 @@ def about_to_start(
 
 def _bases(file: "PlanFile") -> tuple[Basis, ...]:
     """What the develop times rest on; a recipe that cannot be read holds up no run."""
-    from darktimer.bench.adjusting import develop_times
-    from darktimer.bench.recipe_lookup import recipes_of
+    from darktimer.bench.develop_time import develop_times
+    from darktimer.bench.plan_inputs import known_vessel
+    from darktimer.bench.recipe_lookup import recipes_in, recipes_of
     from darktimer.journal.worth import basis_of
 
     try:
-        times = develop_times(file.plan, recipes_of(file))
+        recipes = recipes_in(recipes_of(file))
     except DarktimerError:
-        times = develop_times(file.plan, {})
-    return tuple(map(basis_of, times))
+        recipes = {}
+    return tuple(map(basis_of, develop_times(file.plan, recipes, known_vessel(file.plan))))
 
 
 def _baths_of(plan: "Plan", timeline: Timeline) -> tuple[str, ...]:

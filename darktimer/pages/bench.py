@@ -7,7 +7,7 @@ from darktimer.bench.bath_sheet import BathSheet
 from darktimer.bench.develop_time import DevelopTime
 from darktimer.bench.mixture import Item
 from darktimer.bench.sheet import Sheet
-from darktimer.bench.unit_system import UnitSystem, figures
+from darktimer.bench.unit_system import METRIC, UnitSystem, figures
 from darktimer.plan.baths import is_water
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_list, say
@@ -17,7 +17,7 @@ from darktimer.units import clock, whole_second
 def print_sheet(sheet: Sheet, units: UnitSystem, unknown: Iterable[str] = ()) -> None:
     """Everything that the sheet says, by its measures, and what is ``unknown`` of baths kept."""
     say(sheet.title, bold=True)
-    say(f"{sheet.film}: {sheet.area_m2:.4f} m2{_in_rolls(sheet)}")
+    say(f"{sheet.film}: {units.area(sheet.area_m2)}{_in_rolls(sheet)}")
     say(f"Cover the film with {units.volume(sheet.cover_ml)} ({sheet.vessel})")
     print_list("Warnings", [*sheet.warnings, *unknown])
     for bath in sheet.baths:
@@ -46,7 +46,7 @@ def _print_bath(bath: BathSheet, units: UnitSystem) -> None:
         columns = [("Weigh or pour", "right"), ("Of", "left"), ("Off by", "right")]
         print_table([*columns, ("Instead of", "left")], (_row(i, units) for i in bath.items))
     print_list("Warnings", bath.warnings)
-    print_list("In this order", bath.order)
+    print_list("In this order", bath.order, numbered=True)
     print_list("Afterwards", bath.discard)
 
 
@@ -63,7 +63,8 @@ def _bath_lines(bath: BathSheet, units: UnitSystem) -> Iterator[str]:
         spare = f", {units.volume(bath.spare_ml)} of it to spare" if bath.spare_ml >= 1 else ""
         yield f"{bath.containers} x {units.volume(bath.container_ml)} containers{spare}"
     if bath.stock_ml:
-        yield f"{units.volume(bath.stock_ml)} of stock and {units.volume(bath.water_ml)} of water"
+        stock = "stock" if bath.items else "concentrate"
+        yield f"{units.volume(bath.stock_ml)} of {stock} and {units.volume(bath.water_ml)} of water"
     if not (bath.recipe or bath.ready or is_water(bath.name)):
         hint = f"; {bath.found}" if bath.found else ""
         yield f"no recipe is known for it: mix it as its label says{hint}"
@@ -85,7 +86,8 @@ def _used_up(met: AfterAcid, units: UnitSystem) -> str:
     used = f"its acid neutralises {units.mass(met.neutralised_g)} of the {met.form}"
     if not met.left_g:
         return f"{used}, which is all there is: no alkali is left"
-    return f"{used}; {units.mass(met.left_g)} are left, {met.left_mmol_per_l:.0f} mmol/l"
+    moles = f", {met.left_mmol_per_l:.0f} mmol/l" if units == METRIC else ""
+    return f"{used}; {units.mass(met.left_g)} are left{moles}"
 
 
 def _row(item: Item, units: UnitSystem) -> list[str]:

@@ -109,9 +109,9 @@ def _adjusted(file: PlanFile, plan: Plan) -> tuple[Plan, tuple[str, ...], tuple[
     if not _depends_on_temperature(plan):
         return plan, (), ()
     from darktimer.bench.adjusting import adjusted
-    from darktimer.bench.recipe_lookup import recipes_of
+    from darktimer.bench.recipe_lookup import recipes_in, recipes_of
 
-    return adjusted(plan, recipes_of(file))
+    return adjusted(plan, recipes_in(recipes_of(file)))
 
 
 def _refuse_early_light(plan: Plan) -> None:

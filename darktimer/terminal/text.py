@@ -111,13 +111,14 @@ def complain(text: str) -> None:
         click.echo(shown, err=True)
 
 
-def print_list(title: str, lines: Iterable[str]) -> None:
-    """A heading and its lines, each broken under its dash; nothing where there are no lines."""
+def print_list(title: str, lines: Iterable[str], numbered: bool = False) -> None:
+    """A heading and its lines, each broken under its dash or number; nothing of no lines."""
     listed = list(lines)
     if listed:
         click.echo(f"\n{title}:")
-    for line in listed:
-        click.echo(_broken(line, "  - ", "    "))
+    for number, line in enumerate(listed, 1):
+        lead = f"{number:3}. " if numbered else "  - "
+        click.echo(_broken(line, lead, " " * len(lead)))
 
 
 def print_json_rows(rows: Iterable[Any]) -> None:

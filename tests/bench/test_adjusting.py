@@ -10,7 +10,7 @@ from darktimer import shipped
 from darktimer.bench.adjusting import Adjusted, adjusted
 from darktimer.bench.bath_sheet import BenchOptions
 from darktimer.bench.develop_time import LEAST_MS
-from darktimer.bench.recipe_lookup import recipes_of
+from darktimer.bench.recipe_lookup import recipes_in, recipes_of
 from darktimer.bench.rules_of_thumb import agitation_rule, moving_share
 from darktimer.bench.sheet import bench_sheet
 from darktimer.errors import FileError
@@ -33,7 +33,7 @@ def write(folder: Path, text: str) -> Path:
 def made(folder: Path, text: str) -> Adjusted:
     file = read_plan_file(write(folder, text))
     with file.blamed():
-        return adjusted(file.plan, recipes_of(file))
+        return adjusted(file.plan, recipes_in(recipes_of(file)))
 
 
 def develop_ms(result: Adjusted) -> int:
@@ -73,7 +73,7 @@ def test_a_plan_that_does_not_ask_is_not_changed(tmp_path: Path) -> None:
 @pytest.mark.parametrize("name", shipped.names("sequences"))
 def test_no_shipped_plan_is_changed(name: str) -> None:
     file = read_plan(name)
-    assert adjusted(file.plan, recipes_of(file)).plan == file.plan
+    assert adjusted(file.plan, recipes_in(recipes_of(file))).plan == file.plan
 
 
 def test_the_vessel_tells_the_drift_where_nobody_read_twice(tmp_path: Path) -> None:

@@ -148,8 +148,11 @@ def test_a_fixer_of_acid_and_hypo_alone(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("substance", "words"),
     [
-        ("borax decahydrate, amount: 60 g", "60 g/l of borax decahydrate do not dissolve at 20 C"),
-        ("baking soda, amount: 110 g", "110 g/l of baking soda do not dissolve at 20 C"),
+        (
+            "borax decahydrate, amount: 60 g",
+            "60 g/l of borax decahydrate do not dissolve at 20.0 °C",
+        ),
+        ("baking soda, amount: 110 g", "110 g/l of baking soda do not dissolve at 20.0"),
     ],
 )
 def test_more_than_dissolves(tmp_path: Path, substance: str, words: str) -> None:

@@ -126,5 +126,5 @@ def test_ph_and_washing_by_hand(tmp_path: Path) -> None:
     by_hand = 226 * 112.13 / 248.1838 * 0.040 / (4 * 0.0516) * (40 / 540) ** 3
     assert by_hand == pytest.approx(0.0080, abs=1e-4)
     assert "after 3 changes of water ideal mixing leaves 0.008 g/m2" in left
-    assert "by it 3 reach the 0.014" in left
-    assert "practice asks for 10 to 12: follow practice" in left
+    assert "3 would reach the 0.014" in left
+    assert "follow practice, 10 to 12 changes" in left

@@ -81,9 +81,9 @@ class Files:
                 companion(self.path, end).rename(companion(target, end))
         return target
 
-    def last_set_aside(self) -> Path | None:
-        """What was set aside last."""
-        found = self.path.parent.glob(f"{self.path.stem}-damaged-*")
+    def left_aside(self) -> Path | None:
+        """What was set aside by a process that was killed before it had made the new file."""
+        found = self.path.parent.glob(f"{self.path.stem}-damaged-*") if self._part.exists() else ()
         names = (path.name.removesuffix("-wal") for path in found)
         return max((self.path.with_name(name) for name in names), default=None)
 
@@ -100,10 +100,6 @@ class Files:
         for left in self.path.parent.glob(f"{self._part.name}*"):
             left.unlink()
         return self._part
-
-    def was_interrupted(self) -> bool:
-        """Whether a new file was being made when its process was killed."""
-        return self._part.exists()
 
 
 def companion(path: Path, end: str) -> Path:

@@ -116,11 +116,9 @@ class Opening:
 
     def _begin(self) -> None:
         """A new file, with what can be read of a damaged one; whole when it gets its name."""
-        trouble, damaged = self._files.trouble(), None
-        if trouble or self._path.exists():
-            damaged = self._files.set_aside()
-        elif self._files.was_interrupted():
-            damaged = self._files.last_set_aside()
+        trouble = self._files.trouble()
+        aside = trouble or self._path.exists()
+        damaged = self._files.set_aside() if aside else self._files.left_aside()
         growing, kept = self._files.growing(), 0
         with closing(connect(growing, "rwc")) as new:
             new.execute("PRAGMA journal_mode = WAL")

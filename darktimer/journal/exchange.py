@@ -25,7 +25,7 @@ from darktimer.whole_file import whole_text
 _HEAD: Final = "darktimer journal"
 _VERSION_FILE: Final = "version.txt"
 _NUMBERS: Final = {"INTEGER": int, "REAL": float}
-_LONGEST_FIELD: Final = 2**31 - 1
+_LONGEST_FIELD: Final = 0x7FFF_FFFF  # what every system takes
 #: The first version whose CSV marks text that a spreadsheet would take for a formula.
 _MARKED_SINCE: Final = schema.SUMMED_SINCE
 _MARK: Final = "'"
@@ -142,7 +142,7 @@ def _from_csv(folder: Path, version: int) -> Iterator[ImportedRow]:
             source, kinds = folder / f"{table}.csv", {each.name: each.kind for each in columns}
             for line, cells in _csv_rows(source):
                 row = {
-                    name: _value(kinds.get(name, "TEXT"), cell, marked=version >= _MARKED_SINCE)
+                    name: _value(kinds.get(name, "TEXT"), cell, version >= _MARKED_SINCE)
                     for name, cell in cells.items()
                 }
                 yield ImportedRow(f"{source}:{line}", table, row)
@@ -166,7 +166,7 @@ def _as_cell(value: Any) -> Any:
     return f"{_MARK}{value}" if runs else value
 
 
-def _value(kind: str, cell: Any, *, marked: bool) -> Any:
+def _value(kind: str, cell: Any, marked: bool) -> Any:
     """CSV holds text alone: a number is read as one, and an empty number is not known."""
     if not isinstance(cell, str):
         return cell  # the row is too short, or too long

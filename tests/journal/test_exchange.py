@@ -1,5 +1,6 @@
 """Out into files and back in: nothing is lost, nothing here is changed, nothing is half done."""
 
+import csv
 import json
 import tracemalloc
 from pathlib import Path
@@ -19,7 +20,7 @@ from darktimer.journal.exchange import (
 )
 from darktimer.journal.journal import Journal
 from darktimer.journal.refusal import JournalError
-from darktimer.journal.results import Result, add_result
+from darktimer.journal.results import Result, add_result, result_of
 from tests.journal.samples import PLAN, STARTED, cue, run_start
 from tests.journal.test_base import written
 
@@ -62,6 +63,33 @@ def test_out_and_in_and_out_again_is_the_same(tmp_path, way):
     first, second = (contents(tmp_path / f"{turn}-{name}") for turn in ("first", "second"))
     assert first == second
     assert b"two lines" in b"".join(first.values())
+
+
+def test_what_is_written_is_text_as_people_write_it(tmp_path):
+    filled(tmp_path / "here")
+    with Journal.open(tmp_path / "here") as journal:
+        export_json_lines(journal, tmp_path / "out.jsonl")
+        export_csv(journal, tmp_path / "a" / "folder" / "of csv")
+    assert "ü.jpg" in (tmp_path / "out.jsonl").read_text("utf-8")
+    assert "ü.jpg" in (tmp_path / "a" / "folder" / "of csv" / "results.csv").read_text("utf-8")
+
+
+@pytest.mark.parametrize(("version", "kept"), [(3, "'-1 is thin"), (4, "-1 is thin")])
+def test_text_that_a_spreadsheet_would_run_is_marked_since_version_4(tmp_path, version, kept):
+    with Journal.open(tmp_path / "here") as journal:
+        journal.begin_run(run_start(tmp_path))
+        add_result(journal, 1, Result(notes="-1 is thin"))
+        export_csv(journal, tmp_path / "out")
+    assert "'-1 is thin" in (tmp_path / "out" / "results.csv").read_text("utf-8")
+    (tmp_path / "out" / "version.txt").write_text(f"darktimer journal {version}\n")
+    runs = tmp_path / "out" / "runs.csv"
+    with runs.open(encoding="utf-8", newline="") as file:
+        rows = [row[:-1] for row in csv.reader(file)]  # without the column that came last
+    with runs.open("w", encoding="utf-8", newline="") as file:
+        csv.writer(file).writerows(rows)
+    with Journal.open(tmp_path / "there") as journal:
+        import_csv(journal, tmp_path / "out")
+        assert result_of(journal, 1).notes == kept
 
 
 words = some.text(some.characters(codec="utf-8"), max_size=30)

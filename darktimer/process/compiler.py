@@ -40,15 +40,15 @@ def compile_plan(
     before; they follow the convention of time. Raises `FindingsError` for steps that do not fit,
     and for acts that follow each other faster than they can be told.
     """
-    laid = lay_out(plan, lights_out_after_ms).steps
-    dark, light = dark_from_ms(plan, laid), safe_ms(plan, laid)
-    spaced = space(announce(plan, laid, dark, light), length_ms)
-    _refuse_lost_acts(laid, spaced)
-    laid = _ended(laid, spaced.cues[-1])
-    parts = [part for step in laid for part in split_at(step, light)]
+    steps = lay_out(plan, lights_out_after_ms).steps
+    dark, light = dark_from_ms(plan, steps), safe_ms(plan, steps)
+    spaced = space(announce(plan, steps, dark, light), length_ms)
+    _refuse_lost_acts(steps, spaced)
+    steps = _ended(steps, spaced.cues[-1])
+    parts = [part for step in steps for part in split_at(step, light)]
     return Timeline(
         title=plan.title,
-        duration_ms=laid[-1].end_ms,
+        duration_ms=steps[-1].end_ms,
         steps=tuple(_step(part, dark, light) for part in parts),
         spans=tuple(Span(k, *span) for k, part in enumerate(parts) for span in part.spans),
         cues=tuple(_within(parts, spaced.cues)),
@@ -57,10 +57,10 @@ def compile_plan(
             *notes,
             *_notes(plan),
             *light_notes(plan, light, spaced.cues),
-            *without_room(plan, laid),
-            *_without_turns(plan, laid),
-            *uncounted(plan, laid),
-            *_left_out(laid, spaced),
+            *without_room(plan, steps),
+            *_without_turns(plan, steps),
+            *uncounted(plan, steps),
+            *_left_out(steps, spaced),
         ),
         outside=tuple(_outside(plan)),
     )
@@ -74,18 +74,18 @@ def _outside(plan: Plan) -> Iterator[str]:
         yield "drain"
 
 
-def _ended(laid: tuple[Laid, ...], last: Cue) -> tuple[Laid, ...]:
+def _ended(steps: tuple[Laid, ...], last: Cue) -> tuple[Laid, ...]:
     """The last step made long enough for the last cue and a rest, to the full second."""
-    done = laid[-1]
+    done = steps[-1]
     end_ms = next_second(max(done.end_ms, last.end_ms + _REST_MS))
     kind, start, _ = done.spans[-1]
-    return (*laid[:-1], done.lasting((*done.spans[:-1], (kind, start, end_ms))))
+    return (*steps[:-1], done.lasting((*done.spans[:-1], (kind, start, end_ms))))
 
 
-def _step(laid: Laid, dark_ms: int | None, light_ms: int | None) -> Step:
-    after_dark_began = dark_ms is not None and laid.start_ms >= dark_ms
-    dark = after_dark_began and (light_ms is None or laid.end_ms <= light_ms)
-    return Step(laid.name, laid.kind, laid.start_ms, laid.end_ms, dark, laid.source)
+def _step(step: Laid, dark_ms: int | None, light_ms: int | None) -> Step:
+    after_dark_began = dark_ms is not None and step.start_ms >= dark_ms
+    dark = after_dark_began and (light_ms is None or step.end_ms <= light_ms)
+    return Step(step.name, step.kind, step.start_ms, step.end_ms, dark, step.source)
 
 
 def _within(parts: list[Laid], cues: Iterable[Cue]) -> Iterator[Cue]:
@@ -120,10 +120,10 @@ def light_notes(plan: Plan, light_ms: int | None, cues: Iterable[Cue]) -> Iterat
         yield "Nothing in this plan makes light safe: the film must stay in the dark."
 
 
-def _without_turns(plan: Plan, laid: tuple[Laid, ...]) -> Iterator[str]:
+def _without_turns(plan: Plan, steps: tuple[Laid, ...]) -> Iterator[str]:
     """Where the last turns of an interval would run into the drain, and are not asked for."""
     names = []
-    for step in laid:
+    for step in steps:
         scheme = None if step.source is None else plan.agitation(plan.steps[step.source])
         if isinstance(scheme, Inversions) and scheme.every:
             last = (step.change_ms - step.clock_ms - 1) // scheme.every * scheme.every
@@ -154,20 +154,20 @@ def _reason(plan: Plan) -> str:
     return f"the film is fixed{told}"
 
 
-def _left_out(laid: tuple[Laid, ...], spaced: Spaced) -> Iterator[str]:
+def _left_out(steps: tuple[Laid, ...], spaced: Spaced) -> Iterator[str]:
     """One note for each family of cues that had to give way, and in which steps."""
     left_out = Counter(
         (meanings.family(request.meaning), request.step) for request in spaced.left_out
     )
     for family in dict.fromkeys(family for family, _ in left_out):
-        steps = sorted(index for each, index in left_out if each == family)
-        count = sum(left_out[family, index] for index in steps)
-        named = some([laid[index].name for index in steps])
+        places = sorted(index for each, index in left_out if each == family)
+        count = sum(left_out[family, index] for index in places)
+        named = some([steps[index].name for index in places])
         what = f"{_counted(family, count)}, in {named}"
         yield f"Not played, so that more important cues stay clear: {what}."
 
 
-def _refuse_lost_acts(laid: tuple[Laid, ...], spaced: Spaced) -> None:
+def _refuse_lost_acts(steps: tuple[Laid, ...], spaced: Spaced) -> None:
     """Whoever follows the sound does what the plan asks only where each act is told.
 
     Hands that shuffle or rotate go on at their pace while the long light-safe cue sounds.
@@ -181,7 +181,7 @@ def _refuse_lost_acts(laid: tuple[Laid, ...], spaced: Spaced) -> None:
     )
     faults = []
     for (family, index), count in lost.items():
-        path = ("steps", laid[index].source or 0, laid[index].kind)
+        path = ("steps", steps[index].source or 0, steps[index].kind)
         found = f"{_counted(family, count)} cannot sound clear of the other cues"
         faults.append(Finding(path, found, "give each more time, or take shorter cues"))
     if faults:

@@ -16,7 +16,7 @@ from darktimer.cli.options import (
 )
 from darktimer.journal import baths as keeping
 from darktimer.journal.clocks import day_utc_ms, read_clocks
-from darktimer.prepare.kept import journal
+from darktimer.prepare.kept_baths import journal
 from darktimer.terminal.text import print_json, say
 
 if TYPE_CHECKING:

@@ -21,7 +21,7 @@ from darktimer.cli.options import (
 )
 from darktimer.journal.results import SCALES, Result, add_result, figure, result_of, written_scale
 from darktimer.pages.runs import print_review, print_runs, review_json
-from darktimer.prepare.kept import journal
+from darktimer.prepare.kept_baths import journal
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_json, print_list, say
 

@@ -5,7 +5,7 @@ import click
 from darktimer import units
 from darktimer.cli.options import TEMPERATURE, Read, json_option, with_plan
 from darktimer.journal.clocks import local_text, moment_utc_ms, utc_text
-from darktimer.prepare.kept import journal
+from darktimer.prepare.kept_baths import journal
 from darktimer.prepare.prepared import Prepared
 from darktimer.terminal.text import print_json, say
 

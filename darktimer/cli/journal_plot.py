@@ -8,7 +8,7 @@ import click
 
 from darktimer.cli.options import force_option, output_option
 from darktimer.errors import OutputError
-from darktimer.prepare.kept import journal
+from darktimer.prepare.kept_baths import journal
 
 if TYPE_CHECKING:  # the drawing library is loaded when something is drawn
     from darktimer.paper.page import Page

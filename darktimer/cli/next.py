@@ -9,7 +9,7 @@ import click
 from darktimer.cli.options import force_option, json_option, output_option, run_argument
 from darktimer.document.reader import written_path
 from darktimer.errors import FileError
-from darktimer.prepare.kept import journal
+from darktimer.prepare.kept_baths import journal
 from darktimer.terminal.text import complain, print_json, print_list, say
 
 if TYPE_CHECKING:

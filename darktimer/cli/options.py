@@ -72,7 +72,7 @@ def _offers(names: Callable[[], Names]) -> "Callable[..., list[CompletionItem]]"
 
 def _runs() -> Names:
     """The latest runs in the journal, by number."""
-    from darktimer.prepare.kept import latest_runs
+    from darktimer.prepare.kept_baths import latest_runs
 
     return [(str(run.number), run.title) for run in latest_runs()]
 
@@ -80,7 +80,7 @@ def _runs() -> Names:
 def _baths() -> Names:
     """The baths in use, by names that need no quotes."""
     from darktimer.plan.baths import bath_key
-    from darktimer.prepare.kept import baths_in_use
+    from darktimer.prepare.kept_baths import baths_in_use
 
     return [(bath_key(bath.name), bath.name) for bath in baths_in_use()]
 

@@ -16,8 +16,8 @@ from darktimer.live.session import Session
 from darktimer.output.clock import Clock
 from darktimer.output.speaker import SpeakerStream
 from darktimer.output.speakers import Speakers
+from darktimer.pages.key_delays import presses, print_presses
 from darktimer.pages.lazy_view import LazyView
-from darktimer.pages.presses import presses, print_presses
 from darktimer.prepare.prepared import Prepared
 from darktimer.process.named import steps_named
 from darktimer.terminal.text import print_json

@@ -12,7 +12,7 @@ from darktimer.plan.fixing import light_before_clearing, with_noted
 from darktimer.plan.model import Plan
 from darktimer.plan.reader import PlanFile, read_plan
 from darktimer.plan.steps import Develop
-from darktimer.prepare.kept import against, baths_in_use, last_cleared_ms
+from darktimer.prepare.kept_baths import against, baths_in_use, last_cleared_ms
 from darktimer.process.compiler import compile_plan
 from darktimer.process.layout import lay_out
 from darktimer.process.timeline import Timeline

@@ -14,9 +14,9 @@ from darktimer.live.gates import Waits
 from darktimer.pages import live_view as views
 from darktimer.pages.briefing import missing, print_keys, print_last, print_plan
 from darktimer.pages.closing import closing_json, exit_status, print_closing
+from darktimer.pages.key_delays import presses
 from darktimer.pages.lazy_view import LazyView
 from darktimer.pages.pager import pages
-from darktimer.pages.presses import presses
 from darktimer.prepare.prepared import prepare
 from darktimer.process import meanings
 from darktimer.terminal.large import large

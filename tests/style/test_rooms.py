@@ -25,7 +25,7 @@ MAY_IMPORT = {
     "learn": GROUND | {"cues", "process", "journal"},
     "journal": GROUND | {"process", "plan", "bench"},
     "live": GROUND | {"plan", "process", "cues", "output", "journal"},
-    "paper": GROUND | {"plan", "process", "bench", "cues", "journal"},
+    "paper": GROUND | {"plan", "process", "bench", "cues"},
     "terminal": GROUND,
     "prepare": GROUND | {"plan", "process", "bench", "cues", "journal", "terminal"},
     "pages": (

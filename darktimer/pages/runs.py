@@ -14,7 +14,10 @@ from darktimer.units import clock, degrees, whole_second
 
 _NO_BATH = ("ready", "load", "done")
 
-_NONE_YET = "There is no run yet; darktimer run writes each into the journal."
+_NONE_YET = (
+    "There is no run yet; darktimer run writes each into the journal, darktimer journal add enters "
+    "one that a sound file led."
+)
 
 
 def print_runs(lines: Sequence[RunLine], as_json: bool, where_none: str = _NONE_YET) -> None:

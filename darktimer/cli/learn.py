@@ -4,20 +4,20 @@ from random import randrange
 
 import click
 
-from darktimer.cli.options import cues_option, json_option
+from darktimer.cli.options import ShippedOrFile, cues_option, json_option
 from darktimer.cues.reader import load_cue_set
-from darktimer.learn.lesson import LESSONS
+from darktimer.learn.lesson import LESSONS, lesson, lesson_of_plan
 
 
 @click.command("learn")
+@click.argument("plan", metavar="[PLAN]", type=ShippedOrFile("sequences"), required=False)
 @cues_option
 @click.option(
     "--lesson",
     "name",
-    type=click.Choice(LESSONS),
-    default="act-now",
-    show_default=True,
-    help="What asks for an act at once, the baths by their signatures, or all.",
+    type=click.Choice(list(LESSONS)),
+    help="Without a PLAN: what asks for an act at once (the default), the baths by their "
+    "signatures, or all.",
 )
 @click.option("--drill-only", is_flag=True, help="Do not play each cue with its meaning first.")
 @click.option("--seed", type=int, help="The same number asks the same questions.")
@@ -25,8 +25,9 @@ from darktimer.learn.lesson import LESSONS
 @click.option("--scores", is_flag=True, help="Show the scores that were kept, and play nothing.")
 @json_option
 def command(
+    plan: str | None,
     cue_set: str,
-    name: str,
+    name: str | None,
     drill_only: bool,
     seed: int | None,
     device: str | None,
@@ -35,13 +36,16 @@ def command(
 ) -> None:
     """Learn the cues by ear, in the light, before the first film.
 
+    With a PLAN you learn what a run of it will play and nothing else: its baths, its acts, the
+    question and the answers to keys.
+
     You hear each cue with its meaning. Then cues come in random order and you answer each by one
     key; what you miss comes again. The last drill is over the noise of a tap. You are ready when
     every cue was right three times running.
 
     \b
     Example:
-      darktimer learn
+      darktimer learn open-tub-half-agitation
       darktimer learn --lesson baths --cues at-night
       darktimer learn --scores
     """
@@ -52,14 +56,24 @@ def command(
         return
     if as_json:
         raise click.UsageError("--json goes with --scores")
+    if plan and name:
+        raise click.UsageError("a PLAN says what is learnt, so it goes without --lesson")
     from darktimer.learn.sounds import Sounds
     from darktimer.output.player import Player
-    from darktimer.pages.sitting import EnoughError, Sitting
+    from darktimer.pages.answers import EnoughError
+    from darktimer.pages.sitting import Sitting
 
-    cues = load_cue_set(cue_set)
+    if plan:
+        from darktimer.prepare.prepared import prepare
+
+        prepared = prepare(plan, cue_set, None)
+        cues, learnt = prepared.cue_set, lesson_of_plan(prepared.cue_set, prepared.timeline, plan)
+    else:
+        cues = load_cue_set(cue_set)
+        learnt = lesson(cues, name or "act-now")
     sounds = Sounds(cues, randrange(2**31) if seed is None else seed)
     with Player(sounds.rate, device) as player:
         try:
-            Sitting(cues, name, sounds, player).hold(drill_only=drill_only)
+            Sitting(cues, learnt, sounds, player).hold(drill_only=drill_only)
         except EnoughError:
             click.echo("\nEnded. A drill that was not finished does not count in the scores.")

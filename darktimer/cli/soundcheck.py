@@ -54,17 +54,24 @@ def command(
     from darktimer.cues.reader import load_cue_set
     from darktimer.output.microphone import microphone as found
     from darktimer.output.player import Player
+    from darktimer.pages.answers import EnoughError
     from darktimer.pages.soundcheck import CAUTION, RATE, ask_by_ear, listen
 
     cues = load_cue_set(cue_set)
     ear = None if ask else found(microphone)
     if ear is None and as_json:
         raise click.UsageError("--json needs a microphone, and there is none")
+    if ear is None and not ask:
+        say("There is no microphone here, so you are asked what you hear.")
     say(CAUTION, err=as_json)
-    with Player(RATE, device) as player:
-        if ear is None:
-            clear = ask_by_ear(cues, player, most_db)
-        else:
-            clear = listen(cues, player, ear, most_db, as_json)
+    try:
+        with Player(RATE, device) as player:
+            if ear is None:
+                clear = ask_by_ear(cues, player, most_db)
+            else:
+                clear = listen(cues, player, ear, most_db, as_json)
+    except EnoughError:
+        say("Ended before every cue was judged.")
+        clear = False
     if not clear:
         raise click.exceptions.Exit(1)

@@ -1,31 +1,39 @@
-"""Every cue of a set one after another, as a timeline of its own: to be heard, or listed."""
+"""Cues one after another, as a timeline of their own: to be heard, learnt or listed."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Final
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.process.timeline import Cue, Step, Timeline
 
-#: Between two cues, so that each is heard alone.
+#: Between two cues of a demonstration, so that each is heard alone.
 _APART_MS: Final = 1_500
 
 
-def demonstration(cues: CueSet) -> Timeline:
+def in_a_row(
+    cue_set: CueSet, meanings: Iterable[str], before_ms: int, apart_ms: int, after_ms: int
+) -> Timeline:
+    """The cues of ``meanings``, with so much quiet before, between and after them."""
+    cues: list[Cue] = []
+    at_ms = before_ms
+    for meaning in meanings:
+        cues.append(Cue(at_ms, cue_set.length_ms(meaning), meaning, 0))
+        at_ms = cues[-1].end_ms + apart_ms
+    end_ms = max((cue.end_ms for cue in cues), default=0) + after_ms
+    step = Step(cue_set.name, "step", 0, end_ms, dark=False)
+    return Timeline(cue_set.name, end_ms, (step,), (), tuple(cues), ())
+
+
+def demonstration(cue_set: CueSet) -> Timeline:
     """The cues of a set in the order of its file; of each counted family only a few."""
-    played = tuple(_played(cues))
-    end_ms = played[-1].end_ms + _APART_MS
-    step = Step(cues.name, "step", 0, end_ms, dark=False)
-    return Timeline(cues.name, end_ms, (step,), (), played, ())
+    return in_a_row(cue_set, _shown(cue_set), _APART_MS, _APART_MS, _APART_MS)
 
 
-def _played(cues: CueSet) -> Iterator[Cue]:
-    at_ms = _APART_MS
-    for meaning in cues.meanings():
+def _shown(cue_set: CueSet) -> Iterator[str]:
+    for meaning in cue_set.meanings():
         family, _, number = meaning.rpartition("-")
-        if family in cues.counts and int(number) not in _few(cues.counts[family].numbers):
-            continue
-        yield Cue(at_ms, cues.length_ms(meaning), meaning, 0)
-        at_ms += cues.length_ms(meaning) + _APART_MS
+        if family not in cue_set.counts or int(number) in _few(cue_set.counts[family].numbers):
+            yield meaning
 
 
 def _few(numbers: range) -> range:

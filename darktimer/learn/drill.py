@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from random import Random
 from typing import Final
 
-from darktimer.learn.lesson import Lesson
+from darktimer.learn.lesson import Words
 
 #: So often in a row a word must be right.
 RUNNING: Final = 3
@@ -28,12 +28,12 @@ class Standing:
 
 
 class Drill:
-    """One drill over a lesson; the same seed and the same answers give the same questions."""
+    """One drill over words; the same seed and the same answers give the same questions."""
 
-    def __init__(self, lesson: Lesson, seed: int) -> None:
-        self.scores = {word: Standing() for word in lesson}
+    def __init__(self, words: Words, seed: int) -> None:
+        self.scores = {word: Standing() for word in words}
         self.mistaken: Counter[tuple[str, str]] = Counter()
-        self._lesson = lesson
+        self._words = words
         self._random = Random(seed)
         self._asked: list[str] = []
         self._again: list[tuple[int, str]] = []
@@ -43,13 +43,13 @@ class Drill:
         """Whether every word was right three times running, to the last."""
         return all(score.running >= RUNNING for score in self.scores.values())
 
-    def question(self) -> str | None:
-        """The meaning to play next, of a word that `answer` then expects; None at the end."""
+    def question(self) -> tuple[str, ...] | None:
+        """What to play next, in a row, of a word that `answer` then expects; None at the end."""
         if self.ready or len(self._asked) >= _MOST_EACH * len(self.scores):
             return None
         word = self._word()
         self._asked.append(word)
-        return self._random.choice(self._lesson[word])
+        return self._random.choice(self._words[word])
 
     def answer(self, word: str) -> str:
         """Takes the answer to the last question; returns the word that was right."""

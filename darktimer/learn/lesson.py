@@ -1,15 +1,23 @@
 """What can be learnt of a cue set at one sitting: words, and the cues that say each of them."""
 
-from collections.abc import Mapping, Sequence
-from typing import Final
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Final, NamedTuple
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.process import meanings
+from darktimer.process.timeline import Timeline
 
-#: A word that is answered, and every meaning that may be played for it.
-Lesson = Mapping[str, Sequence[str]]
+#: Meanings that are played in a row.
+Row = tuple[str, ...]
+#: A word that is answered, and the rows that may be played for it.
+Words = Mapping[str, Sequence[Row]]
 
-LESSONS: Final = ("act-now", "baths", "all")
+#: What somebody is ready for who has learnt each of the lessons.
+LESSONS: Final = {
+    "act-now": "what asks for an act at once",
+    "baths": "every bath by its signature",
+    "all": "every sound of the set",
+}
 #: In the order in which they are met at work.
 ACTS: Final = (
     "enter",
@@ -19,21 +27,67 @@ ACTS: Final = (
     meanings.LIGHT_SAFE,
     meanings.ALARM,
 )
+#: What a run says beside its plan, to keys and after faults.
+_ANSWERS: Final = (
+    meanings.MARKED,
+    meanings.CONFIRM,
+    meanings.REFUSE,
+    meanings.HOLD,
+    meanings.BACK,
+)
+_WHERE: Final = "where am I"
+#: Times left, in seconds, by which the answer to "where am I" is learnt.
+_LEFT_S: Final = (40, 120, 300)
 #: Numbers that are small enough for a sitting.
 _LARGEST: Final = {"ready": 3, "tally": 12, "left": 300}
 
 
+class Lesson(NamedTuple):
+    """The words of a lesson, in the order of teaching, and what they make somebody ready for."""
+
+    name: str
+    ready_for: str
+    words: Words
+
+
 def lesson(cue_set: CueSet, name: str) -> Lesson:
     """One of `LESSONS`: what asks for an act at once, the baths by their signatures, or all."""
-    entries = [meaning for meaning in cue_set.meanings() if meaning.startswith("enter-")]
+    every = cue_set.meanings()
+    entries = [meaning for meaning in every if meaning.startswith("enter-")]
     if name == "baths":
-        return {meaning: [meaning] for meaning in entries}
-    words = {"enter": entries, **{word: [word] for word in ACTS[1:]}}
+        return Lesson(name, LESSONS[name], _by_word(cue_set, entries))
+    words: dict[str, list[Row]] = {"enter": [(entry,) for entry in entries]}
+    words |= _by_word(cue_set, ACTS[1:])
     if name == "all":
-        for meaning in cue_set.meanings():
-            family = meanings.family(meaning)
-            if _is_small(family, meaning) and meaning not in entries and meaning not in ACTS:
-                words.setdefault(family, []).append(meaning)
+        words |= _by_word(cue_set, [m for m in every if m not in (*entries, *ACTS)])
+    return Lesson(name, LESSONS[name], words)
+
+
+def lesson_of_plan(cue_set: CueSet, timeline: Timeline, name: str) -> Lesson:
+    """What a run of a plan plays, each bath a word of its own, and what it says beside the plan."""
+    used = list(dict.fromkeys(cue.meaning for cue in timeline.cues))
+    used.sort(key=lambda m: meanings.family(m) not in meanings.ACT_NOW)
+    where: list[Row] = [
+        (meanings.here(meaning.removeprefix("enter-")), meanings.left(seconds))
+        for meaning in used
+        if meaning.startswith("enter-")
+        for seconds in _LEFT_S
+    ]
+    words = _by_word(cue_set, [*used, *_ANSWERS])
+    if where:
+        words[_WHERE] = where
+    return Lesson(name, f"a run of {timeline.title}", words)
+
+
+def _by_word(cue_set: CueSet, those: Iterable[str]) -> dict[str, list[Row]]:
+    """Each meaning as a word of its own, but numbers by their family, the small ones of them."""
+    words: dict[str, list[Row]] = {}
+    for meaning in those:
+        family = meanings.family(meaning)
+        if family not in cue_set.counts:
+            words[meaning] = [(meaning,)]
+        elif not (known := words.setdefault(family, [])) or _is_small(family, meaning):
+            known.append((meaning,))
     return words
 
 
@@ -43,6 +97,8 @@ def _is_small(family: str, meaning: str) -> bool:
 
 def says(cue_set: CueSet, word: str) -> str:
     """A word of a lesson in plain words."""
+    if word == _WHERE:
+        return "the answer to any other key: your step, then the time left"
     if word in cue_set.counts:
         return f"a number: {cue_set.counts[word].says}"
     return cue_set.cues[word].says if word in cue_set.cues else cue_set.says(word)

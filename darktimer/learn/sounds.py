@@ -1,11 +1,12 @@
-"""Each cue of a lesson as samples, alone or over tap noise."""
+"""Cues as samples, alone, in the quiet or over tap noise."""
 
 from darktimer.cues.cue_set import CueSet
+from darktimer.cues.demonstration import in_a_row
 from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
 from darktimer.cues.tone import Samples
 from darktimer.learn.tap import over_tap
-from darktimer.process.timeline import Cue, Timeline
+from darktimer.process.spacing import CLEAR_MS
 
 #: Before a cue, so that a speaker has woken up; after it, so that its end is not cut off.
 _BEFORE_MS = 700
@@ -13,7 +14,7 @@ _AFTER_MS = 400
 
 
 class Sounds:
-    """The cues of a set at one rate. Noise follows from the seed, each time anew."""
+    """The cues of a set at one rate, one or several in a row. Noise follows from the seed."""
 
     rate = 48_000
 
@@ -22,23 +23,22 @@ class Sounds:
         self._cue_set = cue_set
         self._noises = seed
 
-    def alone(self, meaning: str) -> Samples:
-        """A cue from its first frame to its last, and nothing else."""
-        return self._made(meaning, "none", 0, 0)
+    def alone(self, *meanings: str) -> Samples:
+        """From the first frame of a cue to its last, and nothing else."""
+        return self._made(meanings, "none", 0, 0)
 
-    def quiet(self, meaning: str) -> Samples:
-        """A cue with what a wired speaker needs before it."""
-        return self._made(meaning, "wired", _BEFORE_MS, _AFTER_MS)
+    def quiet(self, *meanings: str) -> Samples:
+        """With what a wired speaker needs before it."""
+        return self._made(meanings, "wired", _BEFORE_MS, _AFTER_MS)
 
-    def over_tap(self, meaning: str) -> Samples:
-        """A cue in tap noise that is as loud as itself."""
+    def over_tap(self, *meanings: str) -> Samples:
+        """In tap noise, other each time, that is as loud as the cue."""
         self._noises += 1
-        return over_tap(self.alone(meaning), self.rate, self._noises)
+        return over_tap(self.alone(*meanings), self.rate, self._noises)
 
-    def _made(self, meaning: str, speaker: str, before_ms: int, after_ms: int) -> Samples:
-        length_ms = self._cue_set.length_ms(meaning)
-        cue = Cue(before_ms, length_ms, meaning, 0)
-        end_ms = before_ms + length_ms + after_ms
-        timeline = Timeline("", end_ms, (), (), (cue,), ())
+    def _made(
+        self, meanings: tuple[str, ...], speaker: str, before_ms: int, after_ms: int
+    ) -> Samples:
+        timeline = in_a_row(self._cue_set, meanings, before_ms, CLEAR_MS, after_ms)
         score = Score(timeline, self._cue_set, self.rate, SPEAKERS[speaker])
         return score.fill(0, score.frames)

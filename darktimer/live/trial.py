@@ -3,16 +3,18 @@
 from typing import Final
 
 from darktimer.cues.cue_set import CueSet
+from darktimer.cues.demonstration import in_a_row
 from darktimer.cues.score import Score
 from darktimer.cues.speaker import SPEAKERS
-from darktimer.cues.tone import Samples
 from darktimer.output.player import Player
 from darktimer.output.speakers import Speakers
 from darktimer.process import meanings
 from darktimer.process.spacing import CLEAR_MS
-from darktimer.process.timeline import Cue, Timeline
 
-_EXAMPLE: Final = (meanings.here("develop"), meanings.left(240))
+#: What is tried: an answer to "where am I", the question, the mark of an act.
+WHERE: Final[tuple[str, ...]] = (meanings.here("develop"), meanings.left(240))
+QUESTION: Final[tuple[str, ...]] = (meanings.CONFIRM,)
+MARK: Final[tuple[str, ...]] = (meanings.MARKED,)
 
 
 class Trial(Player):
@@ -21,20 +23,15 @@ class Trial(Player):
     def __init__(self, cue_set: CueSet, speakers: Speakers) -> None:
         name, second_choice, buffer_ms = speakers.name, speakers.second_choice, speakers.buffer_ms
         super().__init__(speakers.rate, name, second_choice, buffer_ms)
-        told = {True: (meanings.MARKED,), False: _EXAMPLE}
-        self._answers = {k: _sound(told[k], cue_set, speakers) for k in told}
+        profile = SPEAKERS[speakers.profile]
+        self._lines = {
+            told: Score(
+                in_a_row(cue_set, told, CLEAR_MS, CLEAR_MS, 0), cue_set, speakers.rate, profile
+            )
+            for told in (WHERE, QUESTION, MARK)
+        }
 
-    def answer(self, goes_on: bool) -> None:
-        """Plays a mark, or an example of where one is."""
-        self.begin(self._answers[goes_on])
-
-
-def _sound(told: tuple[str, ...], cue_set: CueSet, speakers: Speakers) -> Samples:
-    """As in a run, with what its speaker needs before them."""
-    cues: list[Cue] = []
-    for meaning in told:
-        at_ms = CLEAR_MS + (cues[-1].end_ms if cues else 0)
-        cues.append(Cue(at_ms, cue_set.length_ms(meaning), meaning, 0))
-    timeline = Timeline("", 0, (), (), tuple(cues), ())
-    line = Score(timeline, cue_set, speakers.rate, SPEAKERS[speakers.profile])
-    return line.fill(0, line.frames)
+    def answer(self, told: tuple[str, ...]) -> None:
+        """Plays one of the three, as in a run, with what its speaker needs before it."""
+        line = self._lines[told]
+        self.begin(line.fill(0, line.frames))

@@ -19,7 +19,7 @@ class Device(NamedTuple):
     is_default: bool
 
 
-def chosen(name: str | None, among: tuple[Device, ...]) -> Device:
+def chosen(name: str | None, among: tuple[Device, ...], kind: str = "speaker") -> Device:
     """The device of that name, whole or in part, or the default. Raises `OutputError`."""
     if not among:
         remedy = f"plug one in or start the sound server, {RENDER_INSTEAD}"
@@ -33,8 +33,8 @@ def chosen(name: str | None, among: tuple[Device, ...]) -> Device:
         if len({each.name for each in meant}) == 1:
             return next((each for each in meant if each.is_default), meant[0])
         if meant:
-            raise OutputError(name, "this may be any of several speakers", _write_one_of(meant))
-    raise OutputError(name, "there is no such speaker", _write_one_of(among))
+            raise OutputError(name, f"this may be any of several {kind}s", _write_one_of(meant))
+    raise OutputError(name, f"there is no such {kind}", _write_one_of(among))
 
 
 def _write_one_of(among: tuple[Device, ...] | list[Device]) -> str:

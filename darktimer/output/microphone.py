@@ -16,11 +16,14 @@ _NOTHING: Final = np.zeros(0, np.int16)
 
 
 def microphone(name: str | None = None) -> Device | None:
-    """The microphone of that name, or the default; None where there is none at all."""
+    """The microphone of that name, or the default; None where there is none and none is named."""
     found: tuple[Device, ...] = ()
     with suppress(OutputError):
         found = listed("input")
-    return chosen(name, found) if found else None
+    if name and not found:
+        remedy = "plug one in, or leave --microphone out and be asked what you hear"
+        raise OutputError(name, "there is no microphone at all", remedy)
+    return chosen(name, found, "microphone") if found else None
 
 
 class Recorder(Stream):

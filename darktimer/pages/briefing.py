@@ -12,24 +12,18 @@ from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Load
 from darktimer.prepare.prepared import Prepared
 from darktimer.process.compiler import light_notes
+from darktimer.process.keys import KEYS
 from darktimer.process.meanings import LIGHT_SAFE
 from darktimer.process.timeline import Timeline
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_list, say
 from darktimer.units import clock
 
-GESTURES = (
-    "Space (or Enter, Page Down, Right): go on, where the plan waits; elsewhere it marks the "
-    "moment. Once the film is loaded: press it, wait for the question, press it again.",
-    "Any other key: where am I? The step's signature, then the time left in it.",
-    "Any other key twice within 0.7 s: hold, in water or until the film is loaded.",
-    "One key held, or five times within 2 s: abort. After the question, do it again.",
-)
 _TRIAL = (
     "Try them now; each answers as in the dark. Turn the volume up from low until you hear them "
     "well where you will stand."
 )
-_TRIAL_ENDS = "Then press space: you hear a mark."
+_TRIAL_ENDS = "Then press space: you hear the question. Press it again: you hear a mark."
 _BLACK = (
     "This screen is black from then on. The first key that you press after the light-safe sound "
     "brings it back."
@@ -76,7 +70,7 @@ def print_doubts_and_notes(prepared: Prepared, first: Iterable[str] = ()) -> Non
 
 def print_keys() -> None:
     """What the keys do, and how they and the speaker are tried."""
-    print_list("The keys", GESTURES)
+    print_list("The keys", KEYS)
     click.echo()
     say(_TRIAL)
     say(_TRIAL_ENDS)

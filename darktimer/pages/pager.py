@@ -16,7 +16,7 @@ import click
 
 from darktimer.live.gestures import Key
 from darktimer.live.keyboard import Keyboard
-from darktimer.live.trial import Trial
+from darktimer.live.trial import MARK, QUESTION, WHERE, Trial
 from darktimer.pages.briefing import print_keys, print_last, print_plan
 from darktimer.pages.closing import ABORTED
 from darktimer.prepare.prepared import Prepared
@@ -72,15 +72,24 @@ class Pager:
             pass
 
     def _try(self, trial: Trial) -> None:
-        """Each key is answered by its sound until one for "go on" was pressed and heard."""
+        """Each key is answered by its sound until the question was heard and answered."""
         print_keys()
+        self._until_goes_on(trial)
+        trial.answer(QUESTION)
+        trial.wait()
+        self._pressed()  # before the question was heard to its end, as a bouncing key, is no answer
+        click.echo("  That was the question. Press space again to answer it.")
+        self._until_goes_on(trial)
+        trial.answer(MARK)
+        trial.wait()
+
+    def _until_goes_on(self, trial: Trial) -> None:
         while True:
             for key in self._pressed():
-                trial.answer(key.goes_on)
                 click.echo(f"  {key.name}: {'go on' if key.goes_on else 'where am I'}")
                 if key.goes_on:
-                    trial.wait()
                     return
+                trial.answer(WHERE)
 
     def _pressed(self) -> list[Key]:
         pressed = self._keys.read(0.05)

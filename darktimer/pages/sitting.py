@@ -1,37 +1,33 @@
 """A sitting at which cues are learnt: each with its meaning, then drills that a key answers."""
 
-from collections.abc import Collection
+from itertools import count
+from shutil import get_terminal_size
 from typing import Final
 
 import click
 
 from darktimer.cues.cue_set import CueSet
-from darktimer.cues.tone import Samples
 from darktimer.errors import OutputError
 from darktimer.learn.drill import RUNNING, Drill
-from darktimer.learn.lesson import lesson, says
+from darktimer.learn.lesson import Lesson, says
 from darktimer.learn.scores import done, keep
 from darktimer.learn.sounds import Sounds
 from darktimer.output.player import Player
+from darktimer.pages.answers import answer
 from darktimer.terminal.text import say
 
 _KEYS: Final = "123456789abcdefghijklmnoprstuvwxyz"  # q ends
-_AGAIN: Final = " "
-_END: Final = "qQ\x03\x04\x1b"
 _OVER: Final = {"quiet": "in the quiet", "tap": "over a running tap"}
-
-
-class EnoughError(Exception):
-    """The learner wants no more."""
+#: Beside the list of keys: what is asked, the last answers, and the line of the cursor.
+_OTHER_LINES: Final = 6
 
 
 class Sitting:
     """One lesson of a cue set, heard and answered until the learner is ready or has enough."""
 
-    def __init__(self, cues: CueSet, name: str, sounds: Sounds, player: Player) -> None:
-        self._cues, self._name = cues, name
+    def __init__(self, cues: CueSet, lesson: Lesson, sounds: Sounds, player: Player) -> None:
+        self._cues, self._lesson = cues, lesson
         self._sounds, self._player = sounds, player
-        self._words = lesson(cues, name)
 
     def hold(self, *, drill_only: bool) -> None:
         """Each cue with its meaning, then the drills; `EnoughError` where the learner ends it."""
@@ -40,33 +36,38 @@ class Sitting:
         if not drill_only:
             self._play_each()
         for over in _OVER:
-            drill = Drill(self._words, self._sounds.seed)
+            drill = Drill(self._lesson.words, self._sounds.seed)
             self._drill(drill, over)
             self._keep(drill, over)
             self._tell(drill, over)
             if not drill.ready:
                 return
-        click.echo("You are ready.")
+        say(f"You are ready for {self._lesson.ready_for}.")
 
     def _play_each(self) -> None:
         click.echo("Each sound with its meaning; any other key plays the next:")
-        for word, told in self._words.items():
-            self._list(word)
-            self._key(self._sounds.quiet(told[0]))
+        for word, played in self._lesson.words.items():
+            click.echo(f"  {self._meaning(word)}")
+            answer(self._player, self._sounds.quiet(*played[0]))
         click.echo("")
 
-    def _list(self, word: str, before: str = "", after: str = "") -> None:
-        click.echo(f"  {before}{word}: {says(self._cues, word)}{after}")
+    def _meaning(self, word: str) -> str:
+        return f"{word}: {says(self._cues, word)}"
 
     def _drill(self, drill: Drill, over: str) -> None:
-        """Asks until the drill has no more questions."""
+        """Asks until the drill has no more questions; the keys stay on the screen."""
         keys = dict(zip(_KEYS, drill.scores, strict=False))
         sound = self._sounds.over_tap if over == "tap" else self._sounds.quiet
-        click.echo(f"Which one do you hear, {_OVER[over]}? Press its key:")
-        for key, word in keys.items():
-            self._list(word, before=f"{key}  ")
-        while meaning := drill.question():
-            answered = keys[self._key(sound(meaning), keys)]
+        columns, rows = get_terminal_size()
+        listed = _in_columns([f"{k}  {self._meaning(w)}" for k, w in keys.items()], columns, rows)
+        between = max(1, rows - len(listed) - 2)
+        for number in count():
+            if (played := drill.question()) is None:
+                return
+            if number % between == 0:
+                click.echo(f"Which one do you hear, {_OVER[over]}? Press its key:")
+                click.echo("\n".join(listed))
+            answered = keys[answer(self._player, sound(*played), keys)]
             right = drill.answer(answered)
             running = drill.scores[right].running
             if answered == right:
@@ -74,21 +75,10 @@ class Sitting:
             else:
                 click.echo(f"  no, that was {right}, not {answered}; it comes again")
 
-    def _key(self, samples: Samples, keys: Collection[str] = ()) -> str:
-        """The key pressed while a sound plays or after it; any where none are named."""
-        while True:
-            self._player.begin(samples)
-            key = _pressed()
-            while keys and key not in keys and key != _AGAIN:
-                click.echo(f"  press one of {' '.join(keys)}, the space bar to hear it again, or q")
-                key = _pressed()
-            if key != _AGAIN:
-                return key
-
     def _keep(self, drill: Drill, over: str) -> None:
         """A score that cannot be kept is no reason to stop learning."""
         try:
-            keep(done(drill, self._cues.name, self._name, over))
+            keep(done(drill, self._cues.name, self._lesson.name, over))
         except OutputError as error:
             click.echo(f"The score is not kept: {error}", err=True)
 
@@ -99,16 +89,17 @@ class Sitting:
         click.echo(f"\nNot sure yet, {_OVER[over]}. Rest, then practise:")
         for word in drill.to_practise():
             taken = drill.taken_for(word)
-            self._list(word, after=f", taken for {', '.join(taken)}" if taken else "")
+            click.echo(
+                f"  {self._meaning(word)}" + (f", taken for {', '.join(taken)}" if taken else "")
+            )
 
 
-def _pressed() -> str:
-    try:
-        key = click.getchar()
-    except (EOFError, KeyboardInterrupt):
-        raise EnoughError from None
-    except OSError:
-        raise OutputError("keyboard", "there is none", "learn at a terminal") from None
-    if not key or key in _END:
-        raise EnoughError
-    return key.lower()
+def _in_columns(items: list[str], columns: int, rows: int) -> list[str]:
+    """One below the other where they fit the screen, else in two columns, cut to their width."""
+    if len(items) + _OTHER_LINES <= rows:
+        return [f"  {item}" for item in items]
+    width = columns // 2 - 3
+    deep = -(-len(items) // 2)
+    cut = [item if len(item) <= width else f"{item[: width - 1]}…" for item in items]
+    cut += [""] * (2 * deep - len(cut))
+    return [f"  {cut[k]:{width}} {cut[k + deep]}".rstrip() for k in range(deep)]

@@ -18,6 +18,7 @@ from darktimer.learn.sounds import Sounds
 from darktimer.output import microphone
 from darktimer.output.devices import Device
 from darktimer.output.player import Player
+from darktimer.pages.answers import answer
 from darktimer.process import meanings
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_json, print_list, say
@@ -105,17 +106,21 @@ def _cells(each: Audible) -> list[str]:
 
 def ask_by_ear(cues: CueSet, player: Player, most_db: int) -> bool:
     """Plays each cue by name and asks, louder each time it was not heard."""
-    say("No microphone is used: for each cue say whether you heard every pulse of it.")
+    say(
+        "No microphone is used. For each cue press y if you heard every pulse of it, n if not; the "
+        "space bar plays it again, q ends."
+    )
     louder = list(levels(most_db))
     missed = []
     for meaning in _PLAYED:
         while True:
             click.echo(f"{meaning}: {cues.says(meaning)}")
-            player.begin(_samples(cues, meaning, louder[0]))
-            if click.confirm("  Did you hear every pulse?", default=None):
+            if answer(player, _samples(cues, meaning, louder[0]), "yn") == "y":
+                click.echo("  heard")
                 break
             if len(louder) == 1:
                 missed.append(meaning)
+                click.echo("  not heard")
                 break
             louder.pop(0)
             click.echo(f"  louder: {_loud(louder[0])}")

@@ -14,11 +14,16 @@ from darktimer.paper.small_print import draw_paragraphs, height_of
 from darktimer.paper.step_list import READABLE, best_setting, draw_list
 from darktimer.paper.text_metrics import fitting_size, wrapped_within
 from darktimer.paper.timeline_picture import draw_timeline
+from darktimer.process.keys import KEYS_IN_BRIEF
 
 #: Width and height in points: ISO 216 A4 is 210 by 297 mm, Letter 8.5 by 11 inches.
 PAPERS: Final = {"A4": (210 / 25.4 * 72, 297 / 25.4 * 72), "Letter": (612.0, 792.0)}
 _MARGIN: Final = 43.0
 _LOWEST_BAR: Final = 16.0
+#: All stands so much higher than the middle, and the line of the keys so far below it.
+_RAISED: Final = 6.0
+_TO_FOOT: Final = 11.0
+_LEAST_FOOT: Final = 6.0
 
 
 class _Type(NamedTuple):
@@ -47,7 +52,7 @@ _SHORT: Final = _Type(7.4, 6.2, _LOWEST_BAR, False)
 def draw_card(shown: Card, paper: str) -> Page:
     """The card as one page of ``paper``, a key of `PAPERS`."""
     width, height = PAPERS[paper]
-    box = Box(_MARGIN, _MARGIN, width - 2 * _MARGIN, height - 2 * _MARGIN)
+    box = Box(_MARGIN, _MARGIN - _RAISED, width - 2 * _MARGIN, height - 2 * _MARGIN)
     page, sizes = Page(width, height), _fitting(shown, box)
     _draw_upper(page, box, shown, sizes)
     room = _room(shown, box, sizes)
@@ -55,6 +60,8 @@ def draw_card(shown: Card, paper: str) -> Page:
     below = Box(box.x, room.bottom + sizes.gap, box.width, 0)
     y = _draw_lower(page, below, shown, sizes) + sizes.gap
     draw_paragraphs(page, Box(box.x, y, box.width, 0), shown.small_print, 2, sizes.small)
+    size = fitting_size(KEYS_IN_BRIEF, box.width, sizes.body, _LEAST_FOOT)
+    page.words(box.x, box.bottom + _TO_FOOT, KEYS_IN_BRIEF, size)
     return page
 
 

@@ -106,10 +106,12 @@ def test_a_level_above_a_run_or_out_of_reach_is_wrong_usage(run, level):
 def test_without_a_microphone_it_asks_and_rises_when_told(run, monkeypatch):
     room = Room(monkeypatch, tap=0)
     monkeypatch.setattr("darktimer.output.microphone.microphone", lambda name: None)
-    answers = [False, False, True, True, True, True, True, True]
-    monkeypatch.setattr("click.confirm", lambda *_, **__: answers.pop(0))
+    keys = [*"nn", " ", *"yyyyyy"]
+    monkeypatch.setattr("click.getchar", lambda: keys.pop(0))
     ran = run("soundcheck")
-    assert (ran.status, answers) == (0, [])
+    assert (ran.status, keys) == (0, [])
+    assert "There is no microphone here, so you are asked what you hear." in ran.out
+    assert room.peaks[3] == room.peaks[2]
     assert room.peaks[1] == pytest.approx(room.peaks[0] * 10 ** (6 / 20), rel=0.05)
     assert "alarm: something is wrong" in ran.out
     assert "You heard them all" in ran.out
@@ -118,8 +120,32 @@ def test_without_a_microphone_it_asks_and_rises_when_told(run, monkeypatch):
 
 def test_what_is_not_heard_at_the_chosen_level_is_named(run, monkeypatch):
     Room(monkeypatch, tap=0)
-    monkeypatch.setattr("click.confirm", lambda *_, **__: False)
+    monkeypatch.setattr("click.getchar", lambda: "n")
     ran = run("soundcheck", "--ask", "--level", "-24 dB")
     assert ran.status == 1
     assert f"Not heard: {', '.join(CUES)}." in ran.out
     assert "small-speaker" in ran.out
+
+
+@pytest.mark.parametrize(
+    ("there", "told"),
+    [
+        ((), "desk: there is no microphone at all; plug one in, or leave --microphone out"),
+        (("Hall",), "desk: there is no such microphone; write one of: Hall"),
+        (("desk one", "desk two"), "this may be any of several microphones"),
+    ],
+)
+def test_a_microphone_that_is_not_there_is_called_one(run, monkeypatch, there, told):
+    found = tuple(Device(k, name, "", 1, RATE, False) for k, name in enumerate(there))
+    monkeypatch.setattr("darktimer.output.microphone.listed", lambda kind: found)
+    ran = run("soundcheck", "--microphone", "desk")
+    assert ran.status == 1
+    assert told in ran.err
+    assert "speaker" not in ran.err
+
+
+def test_q_ends_the_asking(run, monkeypatch):
+    Room(monkeypatch, tap=0)
+    monkeypatch.setattr("click.getchar", lambda: "q")
+    ran = run("soundcheck", "--ask")
+    assert (ran.status, "Ended before every cue was judged." in ran.out) == (1, True)

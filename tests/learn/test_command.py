@@ -10,6 +10,13 @@ from darktimer.errors import OutputError
 from darktimer.learn.sounds import Sounds
 from darktimer.process import meanings
 
+#: Read off the plan's own list of sounds; then what a run says to keys and after a fault.
+CLOSED_SPIRAL = [
+    "light-safe",
+    *("enter-develop", "move", "stand", "lift", "enter-stop", "enter-rinse", "enter-fix"),
+    *("enter-wash", "ready", "pip", "lights-out", "heartbeat", "tally", "end"),
+    *("marked", "confirm", "refuse", "hold", "back", "where am I"),
+]
 WORDS = ["enter", "move", "stand", "lift", "light-safe", "alarm"]
 
 
@@ -23,9 +30,10 @@ class Ears:
         self.keys: list[str] = []
         made = Sounds._made
 
-        def listened(sounds: Sounds, meaning: str, *rest: object) -> object:
-            self.heard.append(meanings.family(meaning))
-            return made(sounds, meaning, *rest)
+        def listened(sounds: Sounds, row: tuple[str, ...], *rest: object) -> object:
+            self.heard.append(meanings.family(row[0]))
+            self.row = row
+            return made(sounds, row, *rest)
 
         ears = self
 
@@ -72,12 +80,39 @@ def test_who_knows_the_cues_is_ready_after_both_drills(ears, capsys):
     assert "Which one do you hear, in the quiet? Press its key:" in out
     assert "(3 of 3 in a row)" in out
     assert "over a running tap" in out
-    assert out.endswith("You are ready.\n")
+    assert out.endswith("You are ready for what asks for an act at once.\n")
     _, scores, _ = learn(capsys, "--scores", "--json")
     kept = json.loads(scores)
     assert (kept["drills"], kept["ready"]) == (2, True)
     assert set(kept["words"]) == set(WORDS)
     assert all(each["right"] == each["asked"] >= 6 for each in kept["words"].values())
+
+
+def word_of(row: tuple[str, ...]) -> str:
+    """By which word a learner of a plan answers what was played."""
+    if len(row) == 2:
+        return "where am I"
+    return row[0] if row[0].startswith("enter-") else meanings.family(row[0])
+
+
+def test_a_plan_is_learnt_by_what_its_run_plays_and_nothing_else(ears, capsys, monkeypatch):
+    keys = "123456789abcdefghijklmnoprstuvwxyz"
+    monkeypatch.setattr("click.getchar", lambda: keys[CLOSED_SPIRAL.index(word_of(ears.row))])
+    status, out, _ = learn(capsys, "closed-spiral-half-agitation", "--seed", "1")
+    assert status == 0
+    taught = out.partition("Which one")[0]
+    assert [line[2:].partition(":")[0] for line in taught.splitlines() if line[:2] == "  "] == (
+        CLOSED_SPIRAL
+    )
+    assert "enter-soak" not in out
+    assert "alarm" not in out.partition("Volume")[2]
+    assert out.endswith("You are ready for a run of Closed spiral tank, half agitation.\n")
+    asked = out.partition("Press its key:")[2].splitlines()[1:19]
+    assert max(map(len, asked)) <= 80
+
+
+def test_a_plan_goes_without_a_lesson(ears, capsys):
+    assert learn(capsys, "long-stand", "--lesson", "baths")[0] == 2
 
 
 def test_who_mixes_up_two_is_told_what_to_practise(ears, capsys):
@@ -117,7 +152,7 @@ def test_without_a_terminal_there_is_nobody_to_answer(ears, capsys, monkeypatch)
 
     monkeypatch.setattr("click.getchar", nobody)
     status, _, err = learn(capsys)
-    assert (status, err) == (1, "keyboard: there is none; learn at a terminal\n")
+    assert (status, err) == (1, "keyboard: there is none; use a terminal\n")
 
 
 def test_json_goes_with_scores(ears, capsys):

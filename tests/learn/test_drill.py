@@ -1,7 +1,7 @@
 """The drill with scripted answers: what it asks, when it ends, whom it calls ready."""
 
 from collections import Counter
-from itertools import pairwise
+from itertools import chain, pairwise
 
 import pytest
 from hypothesis import given
@@ -13,13 +13,14 @@ from darktimer.learn.lesson import LESSONS, lesson, says
 from darktimer.process import meanings
 from darktimer.shipped import names
 
-LESSON = lesson(load_cue_set("standard"), "act-now")
+LESSON = lesson(load_cue_set("standard"), "act-now").words
 
 
 def answered(drill: Drill, knows: dict[str, str] | None = None) -> list[str]:
     """The words asked, each answered rightly but for what ``knows`` takes for something else."""
     asked = []
-    while meaning := drill.question():
+    while row := drill.question():
+        (meaning,) = row
         word = meanings.family(meaning)
         drill.answer((knows or {}).get(word, word))
         asked.append(word)
@@ -54,7 +55,8 @@ def test_who_mixes_two_up_is_not_ready_and_told_which() -> None:
 
 def test_what_was_missed_comes_again_after_two_others() -> None:
     drill, asked = Drill(LESSON, seed=3), []
-    while meaning := drill.question():
+    while row := drill.question():
+        (meaning,) = row
         word = meanings.family(meaning)
         drill.answer("alarm" if len(asked) == 4 and word != "alarm" else word)
         asked.append(word)
@@ -63,7 +65,7 @@ def test_what_was_missed_comes_again_after_two_others() -> None:
 
 
 def test_one_mistake_begins_the_row_of_three_again() -> None:
-    drill = Drill({"move": ["move"]}, seed=1)
+    drill = Drill({"move": [("move",)]}, seed=1)
     for answer in ("move", "move", "stand", "move", "move"):
         assert drill.question()
         drill.answer(answer)
@@ -78,10 +80,10 @@ def test_one_mistake_begins_the_row_of_three_again() -> None:
 def test_whatever_is_answered_it_ends_and_its_sums_agree(seed: int, answers: list[str]) -> None:
     drill, asked = Drill(LESSON, seed), []
     for answer in answers:
-        if (meaning := drill.question()) is None:
+        if (row := drill.question()) is None:
             break
         asked.append(drill.answer(answer))
-        assert asked[-1] == meanings.family(meaning)
+        assert asked[-1] == meanings.family(row[0])
     assert len(asked) <= 12 * len(LESSON)
     assert sum(each.asked for each in drill.scores.values()) == len(asked)
     wrong = sum(each.asked - each.right for each in drill.scores.values())
@@ -94,10 +96,10 @@ def test_whatever_is_answered_it_ends_and_its_sums_agree(seed: int, answers: lis
 def test_lessons_hold_words_that_the_set_can_say(name: str) -> None:
     cue_set = load_cue_set(name)
     for one in LESSONS:
-        words = lesson(cue_set, one)
+        words = lesson(cue_set, one).words
         assert all(says(cue_set, word) for word in words)
-        assert all(cue_set.pulses(meaning) for told in words.values() for meaning in told)
-    assert set(lesson(cue_set, "act-now")) == meanings.ACT_NOW
-    assert len(lesson(cue_set, "baths")) == len(meanings.STEP_KINDS)
+        assert all(cue_set.pulses(meaning) for (meaning,) in chain(*words.values()))
+    assert set(lesson(cue_set, "act-now").words) == meanings.ACT_NOW
+    assert len(lesson(cue_set, "baths").words) == len(meanings.STEP_KINDS)
     everything = {meanings.family(meaning) for meaning in cue_set.meanings()}
-    assert set(lesson(cue_set, "all")) == everything
+    assert set(lesson(cue_set, "all").words) == everything

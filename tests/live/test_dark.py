@@ -146,6 +146,8 @@ def _led_through_the_pages(server: Server, tmp_path: Path) -> DarkRoom:
     room.press(b" ")
     room.wait_for(b"you hear a mark")
     room.press(b"x", b" ")
+    room.wait_for(b"Press space again to answer it.")
+    room.press(b" ")
     room.turn_pages(until=b"Space to begin, Ctrl-C to leave.")
     room.press(b" ")
     room.wait_for(b"\x1b[?25l")
@@ -162,6 +164,8 @@ def test_every_page_fits_the_screen_and_waits_and_one_stream_serves_them_all(ser
         room.press(b" ")
         room.wait_for(b"you hear a mark")
         assert server.tell("list", "short", "sink-inputs").splitlines() == [stream]
+        room.press(b" ")
+        room.wait_for(b"Press space again to answer it.")
         room.press(b" ")
         room.turn_pages(until=b"Space to begin, Ctrl-C to leave.")
         pages = re.split(r"Ctrl-C to leave\.|space: go on", room.written.decode())[:-1]

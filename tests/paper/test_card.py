@@ -162,3 +162,11 @@ def test_the_card_has_the_cautions_of_check_and_says_each_once(name: str) -> Non
     told = [each.text for each in plans.shown(name).small_print]
     wanted = cautions(file.plan, known)
     assert told[-len(wanted) :] == wanted
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_keys_of_a_live_run_are_on_one_line(paper: str) -> None:
+    (keys,) = (
+        t.get_text() for t, _ in plans.page_texts("long-stand", paper) if "Keys" in t.get_text()
+    )
+    assert all(word in keys for word in ("go on", "where am I", "hold", "abort", "for light"))

@@ -21,7 +21,7 @@ _AHEAD_MS: Final = 120_000
 _ASKED_MS: Final = 10_000
 #: What is said waits this long for its room, if nothing else is asked for.
 _PATIENCE_MS: Final = 20_000
-#: Time left that is told later than this would belong to no prompt.
+#: Time left that is told later than this would belong to no question.
 _LEFT_PATIENCE_MS: Final = 8_000
 #: The signature is followed at once by nothing, so that a second press can still take its place.
 _PAUSE_MS: Final = TWICE_MS + 50

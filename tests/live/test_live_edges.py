@@ -77,8 +77,8 @@ def gestures(*moments_ms: int, key: Key = OTHER) -> list[Gesture]:
         (SPACE, (0, 399), Gesture.NOTHING),
         (SPACE, (0, 400), Gesture.GO_ON),
         (OTHER, (0, 500, 1_000, 1_500, 2_000), Gesture.ABORT),
-        (OTHER, (0, 500, 1_000, 1_500, 2_001), Gesture.NOTHING),
-        (OTHER, (0, 500, 1_000, 1_500), Gesture.NOTHING),
+        (OTHER, (0, 500, 1_000, 1_500, 2_001), Gesture.HOLD),
+        (OTHER, (0, 500, 1_000, 1_500), Gesture.WHERE),
     ],
 )
 def test_a_press_means_what_its_moment_makes_of_it(key, moments_ms, last):
@@ -189,7 +189,7 @@ def test_no_time_to_transfer_and_nothing_to_transfer_to_make_no_gate():
     ],
 )
 def test_a_place_in_the_plan(plan_ms, step, kind, span, left_ms):
-    """The two parts of the fix, of which light divides one, are one bath: what is left is of both."""
+    """The two parts of the fix, of which light divides one, are one bath."""
     assert plan().position(plan_ms) == Position(plan_ms, step, kind, span, left_ms, "")
 
 
@@ -269,7 +269,7 @@ def test_what_is_said_takes_the_place_of_company_and_an_act_that_of_all_but_acts
     answered = queue.saying(cue(1_899, "left-60"))
     assert [each.meaning for each in answered.cues] == ["left-60", meanings.PIP, meanings.MOVE]
     clear = queue.saying(cue(1_900, "left-60"))
-    assert [each.meaning for each in clear.cues][0] == "tally-1"
+    assert clear.cues[0].meaning == "tally-1"
     again = queue.saying(cue(2_500, meanings.LIFT))
     assert [each.meaning for each in again.cues] == ["tally-1", meanings.LIFT, meanings.MOVE]
 
@@ -309,8 +309,8 @@ def test_a_pause_is_kept_and_so_is_what_was_said_before():
 
 def test_an_answer_is_the_signature_and_after_a_pause_what_is_left_then():
     """0.75 s for a second press, and not before the signature has been over for half a second."""
-    assert said(answer(state(ms=50_000))) == [(50_000, "here-develop"), (50_900, "left-99")]
-    assert said(answer(state(ms=150_000))) == [(150_000, "here-fix"), (150_900, "left-119")]
+    assert said(answer(state(ms=50_000))) == [(50_000, "here-develop"), (50_900, "left-90")]
+    assert said(answer(state(ms=150_000))) == [(150_000, "here-fix"), (150_900, "left-110")]
 
 
 def test_a_long_bath_has_no_more_left_than_a_cue_can_say():

@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.live import transitions
-from darktimer.live.cue_queue import acts
+from darktimer.live.cue_queue import NEVER, acts
 from darktimer.live.gates import Waits, gates
 from darktimer.live.missed import LATE_MS, TIMELESS
 from darktimer.live.plan_index import PlanIndex
@@ -30,12 +30,12 @@ class Conductor:
     """
 
     def __init__(
-        self, timeline: Timeline, cue_set: CueSet, waits: Waits, *, skip_silence: bool = False
+        self, timeline: Timeline, cue_set: CueSet, waits: Waits, skip_silence: bool = False
     ) -> None:
         self.timeline = timeline
         plan = PlanIndex(timeline, cue_set.length_ms)
         self.state = State(plan, TimeMap(), gates(timeline, waits), skip_silence)
-        self.leave_gates_before(0)
+        self.leave_gates_before(NEVER)
 
     def take(self, trigger: Trigger, now: Now) -> State:
         """What follows a trigger; it is the state from now on. A key in vain leaves no trace."""

@@ -2,13 +2,14 @@
 
 import pytest
 
+from darktimer.live.conductor import Conductor
 from darktimer.live.cue_queue import CueQueue, acts, guarded
 from darktimer.live.gates import Gate, Waits, gates, waits_of
 from darktimer.live.gestures import Gesture, Gestures, Key
 from darktimer.live.missed import worth_asking
 from darktimer.live.plan_index import PlanIndex, Position
 from darktimer.live.planning import follow, hurrying, performed
-from darktimer.live.state import Now, Phase, Prompt, State, Trigger
+from darktimer.live.state import TIME, Now, Phase, Prompt, State, Trigger
 from darktimer.live.telling import answer, ask, confirmed, remind, say, tell_again
 from darktimer.live.time_map import Segment, TimeMap
 from darktimer.live.transitions import hold, make_up, mark, refuse
@@ -252,6 +253,14 @@ def test_the_first_free_moment_is_clear_of_what_goes_on():
     assert queue._replace(broken_ms=300).free_ms() == 800
     assert queue.end_ms == 9_400
     assert CueQueue().end_ms == 0
+
+
+def test_a_long_sound_goes_on_below_seven_that_begin_later():
+    row = (cue(0, length_ms=60_000), *(cue(1_000 * n, "tally-1") for n in range(1, 8)))
+    queue = CueQueue(filled_ms=0).planning(row, ())
+    assert queue.end_ms == 60_000
+    assert queue._replace(filled_ms=9_000).free_ms() == 60_500
+    assert queue.room_ms(9_000, 400, guarded) == 60_500
 
 
 def test_what_was_not_heard_is_in_nobodys_way():
@@ -530,3 +539,55 @@ def test_what_was_performed_ends_where_it_was_aborted():
     lived = performed(state(cue(50_000), ms=100_000)._replace(aborted_ms=100_000))
     assert (lived.duration_ms, lived.steps[1].end_ms, lived.steps[3].start_ms) == (100_000,) * 3
     assert lived.spans[2] == Span(1, "agitate", 40_000, 100_000)
+
+
+# The conductor
+
+
+class Lengths:
+    """As much of a cue set as a conductor asks for."""
+
+    def length_ms(self, meaning: str) -> int:
+        return LENGTH_MS
+
+
+def conductor(*cues: Cue, waits: Waits = Waits.NOWHERE) -> Conductor:
+    return Conductor(plan(*cues).timeline, Lengths(), waits)
+
+
+def keys(state: State) -> list[tuple[str, str]]:
+    return [(each.meaning, each.detail["key"]) for each in state.happened if each.kind == "key"]
+
+
+def test_a_key_is_noted_by_what_it_means_and_one_in_vain_is_not():
+    led, now = conductor(), Now(50_000, 50_000, 50_000)
+    assert keys(led.take(Trigger(Gesture.WHERE, 50_000, key="x"), now)) == [("where am I", "x")]
+    assert keys(led.take(Trigger(Gesture.WHERE, 50_000, key="x"), now)) == []
+    assert keys(led.take(Trigger(Gesture.GO_ON, 50_000, key="space"), now)) == [("marked", "space")]
+    assert led.take(Trigger(TIME), now).happened == ()
+
+
+def test_a_mark_that_has_no_room_is_noted_all_the_same():
+    led = conductor(cue(50_000, length_ms=9_000))
+    marked = led.take(Trigger(Gesture.GO_ON, 0, key="space"), Now(50_000, 50_000, 50_000))
+    assert (said(marked), keys(marked)) == ([], [("marked", "space")])
+
+
+@pytest.mark.parametrize(("plan_ms", "left"), [(30_000, 2), (30_001, 1), (40_001, 0)])
+def test_a_run_that_begins_in_the_middle_waits_at_no_gate_before(plan_ms, left):
+    led = conductor(waits=Waits.TRANSFERS)
+    assert led.state.time_map.stops_ms == 30_000
+    led.leave_gates_before(plan_ms)
+    assert len(led.state.gates) == left
+    assert led.state.time_map.stops_ms == {2: 30_000, 1: 40_000, 0: None}[left]
+
+
+def test_a_run_taken_up_owes_the_acts_of_the_last_ten_seconds_and_those_that_never_grow_old():
+    """Cut off at 60 s, sound again from 65 s on: what begins then is still to come."""
+    safe, lift = cue(20_000, meanings.LIGHT_SAFE), cue(58_000, meanings.LIFT)
+    row = (safe, cue(49_999), cue(50_000), cue(55_000, "tally-1"), lift, cue(65_000))
+    led = conductor(*row)
+    heard = {(meanings.LIFT, 58_000)}
+    after = led.take_up(led.state.kept(), heard, 60_000, Now(64_000, 64_000, 65_000))
+    assert after.owed == (safe, cue(50_000))
+    assert after.cues == (lift, cue(65_000))

@@ -87,6 +87,7 @@ USUAL: Final[Mapping[str, Callable[[Answers], str]]] = {
     "develop": lambda answers: _minutes(answers, 10),
     "agitation": _agitation,
     "between": lambda _: "rinse",
+    "fixer": lambda _: "fixer",
     "clearing": lambda _: UNKNOWN,
     "fix": _fix,
     "wash": lambda answers: _minutes(answers, 2),
@@ -150,6 +151,7 @@ def _steps(answers: Answers) -> Iterator[str]:
     yield f"  - {line(answers['between'], _minutes(answers, 1))}"
     yield "  # At least twice the time in which a scrap of film turns clear in it."
     yield f"  - {line('fix', answers['fix'])}"
+    yield f"    {line('bath', _words(answers['fixer']))}"
     if answers["clearing"] == UNKNOWN:
         yield "    # Find that time in the light and add it here, such as clearing: 3 min"
     else:

@@ -31,7 +31,7 @@ def in_plan_words(asked: str, answer: str, film: str) -> dict[str, str]:
 
     ``film`` is the film so far. Raises `UnreadableError`.
     """
-    if asked in ("developer", "title"):
+    if asked in ("developer", "fixer", "title"):
         return {asked: answer.strip()}
     plain = in_figures(answer)
     if asked == "film":

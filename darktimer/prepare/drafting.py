@@ -74,13 +74,17 @@ class PlanDraft(Draft):
         """Those of every plan; that for the amount as this film is measured."""
         asks, means = AMOUNTS[measure(self.whole)]
         amount = QUESTIONS["amount"]._replace(asks=asks, means=means)
-        return {**QUESTIONS, "amount": amount, "developer": self._developer}
+        return {**QUESTIONS, "amount": amount, **self._of_baths}
 
     @cached_property
-    def _developer(self) -> Question:
-        """With the recipes at hand."""
-        question, known = QUESTIONS["developer"], at_hand(self.target.parent, "developer")
-        return question._replace(means=f"{question.means} At hand: {', '.join(known)}.")
+    def _of_baths(self) -> Mapping[str, Question]:
+        """With the recipes at hand for each."""
+        asked = {}
+        for bath in ("developer", "fixer"):
+            known = "; ".join(at_hand(self.target.parent, bath))
+            means = f"{QUESTIONS[bath].means} At hand: {known}."
+            asked[bath] = QUESTIONS[bath]._replace(means=means)
+        return asked
 
     def _read(self, key: str, answer: str) -> dict[str, str]:
         return in_plan_words(key, answer, self.whole["film"])

@@ -114,6 +114,7 @@ QUESTIONS: Final = {
         "rinse: plain water. stop: an acid bath.",
         BETWEEN,
     ),
+    "fixer": Question("Fixer", "Its name, as that of the developer."),
     "clearing": Question(
         "Clearing time",
         "How long a scrap of this film takes to turn clear in the fixer, tried in the light; or "

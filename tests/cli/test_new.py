@@ -348,7 +348,14 @@ def test_the_recipes_at_hand_are_named_where_a_developer_is_asked_for(asked, tmp
     (tmp_path / "recipes/mine.yaml").write_text(mine)
     (tmp_path / "recipes/stop.yaml").write_text("title: My stop\nbath: stop\nmakes: 1 l\n")
     shown = " ".join(asked(*[""] * len(QUESTIONS)).split())
-    assert "At hand: Mint tea, " in shown
+    assert "At hand: Mint tea; " in shown
     assert "Tea developer" in shown
     assert "My stop" not in shown
-    assert "Plain fixer" not in shown
+    assert "At hand: Plain fixer." in shown
+
+
+def test_both_baths_have_the_names_that_were_answered(run, tmp_path):
+    baths = ("--developer", "tea developer", "--fixer", "plain fixer", "--volume", "500 ml")
+    assert run("new", tmp_path / "mine.yaml", "--no-questions", *baths).status == 0
+    sheet = json.loads(run("mix", tmp_path / "mine.yaml", "--json").out)
+    assert {"Tea developer", "Plain fixer"} <= {bath["recipe"] for bath in sheet["baths"]}

@@ -50,7 +50,7 @@ def add(
 
     \b
     Example:
-      darktimer journal add my-plan.yaml --at "2024-05-04 20:15" --step develop=11:30
+      darktimer journal add my-plan.yaml --step develop=11:30
     """
     from darktimer.journal.enter import enter_run
     from darktimer.journal.results import Result

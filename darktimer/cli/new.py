@@ -51,7 +51,7 @@ def command(
     \b
     Example:
       darktimer new
-      darktimer new roll.yaml --film '2 rolls of 120' --develop 9:30
+      darktimer new roll.yaml --film '2 rolls of 120'
       darktimer new --recipe --kind bottle --dilution 1+9
     """
     given = {k.replace("_", "-"): each for k, each in options.items() if each is not None}

@@ -29,8 +29,7 @@ class PlanFile:
         try:
             yield
         except FindingsError as error:
-            faults = self.located(error.findings)
-            raise FileError(self.document.source, faults) from None
+            raise FileError(self.document.source, self.located(error.findings)) from None
 
 
 def read_plan(name_or_path: str) -> PlanFile:
@@ -53,7 +52,6 @@ def read_plan_text(text: str, path: Path) -> PlanFile:
 
 def _plan_in(document: Document) -> PlanFile:
     file = PlanFile(validate(Plan, document), document)
-    found = list(faults(file.plan))
-    if found:
+    if found := list(faults(file.plan)):
         raise FileError(document.source, file.located(found))
     return file

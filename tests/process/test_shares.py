@@ -118,3 +118,32 @@ def test_no_share_is_dealt_in_crumbs() -> None:
                 edges = [0, *(edge for bout in found for edge in bout), time - 10]
                 lengths = [two - one for one, two in pairwise(edges) if two != one]
                 assert min(lengths) > 2.9995, (time, share, opening, found)
+
+
+@pytest.mark.parametrize(
+    ("asked", "expected"),
+    [
+        # 20 s less 10 s: the one cycle after the opening has just the 10 s that are left.
+        (("40 s", "1/2", "30 s", "10 s"), [(0, 10), (30, 40)]),
+        # Half of 30 s is less than the opening, and no cycle begins after it.
+        (("30 s", "1/2", "10 s", "20 s", "10 s"), [(0, 15)]),
+        # 36 s in cycles of 20 and 25 s: halves would leave 2 s of standing; 11 and all 25 do not.
+        (("45 s", "4/5", "20 s"), [(0, 11), (20, 45)]),
+        # 8.75 s in four cycles are 2.19 s each, near the 2.5 s asked for: cycles stay, and three
+        # bouts are longer than four.
+        (("35 s", "1/4", "10 s"), [(0, 2.916), (10, 12.917), (20, 22.917)]),
+        # 20 s in ten cycles are 2 s each, four fifths of what is asked: just enough.
+        (
+            ("2 min", "1/4", "10 s", "10 s", "10 s"),
+            [(0, 12.222), *((10 * k, 10 * k + 2.222) for k in range(2, 10))],
+        ),
+        # 36.667 s of 45 move: 8.333 s of standing are too little for four cycles; two together do.
+        (("55 s", "2/3", "10 s", "none", "10 s"), [(0, 11.667), (20, 45)]),
+    ],
+)
+def test_the_plainest_way_without_hurry_is_taken(
+    asked: tuple[str, ...], expected: list[tuple[float, float]]
+) -> None:
+    found = bouts(*asked)
+    assert [start for start, _ in found] == [start for start, _ in expected]
+    assert [end for _, end in found] == pytest.approx([end for _, end in expected], abs=2e-3)

@@ -109,3 +109,14 @@ def test_a_hundred_thousand_cues_are_as_many_as_are_told() -> None:
     assert count(100_000) == 100_000
     with pytest.raises(FindingsError, match="more than 100,000 cues"):
         count(100_001)
+
+
+def test_minutes_with_nothing_near_are_counted_at_their_moment() -> None:
+    assert spaced((200_000, "tally-1")).cues[-1].at_ms == 200_000
+
+
+def test_nothing_sounds_before_the_first_moment() -> None:
+    """A warning at 1 s would have to begin 1 ms before the line does."""
+    requests = [CueRequest(1000, "ready-1", 0), CueRequest(899, "stand", 0)]
+    found = space(requests, lambda meaning: 3000 if meaning == "stand" else 400)
+    assert found.left_out == requests[:1]

@@ -39,7 +39,7 @@ def command(
 ) -> None:
     """Write PLAN on one page, to pin up or to learn from before the lights go out.
 
-    Steps and times in large type, the timeline to scale, the baths as they stand, what to mix,
+    Steps and times in large type, the timeline to scale, the baths on the bench, what to mix,
     the sounds with their meanings, cautions.
 
     \b

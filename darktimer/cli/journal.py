@@ -149,7 +149,7 @@ def add_result_command(run: int, as_json: bool, **said: Any) -> None:
     say(f"Run {run}: {'; '.join(stands.words()) or 'no figures yet'}")
     for path in said["photographs"]:
         if not os.path.exists(path):
-            say(f"  - {path} is not there now; its path is kept all the same")
+            say(f"  - {path} does not exist now; its path is noted all the same")
 
 
 @command.command("compare")

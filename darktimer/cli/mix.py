@@ -65,7 +65,7 @@ def command(
     measures: str,
     as_json: bool,
 ) -> None:
-    """Print what to weigh, mix, mind and throw away for PLAN.
+    """Print what to weigh, mix, watch for and throw away for PLAN.
 
     A bath finds its recipe by name, title or file: in the plan, beside it, or among those shipped.
     A bath that is kept from another evening (darktimer baths) is listed with what it can still do.

@@ -27,7 +27,7 @@ COMMANDS: Final = {
     "new": "Write a plan or a recipe of your own, from answers to a few questions.",
     "check": "Say what is wrong, doubtful or dangerous in a plan or a recipe.",
     "timeline": "Show what happens and when, as a table or as JSON.",
-    "mix": "Print what to weigh, mix, mind and throw away for a plan.",
+    "mix": "Print what to weigh, mix, watch for and throw away for a plan.",
     "card": "Write a plan on one page to pin up, or its timeline as a picture.",
     "cues": "Show or check a cue set, or write a file that plays each cue.",
     "learn": "Learn the cues by ear, in the light.",

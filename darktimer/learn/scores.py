@@ -89,4 +89,4 @@ def _read(line: str) -> Done | None:
 
 def _unusable(path: Path, error: OSError) -> OutputError:
     reason = (error.strerror or "it cannot be used").lower()
-    return OutputError(str(path), reason, "set DARKTIMER_HOME to a folder of yours")
+    return OutputError(str(path), reason, "set DARKTIMER_HOME to a folder of your own")

@@ -17,7 +17,7 @@ from darktimer.process import meanings
 from darktimer.process.timeline import Timeline
 
 _WARNING: Final = (
-    "the machine was off or started anew, so the time since is taken from the wall clock. If that "
+    "the machine was off or restarted, so the time since is taken from the wall clock. If that "
     "was set meanwhile, every time is wrong by as much; light-safe waited {} s longer, until it "
     "was right by any clock"
 )

@@ -270,7 +270,7 @@ def _temperatures(plan: Plan) -> Iterator[Finding]:
     for path, celsius in _baths(plan):
         if not is_usual(celsius):
             found = f"{degrees(celsius)} is outside the usual {low} to {high}"
-            remedy = f"times for {degrees(20)} do not hold here; gelatine softens in warmth"
+            remedy = f"times for {degrees(20)} do not hold here; gelatine softens when it is warm"
             yield Finding(path, found, remedy)
 
 

@@ -4,7 +4,7 @@ from random import randrange
 
 import click
 
-from darktimer.cli.options import ShippedOrFile, cues_option, json_option
+from darktimer.cli.options import ShippedOrFile, cues_option, device_option, json_option
 from darktimer.cues.reader import load_cue_set
 from darktimer.learn.lesson import LESSONS, lesson, lesson_of_plan
 
@@ -21,7 +21,7 @@ from darktimer.learn.lesson import LESSONS, lesson, lesson_of_plan
 )
 @click.option("--drill-only", is_flag=True, help="Do not play each cue with its meaning first.")
 @click.option("--seed", type=int, help="The same number asks the same questions.")
-@click.option("--device", metavar="NAME", help="The speaker, by its name or a part of it.")
+@device_option
 @click.option("--scores", is_flag=True, help="Show the scores that were kept, and play nothing.")
 @json_option
 def command(

@@ -7,11 +7,9 @@ from typing import Any
 import click
 
 from darktimer import units
-from darktimer.cli.options import Read
+from darktimer.cli.options import Read, profile_option, rate_option
 from darktimer.errors import UnreadableError
 from darktimer.output.speakers import Speakers
-
-_PROFILES = ("none", "wired", "sleepy")
 
 
 def _buffer_ms(text: str) -> int:
@@ -29,14 +27,7 @@ _OPTIONS: list[Callable[[Any], Any]] = [
         help="Wait at each transfer until a key says that the film is in; or wait nowhere, also "
         "not at the end of loading. Without either a run waits for loading only.",
     ),
-    click.option(
-        "--speaker",
-        "profile",
-        type=click.Choice(_PROFILES),
-        default="wired",
-        show_default=True,
-        help="What is added for the speaker: some fall asleep when it is quiet.",
-    ),
+    profile_option,
     click.option(
         "--speaker-name",
         "name",
@@ -58,13 +49,7 @@ _OPTIONS: list[Callable[[Any], Any]] = [
         help="Sound handed over ahead. More survives a busier computer; a key is answered by "
         "sound this long and 0.3 s after it was pressed.",
     ),
-    click.option(
-        "--rate",
-        type=click.IntRange(8000, 192_000),
-        default=48_000,
-        show_default=True,
-        help="Samples a second.",
-    ),
+    rate_option,
 ]
 
 

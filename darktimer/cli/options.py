@@ -169,6 +169,24 @@ measures_option = click.option(
     show_default=True,
     help="The measures to show amounts in.",
 )
+profile_option = click.option(
+    "--speaker",
+    "profile",
+    type=click.Choice(["wired", "sleepy", "none"]),
+    default="wired",
+    show_default=True,
+    help="What is added for the speaker: some fall asleep when it is quiet.",
+)
+rate_option = click.option(
+    "--rate",
+    type=click.IntRange(8000, 192_000),
+    default=48_000,
+    show_default=True,
+    help="Samples a second.",
+)
+device_option = click.option(
+    "--device", metavar="NAME", help="The speaker to play on: its name or a part of it."
+)
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON for scripts.")
 force_option = click.option("--force", is_flag=True, help="Write over a file that exists.")
 

@@ -9,7 +9,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from darktimer.cli.options import force_option, json_option, output_option, with_plan
+from darktimer.cli.options import (
+    force_option,
+    json_option,
+    output_option,
+    profile_option,
+    rate_option,
+    with_plan,
+)
 from darktimer.pages.briefing import print_doubts_and_notes
 from darktimer.prepare.prepared import Prepared
 from darktimer.terminal.text import console, print_json, say
@@ -27,26 +34,14 @@ if TYPE_CHECKING:  # loaded once a plan has compiled: faults are told sooner, an
     "in this folder.",
     required=False,
 )
-@click.option(
-    "--speaker",
-    type=click.Choice(["wired", "sleepy", "none"]),
-    default="wired",
-    show_default=True,
-    help="What is added for the speaker: some fall asleep when it is quiet.",
-)
-@click.option(
-    "--rate",
-    type=click.IntRange(8000, 192_000),
-    default=48_000,
-    show_default=True,
-    help="Samples a second.",
-)
+@profile_option
+@rate_option
 @force_option
 @json_option
 def command(
     prepared: Prepared,
     target: Path | None,
-    speaker: str,
+    profile: str,
     rate: int,
     force: bool,
     as_json: bool,
@@ -75,14 +70,14 @@ def command(
     from darktimer.cues.speaker import SPEAKERS
     from darktimer.output.file import write_sound
 
-    score = Score(led, prepared.cue_set, rate, SPEAKERS[speaker])
+    score = Score(led, prepared.cue_set, rate, SPEAKERS[profile])
     title, steps = prepared.timeline.title, _steps(prepared)
     with _progress() as progress:
         notes = write_sound(target, score, title, steps, force, progress)
     if as_json:
-        print_json(_report(prepared, score, target, speaker, notes))
+        print_json(_report(prepared, score, target, profile, notes))
     else:
-        _print(prepared, target, (f"Speaker {speaker} {SPEAKERS[speaker].says}.", *notes))
+        _print(prepared, target, (f"Speaker {profile} {SPEAKERS[profile].says}.", *notes))
 
 
 def _steps(prepared: Prepared) -> str:
@@ -90,14 +85,14 @@ def _steps(prepared: Prepared) -> str:
 
 
 def _report(
-    prepared: Prepared, score: "Score", target: Path, speaker: str, notes: tuple[str, ...]
+    prepared: Prepared, score: "Score", target: Path, profile: str, notes: tuple[str, ...]
 ) -> dict[str, object]:
     return {
         "file": str(target),
         "rate": score.rate,
         "frames": score.frames,
         "bytes": target.stat().st_size,
-        "speaker": speaker,
+        "speaker": profile,
         "warnings": [asdict(warning) for warning in prepared.warnings()],
         "notes": [*notes, *prepared.remarks, *prepared.timeline.notes],
     }

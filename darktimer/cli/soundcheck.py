@@ -2,7 +2,7 @@
 
 import click
 
-from darktimer.cli.options import Read, cues_option, json_option
+from darktimer.cli.options import Read, cues_option, device_option, json_option
 from darktimer.ear.levels import START_DB
 from darktimer.errors import UnreadableError
 from darktimer.terminal.text import say
@@ -21,7 +21,7 @@ def _level_db(text: str) -> int:
 
 @click.command("soundcheck")
 @cues_option
-@click.option("--device", metavar="NAME", help="The speaker, by its name or a part of it.")
+@device_option
 @click.option("--microphone", metavar="NAME", help="The microphone, by its name or a part of it.")
 @click.option("--ask", is_flag=True, help="Use no microphone: play each cue and ask.")
 @click.option(

@@ -2,7 +2,7 @@
 
 import click
 
-from darktimer.cli.options import json_option
+from darktimer.cli.options import device_option, json_option
 from darktimer.output.devices import Device
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_json, say
@@ -10,7 +10,7 @@ from darktimer.terminal.text import print_json, say
 
 @click.command("speakers")
 @click.option("--play", is_flag=True, help="Play a test cue: once, on the default or on --device.")
-@click.option("--device", metavar="NAME", help="The speaker to play on: its name or a part of it.")
+@device_option
 @json_option
 def command(play: bool, device: str | None, as_json: bool) -> None:
     """List the speakers of this computer; a star marks the default.

@@ -20,6 +20,9 @@ from darktimer.plan.baths import bath_key
 #: What each table's rows are known by, whatever their number; other rows belong to one of these.
 _KNOWN_BY: Final = {"texts": "sha256", "runs": "key", "baths": "key"}
 
+#: A number beyond this is replaced too, so that numbers given after it stay fit for an import.
+_MOST_KEPT: Final = 1_000_000
+
 _UNFIT: Final = (sqlite3.IntegrityError, OverflowError, ValueError, TypeError, RecursionError)
 
 
@@ -106,7 +109,8 @@ class _Merging:
         if here is not None:
             self.known[table].add(number)
         else:
-            if number_of(self._connection, table, "number", number) is not None:
+            taken = number_of(self._connection, table, "number", number) is not None
+            if taken or number > _MOST_KEPT:
                 row["number"] = None
             if table == "baths" and row["discarded_utc_ms"] is None:
                 row["name"] = self._free_name(row["name"])

@@ -42,11 +42,8 @@ class CutOff(NamedTuple):
     dark: bool
 
 
-def cut_off(journal: Journal) -> CutOff | None:
-    """The latest run that has not ended; None where all have. Raises `JournalError`."""
-    run = journal.unfinished_run()
-    if run is None:
-        return None
+def cut_off(journal: Journal, run: Run) -> CutOff:
+    """Where the film of a run that has not ended is now. Raises `JournalError`."""
     happened, timeline = journal.events(run.number), journal.timeline(run.number)
     states = [dict(event.detail) for event in happened if "course" in event.detail]
     kept = states[-1] if states else {}

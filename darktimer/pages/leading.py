@@ -19,6 +19,7 @@ from darktimer.live.lock import leading
 from darktimer.live.session import Session
 from darktimer.live.trial import Trial
 from darktimer.output.clock import Clock
+from darktimer.output.player import Player
 from darktimer.output.speaker import SpeakerStream
 from darktimer.output.speakers import Speakers
 from darktimer.pages.lazy_view import LazyView
@@ -41,6 +42,9 @@ def lead(
     dark = any(step.dark for step in prepared.timeline.steps)
     with kept_awake() as sleepy, keyboard() as keys:
         conductor = Conductor(prepared.timeline, cue_set, waits_of(False if keys.gone else gates))
+        if speakers.second_choice:  # it plays in the dark when the first is lost
+            with Player(speakers.rate, speakers.second_choice, None, speakers.buffer_ms):
+                pass
         with Trial(cue_set, speakers) as trial:  # no speaker: said before anybody reads pages
             pages = Pager(keys, start_in_ms)
             if as_json:
@@ -49,7 +53,11 @@ def lead(
                 pages.turn(prepared, trial, _warnings(sleepy, keys))
         begin_ns = (clock.boot_ns() // 1_000_000 + speakers.lead_ms) * 1_000_000
         writer = _writer(prepared, cue_set_name, begin_ns)
-        with leading(home(), writer.run):
+        with leading(home(), writer.run) as mine:
+            if writer.run and not mine:
+                raise DarktimerError(
+                    f"run {writer.run} was taken up by another process; begin anew"
+                )
             lights = Lights(log() if dark else None)
             with lights, LazyView(cue_set, silent=as_json) as watch:
                 line = Score(prepared.timeline, cue_set, speakers.rate, SPEAKERS[speakers.profile])

@@ -14,6 +14,7 @@ from darktimer.output.speakers import Speakers
 if TYPE_CHECKING:  # a run that is taken up again has no time for what it does not need
     from darktimer.cues.cue_set import CueSet
     from darktimer.journal.journal import Journal
+    from darktimer.journal.runs import Run
     from darktimer.live.journal_writer import JournalWriter
     from darktimer.live.keyboard import Keyboard
     from darktimer.live.lights import Lights
@@ -33,10 +34,8 @@ def take_up(speakers: Speakers, asked: Collection[str], as_json: bool) -> None:
     from darktimer.live.lights import Lights
     from darktimer.live.resume import cut_off
 
-    with _alone() as journal:
-        found = cut_off(journal)
-        if found is None:
-            raise _nothing()
+    with _alone() as (journal, run):
+        found = cut_off(journal, run)
         writer = JournalWriter(journal, found.run.number)
         with keyboard() as keys:
             with Lights(log() if found.dark else None) as lights:
@@ -49,17 +48,14 @@ def take_up(speakers: Speakers, asked: Collection[str], as_json: bool) -> None:
 
 def close_run() -> None:
     """Gives a run up that was cut off: it is closed in the journal, ended early."""
-    with _alone() as journal:
-        run = journal.unfinished_run()
-        if run is None:
-            raise _nothing()
+    with _alone() as (journal, run):
         journal.finish_run(run.number, "aborted", _ENDED_EARLY)
     click.echo(f"{run.title}: run {run.number} is closed in the journal, as ended early.")
 
 
 @contextmanager
-def _alone() -> Iterator["Journal"]:
-    """The journal, while no other process can lead the run that was cut off."""
+def _alone() -> Iterator[tuple["Journal", "Run"]]:
+    """The journal and the run that was cut off, while no other process can lead that."""
     from darktimer.journal.folder import home
     from darktimer.journal.journal import Journal
     from darktimer.live.lock import leading
@@ -74,7 +70,9 @@ def _alone() -> Iterator["Journal"]:
                 f"{run.title}: run {run.number} is still going on in another process; "
                 "it can be taken up, or given up, once that has ended"
             )
-        yield journal
+        if journal.run(run.number).state != "unfinished":  # it ended before the lock was had
+            raise _nothing()
+        yield journal, run
 
 
 def _nothing() -> DarktimerError:

@@ -31,6 +31,7 @@ def _run(server: Server, *words: str) -> subprocess.CompletedProcess[str]:
 @pytest.mark.parametrize(
     ("fault", "says"),
     [("swallows", "the device takes sound faster than it can be heard; choose another speaker"),
+     ("second", "the device takes sound faster than it can be heard; choose another speaker"),
      ("suspended", "the device takes no sound; choose another speaker"),
      ("frozen", "the sound system does not answer")],
 )  # fmt: skip
@@ -38,9 +39,10 @@ def test_a_speaker_that_keeps_no_time_is_refused_in_the_light(
     server: Server, fault: str, says: str
 ) -> None:
     words = ("--start-in", "0.1 s")
-    if fault == "swallows":
+    if fault in ("swallows", "second"):
         server.add_device("swallows", "null")
-        words = (*words, "--speaker-name", "swallows")
+        choice = "--speaker-name" if fault == "swallows" else "--second-speaker"
+        words = (*words, choice, "swallows")
     elif fault == "suspended":
         server.tell("suspend-sink", "nullsink", "1")
     else:

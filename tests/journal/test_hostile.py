@@ -148,6 +148,24 @@ def test_what_would_break_later_is_refused_with_its_line(exported, tmp_path, wha
         assert journal.begin_run(run_start(tmp_path)) == 1
 
 
+def test_numbers_given_after_a_huge_one_can_be_exported_and_taken_again(exported, tmp_path):
+    rows, huge = _rows(exported), 1_000_000_000
+    last = max(row["number"] for row in rows if row.get("table") == "runs")
+    for row in rows:
+        column = "number" if row.get("table") == "runs" else "run"
+        if row.get(column) == last:
+            row[column] = huge
+    file = tmp_path / "huge.jsonl"
+    file.write_text("\n".join(map(json.dumps, rows)) + "\n", "utf-8")
+    with Journal.open(tmp_path / "there") as journal, Journal.open(tmp_path / "third") as third:
+        import_json_lines(journal, file)
+        journal.begin_run(run_start(tmp_path))
+        export_json_lines(journal, tmp_path / "again.jsonl")
+        import_json_lines(third, tmp_path / "again.jsonl")
+        assert [run.number for run in third.runs("")] == [run.number for run in journal.runs("")]
+        assert max(run.number for run in third.runs("")) <= last + 2
+
+
 def test_a_line_nested_deep_is_refused(exported, tmp_path):
     spoilt = tmp_path / "spoilt.jsonl"
     spoilt.write_text((exported / "out.jsonl").read_text("utf-8") + "[" * 200_000, "utf-8")

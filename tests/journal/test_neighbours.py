@@ -335,9 +335,10 @@ def test_on_a_full_disk_what_is_there_is_read_and_a_run_is_taken_up(disk, tmp_pa
         shutil.copy(left / f"{FILE_NAME}{end}", disk)
     filler = _fill(disk)
     with Journal.open(disk) as journal:
-        run = journal.unfinished_run().number
+        left_open = journal.unfinished_run()
+        run = left_open.number
         assert [event.at_ms for event in journal.events(run)] == [0, 1, 2]
-        assert cut_off(journal).run.number == run
+        assert cut_off(journal, left_open).run.number == run
         large = cue(3)._replace(detail={"padding": "x" * 200_000})
         with pytest.raises(JournalError, match="the disk is full") as caught:
             journal.record(run, large)

@@ -321,7 +321,8 @@ def _one(seed: int) -> Process:
         if chance.random() < 0.5:
             world.wall_from_ms += chance.randrange(-HOURS_MS, HOURS_MS)
         del written[len(written) - chance.randrange(3) :]
-        found = resume.cut_off(Book(line, written, started))
+        book = Book(line, written, started)
+        found = resume.cut_off(book, book.unfinished_run())
         process = Process(world, chance, written, line)
         begin_ns = resume.begin_ns(found.origin, world)
         process.take_up(begin_ns, found)

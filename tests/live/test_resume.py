@@ -55,17 +55,44 @@ def now_ms(found: resume.CutOff) -> int:
     return resume.read_clocks().boot_ms - found.origin.boot_ms
 
 
-def test_there_may_be_none(journal):
-    assert resume.cut_off(journal) is None
-    journal.finish_run(begun(journal), "finished", 0)
-    assert resume.cut_off(journal) is None
+def cut_off(journal: Journal) -> resume.CutOff:
+    return resume.cut_off(journal, journal.unfinished_run())
+
+
+def test_there_may_be_none(run, tmp_path, monkeypatch):
+    monkeypatch.setenv("DARKTIMER_HOME", str(tmp_path))
+    with Journal.open(tmp_path) as journal:
+        for words in ((), ("--give-up",)):
+            assert "no run was cut off" in str(run("run", "--resume", *words).exception)
+            journal.finish_run(begun(journal), "finished", 0)
+
+
+def test_a_run_that_ends_just_before_its_lock_is_had_gives_way_to_no_other(
+    run, tmp_path, monkeypatch
+):
+    monkeypatch.setenv("DARKTIMER_HOME", str(tmp_path))
+
+    @contextmanager
+    def ends_first(folder, number):
+        with Journal.open(folder) as other:
+            other.finish_run(number, "finished", 0)
+        yield True
+
+    with Journal.open(tmp_path) as journal:
+        older, _ = begun(journal), begun(journal)
+        monkeypatch.setattr("darktimer.live.lock.leading", ends_first)
+        for words in ((), ("--give-up",)):
+            assert "no run was cut off" in str(run("run", "--resume", *words).exception)
+            begun(journal)
+        assert journal.run(older).state == "unfinished"
+        assert journal.events(older) == []
 
 
 def test_after_a_kill_the_beginning_is_the_one_that_was_written_down(journal, monkeypatch):
     """To the millisecond, whenever it is asked for, and whatever the wall clock says."""
     begun(journal, heard(65_000), heard(75_000, "stand"))
     at(monkeypatch, wall_ms=-3_600_000, boot_ms=90_000)
-    found = resume.cut_off(journal)
+    found = cut_off(journal)
     assert found.origin == BEGAN
     assert (found.last_ms, found.kept["doubt_ms"], found.warning) == (75_000, 0, "")
     assert resume.begin_ns(found.origin, ManualClock(1)) == BEGAN.boot_ms * 1_000_000
@@ -87,7 +114,7 @@ def test_the_last_state_counts_not_the_first(journal, monkeypatch):
         heard(40_000),
     )
     at(monkeypatch, wall_ms=50_000, boot_ms=50_000)
-    found = resume.cut_off(journal)
+    found = cut_off(journal)
     assert found.kept["course"] == [[0, 21_700, 0], [21_700, None, 8_300]]
     assert found.kept["gates"] == []
     assert found.begun["speakers"] == {"rate": 8_000}
@@ -96,7 +123,7 @@ def test_the_last_state_counts_not_the_first(journal, monkeypatch):
 def test_after_a_power_cut_the_wall_clock_is_likely_and_doubted(journal, monkeypatch):
     begun(journal, heard(65_000))
     at(monkeypatch, wall_ms=125_000)
-    found = resume.cut_off(journal)
+    found = cut_off(journal)
     assert (now_ms(found), found.kept["doubt_ms"]) == (125_000, 60_000)
     assert "wall clock" in found.warning
     assert "60 s longer" in found.warning
@@ -109,14 +136,14 @@ def test_a_wall_clock_that_was_set_during_the_run_does_not_count_twice(
     """What was written down last has the wall clock of then beside it."""
     begun(journal, heard(65_000, wall_ms=65_000 + set_ms))
     at(monkeypatch, wall_ms=125_000 + set_ms)
-    found = resume.cut_off(journal)
+    found = cut_off(journal)
     assert (now_ms(found), found.kept["doubt_ms"]) == (125_000, 60_000)
 
 
 def test_a_wall_clock_that_went_back_is_not_believed(journal, monkeypatch):
     begun(journal, heard(65_000))
     at(monkeypatch, wall_ms=-10_000)
-    found = resume.cut_off(journal)
+    found = cut_off(journal)
     assert (now_ms(found), found.kept["doubt_ms"]) == (65_000, 0)
     assert "wall clock" in found.warning, "all times may be late, and that is said"
 
@@ -125,23 +152,23 @@ def test_doubt_adds_up(journal, monkeypatch):
     """A power cut, taken up; killed and taken up in the same start of the machine; another cut."""
     run = begun(journal, heard(65_000))
     at(monkeypatch, wall_ms=125_000)
-    first = resume.cut_off(journal)
+    first = cut_off(journal)
     taken_up = {"doubt_ms": 60_000, "origin": first.origin._asdict()}
     journal.record(run, state(125_500, **taken_up))
     monkeypatch.setattr(
         resume, "read_clocks", lambda: Reading(BEGAN.wall_utc_ms + 9**9, 6_000, "another")
     )
-    second = resume.cut_off(journal)
+    second = cut_off(journal)
     assert (now_ms(second), second.kept["doubt_ms"], second.warning) == (130_000, 60_000, "")
     at(monkeypatch, wall_ms=155_500, start="a third")
-    third = resume.cut_off(journal)
+    third = cut_off(journal)
     assert (now_ms(third), third.kept["doubt_ms"]) == (155_500, 90_000)
 
 
 def test_light_that_was_heard_to_be_safe_is_safe(journal, monkeypatch):
     begun(journal, heard(300_000, "light-safe"))
     at(monkeypatch, wall_ms=310_000)
-    found = resume.cut_off(journal)
+    found = cut_off(journal)
     assert not found.dark
     assert found.kept["doubt_ms"] == 0
 

@@ -28,6 +28,13 @@ _ORDER: Final = (
     meanings.ROUND,
     meanings.LIGHTS_OUT,
     meanings.END,
+    meanings.CONFIRM,
+    meanings.MARKED,
+    meanings.REFUSE,
+    meanings.HOLD,
+    meanings.BACK,
+    "left",
+    meanings.ALARM,
     meanings.LIGHT_SAFE,
 )
 _RISE: Final = 5.0  # points between the lowest and the highest note

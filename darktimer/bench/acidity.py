@@ -117,18 +117,12 @@ def estimate(
     strength = 0.1
     for _ in range(60):
         ph = _balanced_ph(parts, temperature_k, strength)
-        found = _ionic_strength(parts, temperature_k, strength, ph)
+        found = _moments(parts, temperature_k, strength, ph)[1] / 2
         if abs(found - strength) < 1e-9:
             break
         strength = found
-    return Acidity(ph, _uncertainty(strength), strength, tuple(unmeasured))
-
-
-def _uncertainty(strength: float) -> float:
-    return next(
-        (uncertainty for limit, uncertainty in _UNCERTAINTIES if strength < limit),
-        UNCERTAINTY_STRONG,
-    )
+    within = (limit for beyond, limit in _UNCERTAINTIES if strength < beyond)
+    return Acidity(ph, next(within, UNCERTAINTY_STRONG), strength, tuple(unmeasured))
 
 
 def _balanced_ph(parts: Mapping[str, float], temperature_k: float, strength: float) -> float:
@@ -141,12 +135,6 @@ def _balanced_ph(parts: Mapping[str, float], temperature_k: float, strength: flo
         else:
             high = middle
     return (low + high) / 2
-
-
-def _ionic_strength(
-    parts: Mapping[str, float], temperature_k: float, strength: float, ph: float
-) -> float:
-    return _moments(parts, temperature_k, strength, ph)[1] / 2
 
 
 def _moments(

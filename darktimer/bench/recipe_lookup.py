@@ -5,7 +5,7 @@ This is the one place of the bench that opens files. Knows nothing of what a rec
 
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import ClassVar, Final, NamedTuple
+from typing import Any, ClassVar, Final, NamedTuple
 
 from darktimer import shipped
 from darktimer.bench.plan_inputs import BathUse, bath_uses
@@ -111,15 +111,12 @@ def _carried_as(own: dict[str, Recipe], bath: str) -> FoundRecipe | None:
 
 def at_hand(beside: Path, kind: str) -> list[str]:
     """Titles of the recipes for baths of this kind in ``recipes`` beside a plan, and shipped."""
-    titles = []
-    for path, _ in _lying_about("", beside):
-        try:
-            content = read_document(path).content if path.is_file() else None
-        except FileError:
-            continue
-        if isinstance(content, dict) and content.get("bath") == kind:
-            titles.append(str(content.get("title", path.stem)))
-    return titles
+    contents = ((path, _content(path)) for path, _ in _lying_about("", beside))
+    return [
+        str(content.get("title", path.stem))
+        for path, content in contents
+        if content and content.get("bath") == kind
+    ]
 
 
 def recipe_called(bath: str, folder: Path) -> FoundRecipe:
@@ -134,9 +131,10 @@ def _lying(bath: str, beside: Path, own: Iterable[str]) -> FoundRecipe:
     """
     near = {bath_key(name): name for name in own}
     for path, where in _lying_about(bath, beside):
-        title = _title(path)
-        if title is None:
+        content = _content(path)
+        if content is None:
             continue
+        title = str(content.get("title", ""))
         if bath_key(bath) in (bath_key(path.stem), bath_key(title)):
             return FoundRecipe(read_recipe_file(path), where.format(path.name))
         near[bath_key(title)] = title
@@ -160,17 +158,13 @@ def _lying_about(bath: str, beside: Path) -> Iterator[tuple[Path, str]]:
         yield path, "shipped as {}"
 
 
-def _title(path: Path) -> str | None:
-    """The title of a recipe; None for a plan or no file, empty for what cannot be read."""
-    if not path.is_file():
-        return None
+def _content(path: Path) -> dict[str, Any] | None:
+    """What a recipe's file says; None for a plan or no file, nothing for what cannot be read."""
     try:
-        content = read_document(path).content
+        content = read_document(path).content if path.is_file() else None
     except FileError:  # it is read again, and refused, if a bath has its name
-        return ""
-    if isinstance(content, dict) and "steps" not in content:
-        return str(content.get("title", ""))
-    return None
+        return {}
+    return content if isinstance(content, dict) and "steps" not in content else None
 
 
 def _located(document: Document, recipe: Recipe, under: KeyPath) -> Iterator[Fault]:

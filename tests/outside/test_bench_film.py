@@ -12,6 +12,7 @@ from darktimer.bench.unit_system import IMPERIAL, US
 from darktimer.bench.vessel import rectangle, spiral_tank, standing, tub
 
 FOOT_MM = 304.8
+UNITS = pint.UnitRegistry()
 
 
 def test_widths_as_quoted() -> None:
@@ -33,7 +34,7 @@ def test_frames_of_a_cassette() -> None:
 @pytest.mark.parametrize("name", [name for name in FORMATS if "x" in name])
 def test_a_sheet_is_as_large_as_it_is_called(name: str) -> None:
     sides, unit = name.split()
-    metres = pint.UnitRegistry().Quantity(1.0, unit).to("m").magnitude
+    metres = UNITS.Quantity(1.0, unit).to("m").magnitude
     short, long = (float(side) * metres for side in sides.split("x"))
     assert load(name, 3).area_m2 == pytest.approx(3 * short * long)
 
@@ -98,7 +99,5 @@ def test_a_bucket_for_100_ft_of_16_mm() -> None:
 )
 def test_ounces_of_three_kinds(unit: str, base: str, quoted: float, shown) -> None:
     """The quoted figure, the unit library, and what is shown of it agree on one ounce."""
-    assert pint.UnitRegistry().Quantity(1, unit).to(base).magnitude == pytest.approx(
-        quoted, abs=1e-3
-    )
+    assert UNITS.Quantity(1, unit).to(base).magnitude == pytest.approx(quoted, abs=1e-3)
     assert shown(quoted).startswith("1 ")

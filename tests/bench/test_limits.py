@@ -1,0 +1,345 @@
+"""Edges and constants of what the bench computes, each worked by hand; quick, and without a file.
+
+Marks: P read in a published source or a public copy of it, C computed from published constants,
+T common practice with no source, M from memory.
+"""
+
+import pytest
+
+from darktimer.bench.acidity import Acidity, charge_of, estimate
+from darktimer.bench.alkali import after_acid, alkali_of, foams
+from darktimer.bench.amount import Need, need, shortfall
+from darktimer.bench.bath_at_hand import BathAtHand
+from darktimer.bench.bench_error import BenchError
+from darktimer.bench.drift import DriftingBath, constant_from_readings
+from darktimer.bench.film import FORMATS, ROLL_M2, load
+from darktimer.bench.rate import Activation, fitted, kelvin
+from darktimer.bench.rules_of_thumb import agitated_time, agitation_rule, cold_wash_factor
+from darktimer.bench.solubility import limit_g_per_l
+from darktimer.bench.substances import FORMS, form_named
+from darktimer.bench.unit_system import IMPERIAL, METRIC, US, figures
+from darktimer.bench.vessel import circle, measured, rectangle, spiral_tank, standing, tub
+from darktimer.bench.washing import in_changes, in_running_water
+from darktimer.bench.weighing import stock, weigh
+
+MINUTE = 60_000
+
+
+@pytest.mark.parametrize(
+    ("ph", "carbonate", "words"),
+    [
+        (9.4, True, "too low for a carbonate developer, expect underdevelopment"),
+        (9.5, True, ""),
+        (11.0, True, ""),
+        (11.1, True, ": too high for a carbonate developer, expect fog"),
+        (4.0, False, ""),
+        (12.5, False, ""),
+        (12.6, False, ": too high for a developer, expect fog"),
+    ],
+)
+def test_a_developer_of_an_unusual_ph(ph: float, carbonate: bool, words: str) -> None:
+    """T: where carbonate developers work, and what fogs whatever it is made of."""
+    warning = Acidity(ph, 0.1, 0.1).warning(carbonate)
+    assert warning.endswith(words)
+    assert bool(warning) == bool(words)
+    unsure = Acidity(ph, 0.1, 0.1, ("leaf",)).warning(carbonate)
+    assert ("perhaps too high" in unsure) == ("too high" in words)
+
+
+@pytest.mark.parametrize(
+    ("strength", "within"), [(0.099, 0.1), (0.101, 0.2), (0.499, 0.2), (0.501, 0.5)]
+)
+def test_the_estimate_is_less_certain_in_strong_baths(strength: float, within: float) -> None:
+    found = estimate({"sodium": strength, "chloride": strength})
+    assert (found.uncertainty, found.ionic_strength) == (within, pytest.approx(strength, rel=1e-4))
+
+
+@pytest.mark.parametrize(
+    ("acid", "sodium", "least", "most"),
+    [
+        ("acetate", 0.5, 4.5, 4.9),  # M: 4.76, less what ions do at 0.05 mol/l
+        ("ascorbate", 0.5, 3.8, 4.3),  # M: 4.10
+        ("ascorbate", 1.5, 11.0, 11.6),  # M: 11.7, and hydroxide is in the balance
+        ("citrate", 0.5, 2.9, 3.4),  # M: 3.13
+        ("citrate", 1.5, 4.3, 4.8),  # M: 4.76
+        ("citrate", 2.5, 5.5, 6.3),  # M: 6.40
+        ("borate", 0.5, 9.0, 9.3),  # M: 9.24
+        ("sulphite", 0.5, 1.8, 2.3),  # M: 1.86
+        ("sulphite", 1.5, 6.6, 7.2),  # M: 7.17
+        ("carbonate", 0.5, 6.1, 6.4),  # M: 6.35
+        ("carbonate", 1.5, 9.8, 10.2),  # M: 10.33
+    ],
+)
+def test_half_neutralised_an_acid_has_its_pk(acid, sodium, least, most) -> None:
+    assert least < estimate({acid: 0.1, "sodium": 0.1 * sodium}).ph < most
+
+
+def test_half_of_ammonium_set_free() -> None:
+    """M: pK 9.25; so half of it with chloride has that pH."""
+    assert 9.2 < estimate({"ammonium": 0.1, "chloride": 0.05}).ph < 9.5
+
+
+@pytest.mark.parametrize(
+    ("sodium", "part", "moles", "celsius", "ph"),
+    [
+        # P: standard buffers of the US bureau of standards, Bates 1962, as quoted
+        (0.075, "carbonate", 0.05, 0, 10.317),
+        (0.075, "carbonate", 0.05, 20, 10.062),
+        (0.075, "carbonate", 0.05, 40, 9.889),
+        (0.02, "borate", 0.04, 0, 9.464),
+        (0.02, "borate", 0.04, 20, 9.225),
+        (0.02, "borate", 0.04, 40, 9.068),
+    ],
+)
+def test_standard_buffers_warm_and_cold(sodium, part, moles, celsius, ph) -> None:
+    found = estimate({"sodium": sodium, part: moles}, celsius).ph
+    assert found == pytest.approx(ph, abs=0.04)
+
+
+def test_charges_at_bicarbonate() -> None:
+    """By pK against 8.3: carbonate has lost one proton, citrate three, ammonium none."""
+    charges = {"carbonate": -1, "citrate": -3, "ammonium": 1, "thiosulphate": -2, "borate": 0}
+    assert {ion: charge_of(ion, 8.3) for ion in charges} == charges
+    assert charge_of("sulphite", 8.3) == -2
+    assert (charge_of("bromide", 8.3), charge_of("potassium", 8.3)) == (-1, 1)
+    assert alkali_of(FORMS["sodium hydroxide"]) == 1
+    assert alkali_of(FORMS["borax decahydrate"]) == 2
+    assert alkali_of(FORMS["ascorbic acid"]) == -1
+
+
+def test_what_foams() -> None:
+    soda, acid = FORMS["baking soda"], FORMS["citric acid"]
+    assert foams([soda, acid])
+    assert foams([soda], sour=True)
+    assert not foams([soda])
+    assert not foams([acid], sour=True)
+
+
+def test_all_of_the_alkali_may_be_neutralised() -> None:
+    """By hand: 105.99 g of soda bring a mole; 352.2 g of ascorbic acid take two."""
+    met = after_acid([(FORMS["sodium carbonate anhydrous"], 105.99), (ASCORBIC, 352.24)], 2000)
+    assert met is not None
+    assert (round(met.neutralised_g), met.left_g, met.left_mmol_per_l) == (106, 0, 0)
+    half = after_acid([(FORMS["sodium carbonate anhydrous"], 105.99), (ASCORBIC, 88.06)], 2000)
+    assert half is not None
+    assert half.left_mmol_per_l == pytest.approx(250, abs=0.1)
+    assert after_acid([(ASCORBIC, 10)], 1000) is None
+
+
+ASCORBIC = FORMS["ascorbic acid"]
+
+
+def test_how_much_and_why() -> None:
+    assert Need(300, 0).text() == "300 ml to cover the film"
+    assert Need(300, 300.4).text() == "300 ml to cover the film, as much as its area asks for"
+    assert Need(300, 299).text() == "300 ml to cover the film, 1 ml more than its area asks for"
+    assert Need(300, 301).text() == "301 ml for the area of the film, 1 ml more than covers it"
+    assert need(measured(300), load("135-36"), 0.1).capacity_ml == pytest.approx(516, abs=0.2)
+
+
+def test_a_vessel_that_just_holds_it() -> None:
+    roll = load("135-36")
+    wanted = need(measured(300), roll)
+    holds_ml = 300 + roll.displaced_ml
+    assert shortfall(wanted, measured(300), roll, holds_ml) is None
+    assert shortfall(wanted, measured(300), roll, holds_ml - 0.01) is not None
+
+
+def test_a_bath_at_hand() -> None:
+    roll = load("135-36")
+    enough = BathAtHand("fixer", 500, ROLL_M2)
+    assert enough.serves(500, roll)
+    assert not enough.serves(500.1, roll)
+    assert not enough._replace(left_m2=0.99 * ROLL_M2).serves(500, roll)
+    assert not enough._replace(against=("it is old",)).serves(500, roll)
+    assert enough.text(500, roll, METRIC) == (
+        "500 ml of it are kept, good for 1.0 more rolls: use it, and mix none"
+    )
+    cleared = enough._replace(cleared_ms=150_000, against=("it is old", "it is blue"))
+    assert cleared.text(500, roll, METRIC) == (
+        "500 ml of it are kept, last cleared in 2:30, but not to be used: it is old; it is blue; "
+        "mix it fresh"
+    )
+    assert "100 ml too little; mix it fresh" in enough.text(600, roll, METRIC)
+    spent = enough._replace(left_m2=0.5 * ROLL_M2)
+    assert spent.text(500, roll, METRIC).endswith("0.5 more rolls and this is 1.0; mix it fresh")
+
+
+@pytest.mark.parametrize(
+    ("name", "millimetres", "thick"),
+    [
+        ("120", (61, 820), 0.11),  # T: as sold
+        ("6x9 cm", (60, 90), 0.18),
+        ("9x12 cm", (90, 120), 0.18),
+        ("10x15 cm", (100, 150), 0.18),
+        ("13x18 cm", (130, 180), 0.18),
+        ("4x5 in", (101.6, 127), 0.18),
+        ("5x7 in", (127, 177.8), 0.18),
+        ("8x10 in", (203.2, 254), 0.18),
+    ],
+)
+def test_sizes_of_film(name: str, millimetres: tuple[float, float], thick: float) -> None:
+    film = FORMATS[name]
+    assert (film.width_mm, film.length_mm) == pytest.approx(millimetres)
+    assert load(name).displaced_ml == pytest.approx(load(name).area_m2 * thick * 1000)
+
+
+@pytest.mark.parametrize("name", ["135-12", "35 mm", "16 mm", "double-8", "8 mm type R"])
+def test_thickness_of_film_on_a_thin_base(name: str) -> None:
+    """T: 0.13 mm, of cassettes and of motion-picture film."""
+    assert FORMATS[name].thickness_mm == FORMATS["8 mm type S"].thickness_mm == 0.13
+
+
+def test_lengths_of_cassettes() -> None:
+    """M: frames 38 mm apart, and so much of ends that 36 of them make the trade's roll."""
+    assert FORMATS["135-36"].length_mm == pytest.approx(ROLL_M2 * 1e6 / 34.98)
+    assert FORMATS["135-12"].length_mm == pytest.approx(ROLL_M2 * 1e6 / 34.98 - 24 * 38)
+    assert FORMATS["16 mm"].length_mm is None
+
+
+def test_activation_energies_at_the_edges() -> None:
+    assert Activation(35, "given").warning == Activation(90, "given").warning == ""
+    with pytest.raises(BenchError, match="0 to 100 C"):
+        kelvin(100.1)
+    assert (kelvin(0), kelvin(100)) == (273.15, 373.15)
+    with pytest.raises(BenchError, match="takes as long or longer"):
+        fitted([(20, MINUTE), (24, MINUTE)])
+
+
+def test_time_constants_that_no_bath_has() -> None:
+    """A minute and a fortnight: ln 2 of a minute halves the gap to the room."""
+    half = 0.6931471805599453
+    assert constant_from_readings(22, 20, half * MINUTE * 1.001, 18) > MINUTE
+    with pytest.raises(BenchError, match="no bath comes to its room in a minute"):
+        constant_from_readings(22, 20, half * MINUTE * 0.999, 18)
+    fortnight = 14 * 24 * 60 * MINUTE
+    assert constant_from_readings(22, 20, half * fortnight * 0.999, 18) < fortnight
+    with pytest.raises(BenchError, match="none takes weeks"):
+        constant_from_readings(22, 20, half * fortnight * 1.001, 18)
+    assert DriftingBath(24, 18, MINUTE).celsius_at(0) == 24
+
+
+def test_rules_of_thumb_by_hand() -> None:
+    """T: continuous agitation takes 15 % less; half way from 12.5 % to 100 % is 56.25 %."""
+    assert agitated_time(100_000, 1.0) == 85_000
+    assert agitated_time(100_000, 0.5625) == 92_500
+    assert agitated_time(85_000, 0.125, 1.0) == 100_000
+    assert cold_wash_factor(15) == pytest.approx(2**0.5)
+    assert cold_wash_factor(19.9) > 1
+    assert cold_wash_factor(0) == pytest.approx(2 ** (1 + 10 / (10 - 5 / 3)))
+    assert agitation_rule(MINUTE, 0.125, None) == agitation_rule(MINUTE, 0.4, 0.404) == ""
+    assert "no rule is known" in agitation_rule(MINUTE, 0.1, None)
+    assert "no rule is known" in agitation_rule(MINUTE, 0.5, 0.1)
+    assert agitation_rule(10 * MINUTE, 1.0, None).startswith(
+        "the film moves all the time; if your time is for 12.5 % (30 s, then 5 s each minute), "
+        "10:00 would become 8:30: a rule of thumb, by which continuous agitation shortens by 15 %"
+    )
+    assert "; the recipe is for film that moves 50.0 % of the time, " in agitation_rule(
+        MINUTE, 1.0, 0.5
+    )
+
+
+@pytest.mark.parametrize(
+    ("name", "celsius", "grams"),
+    [
+        ("sodium carbonate anhydrous", 0, 70),  # P, as quoted
+        ("sodium carbonate anhydrous", 15, 164),
+        ("sodium carbonate anhydrous", 27.8, 341),
+        ("sodium carbonate anhydrous", 34.8, 487),
+        ("sodium carbonate anhydrous", 60, 487),
+        ("baking soda", 0, 69),  # M
+        ("baking soda", 10, 81.5),
+        ("baking soda", 20, 96),
+        ("baking soda", 30, 111),
+        ("baking soda", 40, 127),
+        ("borax decahydrate", 0, 20),  # M
+        ("borax decahydrate", 10, 31),
+        ("borax decahydrate", 20, 48),
+        ("borax decahydrate", 30, 75),
+        ("borax decahydrate", 40, 119),
+    ],
+)
+def test_what_dissolves(name: str, celsius: float, grams: float) -> None:
+    assert limit_g_per_l(FORMS[name], celsius) == pytest.approx(grams)
+
+
+def test_between_two_points_of_solubility() -> None:
+    """By hand: half way between 48 and 75 in the logarithm is 60."""
+    assert limit_g_per_l(FORMS["borax decahydrate"], 25) == pytest.approx(60)
+    assert limit_g_per_l(FORMS["potassium carbonate"], 20) is None
+    assert limit_g_per_l(FORMS["citric acid"], 20) is None
+
+
+def test_other_names_and_unclear_ones() -> None:
+    assert form_named("Soda ash").name == "sodium carbonate anhydrous"
+    assert form_named("Sodium sulfite, anhydrous").name == "sodium sulphite anhydrous"
+    assert form_named("washing-soda (monohydrate)").name == "sodium carbonate monohydrate"
+    with pytest.raises(BenchError, match="several forms; write one of: borax decahydrate, borax"):
+        form_named("borax")
+    with pytest.raises(BenchError, match="no such substance; of substances write one of: sodium"):
+        form_named("unobtainium", "of substances ")
+
+
+def test_measures_of_three_countries() -> None:
+    """C: a US quart is 946.353 ml, an imperial pint 568.261 ml, an inch 25.4 mm, a foot 304.8."""
+    assert (METRIC.volume(999.4), METRIC.volume(999.6)) == ("999 ml", "1 l")
+    assert (US.volume(946), US.volume(947)) == ("32 US fl oz", "1 US quart")
+    assert IMPERIAL.volume(568.3) == "1 imperial pint"
+    assert METRIC.volume(0.0009) == US.volume(0.0009) == "less than 0.001 ml"
+    assert METRIC.volume(0.001) == "0.001 ml"
+    assert (METRIC.volume(0), METRIC.mass(0)) == ("0 ml", "0 g")
+    assert METRIC.mass(0.0009) == "less than 0.001 g"
+    assert METRIC.mass(1234.56) == "1235 g"
+    assert METRIC.area(0.05161) == "0.0516 m2"
+    assert US.area(0.0516128) == "80 sq in"
+    assert METRIC.on_film(0.014) == "0.014 g/m2"
+    assert US.on_film(1.0) == "0.65 mg/sq in"
+    assert METRIC.strength(217.6) == "218 g/l"
+    assert US.strength(100) == "3.34 avoirdupois oz in a US quart"
+    assert (METRIC.length(24.384), METRIC.length(0.1626)) == ("24.4 m", "163 mm")
+    assert (METRIC.length(1), US.length(0.3049)) == ("1 m", "1 ft")
+    assert (US.length(30.48), US.length(0.254)) == ("100 ft", "10 in")
+    assert IMPERIAL.temperature(20) == "20.0 °C"
+    assert (figures(99.96, 2), figures(-0.0123456)) == ("100", "-0.0123")
+
+
+def test_vessels_by_hand() -> None:
+    """By hand: a floor of 20 x 25 cm is 500 cm2, 90 cm around; of 10 cm across 78.5, 31.4."""
+    tray = standing(rectangle(200, 250), 20, "tray")
+    assert (tray.cover_ml, tray.open_cm2, tray.wall_cm2) == (1000, 500, 500 + 180)
+    assert circle(100) == (pytest.approx(78.54, abs=0.01), pytest.approx(31.416, abs=0.001))
+    tall = measured(1000, rectangle(100, 100))
+    assert (tall.cover_ml, tall.wall_cm2) == (pytest.approx(1000), pytest.approx(100 + 400))
+    assert (measured(500).open_cm2, measured(500).grows, measured(500).warning) == (0, False, "")
+    assert (tray.grows, spiral_tank("135", 1).grows, tub(load("120")).grows) == (False, True, True)
+    assert "fill with water over the empty reels" in spiral_tank("120", 1).warning
+    film = load("16 mm", length_mm=3048)
+    standing_ml = 1000 * (15.95 + 10) / 10  # on its edge, 10 mm of bath over it
+    assert tub(film, 1000).cover_ml == pytest.approx(standing_ml)
+    assert tub(film).cover_ml == pytest.approx(400, rel=1e-3)  # T: 4 l for ten times as much
+
+
+def test_washing_by_hand() -> None:
+    """P: 0.014 g/m2, as quoted; 10 ml in 90 leave a tenth each time; a minute's water a half."""
+    assert in_changes(1.4, 2, 90, 10) == (pytest.approx(0.014), 2)
+    assert in_changes(0.01, 0, 90, 10) == (0.01, 0)
+    assert in_running_water(0.112, 3) == (pytest.approx(0.014), 3)
+    assert in_running_water(0.112, 3, 3) == (pytest.approx(0.056), 9)
+    assert in_running_water(0.01, 0) == (0.01, 0)
+
+
+def test_a_scale_at_its_edges() -> None:
+    """T: 2 % off is worth a caution, from half a step on a mass shows."""
+    assert weigh(50, 1).error == 0
+    assert weigh(24.51, 1).caution() == ""
+    assert weigh(24.4, 1).caution() == ""
+    assert "2% off here" in weigh(20.45, 1).caution()
+    assert weigh(0.49, 1).lost
+    assert not weigh(1.5, 1).lost
+    assert (
+        stock(25, 1, None, 100) == (25, 250, pytest.approx(250)) or stock(25, 1, None, 100) is None
+    )
+    assert stock(25, 1, None, 100) is None
+    assert stock(25, 1, None, 250) == (25, 250, 250)
+    assert stock(0.25, 1, None, 10) == (25, 1000, 10)
+    assert stock(0.249, 1, None, 10) is None

@@ -64,8 +64,7 @@ def _words(kind: Any) -> tuple[str, ...]:
 QUESTIONS: Final = {
     "film": Question(
         "Film",
-        "Such as 120, or 2 rolls of 120. "
-        "135-36, 135-24, 135-12: a 35 mm roll of so many pictures. 120: a wide roll. "
+        "Such as 2 rolls of 120. Rolls: 120, or 35 mm of so many pictures, 135-36, 135-24, 135-12. "
         f"Sheets: {', '.join(_words(SheetFormat))}. "
         f"Motion-picture film: {', '.join(_words(CineFormat))}.",
         (*_words(RollFormat), *_words(SheetFormat), *_words(CineFormat)),
@@ -76,14 +75,12 @@ QUESTIONS: Final = {
     "vessel": Question("Vessel", f"One of: {', '.join(_words(VesselKind))}.", _words(VesselKind)),
     "light": Question(
         "Open or closed",
-        "closed: no light gets in once the film is loaded, so the rest is done in the light. "
-        "open: all is dark until the film is fixed.",
+        "closed: in the light once the film is loaded. open: dark until the film is fixed.",
         ("open", "closed"),
     ),
     "loading": Question(
         "Time to load the film",
-        "In the dark, by hand. A live run waits for you, a sound file allows this much. "
-        f"{BEFOREHAND}: it is in its closed vessel before you start.",
+        f"By hand, in the dark; or {BEFOREHAND}: it is in its closed vessel before you start.",
         (BEFOREHAND,),
         only=False,
     ),
@@ -97,15 +94,13 @@ QUESTIONS: Final = {
     "temperature": Question("Temperature", "Of the baths, such as 20 C or 68 F."),
     "develop": Question(
         "Time in the developer",
-        "From its label, your notes or a test, such as 10 min or 7:30. The usual time here is a "
-        "guess.",
+        "From its label, your notes or a test, such as 7:30. The usual time is a guess.",
     ),
     "agitation": Question(
         "How the film is moved",
         "inversions: for 30 s, then 2 within 5 s of every minute. half: half of each minute. "
-        "continuous: all the time. stand: at the start only. rotation: rolling, turned round "
-        "every 30 s. shuffle: sheets in a tray, one each 5 s. Or as a plan writes it: 1/3, "
-        "{inversions: 3, within: 8 s, every: 2 min}.",
+        "continuous. stand: at the start only. rotation: turned round every 30 s. shuffle: sheets "
+        "in a tray. Or as a plan writes it: 1/3, {inversions: 3, within: 8 s, every: 2 min}.",
         tuple(WAYS),
         only=False,
     ),
@@ -117,8 +112,7 @@ QUESTIONS: Final = {
     "fixer": Question("Fixer", "Its name, as that of the developer."),
     "clearing": Question(
         "Clearing time",
-        "How long a scrap of this film takes to turn clear in the fixer, tried in the light; or "
-        f"{UNKNOWN}.",
+        f"In which a scrap of this film turns clear in the fixer, in the light; or {UNKNOWN}.",
         (UNKNOWN,),
         only=False,
     ),

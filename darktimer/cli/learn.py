@@ -60,6 +60,7 @@ def command(
         raise click.UsageError("a PLAN says what is learnt, so it goes without --lesson")
     from darktimer.learn.sounds import Sounds
     from darktimer.output.player import Player
+    from darktimer.output.speakers import Speakers
     from darktimer.pages.answers import EnoughError
     from darktimer.pages.sitting import Sitting
 
@@ -72,7 +73,7 @@ def command(
         cues = load_cue_set(cue_set)
         learnt = lesson(cues, name or "act-now")
     sounds = Sounds(cues, randrange(2**31) if seed is None else seed)
-    with Player(sounds.rate, device) as player:
+    with Player(Speakers(name=device, rate=sounds.rate)) as player:
         try:
             Sitting(cues, learnt, sounds, player).hold(drill_only=drill_only)
         except EnoughError:

@@ -54,6 +54,7 @@ def command(
     from darktimer.cues.reader import load_cue_set
     from darktimer.output.microphone import microphone as found
     from darktimer.output.player import Player
+    from darktimer.output.speakers import Speakers
     from darktimer.pages.answers import EnoughError
     from darktimer.pages.soundcheck import CAUTION, RATE, ask_by_ear, listen
 
@@ -65,7 +66,7 @@ def command(
         say("There is no microphone here, so you are asked what you hear.")
     say(CAUTION, err=as_json)
     try:
-        with Player(RATE, device) as player:
+        with Player(Speakers(name=device, rate=RATE)) as player:
             if ear is None:
                 clear = ask_by_ear(cues, player, most_db)
             else:

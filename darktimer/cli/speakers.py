@@ -43,10 +43,11 @@ def _play(device: Device) -> tuple[str, ...]:
     from darktimer.cues.reader import load_cue_set
     from darktimer.learn.sounds import Sounds
     from darktimer.output.player import Player
+    from darktimer.output.speakers import Speakers
     from darktimer.process.meanings import MOVE
 
     sounds = Sounds(load_cue_set("standard"), seed=0)
-    with Player(sounds.rate, device.name) as player:
+    with Player(Speakers(name=device.name, rate=sounds.rate)) as player:
         player.begin(sounds.quiet(MOVE))
         player.wait()
     return tuple(f"{each.kind} {each.detail}".strip() for each in player.trouble())

@@ -21,8 +21,7 @@ class Trial(Player):
     """A speaker that answers keys; a context. Raises `OutputError` where there is none."""
 
     def __init__(self, cue_set: CueSet, speakers: Speakers) -> None:
-        name, second_choice, buffer_ms = speakers.name, speakers.second_choice, speakers.buffer_ms
-        super().__init__(speakers.rate, name, second_choice, buffer_ms)
+        super().__init__(speakers)
         profile = SPEAKERS[speakers.profile]
         self._lines = {
             told: Score(

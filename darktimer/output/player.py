@@ -14,7 +14,6 @@ from darktimer.output.speakers import Speakers
 from darktimer.output.trouble import Trouble
 from darktimer.units import frames
 
-_BUFFER_MS: Final = 200
 _TAIL_MS: Final = 300
 _NOTHING: Final = np.zeros(0, np.int16)
 
@@ -41,18 +40,11 @@ class _OneSound:
 
 
 class Player:
-    """A speaker, by its name or the default; a context. Raises `OutputError` where it is no use."""
+    """The first of some speakers that plays; a context. Raises `OutputError` where it is no use."""
 
-    def __init__(
-        self,
-        rate: int,
-        device: str | None = None,
-        second_choice: str | None = None,
-        buffer_ms: int = _BUFFER_MS,
-    ) -> None:
+    def __init__(self, speakers: Speakers) -> None:
         clock = Clock()
-        self._sound = _OneSound(rate)
-        speakers = Speakers("", device, second_choice, buffer_ms, rate)
+        self._sound = _OneSound(speakers.rate)
         self._stream = SpeakerStream(self._sound, speakers, clock, clock.boot_ns())
 
     def __enter__(self) -> Self:

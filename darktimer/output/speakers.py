@@ -16,7 +16,7 @@ class Speakers(NamedTuple):
     profile: str = "wired"
     name: str | None = None
     second_choice: str | None = None
-    buffer_ms: int = 300
+    buffer_ms: int = 200
     rate: int = 48_000
 
     @property

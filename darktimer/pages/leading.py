@@ -43,7 +43,7 @@ def lead(
     with kept_awake() as sleepy, keyboard() as keys:
         conductor = Conductor(prepared.timeline, cue_set, waits_of(False if keys.gone else gates))
         if speakers.second_choice:  # it plays in the dark when the first is lost
-            with Player(speakers.rate, speakers.second_choice, None, speakers.buffer_ms):
+            with Player(speakers._replace(name=speakers.second_choice, second_choice=None)):
                 pass
         with Trial(cue_set, speakers) as trial:  # no speaker: said before anybody reads pages
             pages = Pager(keys, start_in_ms)

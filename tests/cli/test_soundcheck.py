@@ -23,7 +23,7 @@ class Room:
         room = self
 
         class Player:
-            def __init__(self, rate, device): ...
+            def __init__(self, speakers): ...
             def __enter__(self):
                 return self
 

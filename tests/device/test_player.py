@@ -15,11 +15,12 @@ from darktimer.cues.reader import load_cue_set
 from darktimer.learn.sounds import Sounds
 from darktimer.output.microphone import Recorder, microphone
 from darktimer.output.player import Player
+from darktimer.output.speakers import Speakers
 sounds = Sounds(load_cue_set("standard"), seed=1)
 cue = sounds.quiet("move")
 with Recorder(sounds.rate, microphone()) as ear:
     time.sleep(0.5)
-    with Player(sounds.rate) as player:
+    with Player(Speakers(rate=sounds.rate)) as player:
         player.begin(sounds.quiet("light-safe"))  # cut short by the next
         time.sleep(0.2)
         player.begin(cue)

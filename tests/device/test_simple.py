@@ -26,7 +26,7 @@ from darktimer.output.speaker import SpeakerStream
 from darktimer.output.speakers import Speakers
 clock = Clock()
 begin_ns = clock.boot_ns() + 2_000_000_000
-stream = SpeakerStream(Marks(60), Speakers(name="simpleaudio"), clock, begin_ns)
+stream = SpeakerStream(Marks(60), Speakers(name="simpleaudio", buffer_ms=300), clock, begin_ns)
 stream.start()
 time.sleep(5)
 stream._stream._child.kill()

@@ -38,7 +38,7 @@ class Ears:
         ears = self
 
         class Player:
-            def __init__(self, rate: int, device: str | None) -> None: ...
+            def __init__(self, speakers: object) -> None: ...
 
             def __enter__(self) -> "Player":
                 return self

@@ -40,7 +40,7 @@ def stream() -> Iterator[SpeakerStream]:
 
 def _stream() -> SpeakerStream:
     clock = Clock()
-    speakers = Speakers(name="front", second_choice="back")
+    speakers = Speakers(name="front", second_choice="back", buffer_ms=300)
     return SpeakerStream(Silence(), speakers, clock, clock.boot_ns())
 
 
@@ -179,7 +179,7 @@ def test_what_can_still_be_changed_leaves_time_to_change_it(
     shop: Shop, handed_ms: int | None, playing: bool, reach_ms: int
 ) -> None:
     """A plan of a day took 29 ms to be made anew for an answer."""
-    stream = SpeakerStream(Silence(), Speakers(), ManualClock(1_000_000_000), 0)
+    stream = SpeakerStream(Silence(), Speakers(buffer_ms=300), ManualClock(1_000_000_000), 0)
     stream._stream, stream._sounding = shop["front"], playing
     shop["front"].next_frame = None if handed_ms is None else (handed_ms - 1) * 48
     assert stream.position_ms() == 1_000

@@ -1,22 +1,19 @@
 """Arguments and options that several commands share, with what a shell completes for them."""
 
 import os
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import suppress
+from collections.abc import Callable
 from functools import wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from darktimer import shipped, units
-from darktimer.errors import DarktimerError, OutputError
+from darktimer import units
+from darktimer.cli.offered import baths, names_or_files, offers, recipes, runs
+from darktimer.errors import OutputError
 
 if TYPE_CHECKING:  # loaded when a shell asks
     from click.shell_completion import CompletionItem
-
-#: Names that may be written, each with what it is, or nothing where the name says it.
-Names = Iterable[tuple[str, str | None]]
 
 
 class ShippedOrFile(click.ParamType[str]):
@@ -33,56 +30,7 @@ class ShippedOrFile(click.ParamType[str]):
     def shell_complete(
         self, ctx: click.Context, param: click.Parameter, incomplete: str
     ) -> "list[CompletionItem]":
-        """Shipped names with the files here; files alone are left to the shell.
-
-        A shell that is asked to look for files itself forgets the names.
-        """
-        from click.shell_completion import CompletionItem
-
-        shipped_names = [name for folder in self._folders for name in shipped.names(folder)]
-        known = _offered([(name, None) for name in shipped_names], incomplete)
-        return [*known, *_files(incomplete)] if known else [CompletionItem(incomplete, type="file")]
-
-
-def _files(begun: str) -> "Iterator[CompletionItem]":
-    """Folders and YAML files here whose names are so begun."""
-    from click.shell_completion import CompletionItem
-
-    for path in sorted(Path().glob(f"{begun}[!.]*" if not begun else f"{begun}*")):
-        if path.is_dir() or path.suffix in (".yaml", ".yml"):
-            yield CompletionItem(f"{path}/" if path.is_dir() else str(path))
-
-
-def _offered(names: Names, begun: str) -> "list[CompletionItem]":
-    from click.shell_completion import CompletionItem
-
-    return [CompletionItem(name, help=says) for name, says in names if name.startswith(begun)]
-
-
-def _offers(names: Callable[[], Names]) -> "Callable[..., list[CompletionItem]]":
-    """Lets a shell offer ``names``; none where the journal that holds them cannot be read."""
-
-    def complete(_: click.Context, __: click.Parameter, begun: str) -> "list[CompletionItem]":
-        with suppress(DarktimerError):
-            return _offered(names(), begun)
-        return []
-
-    return complete
-
-
-def _runs() -> Names:
-    """The latest runs in the journal, by number."""
-    from darktimer.prepare.kept_baths import latest_runs
-
-    return [(str(run.number), run.title) for run in latest_runs()]
-
-
-def _baths() -> Names:
-    """The baths in use, by names that need no quotes."""
-    from darktimer.plan.baths import bath_key
-    from darktimer.prepare.kept_baths import baths_in_use
-
-    return [(bath_key(bath.name), bath.name) for bath in baths_in_use()]
+        return names_or_files(self._folders, incomplete)
 
 
 class FilePath(click.Path):
@@ -125,14 +73,12 @@ VOLUME = Read("volume", units.volume_ml)
 TEMPERATURE = Read("temperature", units.temperature_celsius)
 
 plan_argument = click.argument("plan", metavar="PLAN", type=ShippedOrFile("sequences"))
-run_argument = click.argument("run", type=int, shell_complete=_offers(_runs))
+run_argument = click.argument("run", type=int, shell_complete=offers(runs))
 runs_argument = click.argument(
-    "runs", type=int, nargs=-1, required=True, shell_complete=_offers(_runs)
+    "runs", type=int, nargs=-1, required=True, shell_complete=offers(runs)
 )
-new_bath_argument = click.argument(
-    "name", shell_complete=_offers(lambda: [(n, None) for n in shipped.names("sequences/recipes")])
-)
-kept_bath_argument = click.argument("name", shell_complete=_offers(_baths))
+new_bath_argument = click.argument("name", shell_complete=offers(recipes))
+kept_bath_argument = click.argument("name", shell_complete=offers(baths))
 cues_option = click.option(
     "--cues",
     "cue_set",

@@ -18,6 +18,7 @@ import pytest
 
 from darktimer.journal.baths import begin_bath
 from darktimer.journal.journal import Journal
+from tests.cli.test_overview import begin_a_run
 
 #: How each begins without a person's own settings.
 SHELLS = {
@@ -78,9 +79,10 @@ def shell(
     lines = tmp_path / "lines"
     ours = [sys.executable, "-m", "darktimer", "completion", request.param]
     lines.write_bytes(subprocess.run(ours, stdout=subprocess.PIPE, check=True).stdout)
-    monkeypatch.setenv("DARKTIMER_HOME", str(tmp_path))
+    monkeypatch.setenv("DARKTIMER_HOME", str(tmp_path / "home"))
     with Journal.open() as journal:
         begin_bath(journal, "old stop", 500, 0)
+    begin_a_run(tmp_path)
     begun = Shell(request.param, tmp_path)
     begun.press(f"source {lines}; echo re''ad\n", "read")
     yield begun
@@ -97,6 +99,7 @@ MEANT = {
     "check zin": "check zinnia-tea.yaml",
     "render --cues at-n": "render --cues at-night",
     "baths begin plain-f": "baths begin plain-fixer",
+    "journal show ": "journal show 1",
     "baths clearing old-s": "baths clearing old-stop",
 }
 

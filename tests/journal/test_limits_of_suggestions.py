@@ -169,6 +169,17 @@ def test_agitation_is_changed_after_a_develop_as_planned(done, way):
     assert ("worth" in found.found) == (way == "develop")
 
 
+@pytest.mark.parametrize(
+    ("written", "contrast", "way"), [("1/2", -1, "agitation"), ("continuous", 1, "develop")]
+)
+def test_film_that_came_out_uneven_is_never_moved_less(written, contrast, way):
+    """Either would be done by agitation: by the rule, that is worth some 10 and some 14 %."""
+    uneven = judged(Result(contrast=contrast, evenness=-1), agitated(written))[0]
+    assert list(uneven.changes) == [("steps", 1, way)]
+    even = judged(Result(contrast=contrast), agitated(written))[0]
+    assert list(even.changes) == [("steps", 1, "agitation")]
+
+
 def _factor(moving):
     """Straight from 1 at 12.5 % to 0.85 at 100 %: the rule of the bench, written out again."""
     return 1 - 0.15 * (moving - 0.125) / 0.875

@@ -92,6 +92,11 @@ def next_second(ms: float) -> int:
     return -int(-ms // 1000) * 1000
 
 
+def nearest_clock(ms: float) -> str:
+    """A length of time to the nearest second, as every page and plot shows it; 0:00 before zero."""
+    return clock(whole_second(max(0, ms)))
+
+
 def seconds_clock(ms: int) -> str:
     """What a clock of whole seconds shows at ``ms``: 0:12 until it is 0:13; 0:00 before zero."""
     return clock(max(0, ms) // 1000 * 1000)

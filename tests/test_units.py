@@ -207,6 +207,11 @@ def test_half_a_second_goes_upward() -> None:
     assert [units.next_second(ms) for ms in (0, 0.5, 1, 1000, 1001)] == [0, 1000, 1000, 1000, 2000]
 
 
+def test_a_length_is_shown_to_the_nearest_second() -> None:
+    lengths = (70_499, 70_500.0, 3_600_000, -300)
+    assert [units.nearest_clock(ms) for ms in lengths] == ["1:10", "1:11", "1:00:00", "0:00"]
+
+
 def test_a_clock_of_whole_seconds_shows_each_for_a_second_and_nothing_below_zero() -> None:
     shown = [(-60_000, "0:00"), (-1, "0:00"), (999, "0:00"), (1000, "0:01"), (12_999, "0:12")]
     shown += [(59_999, "0:59"), (60_000, "1:00"), (3_599_999, "59:59"), (3_600_000, "1:00:00")]

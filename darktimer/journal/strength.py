@@ -25,7 +25,7 @@ from darktimer.plan.agitation import Continuous, ShareOfTime
 from darktimer.plan.model import Plan
 from darktimer.plan.reader import PlanFile
 from darktimer.plan.steps import Develop
-from darktimer.units import clock, degrees, whole_second
+from darktimer.units import clock, degrees, nearest_clock
 
 #: How much of the development one step of the scale is worth (common practice, no source).
 STEP: Final = 0.15
@@ -157,14 +157,8 @@ def _done(done: Worth) -> str:
     if abs(done.done_ms / done.planned_ms - 1) < _ALIKE:
         return ""
     at = "" if done.celsius is None else f" at {degrees(done.celsius)}"
-    return (
-        f" after a develop worth {_clock(done.done_ms)}{at}, where {_clock(done.planned_ms)} were "
-        "planned"
-    )
-
-
-def _clock(ms: float) -> str:
-    return clock(whole_second(ms))
+    worth, planned = nearest_clock(done.done_ms), nearest_clock(done.planned_ms)
+    return f" after a develop worth {worth}{at}, where {planned} were planned"
 
 
 def _percent(change: float) -> str:

@@ -11,7 +11,7 @@ from darktimer.bench.unit_system import METRIC, UnitSystem, figures
 from darktimer.plan.baths import is_water
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_list, say
-from darktimer.units import clock, whole_second
+from darktimer.units import clock, nearest_clock
 
 
 def print_sheet(sheet: Sheet, units: UnitSystem, unknown: Iterable[str] = ()) -> None:
@@ -99,12 +99,12 @@ def _time_lines(time: DevelopTime, units: UnitSystem) -> Iterator[str]:
     asked = f", adjusted {time.adjust} as the plan asks" if time.adjust else " as planned"
     yield f"{time.step}: {clock(time.time_ms)}{asked}"
     planned = f"{clock(time.planned_ms)} at {units.temperature(time.for_celsius)}"
-    temperatures = [f"{_to_second(ms)} at {units.temperature(c)}" for c, ms in time.elsewhere]
+    temperatures = [f"{nearest_clock(ms)} at {units.temperature(c)}" for c, ms in time.elsewhere]
     yield f"{planned} does the same as {', '.join(temperatures)}"
     by_energy = f"worked out from its activation energy, {time.kj_per_mol:.0f} kJ/mol"
     yield time.warning or f"{by_energy}: how much a warmer bath speeds it up"
     if time.for_celsius != time.celsius:
-        steady = f"{_to_second(time.steady_ms)} at {units.temperature(time.celsius)}"
+        steady = f"{nearest_clock(time.steady_ms)} at {units.temperature(time.celsius)}"
         yield f"the bath has another temperature than the time is for: {steady} does the same"
     yield from _drift_lines(time, units)
     if time.agitation:
@@ -116,13 +116,9 @@ def _drift_lines(time: DevelopTime, units: UnitSystem) -> Iterator[str]:
     if drift is None:
         return
     yield (
-        f"in the bath as it drifts: {_to_second(drift.time_ms)}, ending at "
-        f"{units.temperature(drift.end_celsius)}; {_to_second(drift.steady_ms)} would be "
+        f"in the bath as it drifts: {nearest_clock(drift.time_ms)}, ending at "
+        f"{units.temperature(drift.end_celsius)}; {nearest_clock(drift.steady_ms)} would be "
         f"{100 * drift.ignored:+.1f} % off"
     )
     constant = figures(time.constant_ms / 60_000, 2)
     yield f"its time constant is {constant} min, {time.constant_from}"
-
-
-def _to_second(ms: int) -> str:
-    return clock(whole_second(ms))

@@ -8,7 +8,7 @@ from darktimer.live.session import Session
 from darktimer.pages.runs import off_by
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_list, say
-from darktimer.units import clock, whole_second
+from darktimer.units import nearest_clock
 
 FINISHED: Final = 0
 WITH_FAULTS: Final = 3
@@ -41,7 +41,7 @@ def print_closing(session: Session, run: int, troubles: list[str]) -> None:
     say(f"{session.conductor.timeline.title}: {_outcome(session, troubles)}", bold=True)
     columns = [("Step", "left"), ("Planned", "right"), ("Was", "right"), ("Off", "right")]
     print_table(columns, map(_row, _steps(session)))
-    faults = [f"{_clock(at)} {found}" for at, found in session.troubles]
+    faults = [f"{nearest_clock(at)} {found}" for at, found in session.troubles]
     print_list("Faults", [*faults, *troubles])
     print_list("Waited", _waits(session))
     print_list("Marks", _marks(session))
@@ -72,8 +72,8 @@ def _steps(session: Session) -> Iterator[dict[str, Any]]:
 def _row(step: dict[str, Any]) -> list[str]:
     planned, real = step["planned_ms"], step["real_ms"]
     if real is None:
-        return [step["name"], _clock(planned), "-", "-"]
-    return [step["name"], _clock(planned), _clock(real), off_by(planned, real)]
+        return [step["name"], nearest_clock(planned), "-", "-"]
+    return [step["name"], nearest_clock(planned), nearest_clock(real), off_by(planned, real)]
 
 
 def _waits(session: Session) -> Iterator[str]:
@@ -83,15 +83,15 @@ def _waits(session: Session) -> Iterator[str]:
         if kind in ("gate", "hold") and meaning == "went on" and late_ms:
             word = "later" if late_ms > 0 else "earlier"
             held = ", held" if kind == "hold" else ""
-            late = f"{_clock(abs(late_ms))} {word} than planned{held}"
-            yield f"{_clock(at_ms)} {steps[step or 0].name}: went on {late}"
+            late = f"{nearest_clock(abs(late_ms))} {word} than planned{held}"
+            yield f"{nearest_clock(at_ms)} {steps[step or 0].name}: went on {late}"
 
 
 def _marks(session: Session) -> Iterator[str]:
     steps = session.conductor.timeline.steps
     for event in session.log:
         if event.meaning == "marked":
-            yield f"{_clock(event.at_ms)} {steps[event.step or 0].name}"
+            yield f"{nearest_clock(event.at_ms)} {steps[event.step or 0].name}"
 
 
 def _to_write(run: int) -> Iterator[str]:
@@ -99,8 +99,3 @@ def _to_write(run: int) -> Iterator[str]:
     yield "what the film looks like: too thin, too dense, uneven, scratched"
     if run:
         yield f"both, where they are kept: darktimer journal add-result {run}"
-
-
-def _clock(ms: int) -> str:
-    """To the nearest second."""
-    return clock(whole_second(max(0, ms)))

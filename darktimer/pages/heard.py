@@ -11,7 +11,7 @@ from darktimer.ear.hearing import Detection
 from darktimer.ear.verdict import Check, Verdict, is_act_now
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import say
-from darktimer.units import clock, whole_second
+from darktimer.units import clock, nearest_clock
 
 
 def telling(heard: Iterable[Detection]) -> Iterator[Detection]:
@@ -21,7 +21,7 @@ def telling(heard: Iterable[Detection]) -> Iterator[Detection]:
         click.echo("Listening ...", err=True, nl=False)
     for one in heard:
         if told:
-            click.echo(f"\rListening: {_second(one.at_ms)} ", err=True, nl=False)
+            click.echo(f"\rListening: {nearest_clock(one.at_ms)} ", err=True, nl=False)
         yield one
     if told:
         click.echo(f"\r{' ' * 24}", err=True, nl=False)
@@ -71,7 +71,7 @@ def print_verdict(verdict: Verdict) -> None:
     say("")
     for one in verdict.unplanned:
         say(
-            f"Not planned: {one.meaning} at {_second(one.at_ms)} of the recording, "
+            f"Not planned: {one.meaning} at {nearest_clock(one.at_ms)} of the recording, "
             f"{one.margin_db:.0f} dB over the noise"
         )
     for sentence in _sentences(verdict):
@@ -83,12 +83,8 @@ def _cells(check: Check) -> list[str]:
     if one is None or check.error_ms is None:
         return [clock(check.cue.at_ms), check.cue.meaning, check.state, "", "", ""]
     word = "yes" if check.state == "heard" else f"as {one.meaning}"
-    place = [clock(check.cue.at_ms), check.cue.meaning, word, _second(one.at_ms)]
+    place = [clock(check.cue.at_ms), check.cue.meaning, word, nearest_clock(one.at_ms)]
     return [*place, f"{round(check.error_ms):+d}", f"{one.margin_db:.0f}"]
-
-
-def _second(ms: float) -> str:
-    return clock(whole_second(ms))
 
 
 def _begins(offset_ms: float) -> str:
@@ -115,5 +111,5 @@ def _sentences(verdict: Verdict) -> Iterator[str]:
     for check in verdict.act_now_lost:
         yield f"Lost: {check.cue.meaning} at {clock(check.cue.at_ms)}, which asks for an act"
     for one in verdict.false_light_safe:
-        yield f"False: light-safe at {_second(one.at_ms)} of the recording, where none is due"
+        yield f"False: light-safe at {nearest_clock(one.at_ms)} of the recording, where none is due"
     yield "Every cue that asks for an act can be heard." if verdict.sure else "Not safe to work by."

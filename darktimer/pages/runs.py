@@ -10,7 +10,7 @@ from darktimer.journal.review import Review, StepReview
 from darktimer.journal.runs import Run
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_json_rows, print_list, say
-from darktimer.units import clock, degrees, whole_second
+from darktimer.units import degrees, nearest_clock, whole_second
 
 _NO_BATH = ("ready", "load", "done")
 
@@ -184,4 +184,4 @@ def _result(found: Review) -> Iterator[str]:
 
 def _clock(ms: int | None) -> str:
     """To the second; nobody reads a real time more closely."""
-    return "-" if ms is None else clock(whole_second(ms))
+    return "-" if ms is None else nearest_clock(ms)

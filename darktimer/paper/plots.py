@@ -11,7 +11,7 @@ from darktimer.bench.film import ROLL_M2
 from darktimer.paper.axis import COUNTS, TIMES_MS, Axis
 from darktimer.paper.page import BLACK, PALE, SOFT, WHITE, Box, Page
 from darktimer.paper.text_metrics import shortened, width_of
-from darktimer.units import clock, whole_second
+from darktimer.units import clock, nearest_clock, whole_second
 
 _WIDTH: Final = 760.0
 _HEIGHT: Final = 420.0
@@ -72,7 +72,7 @@ def _draw_run(page: Page, x: float, half: float, axis: Axis, run: Timed) -> None
         page.line([x, x], [planned, given], 0.6, SOFT)
         page.dot(x, given, min(6.0, half), "given")
     if half > 0.3 * _APART:
-        words = "not known" if run.real_ms is None else _to_second(run.real_ms)
+        words = "not known" if run.real_ms is None else nearest_clock(run.real_ms)
         page.words(x, given + (16 if given > planned else -9), words, _SIZE - 1, align="center")
 
 
@@ -158,10 +158,6 @@ def _label_below(page: Page, box: Box, labels: Sequence[tuple[float, str]]) -> N
         if x + room <= free:
             _mark_below(page, box, x, words)
             free = x
-
-
-def _to_second(ms: int) -> str:
-    return clock(whole_second(ms))
 
 
 def _difference(step: Timed) -> str:

@@ -14,7 +14,7 @@ from darktimer.sensitometry.estimate import Estimate, TimeEstimate, propagated
 from darktimer.sensitometry.line import interpolated, rising
 from darktimer.sensitometry.refusal import SensitometryError, above_zero
 from darktimer.sensitometry.time_law import Piece, TimeLaw, fitted_law
-from darktimer.units import clock, whole_second
+from darktimer.units import nearest_clock
 
 #: A time from which it is twice as long, or more, to the other end of its width, helps nobody.
 _WIDEST: Final = log(2)
@@ -137,11 +137,7 @@ def _unsure(one: Piece, other: Piece) -> float:
 
 def _said(piece: Piece) -> str:
     value, uncertainty = piece.value
-    return f"{value:.2f} ± {uncertainty:.2f} after {_clock(piece.time_ms)}"
-
-
-def _clock(ms: float) -> str:
-    return clock(whole_second(ms))
+    return f"{value:.2f} ± {uncertainty:.2f} after {nearest_clock(piece.time_ms)}"
 
 
 def _check_reach(curve: TimeCurve, wanted: float) -> None:

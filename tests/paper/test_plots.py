@@ -8,8 +8,10 @@ import pytest
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
+from darktimer.pages.runs import off_by
 from darktimer.paper.page import Page
 from darktimer.paper.plots import Timed, plot_bath, plot_development, plot_times
+from darktimer.units import nearest_clock
 
 from . import plans
 
@@ -140,3 +142,10 @@ def test_a_run_that_is_not_known_says_so() -> None:
 def test_sixty_runs_are_labelled_and_not_crowded() -> None:
     told = texts(plots()["sixty runs"])
     assert 4 <= sum(words.startswith("run ") for words in told) <= 16
+
+
+@pytest.mark.parametrize("real_ms", [70_499, 70_500, 70_999])
+def test_a_plot_says_a_time_as_the_page_does(real_ms: int) -> None:
+    told = texts(plot_times("Run 1", [Timed("Rinse", 65_000, real_ms)]))
+    seconds = off_by(65_000, real_ms).removesuffix(" s")
+    assert f"{nearest_clock(real_ms)}  ({seconds[0]}0:0{seconds[1:]})" in told

@@ -52,7 +52,7 @@ def _take(draft: Draft, key: str, answer: str) -> None:
 
 def _ask(draft: Draft, key: str) -> bool:
     """Asks until the answer fits; false where somebody wants to go back instead."""
-    question = draft.questions[key]
+    question = draft.question(key)
     click.echo()
     say(question.means)
     while True:

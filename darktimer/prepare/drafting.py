@@ -2,7 +2,6 @@
 
 from abc import ABC, abstractmethod
 from collections.abc import Mapping, Sequence
-from functools import cached_property
 from pathlib import Path
 
 from darktimer.bench.recipe_lookup import at_hand
@@ -34,6 +33,10 @@ class Draft(ABC):
     @abstractmethod
     def questions(self) -> Mapping[str, Question]:
         """What is asked after the answers so far, in order."""
+
+    def question(self, key: str) -> Question:
+        """How one of them is put now."""
+        return self.questions[key]
 
     def take(self, key: str, answer: str) -> dict[str, str]:
         """Keeps an answer that fits, and returns it as the file has it, with others it holds.
@@ -71,20 +74,19 @@ class PlanDraft(Draft):
 
     @property
     def questions(self) -> Mapping[str, Question]:
-        """Those of every plan; that for the amount as this film is measured."""
-        asks, means = AMOUNTS[measure(self.whole)]
-        amount = QUESTIONS["amount"]._replace(asks=asks, means=means)
-        return {**QUESTIONS, "amount": amount, **self._of_baths}
+        """Those of every plan."""
+        return QUESTIONS
 
-    @cached_property
-    def _of_baths(self) -> Mapping[str, Question]:
-        """With the recipes at hand for each."""
-        asked = {}
-        for bath in ("developer", "fixer"):
-            known = "; ".join(at_hand(self.target.parent, bath))
-            means = f"{QUESTIONS[bath].means} At hand: {known}."
-            asked[bath] = QUESTIONS[bath]._replace(means=means)
-        return asked
+    def question(self, key: str) -> Question:
+        """That for the amount as this film is measured, that for a bath with recipes at hand."""
+        question = QUESTIONS[key]
+        if key == "amount":
+            asks, means = AMOUNTS[measure(self.whole)]
+            return question._replace(asks=asks, means=means)
+        if key in ("developer", "fixer"):
+            known = "; ".join(at_hand(self.target.parent, key))
+            return question._replace(means=f"{question.means} At hand: {known}.")
+        return question
 
     def _read(self, key: str, answer: str) -> dict[str, str]:
         return in_plan_words(key, answer, self.whole["film"])

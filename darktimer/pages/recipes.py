@@ -31,7 +31,10 @@ def _lines(file: RecipeFile) -> Iterator[str]:
     if recipe.dilution:
         stock, water = recipe.dilution
         used = f", used {stock:g}+{water:g}: {METRIC.volume(file.working_ml)}"
-    yield f"It makes {METRIC.volume(recipe.batch_ml)}{used} of {recipe.bath}."
+    if recipe.dilution and not recipe.ingredients:
+        yield f"A litre of the concentrate{used} of {recipe.bath}."
+    else:
+        yield f"It makes {METRIC.volume(recipe.batch_ml)}{used} of {recipe.bath}."
     rolls = recipe.rolls_per_litre
     capacity = f"; {figures(rolls)} rolls a litre" if rolls else ""
     if recipe.keeps:

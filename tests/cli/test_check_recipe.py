@@ -45,6 +45,16 @@ def test_a_recipe_is_told_from_a_plan_and_says_what_it_makes(run: Run, thin: Pat
     assert "take precedence over all this" in ran.out
 
 
+def test_a_bottle_is_a_recipe(run: Run, tmp_path: Path) -> None:
+    """1+4: a litre of the concentrate makes five; what is in a bottle is taken for the worst."""
+    path = tmp_path / "bottle.yaml"
+    path.write_text("title: Bottled fixer\nbath: fixer\ndilution: 1+4\nrolls per litre: 10\n")
+    ran = run("check", path)
+    assert (ran.status, ran.err) == (0, "")
+    assert "A litre of the concentrate, used 1+4: 5 l of fixer." in ran.out
+    assert "Acid frees choking sulphur dioxide from thiosulphate" in ran.out
+
+
 def test_a_script_is_told_the_same(run: Run, thin: Path) -> None:
     (report,) = json.loads(run("check", thin, "--json").out)
     assert (report["recipe"], report["faults"]) == (str(thin), [])

@@ -132,6 +132,15 @@ def test_without_a_rest_no_gesture_has_begun_and_each_press_ends_a_rest():
     assert hands.began_ms == -1_000_000
 
 
+def test_a_run_begins_without_a_rest_and_a_bounce_is_counted_from_the_last_press():
+    hands = Gestures()
+    hands.rest(699)
+    assert hands.read(SPACE, 0) is Gesture.GO_ON
+    assert hands.began_ms == -1_000_000
+    assert hands.read(OTHER, 500) is Gesture.WHERE
+    assert hands.read(OTHER, 570) is Gesture.NOTHING
+
+
 @pytest.mark.parametrize(("name", "ends"), [("03", True), ("SIGTERM", True), ("x", False)])
 def test_what_ends_a_program_is_known(name, ends):
     assert Key(name, False).ends is ends
@@ -289,6 +298,13 @@ def test_only_what_was_not_handed_over_is_taken_back():
     assert queue._replace(filled_ms=1_000).taking_back().said == ()
     assert queue._replace(filled_ms=1_001).taking_back().said == (cue(1_000, "left-60"),)
     assert queue._replace(filled_ms=5_001).taking_back().said == queue.said
+
+
+def test_what_was_said_and_is_over_is_forgotten():
+    queue = CueQueue(filled_ms=0).saying(cue(1_000, "left-60"))
+    over, goes_on = queue._replace(filled_ms=1_400), queue._replace(filled_ms=1_399)
+    assert over.saying(cue(2_000, "left-50")).said == (cue(2_000, "left-50"),)
+    assert len(goes_on.saying(cue(2_000, "left-50")).said) == 2
 
 
 def test_which_cues_are_acts_and_which_are_guarded():
@@ -474,6 +490,36 @@ def test_nothing_is_skipped_while_a_sound_goes_on_or_up_to_a_gate():
     gate = Gate(60_000, 50_500, 1, False)
     stopped = hurrying(state(cue(50_000), cue(90_000), ms=50_900, gates=(gate,), skip=True))
     assert stopped.time_map.stops_ms == 50_900 + 700
+
+
+@pytest.mark.parametrize(("next_ms", "is_skipped"), [(2_500, False), (2_501, True)])
+def test_quiet_at_the_very_beginning_is_skipped_as_any_other(next_ms, is_skipped):
+    begun = state(cue(next_ms), ms=0, skip=True)
+    assert (hurrying(begun) is not begun) is is_skipped
+
+
+# What falls where
+
+
+def test_what_comes_after_the_next_gate_is_beyond_unless_the_plan_is_held():
+    row = (cue(35_000), cue(45_000), cue(150_000, "enter-fix"))
+    pair = (Gate(40_000, 30_000, 1, False), Gate(150_000, 149_000, 1, False))
+    begun = state(*row, gates=pair)
+    assert (begun.cues, begun.queue.beyond) == (row[:1], row[1:])
+    assert follow(begun._replace(held=True)).queue.beyond == ()
+
+
+def test_light_safe_waits_for_what_is_uncertain_and_moves_with_it():
+    begun = state(cue(210_000, meanings.LIGHT_SAFE), cue(220_000), ms=205_000)
+    unsure = follow(begun._replace(uncertain_ms=40_000))
+    assert [each.at_ms for each in unsure.cues] == [220_000, 250_000]
+    asked = unsure._replace(queue=unsure.queue.saying(cue(230_000)))
+    more = follow(asked._replace(uncertain_ms=50_000))
+    assert [each.at_ms for each in more.cues] == [220_000, 230_000, 260_000]
+    due = follow(unsure.at(Now(250_000, 250_000, 250_000))._replace(uncertain_ms=50_000))
+    assert [each.at_ms for each in due.cues] == [220_000, 260_000], "not handed over yet"
+    gone = follow(unsure.at(Now(250_001, 250_001, 250_001))._replace(uncertain_ms=50_000))
+    assert [each.at_ms for each in gone.cues] == [220_000, 250_000]
 
 
 # States

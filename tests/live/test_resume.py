@@ -129,6 +129,22 @@ def test_after_a_power_cut_the_wall_clock_is_likely_and_doubted(journal, monkeyp
     assert "60 s longer" in found.warning
 
 
+def test_a_run_of_which_nothing_was_written_was_cut_off_at_its_beginning(journal, monkeypatch):
+    begun(journal)
+    at(monkeypatch, wall_ms=59_999)
+    found = cut_off(journal)
+    assert (found.last_ms, now_ms(found), found.kept["doubt_ms"]) == (0, 59_999, 59_999)
+    assert "59 s longer" in found.warning
+
+
+def test_of_several_beginnings_the_last_one_counts(journal, monkeypatch):
+    """Each time that a run is taken up, its first moment is told by the clocks of that start."""
+    origins = (BEGAN._replace(boot_ms=BEGAN.boot_ms + ms) for ms in (1_000, 2_000))
+    begun(journal, *(state(10_000 + n, origin=o._asdict()) for n, o in enumerate(origins)))
+    at(monkeypatch, wall_ms=50_000, boot_ms=50_000)
+    assert cut_off(journal).origin.boot_ms == BEGAN.boot_ms + 2_000
+
+
 @pytest.mark.parametrize("set_ms", [-7_200_000, 7_200_000])
 def test_a_wall_clock_that_was_set_during_the_run_does_not_count_twice(
     journal, monkeypatch, set_ms

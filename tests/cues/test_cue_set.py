@@ -4,6 +4,7 @@ import pytest
 
 from darktimer.cues.cue_set import CueSet, Figure, Voice
 from darktimer.cues.notation import Beat
+from darktimer.cues.reader import load_cue_set
 from darktimer.process import meanings
 
 SHORT, LONG, GREAT = 110, 260, 850
@@ -87,3 +88,28 @@ def test_a_short_cue_is_louder_while_it_sounds(length: int, above: float) -> Non
 def test_the_energy_of_ramps_is_that_of_raised_cosines() -> None:
     """C: sin^4 over a quarter turn has a mean of 3/8, so that a ramp of 16 ms loses 10 ms."""
     assert Voice((0.0,), 16).sounding_ms(110) == 90
+
+
+def test_every_cue_begins_with_its_first_pulse(standard: CueSet) -> None:
+    every = [*standard.meanings(), *(f"here-{kind}" for kind in standard.signatures)]
+    assert {standard.pulses(meaning)[0].at_ms for meaning in every} == {0}
+
+
+def test_numbers_and_places_in_plain_words(standard: CueSet) -> None:
+    assert standard.says("left-70") == "left in this step: 1:10"
+    assert standard.says("tally-7") == "minutes gone in this step: 7"
+    assert standard.says("ready-1") == "get ready: the last warning before the change"
+    assert standard.says("here-fix") == "you are in: fix"
+    assert standard.says("move") == "begin moving"
+
+
+def test_what_is_left_unsaid_takes_no_time() -> None:
+    assert load_cue_set("at-night").length_ms("heartbeat") == 0
+
+
+def test_a_set_that_was_played_is_still_the_same_set() -> None:
+    played, fresh = load_cue_set("standard"), load_cue_set("standard")
+    before = repr(played)
+    played.pulses("move")
+    assert played == fresh
+    assert repr(played) == before

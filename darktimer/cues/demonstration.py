@@ -37,4 +37,4 @@ def _shown(cue_set: CueSet) -> Iterator[str]:
 
 
 def _few(numbers: range) -> range:
-    return numbers[:3] if len(numbers) <= 3 else numbers[1:13:5]
+    return numbers if len(numbers) <= 3 else numbers[1:12:5]

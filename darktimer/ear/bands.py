@@ -81,11 +81,8 @@ def all_pulses(cue_set: CueSet) -> set[Pulse]:
 
 def _shortest_ms(cue_set: CueSet) -> int:
     """The shortest pulse or gap of the set."""
-    shortest = 10_000
-    for meaning in cue_set.meanings():
-        pulses = cue_set.pulses(meaning)
-        shortest = min([shortest, *gaps_ms(pulses), *(pulse.length_ms for pulse in pulses)])
-    return shortest
+    gaps = [gap for meaning in cue_set.meanings() for gap in gaps_ms(cue_set.pulses(meaning))]
+    return min([*gaps, *(pulse.length_ms for pulse in all_pulses(cue_set))])
 
 
 def _merged(partials: Matrix, apart: float) -> Matrix:

@@ -76,9 +76,12 @@ def compared(heard: Sequence[Detection], timeline: Timeline, duration_ms: float)
     for cue in timeline.cues:
         at_ms = line.at(cue.at_ms)
         first, last = (bisect(times_ms, at_ms + way * _NEAR_MS) for way in (-1, 1))
-        near = [key for key in range(first, last) if key in free]
-        taken = _nearest(free, near, at_ms, cue.meaning)
-        one = free.pop(taken) if taken is not None else None
+        near = [
+            (free[k].meaning != cue.meaning, abs(free[k].at_ms - at_ms), k)
+            for k in range(first, last)
+            if k in free
+        ]
+        one = free.pop(min(near)[-1]) if near else None  # of the same meaning before any other
         checks.append(_check(cue, one, line, duration_ms))
     cut = [check.cue for check in checks if check.state == "outside"]
     unplanned = (one for one in free.values() if not _is_part_of_any(one, cut, line))
@@ -90,13 +93,6 @@ def _is_part_of_any(one: Detection, cut: Sequence[Cue], line: Alignment) -> bool
     return one.meaning != meanings.LIGHT_SAFE and any(
         line.at(cue.at_ms) < one.at_ms + one.length_ms and one.at_ms < line.at(cue.end_ms)
         for cue in cut
-    )
-
-
-def _nearest(free: dict[int, Detection], near: list[int], at_ms: float, meaning: str) -> int | None:
-    """The key of the cue nearest to a moment: one of the same meaning before any other."""
-    return min(
-        near, key=lambda k: (free[k].meaning != meaning, abs(free[k].at_ms - at_ms)), default=None
     )
 
 

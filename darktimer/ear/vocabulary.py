@@ -4,7 +4,9 @@ Cues that begin alike share their first pulses, so that all of them, the many nu
 compared at once. Knows rhythms and notes; not where a cue may be expected.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import chain
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -97,14 +99,13 @@ class Vocabulary:
 
     def pulses(self, responses: Matrix, meaning: int, starts: Reals) -> Reals:
         """The response to each of the P pulses of one meaning: (P, ...) for ``starts`` (...)."""
-        path = self.paths[meaning]
-        return np.stack(
-            [
-                beat.amplitude
-                * _at(responses, np.array(beat.kind), starts + beat.at_ms / FRAME_MS).astype(float)
-                for beat in path
-            ]
+        at_ms, kinds, amplitudes = (
+            np.array(part) for part in zip(*self.paths[meaning], strict=True)
         )
+        column = (-1, *[1] * starts.ndim)
+        at = starts + (at_ms / FRAME_MS).reshape(column)
+        heard = _at(responses, kinds.reshape(column), at).astype(float)
+        return np.asarray(amplitudes.reshape(column) * heard)
 
     def note_of(self, beat: PathPulse) -> int:
         """The index of the note of a pulse."""
@@ -119,15 +120,15 @@ def vocabulary_of(cue_set: CueSet, bands: Bands) -> Vocabulary:
     """The tree of everything that ``cue_set`` can say."""
     meanings = tuple(cue_set.meanings())
     notes = {note: index for index, note in enumerate(bands.notes)}
-    kinds = tuple(
-        sorted({Kind(notes[pulse.frequency], pulse.length_ms) for pulse in all_pulses(cue_set)})
-    )
-    index = {kind: number for number, kind in enumerate(kinds)}
+    kind_of = {
+        pulse: Kind(notes[pulse.frequency], pulse.length_ms) for pulse in all_pulses(cue_set)
+    }
+    kinds = tuple(sorted({*kind_of.values()}))
     paths = tuple(
         tuple(
             PathPulse(
                 pulse.at_ms,
-                index[Kind(notes[pulse.frequency], pulse.length_ms)],
+                kinds.index(kind_of[pulse]),
                 10 ** ((pulse.level - cue_set.loudness) / 20),
             )
             for pulse in cue_set.pulses(meaning)
@@ -143,7 +144,7 @@ def vocabulary_of(cue_set: CueSet, bands: Bands) -> Vocabulary:
     energies = tuple(float(shape @ shape) for shape in envelopes)
     return Vocabulary(
         kinds=kinds,
-        landmarks=tuple(sorted({mark for path in paths for mark in _landmarks(path, kinds)})),
+        landmarks=_landmarks(paths, kinds),
         paths=paths,
         envelopes=envelopes,
         energies=energies,
@@ -159,13 +160,16 @@ def vocabulary_of(cue_set: CueSet, bands: Bands) -> Vocabulary:
     )
 
 
-def _landmarks(path: tuple[PathPulse, ...], kinds: tuple[Kind, ...]) -> list[Landmark]:
-    """The first pulse of a cue, and every pulse so long that it is worth a cue by itself."""
-    return [
-        Landmark(beat.kind, beat.at_ms)
-        for beat in path
-        if beat.at_ms == 0 or kinds[beat.kind].length_ms >= _LONG_MS
-    ]
+def _landmarks(
+    paths: Iterable[tuple[PathPulse, ...]], kinds: tuple[Kind, ...]
+) -> tuple[Landmark, ...]:
+    """The first pulse of each cue, and every pulse so long that it is worth a cue by itself."""
+    marks = {
+        Landmark(pulse.kind, pulse.at_ms)
+        for pulse in chain.from_iterable(paths)
+        if pulse.at_ms == 0 or kinds[pulse.kind].length_ms >= _LONG_MS
+    }
+    return tuple(sorted(marks))
 
 
 def _tree(paths: tuple[tuple[PathPulse, ...], ...]) -> tuple[tuple[_Level, ...], Whole]:

@@ -382,6 +382,14 @@ def test_a_question_is_answered_by_what_began_after_it_was_heard(
     assert confirmed(asked, Trigger(what, from_ms)) is is_meant
 
 
+@pytest.mark.parametrize(("filled_ms", "is_open"), [(50_000, False), (50_001, True)])
+def test_a_question_that_was_not_handed_over_is_taken_back(filled_ms, is_open):
+    asked = ask(state(ms=50_000), Gesture.ABORT)
+    back = asked.at(Now(filled_ms, 50_000, filled_ms)).taking_back()
+    assert (back.prompt == asked.prompt) is is_open
+    assert bool(back.queue.said) is is_open
+
+
 def test_nothing_is_confirmed_that_was_not_asked():
     assert not confirmed(state(ms=50_000), Trigger(Gesture.ABORT, 50_000))
 
@@ -540,6 +548,11 @@ def test_the_phase_of_a_run_that_comes_to_a_gate(ms, gate, phase, waits):
     begun = state(ms=ms, gates=(gate,))
     assert (begun.phase(begun.now), begun.waits(ms)) == (phase, waits)
     assert begun.end_ms is None
+
+
+def test_what_is_waited_for_is_the_next_of_several_gates():
+    pair = (Gate(30_000, 0, 0, True), Gate(40_000, 30_000, 1, False))
+    assert state(ms=30_000, gates=pair).waits(30_000) == "loading"
 
 
 @pytest.mark.parametrize(("ms", "phase"), [(299_999, Phase.GOING), (300_000, Phase.OVER)])

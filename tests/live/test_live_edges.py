@@ -326,6 +326,27 @@ def test_what_is_said_waits_no_longer_than_it_may():
     assert say(busy, "left-60", 5_000) is busy
 
 
+@pytest.mark.parametrize(("length_ms", "is_said"), [(19_500, True), (19_501, False)])
+def test_what_nobody_waits_for_is_said_within_twenty_seconds(length_ms, is_said):
+    busy = state(cue(50_000, length_ms=length_ms), ms=50_000)
+    assert said(say(busy, "left-60")) == [(70_000, "left-60")] * is_said
+
+
+@pytest.mark.parametrize(("length_ms", "is_said"), [(7_500, True), (7_501, False)])
+def test_time_left_is_told_within_eight_seconds(length_ms, is_said):
+    """The signature has room until 50.4 s, so that what is left could be told from 50.9 s on."""
+    answered = answer(state(cue(50_900, length_ms=length_ms), ms=50_000))
+    assert said(answered)[1:] == [(58_900, "left-90")] * is_said
+
+
+@pytest.mark.parametrize(("ms", "left"), [(59_250, "left-90"), (59_251, "left-80")])
+def test_a_short_signature_is_followed_after_three_quarters_of_a_second(ms, left):
+    """Develop ends at 150 s; at 60 s just 90 s of it are left, a millisecond later less."""
+    short = PlanIndex(plan().timeline, lambda _: 200)
+    answered = answer(State(short, TimeMap(), (), False).at(Now(ms, ms, ms)))
+    assert said(answered) == [(ms, "here-develop"), (ms + 750, left)]
+
+
 def test_a_pause_is_kept_and_so_is_what_was_said_before():
     quiet = say(state(ms=50_000), "left-60", pause_ms=750)
     assert said(quiet) == [(50_750, "left-60")]
@@ -591,6 +612,7 @@ def test_what_happened_is_noted_in_its_step_and_gone_with_time():
     assert [(each.at_ms, each.meaning, each.step, each.detail) for each in noted.happened] == [
         (160_000, "one", 2, {}), (160_000, "two", 0, {"more": 1}),
     ]  # fmt: skip
+    assert [each.wall_utc_ms for each in noted.happened] == [0, 0], "filled in on writing"
     assert noted.at(Now(0, 0, 0)).happened == ()
 
 

@@ -164,7 +164,7 @@ def _fail(*_):
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (["--step", "develp=3:00"], "no step 'develp'; did you mean 'develop'? there are "),
+        (["--step", "develp=3:00"], "no step 'develp'; did you mean 'develop'? steps are: "),
         (["--step", "develop"], "'develop' is no step with its time; write one such as develop="),
         (["--step", "=3:00"], "'=3:00' is no step with its time"),
         (["--step", "develop=none"], "'none'"),

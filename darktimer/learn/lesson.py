@@ -100,5 +100,5 @@ def says(cue_set: CueSet, word: str) -> str:
     if word == _WHERE:
         return "the answer to any other key: your step, then the time left"
     if word in cue_set.counts:
-        return f"a number: {cue_set.counts[word].says}"
+        return f"{cue_set.counts[word].says} (a number)"
     return cue_set.cues[word].says if word in cue_set.cues else cue_set.says(word)

@@ -102,7 +102,8 @@ def warnings(plan: Plan, temperature: Callable[[float], str] = degrees) -> Itera
         path = ("steps", index, "fix")
         # Fix for twice the clearing time: Navy training manual 14209.
         if fix.clearing and fix.fix < 2 * fix.clearing:
-            found = f"{clock(fix.fix)} is under twice the clearing time of {clock(fix.clearing)}"
+            short_of = "the clearing time" if fix.fix < fix.clearing else "twice the clearing time"
+            found = f"{clock(fix.fix)} is under {short_of} of {clock(fix.clearing)}"
             yield Finding(path, found, "fix for at least twice the clearing time")
         if cold := cold_warning(plan, fix):
             yield Finding(path, cold.text(temperature), "allow for it")

@@ -51,7 +51,7 @@ def in_figures(answer: str) -> str:
 
 def _film(plain: str) -> dict[str, str]:
     """A format, or so much of one."""
-    plain = re.sub(r"\s+(roll )?film$", "", plain)
+    plain = re.sub(r"\s+((roll )?film|exp(osures?)?)$", "", plain)
     try:
         return {"film": QUESTIONS["film"].meant(plain)}
     except UnreadableError:

@@ -1,5 +1,8 @@
 """The questions from whose answers a plan is drafted, and the words that answer them."""
 
+import re
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Any, Final, NamedTuple, get_args
 
 from darktimer.document.section import one_of
@@ -13,6 +16,7 @@ from darktimer.units import shown
 class Question(NamedTuple):
     """What is asked, in a few words; what it means; the words that answer it, alone or not.
 
+    ``said`` are other words for some of these, in small letters, as people say them.
     What else answers it is read in ``darktimer.prepare.answers``.
     """
 
@@ -20,15 +24,16 @@ class Question(NamedTuple):
     means: str
     words: tuple[str, ...] = ()
     only: bool = True
+    said: Mapping[str, str] = MappingProxyType({})
 
     def meant(self, answer: str) -> str:
         """The one word that is meant, whatever its capitals and spaces, however it is cut short.
 
-        A word of two is meant by its second too.
+        One of two parts, as 135-36 is, is meant by its second too.
 
         Raises `UnreadableError` where it may be one of several, or is none and must be one.
         """
-        plain = squeezed(answer)
+        plain = squeezed(self.said.get(answer.strip().lower(), answer))
         begun = [word for word in self.words if plain and _begins(word, plain)]
         meant = [word for word in begun if squeezed(word) == plain] or begun
         if len(meant) > 1:
@@ -47,7 +52,7 @@ class Question(NamedTuple):
 
 
 def _begins(word: str, plain: str) -> bool:
-    return squeezed(word).startswith(plain) or plain in word.split()[1:]
+    return squeezed(word).startswith(plain) or plain in re.split("[ -]", word)[1:]
 
 
 def squeezed(text: str) -> str:
@@ -59,6 +64,9 @@ def _words(kind: Any) -> tuple[str, ...]:
     """The words that a choice of the plan language allows."""
     return get_args(kind)
 
+
+#: What people say who do not know.
+UNSURE: Final = dict.fromkeys(("?", "don't know", "i don't know", "not sure", "no idea"), UNKNOWN)
 
 #: A question for each answer that a draft wants; each is an option too.
 QUESTIONS: Final = {
@@ -89,6 +97,7 @@ QUESTIONS: Final = {
         f"What covers the film, measured with water, such as 500 ml or 16 oz; or {UNKNOWN}.",
         (UNKNOWN,),
         only=False,
+        said=UNSURE,
     ),
     "developer": Question("Developer", "Its name. darktimer mix looks for a recipe of that name."),
     "temperature": Question("Temperature", "Of the baths, such as 20 C or 68 F."),
@@ -108,6 +117,10 @@ QUESTIONS: Final = {
         "Between developer and fixer",
         "rinse: plain water. stop: an acid bath.",
         BETWEEN,
+        said={
+            **dict.fromkeys(("water", "plain water", "water rinse"), "rinse"),
+            **dict.fromkeys(("acid", "acid bath", "stop bath"), "stop"),
+        },
     ),
     "fixer": Question("Fixer", "Its name, as that of the developer."),
     "clearing": Question(
@@ -115,6 +128,7 @@ QUESTIONS: Final = {
         f"In which a scrap of this film turns clear in the fixer, in the light; or {UNKNOWN}.",
         (UNKNOWN,),
         only=False,
+        said=UNSURE,
     ),
     "fix": Question("Time in the fixer", "At least twice the clearing time."),
     "wash": Question("Time of each wash", "In plain water, such as 2 min."),

@@ -13,7 +13,7 @@ from darktimer.errors import UnreadableError
 from darktimer.plan.draft import UNKNOWN, line, plain
 from darktimer.prepare.answers import in_figures
 from darktimer.prepare.drafting import Draft
-from darktimer.prepare.questions import Question
+from darktimer.prepare.questions import UNSURE, Question
 from darktimer.prepare.recipe_file import RecipeFile
 from darktimer.units import volume_ml
 
@@ -36,7 +36,9 @@ QUESTIONS: Final = {
         ("developer", "stop", "fixer", "clearing", "wetting"),
     ),
     "dilution": Question("Dilution", "From its label: parts of it + parts of water, such as 1+9."),
-    "makes": Question("How much it makes", "The amounts that follow are for this much: 1 l."),
+    "makes": Question(
+        "How much it makes", "The amounts asked next are for this much, such as 1 l."
+    ),
     "plant": Question("Plant", "Dry: tea, leaves, coffee. It is weighed dry, then steeped."),
     "plant-amount": Question("How much of the plant", "Weighed, such as 45 g."),
     "alkali": Question(
@@ -44,6 +46,7 @@ QUESTIONS: Final = {
         "As its packet says: anhydrous is a fine powder, decahydrate is crystals, monohydrate lies "
         "between. Baking soda is another thing.",
         ("anhydrous", "monohydrate", "decahydrate"),
+        said={"fine powder": "anhydrous", "crystals": "decahydrate"},
     ),
     "alkali-amount": Question("How much of the soda", "Weighed, such as 34 g."),
     "acid-amount": Question("How much vitamin C", "Plain ascorbic acid, weighed, such as 8 g."),
@@ -51,6 +54,7 @@ QUESTIONS: Final = {
         "Thiosulphate",
         "As its label says: pentahydrate is crystals, anhydrous a powder.",
         ("pentahydrate", "anhydrous"),
+        said={"crystals": "pentahydrate", "powder": "anhydrous"},
     ),
     "crystals-amount": Question("How much of it", "Weighed, such as 226 g."),
     "keeps": Question(
@@ -58,12 +62,14 @@ QUESTIONS: Final = {
         f"The bath ready for use, such as 1 hour or 2 weeks; or {UNKNOWN}.",
         (UNKNOWN,),
         only=False,
+        said=UNSURE,
     ),
     "rolls": Question(
         "How many rolls a litre takes",
         f"From its label or a test, such as 10; or {UNKNOWN}.",
         (UNKNOWN,),
         only=False,
+        said=UNSURE,
     ),
 }
 #: What is asked for each kind of recipe, in this order.

@@ -166,7 +166,10 @@ def _body(plan: Plan, step: AnyStep, start_ms: int) -> tuple[Body, int]:
         else (clock_end_ms, clock_end_ms + drain_ms)
     )
     if ends_ms - begins_ms < LEAST_SPAN_MS:
-        found = f"{clock(time_ms)} leaves no time between transfer and drain"
+        found = (
+            f"{clock(time_ms)} leaves no time between transfer and drain, "
+            f"{clock(transfer_ms)} and {clock(drain_ms)}"
+        )
         remedy = "write a longer time, or a shorter transfer or drain"
         raise FindingsError([Finding((), found, remedy)])
     opening_ms, countdown_ms = plan.habit(step, "opening"), 1_000 * plan.habit(step, "countdown")

@@ -19,6 +19,8 @@ from tests.cli.test_new import new
         ("film", "135-24", "", {"film": "135-24"}),
         ("film", "4x5 in", "", {"film": "4x5 in"}),
         ("film", "16mm", "", {"film": "16 mm"}),
+        ("film", "36", "", {"film": "135-36"}),
+        ("film", "two rolls of 24 exposures", "", {"film": "135-24", "amount": "2"}),
         ("amount", "2 rolls of 120", "120", {"amount": "2"}),
         ("amount", "two", "135-36", {"amount": "2"}),
         ("amount", "Six sheets", "4x5 in", {"amount": "6"}),
@@ -31,6 +33,10 @@ from tests.cli.test_new import new
         ("volume", "32 oz", "120", {"volume": "32 US fl oz"}),
         ("volume", "16 fl. oz.", "120", {"volume": "16 US fl oz"}),
         ("volume", "UNKNOWN", "120", {"volume": "unknown"}),
+        ("volume", "Don't know", "120", {"volume": "unknown"}),
+        ("clearing", "?", "120", {"clearing": "unknown"}),
+        ("between", "plain water", "120", {"between": "rinse"}),
+        ("between", "Stop bath", "120", {"between": "stop"}),
         ("temperature", "20", "120", {"temperature": "20 C"}),
         ("temperature", "68", "120", {"temperature": "68 F"}),
         ("temperature", "68F", "120", {"temperature": "68F"}),
@@ -52,6 +58,7 @@ def test_an_answer_is_put_into_the_words_of_a_plan(asked, answer, film, read):
     ("asked", "answer", "film", "said"),
     [
         ("film", "two rolls 135", "", "'135' may be 135-36 or 135-24 or 135-12; write one of them"),
+        ("film", "12", "", "'12' may be 135-12 or 120; write one of them"),
         ("film", "banana", "", "'banana' is none of these; allowed are 135-36,"),
         ("film", "two rolls of banana", "", "'banana' is none of these; allowed are 135-36,"),
         (

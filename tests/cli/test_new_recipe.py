@@ -11,6 +11,21 @@ from darktimer.prepare.recipe_drafting import KINDS, QUESTIONS
 from tests.cli.conftest import Run
 
 
+@pytest.mark.parametrize(
+    ("asked", "answer", "meant"),
+    [
+        ("alkali", "crystals", "decahydrate"),
+        ("alkali", "Fine powder", "anhydrous"),
+        ("crystals", "crystals", "pentahydrate"),
+        ("crystals", "powder", "anhydrous"),
+        ("keeps", "no idea", "unknown"),
+        ("rolls", "Don't know", "unknown"),
+    ],
+)
+def test_the_words_of_a_question_answer_it(asked: str, answer: str, meant: str) -> None:
+    assert QUESTIONS[asked].meant(answer) == meant
+
+
 @pytest.mark.parametrize("kind", KINDS)
 def test_what_is_usual_is_a_recipe_without_fault_or_warning(run: Run, tmp_path, kind) -> None:
     path = tmp_path / "mine.yaml"

@@ -296,6 +296,8 @@ def test_a_short_or_cold_fix_is_warned_of() -> None:
 
     assert said() == said(clearing="4 min") == []
     assert said(clearing="4:00.001") == ["8:00 is under twice the clearing time of 4:00.001"]
+    assert said(clearing="8 min") == ["8:00 is under twice the clearing time of 8:00"]
+    assert said(clearing="9 min") == ["8:00 is under the clearing time of 9:00"]
     cold = "what takes 8:00 at 20.0 °C takes 11:19 at 15.0 °C, 1.41 times as long"
     assert said(temperature="15 C") == [cold]
     # Twice 2:49.706 at the factor of 2 ** 0.5 is eight minutes: then the film is fixed even so.

@@ -19,7 +19,7 @@ from darktimer.bench.solubility import limit_g_per_l
 from darktimer.bench.substances import FORMS, form_named
 from darktimer.bench.unit_system import IMPERIAL, METRIC, US, figures
 from darktimer.bench.vessel import circle, measured, rectangle, spiral_tank, standing, tub
-from darktimer.bench.washing import in_changes, in_running_water
+from darktimer.bench.washing import Washed, in_changes, in_running_water
 from darktimer.bench.weighing import stock, weigh
 
 MINUTE = 60_000
@@ -132,6 +132,11 @@ ASCORBIC = FORMS["ascorbic acid"]
 def test_how_much_and_why() -> None:
     assert Need(300, 0).text() == "300 ml to cover the film"
     assert Need(300, 300.4).text() == "300 ml to cover the film, as much as its area asks for"
+    assert Need(300, 300.5).text() == (
+        "300 ml for the area of the film, 0.5 ml more than covers it"
+    )
+    assert Need(300, 300.7).text().endswith("area of the film, 0.7 ml more than covers it")
+    assert need(measured(300), load("135-36")) == (300, 0)
     assert Need(300, 299).text() == "300 ml to cover the film, 1 ml more than its area asks for"
     assert Need(300, 301).text() == "301 ml for the area of the film, 1 ml more than covers it"
     assert need(measured(300), load("135-36"), 0.1).capacity_ml == pytest.approx(516, abs=0.2)
@@ -143,6 +148,13 @@ def test_a_vessel_that_just_holds_it() -> None:
     holds_ml = 300 + roll.displaced_ml
     assert shortfall(wanted, measured(300), roll, holds_ml) is None
     assert shortfall(wanted, measured(300), roll, holds_ml - 0.01) is not None
+    short = shortfall(wanted, measured(300), roll, 300)
+    assert short is not None
+    assert short.remedy == "take a vessel that holds 307 ml"
+    two, vessel = load("135-36", 2), spiral_tank("135", 2)
+    halves = shortfall(need(vessel, two), vessel, two, 400)
+    assert halves is not None
+    assert halves.remedy.startswith("split the film into 2 loads with fresh bath each, or take")
 
 
 def test_a_bath_at_hand() -> None:
@@ -326,6 +338,9 @@ def test_washing_by_hand() -> None:
     assert in_running_water(0.112, 3) == (pytest.approx(0.014), 3)
     assert in_running_water(0.112, 3, 3) == (pytest.approx(0.056), 9)
     assert in_running_water(0.01, 0) == (0.01, 0)
+    assert in_changes(1e-5, 0, 90, 10).least == in_running_water(1e-5, 0).least == 0
+    assert Washed(0.014, 0).enough
+    assert not Washed(0.0141, 0).enough
 
 
 def test_a_scale_at_its_edges() -> None:

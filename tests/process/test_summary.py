@@ -51,14 +51,14 @@ def test_own_times_of_a_shipped_plan(length_ms: Length, name: str) -> None:
 
 def test_the_figures_of_a_step_are_those_of_its_spans(length_ms: Length) -> None:
     """Lights out at 0:30, loaded at 3:30. Covered 5 s later, ten minutes, 10 s to drain."""
-    develop = {"develop": "10 min", "agitation": "1/2"}
-    steps = [{"load": "by hand"}, develop, {"fix": "5 min"}]
+    develop = {"develop": "10 min", "agitation": "1/4"}
+    steps = [{"load": "by hand"}, develop, {"fix": "5 min", "drain": "20 s"}]
     plan = Plan.read({"title": "A test", **TUB, "drain is": "after", "steps": steps})
     timeline = compile_plan(plan, length_ms)
     found = next(step for step in summarize(timeline) if step.kind == "develop")
     assert (found.start_ms, found.clock_ms, found.end_ms) == (210_000, 215_000, 825_000)
-    assert (found.time_ms, found.agitated_ms) == (600_000, 300_000)
+    assert (found.time_ms, found.agitated_ms) == (600_000, 150_000)
     kinds = [step.kind for step in timeline.steps]
     assert timeline.outside_ms(kinds.index("develop")) == 15_000
-    # The fix ends 5 s + 5 min + 10 s later: dark from 0:30 to 19:00.
-    assert timeline.dark_ms == 1_110_000
+    # The fix ends 5 s + 5 min + 20 s later: dark from 0:30 to 19:10.
+    assert timeline.dark_ms == 1_120_000

@@ -57,7 +57,7 @@ def command(cue_set: str, target: Path | None, force: bool, check: bool, as_json
 
 def _write(cues: CueSet, played: Timeline, target: Path, force: bool) -> tuple[str, ...]:
     from darktimer.cues.score import Score
-    from darktimer.cues.speaker import SPEAKERS
+    from darktimer.cues.speaker_profiles import SPEAKERS
     from darktimer.output.file import write_sound
 
     lines = [f"{seconds_clock(cue.at_ms)} {cues.says(cue.meaning)}" for cue in played.cues]

@@ -6,7 +6,7 @@ from darktimer.cli.live_options import live_options
 from darktimer.cli.options import json_option, with_plan
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.score import Score
-from darktimer.cues.speaker import SPEAKERS
+from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.live.conductor import Conductor
 from darktimer.live.gates import waits_of
 from darktimer.live.journal_writer import JournalWriter

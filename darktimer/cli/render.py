@@ -67,7 +67,7 @@ def command(
     # What leads a live run leads the file too, with nobody at its keys.
     led = performed(Conductor(prepared.timeline, prepared.cue_set, Waits.NOWHERE).state)
     from darktimer.cues.score import Score
-    from darktimer.cues.speaker import SPEAKERS
+    from darktimer.cues.speaker_profiles import SPEAKERS
     from darktimer.output.file import write_sound
 
     score = Score(led, prepared.cue_set, rate, SPEAKERS[profile])

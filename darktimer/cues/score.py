@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from darktimer.cues.cue_set import CueSet, Pulse
-from darktimer.cues.speaker import QUIET_MS, Speaker
+from darktimer.cues.speaker_profiles import QUIET_MS, Speaker
 from darktimer.cues.tone import Samples, limited, tone
 from darktimer.process.timeline import Cue, Timeline
 from darktimer.units import frames

@@ -5,7 +5,7 @@ from typing import Final
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.demonstration import in_a_row
 from darktimer.cues.score import Score
-from darktimer.cues.speaker import SPEAKERS
+from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.output.player import Player
 from darktimer.output.speakers import Speakers
 from darktimer.process import meanings

@@ -7,8 +7,9 @@ _LEAD_MS: Final = 2_000
 
 
 class Speakers(NamedTuple):
-    """A ``profile`` of `cues.speaker`, and names or parts of names as ``darktimer speakers`` shows
-    them: None is the system's default, or no second choice, which plays when the first is lost.
+    """A ``profile`` of `cues.speaker_profiles`, and names or parts of names as ``darktimer
+    speakers`` shows them: None is the system's default, or no second choice, which plays when the
+    first is lost.
 
     ``buffer_ms`` of sound are handed over ahead, at ``rate`` samples a second.
     """

@@ -1,7 +1,7 @@
 """A live run from the first page to the last: in the light, in the dark, and what came of it."""
 
 from darktimer.cues.score import Score
-from darktimer.cues.speaker import SPEAKERS
+from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.errors import DarktimerError, OutputError
 from darktimer.journal.clocks import read_clocks
 from darktimer.journal.folder import home

@@ -88,7 +88,7 @@ def _led_on(
     as_json: bool,
 ) -> "Session":
     from darktimer.cues.score import Score
-    from darktimer.cues.speaker import SPEAKERS
+    from darktimer.cues.speaker_profiles import SPEAKERS
     from darktimer.live.awake import kept_awake
     from darktimer.live.conductor import Conductor
     from darktimer.live.gates import Waits

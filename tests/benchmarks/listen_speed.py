@@ -14,7 +14,7 @@ import soundfile
 
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.score import Score
-from darktimer.cues.speaker import SPEAKERS
+from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.ear.hearing import hear
 from darktimer.ear.recording import Recording
 from darktimer.plan.reader import read_plan

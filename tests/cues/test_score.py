@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.score import Score
-from darktimer.cues.speaker import SPEAKERS
+from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.cues.tone import BED_PEAK, CEILING, Samples, tone
 from darktimer.process.timeline import Cue, Timeline
 from darktimer.units import frames

@@ -22,7 +22,7 @@ from darktimer import shipped
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.score import Score
-from darktimer.cues.speaker import SPEAKERS
+from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.ear.hearing import Detection, hear
 from darktimer.ear.recording import Recording
 from darktimer.ear.verdict import compared

@@ -16,7 +16,7 @@ from scipy.signal import butter, sosfilt
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.score import Score
-from darktimer.cues.speaker import SPEAKERS
+from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue, Step, Timeline
 

@@ -11,7 +11,7 @@ from darktimer import shipped
 from darktimer.cli import main
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.score import Score
-from darktimer.cues.speaker import SPEAKERS
+from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.output.file import write_sound
 from darktimer.pages.heard import _begins
 from darktimer.plan.reader import read_plan

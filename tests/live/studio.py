@@ -5,7 +5,7 @@ from collections import Counter
 from typing import Any
 
 from darktimer.cues.score import Score
-from darktimer.cues.speaker import SPEAKERS
+from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.journal.events import Event
 from darktimer.live.conductor import Conductor
 from darktimer.live.gates import Waits

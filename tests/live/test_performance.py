@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from darktimer.cues.score import Score
-from darktimer.cues.speaker import SPEAKERS
+from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.errors import OutputError
 from darktimer.live.session import Session
 from darktimer.output.speakers import Speakers

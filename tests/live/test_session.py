@@ -5,7 +5,7 @@ from itertools import pairwise
 import pytest
 
 from darktimer.cues.score import Score
-from darktimer.cues.speaker import SPEAKERS
+from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.journal.clocks import Reading
 from darktimer.journal.runs import Run
 from darktimer.live.gates import Waits

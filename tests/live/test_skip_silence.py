@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from darktimer.cues.score import Score
-from darktimer.cues.speaker import SPEAKERS
+from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.live import planning
 from darktimer.live.gates import Waits
 from darktimer.process.timeline import Cue, Step, Timeline

@@ -10,7 +10,7 @@ from scipy.signal import butter, hilbert, sosfiltfilt, welch
 
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.score import Score
-from darktimer.cues.speaker import SPEAKERS
+from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.ear.hearing import Detection, hear
 from darktimer.ear.recording import Recording
 from tests.ear.rooms import (

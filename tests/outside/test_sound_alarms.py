@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.score import Score
-from darktimer.cues.speaker import SPEAKERS
+from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.plan.reader import read_plan
 from darktimer.process.compiler import compile_plan
 from darktimer.process.timeline import Cue, Timeline

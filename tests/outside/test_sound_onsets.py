@@ -15,7 +15,7 @@ from parselmouth.praat import call
 
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.score import Score
-from darktimer.cues.speaker import SPEAKERS
+from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.output.file import write_sound
 from darktimer.process.timeline import Cue, Timeline
 

@@ -19,7 +19,7 @@ from darktimer.cues.cue_set import Pulse
 from darktimer.cues.notation import hertz
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.score import Score
-from darktimer.cues.speaker import SPEAKERS
+from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.cues.tone import tone
 from darktimer.process.timeline import Cue, Timeline
 from darktimer.shipped import names

@@ -4,7 +4,7 @@
 
 A ROOM is one of ``[tool.mutation.rooms]`` in pyproject.toml, where its files, its tests and the
 operators stand. Changes that do nothing, or are not worth a test, stand in no_effect.toml with the
-reason; they are not tried. Prints every change that passed, and the table.
+reason; they are not tried. Prints every change that passed, a row for each file, and the table.
 """
 
 import sys
@@ -31,8 +31,8 @@ class Tally(NamedTuple):
     def row(self) -> str:
         """The row of the table: the share is of all mutants, listed or not."""
         passed = self.mutants - self.noticed - self.listed
-        share = 100 * self.noticed / self.mutants
-        cells = (self.room, self.mutants, self.noticed, self.listed, passed, f"{share:.1f} %")
+        share = f"{100 * self.noticed / self.mutants:.1f} %" if self.mutants else "-"
+        cells = (self.room, self.mutants, self.noticed, self.listed, passed, share)
         return f"| {' | '.join(map(str, cells))} |"
 
 
@@ -78,18 +78,26 @@ def _places(mutant: Mutant) -> tuple[str, str]:
 
 
 def _tried(name: str, trial: Trial, found: list[Mutant]) -> Tally:
-    noticed = listed = 0
+    """The sum of the files, each of which prints its own row, so that a run cut short is of use."""
+    whole = Tally(name, 0, 0, 0)
     without_effect = _listed()
     for file, made in groupby(found, key=lambda mutant: mutant.file):
-        for mutant in made:
-            if mutant.becomes in without_effect.get(file, set()):
-                listed += 1
-            elif trial.noticed(file, mutant.text):
-                noticed += 1
-            else:
-                print(f"{file}:{mutant.line}\n  - {mutant.was}\n  + {mutant.becomes}", flush=True)
-        print(f"# {file} done", file=sys.stderr, flush=True)
-    return Tally(name, len(found), noticed, listed)
+        tally = _tried_file(file, trial, list(made), without_effect.get(file, set()))
+        print(tally.row(), flush=True)
+        whole = Tally(name, *(sum(counts) for counts in zip(whole[1:], tally[1:], strict=True)))
+    return whole
+
+
+def _tried_file(file: str, trial: Trial, made: list[Mutant], without_effect: set[str]) -> Tally:
+    noticed = listed = 0
+    for mutant in made:
+        if mutant.becomes in without_effect:
+            listed += 1
+        elif trial.noticed(file, mutant.text):
+            noticed += 1
+        else:
+            print(f"{file}:{mutant.line}\n  - {mutant.was}\n  + {mutant.becomes}", flush=True)
+    return Tally(file, len(made), noticed, listed)
 
 
 def _listed() -> dict[str, set[str]]:

@@ -71,12 +71,13 @@ def _reason(time: DevelopTime) -> str:
     energy = time.warning or f"its activation energy is {time.kj_per_mol:.0f} kJ/mol"
     if drift is None:
         return f"the bath has {METRIC.temperature(time.celsius)}; {energy}"
+    amiss = f"{abs(100 * drift.ignored):.1f} % too {'little' if drift.ignored < 0 else 'much'}"
     return (
         f"the bath goes from {METRIC.temperature(time.celsius)} to "
         f"{METRIC.temperature(drift.end_celsius)} in a room of "
         f"{METRIC.temperature(time.room_celsius or 0.0)}, with a time constant of "
-        f"{figures(time.constant_ms / 60_000, 2)} min, {time.constant_from}; {energy}; to ignore "
-        f"the drift would be {100 * drift.ignored:+.1f} % off"
+        f"{figures(time.constant_ms / 60_000, 2)} min, {time.constant_from}; {energy}; "
+        f"ignoring the drift would develop {amiss}"
     )
 
 

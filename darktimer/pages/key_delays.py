@@ -46,9 +46,11 @@ def print_presses(session: Session, pressed: Sequence[Press]) -> None:
     if not pressed:
         say("No key for going on was pressed.")
         return
-    rows = [
-        [seconds_clock(p.at_ms), p.step, p.answers, f"{p.late_ms / 1000:.1f} s"] for p in pressed
-    ]
+    rows = [[seconds_clock(p.at_ms), p.step, p.answers, _late(p.late_ms)] for p in pressed]
     columns = [("At", "right"), ("Step", "left"), ("After", "left"), ("Late by", "right")]
     say("How long each key for going on came after its cue:")
     print_table(columns, rows)
+
+
+def _late(ms: int) -> str:
+    return f"{abs(ms) / 1000:.1f} s{' early' if ms < 0 else ''}"

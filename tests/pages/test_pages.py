@@ -14,7 +14,7 @@ from darktimer.live.gates import Waits
 from darktimer.pages import live_view as views
 from darktimer.pages.briefing import missing, print_keys, print_last, print_plan
 from darktimer.pages.closing import closing_json, exit_status, print_closing
-from darktimer.pages.key_delays import presses
+from darktimer.pages.key_delays import Press, presses, print_presses
 from darktimer.pages.lazy_view import LazyView
 from darktimer.pages.pager import pages
 from darktimer.prepare.prepared import prepare
@@ -128,6 +128,17 @@ def test_lateness_is_counted_from_the_act_or_from_the_gate():
     loading, film_in = presses(studio.session)
     assert 4_000 <= loading.late_ms <= 4_500
     assert 25_000 <= film_in.late_ms <= 26_500, "five seconds are the plan's own for a transfer"
+
+
+def test_film_loaded_in_less_than_the_time_allowed_is_early_not_late(capsys):
+    pressed = [
+        Press(39_000, "Load", "the wait", -166_600),
+        Press(47_000, "Fix", "enter-fix", 4_300),
+    ]
+    print_presses(Studio().session, pressed)
+    *_, load, fix = capsys.readouterr().out.splitlines()
+    assert load.split() == ["0:39", "Load", "the", "wait", "166.6", "s", "early"]
+    assert fix.split() == ["0:47", "Fix", "enter-fix", "4.3", "s"]
 
 
 def test_a_picture_fits_and_tells_where_one_is(width, monkeypatch):

@@ -102,10 +102,11 @@ class Drift:
     def _early(self) -> bool:
         """Nobody asks too early but a system with other buffers now, whose word is believed."""
         recent, asked, heard = self._over(_STEP_NS)
-        limit = (self.usual or 0) - _STEP_MS * self._per_ms
-        if median(each.asked for each in recent) - self.placed.moved < limit:
+        limit, middle = -_STEP_MS * self._per_ms, round(median(each.asked for each in recent))
+        early = self.asked_error(asked) < limit
+        if self.asked_error(middle - self.placed.moved) < limit:
             self.usual = asked - heard
-        return asked < limit
+        return early
 
     def _step(self) -> int:
         """What shows at once: far more than drift, by both measures, in each of many requests.

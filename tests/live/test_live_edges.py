@@ -672,3 +672,15 @@ def test_a_run_taken_up_owes_the_acts_of_the_last_ten_seconds_and_those_that_nev
     after = led.take_up(led.state.kept(), heard, 60_000, Now(64_000, 64_000, 65_000))
     assert after.owed == (safe, cue(50_000))
     assert after.cues == (lift, cue(65_000))
+
+
+def test_light_safe_that_is_owed_and_put_off_meanwhile_is_told_once():
+    """It was unheard at the cut; a hold, before there is sound again, puts it off anew."""
+    led = conductor(cue(210_000, meanings.LIGHT_SAFE))
+    kept = led.state.kept() | {"doubt_ms": 5_000}
+    after = led.take_up(kept, set(), 216_000, Now(280_000, 280_000, 281_000))
+    assert [(each.meaning, each.at_ms) for each in after.owed] == [(meanings.LIGHT_SAFE, 215_000)]
+    held = led.take(Trigger(Gesture.HOLD, 282_000), Now(282_000, 282_000, 283_000))
+    assert held.held
+    back = led.take(Trigger("silence", 216_000, 283_000), Now(283_000, 283_000, 284_000))
+    assert [each.meaning for each in back.cues].count(meanings.LIGHT_SAFE) == 1

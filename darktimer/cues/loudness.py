@@ -6,7 +6,7 @@ them against a loudness library). Knows nothing of cues.
 
 from cmath import exp
 from collections.abc import Iterable
-from functools import lru_cache
+from functools import cache
 from math import log10, pi
 from typing import Final
 
@@ -19,7 +19,7 @@ _RATE: Final = 48_000
 _OFFSET_LU: Final = -0.691
 
 
-@lru_cache(maxsize=256)
+@cache
 def weight(frequency: float) -> float:
     """The power gain of the weighting at ``frequency`` hertz, below 24 kHz."""
     z = exp(-2j * pi * frequency / _RATE)

@@ -33,7 +33,7 @@ _LONGEST_MS: Final = {
 _LONGEST_SIGNATURE_MS: Final = 900
 #: Light-safe and the alarm are so many clear changes away from all else.
 _ALONE_STEPS: Final = 4
-#: The soonest that each repeated cue can come again.
+#: The soonest that each repeated cue can come again, 2 s where none is named.
 _AGAIN_MS: Final = {
     meanings.PIP: 1000,
     meanings.TURN: 1000,
@@ -185,7 +185,7 @@ def _the_two_are_alone(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
 )
 def _no_public_alarm(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     for meaning, pulses in cues.items():
-        again_ms = max(_AGAIN_MS.get(meaning, 2000), pulses[-1].end_ms + 90)
+        again_ms = _AGAIN_MS.get(meaning, 2000)
         for times in (1, 2, 3, 4):
             tones = [
                 (turn * again_ms + pulse.at_ms, pulse.length_ms)

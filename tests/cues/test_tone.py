@@ -3,7 +3,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from darktimer.cues.cue_set import CueSet, Pulse
+from darktimer.cues.cue_set import CueSet, Pulse, Voice
+from darktimer.cues.loudness import loudness_lufs
 from darktimer.cues.tone import BED_PEAK, CEILING, KNEE, limited, noise, tone
 
 
@@ -75,3 +76,59 @@ def test_a_sum_is_bent_from_the_knee_towards_the_ceiling() -> None:
         -KNEE - room // 2,
         KNEE + 9 * room // 10,
     ]
+
+
+def hashed(value: int) -> float:
+    """Three rounds of shift and product in whole numbers, and from -1 to 1."""
+    for shift, factor in ((15, 0x2C1B3C6D), (12, 0x297A2D39), (15, 1)):
+        value = (value ^ value >> shift) * factor % 2**32
+    return value / 2**31 - 1
+
+
+def test_noise_by_whole_numbers() -> None:
+    """C: Python's whole numbers do not wrap, so that 32 bits are a remainder of 2^32."""
+    scattered = [(k * 2_654_435_761 + 1) % 2**32 for k in range(50)]
+    assert noise(50, seed=1).tolist() == [hashed(value) for value in scattered]
+    assert noise(1, seed=0).tolist() == [-1.0]
+
+
+def test_a_tone_of_one_sine_and_its_ramps() -> None:
+    """997 Hz at full scale read -3.01 LUFS (ITU-R BS.1770): at -23.01 the amplitude is a tenth.
+
+    Ramps of 3 ms at 1000 frames a second rise by the square of the sine of 22.5, 45 and 67.5
+    degrees: 0.1464, 0.5, 0.8536.
+    """
+    wave = tone(Pulse(0, 1000, 997.0, -23.01), Voice((0.0,), 0), 48_000).astype(float)
+    assert np.abs(wave).max() == pytest.approx(3276.8, rel=0.002)
+    assert wave[0] == 0
+    assert wave[1] > 0
+    flat = tone(Pulse(0, 20, 250.0, -23), Voice((0.0,), 0), 1000).astype(float)
+    ramped = tone(Pulse(0, 20, 250.0, -23), Voice((0.0,), 3), 1000).astype(float)
+    rise = np.sin(np.radians([22.5, 45, 67.5])) ** 2
+    envelope = np.concatenate((rise, np.ones(14), rise[::-1]))
+    assert np.abs(ramped - flat * envelope).max() <= 1
+
+
+def test_the_phases_of_two_and_three_harmonics() -> None:
+    """C: of N harmonics, the k-th is late by pi k (k + 1) / N (Schroeder 1970), k from 0."""
+    at = 2 * np.pi * 100 * np.arange(480) / 48_000
+    for levels, phases in (((0.0, 0.0), (0, np.pi)), ((0.0,) * 3, (0, 2 / 3 * np.pi, 2 * np.pi))):
+        wave = tone(Pulse(0, 10, 100.0, -30), Voice(levels, 0), 48_000).astype(float)
+        shape = sum(np.sin((k + 1) * at - phase) for k, phase in enumerate(phases))
+        assert wave / np.abs(wave).max() == pytest.approx(shape / np.abs(shape).max(), abs=0.005)
+
+
+def test_what_lies_at_45_hundredths_of_the_rate_is_left_out() -> None:
+    below = tone(Pulse(0, 100, 449.0, -23), Voice((0.0, 0.0), 0), 1000)
+    at = tone(Pulse(0, 100, 225.0, -23), Voice((0.0, 0.0), 0), 1000)
+    alone = tone(Pulse(0, 100, 225.0, -23), Voice((0.0,), 0), 1000)
+    assert below.any()
+    assert (at == alone).all()
+
+
+@pytest.mark.parametrize(("amplitude", "peak"), [(0.7, 22_938), (0.65, 21_299)])
+def test_full_scale_is_32768_steps(amplitude: float, peak: int) -> None:
+    """16 bits (RIFF WAVE): a sine of 250 Hz at 1000 frames a second is 0, peak, 0, -peak."""
+    level = loudness_lufs([(250.0, amplitude)])
+    wave = tone(Pulse(0, 4, 250.0, level), Voice((0.0,), 0), 1000)
+    assert wave.tolist() == [0, peak, 0, -peak]

@@ -2,6 +2,7 @@
 
 import pytest
 
+from darktimer.live import transitions
 from darktimer.live.conductor import Conductor
 from darktimer.live.cue_queue import CueQueue, acts, guarded
 from darktimer.live.gates import Gate, Waits, gates, waits_of
@@ -12,7 +13,17 @@ from darktimer.live.planning import follow, hurrying, performed
 from darktimer.live.state import TIME, Now, Phase, Prompt, State, Trigger
 from darktimer.live.telling import answer, ask, confirmed, remind, say, tell_again
 from darktimer.live.time_map import Segment, TimeMap
-from darktimer.live.transitions import hold, make_up, mark, refuse
+from darktimer.live.transitions import (
+    abort,
+    film_in,
+    hold,
+    leave,
+    make_up,
+    mark,
+    refuse,
+    resume,
+    wait_no_more,
+)
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue, Span, Step, Timeline
 from tests.live.plans import OTHER, SPACE
@@ -180,6 +191,52 @@ def test_no_time_to_transfer_and_nothing_to_transfer_to_make_no_gate():
     steps = (*STEPS, Step("done", "done", 300_000, 301_000, False))
     made = Timeline("made", 301_000, steps, spans, (), ())
     assert gates(made, Waits.TRANSFERS) == (Gate(30_000, 0, 0, True),)
+
+
+# How plan and run lie on each other
+
+PAUSED = TimeMap((Segment(0, 10_000, 0), Segment(10_000, None, 20_000)))
+JUMPED = TimeMap((Segment(0, 5_000, 0), Segment(8_000, None, -2_000)))
+THRICE = TimeMap((*JUMPED.stopping(10_000).segments, Segment(20_000, None, 10_000)))
+
+
+@pytest.mark.parametrize(
+    ("time_map", "plan_ms", "at_ms"),
+    [
+        (PAUSED, -5, -5),
+        (PAUSED, 9_999, 9_999),
+        (PAUSED, 10_000, 30_000),
+        (JUMPED, 4_999, 4_999),
+        (JUMPED, 5_000, 6_000),
+        (JUMPED, 7_999, 6_000),
+        (JUMPED, 8_001, 6_001),
+        (THRICE, 7_000, 6_000),
+        (THRICE, 15_000, 30_000),
+        (TimeMap((Segment(0, 10_000, 0),)), 12_000, 12_000),
+    ],
+)
+def test_when_a_moment_of_the_plan_comes(time_map, plan_ms, at_ms):
+    assert time_map.at_ms(plan_ms) == at_ms
+
+
+@pytest.mark.parametrize(
+    ("time_map", "at_ms", "plan_ms"),
+    [
+        (PAUSED, -5, -5),
+        (PAUSED, 29_999, 10_000),
+        (PAUSED, 30_001, 10_001),
+        (JUMPED, 4_999, 4_999),
+        (JUMPED, 5_999, 5_000),
+        (JUMPED, 6_000, 8_000),
+    ],
+)
+def test_which_moment_of_the_plan_it_is(time_map, at_ms, plan_ms):
+    assert time_map.plan_ms(at_ms) == plan_ms
+
+
+def test_what_is_waited_at_twice_comes_with_the_last_going_on():
+    twice = TimeMap().stopping(10_000).going_on(10_000, 20_000, 10_000)
+    assert twice.going_on(10_000, 30_000, None).at_ms(10_000) == 30_000
 
 
 # Where a plan is
@@ -495,6 +552,94 @@ def test_a_question_that_was_not_heard_was_not_asked():
     asked = ask(state(ms=50_000), Gesture.ABORT).at(Now(52_000, 50_000, 52_000))
     assert make_up(asked, Trigger("silence", 50_000, 52_000)).prompt is None
     assert make_up(asked, Trigger("silence", 50_400, 52_000)).prompt == asked.prompt
+
+
+def notes(state: State) -> list[tuple[str, str, int | None, int | None]]:
+    return [(e.kind, e.meaning, e.step, e.detail.get("late_ms")) for e in state.happened]
+
+
+TRANSFER = Gate(40_000, 30_000, 1, False)
+WASHING = Gate(280_000, 270_000, 4, False)
+
+
+@pytest.mark.parametrize(
+    ("ms", "segment"),
+    [
+        (45_000, (Segment(0, 40_000, 0), Segment(40_000, 280_000, 5_000))),
+        (35_000, (Segment(0, 35_000, 0), Segment(40_000, 280_000, -5_000))),
+    ],
+)
+def test_a_gate_is_left_at_once_and_how_late_that_is_noted(ms, segment):
+    left = leave(state(ms=ms, gates=(TRANSFER, WASHING)), Trigger(Gesture.GO_ON))
+    assert left.time_map.segments == segment
+    assert left.gates == (WASHING,)
+    assert notes(left) == [("gate", "went on", 1, ms - 40_000)]
+
+
+def test_a_gate_is_left_as_soon_as_no_sound_is_in_the_way():
+    """The answer goes on to 45.3 s; half a second later is 45.8 s."""
+    speaking = state(ms=44_900, gates=(TRANSFER,))
+    speaking = say(speaking, "left-60").at(Now(45_000, 45_000, 45_000))
+    left = leave(speaking, Trigger(Gesture.GO_ON))
+    assert left.time_map.segments[1] == Segment(40_000, None, 5_800)
+    assert notes(left) == [("gate", "went on", 1, 5_800)]
+
+
+def test_a_film_that_is_in_early_opens_its_gate_only():
+    opened = film_in(state(ms=35_000, gates=(TRANSFER, WASHING)), Trigger(Gesture.GO_ON))
+    assert (opened.gates, opened.time_map.stops_ms) == ((WASHING,), 280_000)
+    assert notes(opened) == [("gate", "passed", 1, None)]
+
+
+@pytest.mark.parametrize("ms", [0, 10_000])
+def test_a_plan_that_was_held_goes_on_where_it_stood(ms):
+    held = hold(state(ms=ms), Trigger(Gesture.HOLD))
+    assert notes(held) == [("hold", "held", 0, None)]
+    later = ms + 25_000
+    on = resume(held.at(Now(later, later, later)), Trigger(Gesture.GO_ON))
+    assert (on.held, on.time_map.stops_ms) == (False, None)
+    assert on.time_map.segments == (Segment(0, ms, 0), Segment(ms, None, 25_000))
+    assert notes(on) == [("hold", "went on", 0, 25_000)]
+    assert said(on)[-1] == (later, meanings.MARKED)
+
+
+@pytest.mark.parametrize(("ms", "is_answered"), [(50_399, False), (50_400, True)])
+def test_a_second_answer_comes_once_the_first_is_over(ms, is_answered):
+    first = say(state(ms=50_000), "left-60").at(Now(ms, ms, ms))
+    again = transitions.answer(first, Trigger(Gesture.WHERE))
+    assert (again is not first) is is_answered
+
+
+@pytest.mark.parametrize(("filled_ms", "is_told"), [(55_000, False), (55_001, True)])
+def test_an_abort_takes_back_what_was_not_handed_over(filled_ms, is_told):
+    """One act asked for again lies at 55 s; the end is told as soon as there is room."""
+    asked = ask(state(cue(58_000), cue(280_000), ms=50_000), Gesture.ABORT)
+    asked = asked._replace(queue=asked.queue.saying(cue(55_000, meanings.LIFT)))
+    now = Now(54_000, 54_000, filled_ms)
+    over = abort(asked.at(now), Trigger(Gesture.ABORT, 51_000))
+    told = [each.meaning for each in over.cues]
+    assert told == [meanings.CONFIRM, *[meanings.LIFT] * is_told, meanings.END]
+    assert (over.aborted_ms, over.time_map.stops_ms) == (filled_ms, filled_ms)
+    assert notes(over) == [("note", "aborted", 1, None)]
+
+
+def test_without_keys_only_loading_goes_on_waiting():
+    loading = Gate(29_000, 0, 0, True)
+    end = Trigger("no more keys")
+    waiting = wait_no_more(state(ms=31_000, gates=(loading, TRANSFER)), end)
+    assert (waiting.gates, waiting.time_map.stops_ms) == ((loading,), 29_000)
+    assert notes(waiting) == [("gate", "waits no more", 0, None)]
+    coming = wait_no_more(state(ms=35_000, gates=(TRANSFER, WASHING)), end)
+    assert (coming.gates, coming.time_map.stops_ms) == ((), None)
+    awaited = wait_no_more(state(ms=45_000, gates=(TRANSFER, WASHING)), end)
+    assert awaited.time_map.segments[1] == Segment(40_000, None, 5_000)
+    held = hold(state(ms=10_000), Trigger(Gesture.HOLD)).at(Now(20_000, 20_000, 20_000))
+    assert not wait_no_more(held, end).held
+
+
+def test_what_begins_with_the_plan_is_told():
+    begun = state(cue(0), cue(10))
+    assert begun.cues == (cue(0), cue(10))
 
 
 # Silence that is skipped

@@ -74,6 +74,14 @@ def test_a_usual_is_never_raised_while_it_is_learnt():
     assert drift.usual == USUAL
 
 
+def test_nothing_is_judged_by_a_usual_that_is_learnt_just_now():
+    drift = Watched(RATE)
+    drift.see(0, 0, 4_000)
+    drift.error()
+    drift.see(14 * S, 0, 4_000)
+    assert [(drift.error(), drift.constant) for _ in range(2)] == [(0, 0), (0, 4_000)]
+
+
 @pytest.mark.parametrize(("lost_ns", "usual"), [(3 * S, USUAL), (1 * S, USUAL - 100)])
 def test_a_loss_ends_the_learning_of_a_usual_that_is_known(lost_ns, usual):
     """Where it is not known yet, learning goes on."""

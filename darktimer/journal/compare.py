@@ -43,7 +43,7 @@ def _facts(found: Review, plan_text: str, moment: Callable[[int], str]) -> dict[
         "entered": "-" if run.entered_utc_ms is None else moment(run.entered_utc_ms),
         **{f"plan: {path}": value for path, value in _plan(plan_text)},
         **dict(_times(found)),
-        "faults": str(len(found.faults)),
+        "faults": str(sum(each.meaning != "back" for each in found.faults)),  # as the list of runs
         "marks": str(len(found.marks)),
         **dict(_result(found)),
     }

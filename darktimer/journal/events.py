@@ -40,6 +40,18 @@ class Event(NamedTuple):
     detail: Mapping[str, Any] = {}
 
 
+def found_text(event: Event) -> str:
+    """What a fault is for a person: what was found, and how long it lasted.
+
+    What else its detail holds is for the program, which takes a run up by it.
+    """
+    sound = "sound " if event.meaning in ("lost", "back") else ""
+    lasted_ms = event.detail.get("gap_ms") or event.detail.get("late_ms")
+    lasted = f", {lasted_ms / 1000:.1f} s" if lasted_ms else ""
+    found = event.detail.get("found") or event.detail.get("doubt")
+    return f"{sound}{event.meaning}{lasted}" + (f": {found}" if found else "")
+
+
 def detail_text(detail: Mapping[str, Any]) -> str:
     """The one way in which a detail is written, empty for none; raises `JournalError`."""
     try:

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from typing import Any, Final
 
 from darktimer.journal import events as kinds
-from darktimer.journal.events import Event
+from darktimer.journal.events import Event, found_text
 from darktimer.live.cue_queue import BY_TIME, NEVER
 from darktimer.live.journal_writer import JournalWriter
 from darktimer.live.resume import CutOff
@@ -80,10 +80,9 @@ class Logbook:
         if kind == "corrected":
             self.note(at_ms, kind, moved_ms=gap_ms)
             return
-        lasted = f", {gap_ms / 1000:.1f} s" if gap_ms else ""
-        about = f": {detail}" if detail else ""
-        self.troubles.append((at_ms, f"{kind}{lasted}{about}"))
-        self._write(Event(at_ms, 0, kinds.FAULT, kind, detail={"found": detail, "gap_ms": gap_ms}))
+        event = Event(at_ms, 0, kinds.FAULT, kind, detail={"found": detail, "gap_ms": gap_ms})
+        self.troubles.append((at_ms, found_text(event)))
+        self._write(event)
 
     def keep_up(self, state: State, now: Now) -> None:
         """What was heard since the last call, the steps begun and ended, and that it goes on."""

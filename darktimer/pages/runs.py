@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from darktimer.journal.clocks import local_text, utc_text
-from darktimer.journal.events import Event
+from darktimer.journal.events import Event, found_text
 from darktimer.journal.listing import RunLine
 from darktimer.journal.review import Review, StepReview
 from darktimer.journal.runs import Run
@@ -169,8 +169,7 @@ def _share(moving_ms: int | None, whole_ms: int | None) -> str:
 
 
 def _event(event: Event) -> str:
-    detail = ", ".join(f"{key}: {value}" for key, value in event.detail.items())
-    return " ".join(filter(None, (_clock(event.at_ms), event.meaning, detail)))
+    return f"{_clock(event.at_ms)} {found_text(event)}"
 
 
 def _result(found: Review) -> Iterator[str]:

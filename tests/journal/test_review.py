@@ -3,7 +3,7 @@
 import pytest
 
 from darktimer.journal.compare import compare
-from darktimer.journal.events import Event
+from darktimer.journal.events import Event, found_text
 from darktimer.journal.journal import Journal
 from darktimer.journal.listing import latest, search
 from darktimer.journal.results import SCALES, Result, add_result, figure, result_of
@@ -98,6 +98,21 @@ def test_the_table_counts_faults_and_marks(tmp_path):
         assert latest(journal, 1) == [newest]
 
 
+@pytest.mark.parametrize(
+    ("meaning", "detail", "said"),
+    [
+        ("lost", {"found": "a speaker", "gap_ms": 0}, "sound lost: a speaker"),
+        ("back", {"found": "on default", "gap_ms": 1_237}, "sound back, 1.2 s: on default"),
+        ("late enter-fix", {"late_ms": 2_000}, "late enter-fix, 2.0 s"),
+        ("cut off", {"course": [[0, 1, 0]], "doubt": "the clock was set"},
+         "cut off: the clock was set"),
+        ("ValueError: x", {"trace": "Traceback"}, "ValueError: x"),
+    ],
+)  # fmt: skip
+def test_a_fault_says_what_was_found_and_not_what_the_program_keeps_with_it(meaning, detail, said):
+    assert found_text(Event(0, 0, "fault", meaning, detail=detail)) == said
+
+
 def test_only_what_differs_is_compared(tmp_path):
     with Journal.open(tmp_path) as journal:
         one = played(journal, tmp_path)
@@ -120,6 +135,7 @@ def test_all_that_differs_is_compared(tmp_path):
         two = played(journal, tmp_path, other, late={"fix": 9_000}.items(), until=1_000_000)
         last = journal.events(two)[-1]
         journal.record(two, last._replace(kind="fault", meaning="lost"),
+                       last._replace(kind="fault", meaning="back"),
                        last._replace(kind="key", meaning="marked"))  # fmt: skip
         add_result(journal, one, Result(fog=0, celsius=20.5, usable_for="proofs"))
         add_result(journal, two, Result(fog=2, notes="dim", photographs=("a.jpg", "b.jpg")))

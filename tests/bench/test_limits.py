@@ -6,7 +6,7 @@ T common practice with no source, M from memory.
 
 import pytest
 
-from darktimer.bench.acidity import Acidity, charge_of, estimate
+from darktimer.bench.acidity import Acidity, _boric, _carbonic, _slope, charge_of, estimate
 from darktimer.bench.alkali import after_acid, alkali_of, foams
 from darktimer.bench.amount import Need, need, shortfall
 from darktimer.bench.bath_at_hand import BathAtHand
@@ -72,6 +72,18 @@ def test_the_estimate_is_less_certain_in_strong_baths(strength: float, within: f
 )
 def test_half_neutralised_an_acid_has_its_pk(acid, sodium, least, most) -> None:
     assert least < estimate({acid: 0.1, "sodium": 0.1 * sodium}).ph < most
+
+
+def test_constants_of_equilibrium_at_25_c() -> None:
+    """M: Harned & Davis 1943, Harned & Scholes 1941; Manov, DeLollis & Acree 1944 for borate."""
+    assert _carbonic(298.15) == pytest.approx((6.352, 10.329), abs=0.0016)
+    assert _boric(298.15)[0] == pytest.approx(9.234, abs=0.0016)
+
+
+@pytest.mark.parametrize(("celsius", "slope"), [(0, 0.4918), (25, 0.5115), (50, 0.5373)])
+def test_the_slope_of_debye_and_hueckel(celsius: float, slope: float) -> None:
+    """M: the table of Robinson & Stokes, Electrolyte Solutions, per litre."""
+    assert _slope(273.15 + celsius) == pytest.approx(slope, abs=0.0004)
 
 
 def test_half_of_ammonium_set_free() -> None:

@@ -18,15 +18,19 @@ Names = Iterable[tuple[str, str | None]]
 
 
 def names_or_files(folders: Iterable[str], begun: str) -> "list[CompletionItem]":
-    """Names shipped in these folders, with the files here; files alone are left to the shell.
+    """Names shipped in these folders, with the files here; folders alone are left to the shell.
 
-    A shell that is asked to look for files itself forgets the names.
+    A shell that is asked to look for files itself forgets the names, and offers a plan's sound too.
     """
     from click.shell_completion import CompletionItem
 
     names = [(name, None) for folder in folders for name in shipped.names(folder)]
     known = _offered(names, begun)
-    return [*known, *_files(begun)] if known else [CompletionItem(begun, type="file")]
+    elsewhere = Path(begun).is_absolute() or begun.startswith("~")
+    here = [] if elsewhere else list(_files(begun))
+    if known or any(not item.value.endswith("/") for item in here):
+        return [*known, *here]
+    return [CompletionItem(begun, type="file")]
 
 
 def _files(begun: str) -> "Iterator[CompletionItem]":

@@ -98,4 +98,4 @@ def _to_write(run: int) -> Iterator[str]:
     yield "how warm the developer was at the end, and how many films it has now done"
     yield "what the film looks like: too thin, too dense, uneven, scratched"
     if run:
-        yield f"both, where they are kept: darktimer journal add-result {run}"
+        yield f"both, in the journal: darktimer journal add-result {run}"

@@ -67,14 +67,14 @@ class Shell:
 def shell(
     request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> Iterator[Shell]:
-    """Each shell with our lines read, in a folder with two plans and a folder of others."""
+    """Each shell with our lines read, in a folder with two plans, a sound and a folder of plans."""
     if not shutil.which(request.param):
         pytest.skip(f"{request.param} is not on this machine")
     (tmp_path / "bin").mkdir()
     (tmp_path / "bin/darktimer").write_text(STUB)
     (tmp_path / "bin/darktimer").chmod(0o755)
     (tmp_path / "here/older").mkdir(parents=True)
-    for file in ("one-roll.yaml", "older/first-roll.yaml", "zinnia-tea.yaml"):
+    for file in ("one-roll.yaml", "one-roll.wav", "older/first-roll.yaml", "zinnia-tea.yaml"):
         (tmp_path / "here" / file).write_text("steps:\n")
     lines = tmp_path / "lines"
     ours = [sys.executable, "-m", "darktimer", "completion", request.param]

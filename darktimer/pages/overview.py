@@ -23,10 +23,11 @@ _MOST_FILES: Final = 40
 
 #: What to do with a plan, in the order of an evening.
 _EVENING: Final = (
-    ("check", "See its steps, doubts and cautions", "{plan}"),
+    ("check", "See its steps, warnings and cautions", "{plan}"),
     ("mix", "See what to weigh and mix", "{plan}"),
+    ("card", "Write it on one page to pin up", "{plan} -o {card}"),
     ("cues", "Hear each sound, in the light", "-o cues.wav"),
-    ("learn", "Learn the sounds by ear", ""),
+    ("learn", "Learn its sounds by ear", "{plan}"),
     ("rehearse", "Rehearse it, in the light", "{plan}"),
     ("run", "Be led through it, live", "{plan}"),
     ("render", "Or write a sound file to work by", "{plan} -o {sound}"),
@@ -35,9 +36,11 @@ _EVENING: Final = (
 
 def print_next_steps(plan: str) -> None:
     """What to do with ``plan``, each with its command."""
-    names = {"plan": shlex.quote(plan), "sound": shlex.quote(f"{Path(plan).stem}.wav")}
+    stem = Path(plan).stem
+    files = {"plan": plan, "sound": f"{stem}.wav", "card": f"{stem}.pdf"}
+    names = {key: shlex.quote(name) for key, name in files.items()}
     for command, purpose, arguments in _EVENING:
-        say_how(purpose, f"{command} {arguments.format(**names)}".rstrip())
+        say_how(purpose, f"{command} {arguments.format(**names)}")
 
 
 def say_how(purpose: str, command: str) -> None:

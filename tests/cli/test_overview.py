@@ -52,6 +52,8 @@ def test_with_a_plan_here_it_says_what_to_do_with_it(run):
     out = run().out
     assert "In this folder: my roll.yaml, and 1 more." in out
     assert "darktimer check 'my roll.yaml'" in out
+    assert "darktimer learn 'my roll.yaml'" in out
+    assert "-o 'my roll.pdf'" in out
     assert "-o 'my roll.wav'" in out
 
 

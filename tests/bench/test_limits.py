@@ -11,7 +11,13 @@ from darktimer.bench.alkali import after_acid, alkali_of, foams
 from darktimer.bench.amount import Need, need, shortfall
 from darktimer.bench.bath_at_hand import BathAtHand
 from darktimer.bench.bench_error import BenchError
-from darktimer.bench.drift import DriftingBath, constant_from_readings
+from darktimer.bench.drift import (
+    DriftingBath,
+    constant_from_readings,
+    constant_from_vessel,
+    delivered_ms,
+    time_in,
+)
 from darktimer.bench.film import FORMATS, ROLL_M2, load
 from darktimer.bench.rate import Activation, fitted, kelvin
 from darktimer.bench.rules_of_thumb import agitated_time, agitation_rule, cold_wash_factor
@@ -241,6 +247,29 @@ def test_time_constants_that_no_bath_has() -> None:
     with pytest.raises(BenchError, match="none takes weeks"):
         constant_from_readings(22, 20, half * fortnight * 1.001, 18)
     assert DriftingBath(24, 18, MINUTE).celsius_at(0) == 24
+
+
+def test_how_fast_a_vessel_drifts() -> None:
+    """By hand: 5 cm deep over 10 x 20 cm: 4180 J/K over 0.02 m2 x 24.6 and 0.05 m2 x 9.5 W/K."""
+    vessel = standing(rectangle(100, 200), 50, "tub")
+    by_hand = 4180 / (0.02 * 24.6 + 0.05 * 9.5)
+    assert constant_from_vessel(vessel) == pytest.approx(1000 * by_hand)
+
+
+def test_development_in_a_bath_that_has_settled() -> None:
+    """C: x + x^2/4 + x^3/18 + x^4/96, x = 60 kJ/mol / R x (1/293.15 - 1/297.15) = 0.3314, is 0.361.
+
+    So much of a time constant is what 4 C more, on the way down to 20 C, add.
+    """
+    steady, settling = DriftingBath(20, 20, MINUTE), DriftingBath(24, 20, MINUTE)
+    assert delivered_ms(steady, 10 * MINUTE, 20, 60) == pytest.approx(10 * MINUTE)
+    added = delivered_ms(settling, 100 * MINUTE, 20, 60) / MINUTE - 100
+    assert added == pytest.approx(0.361, abs=0.004)
+    found = time_in(settling, 100 * MINUTE, 20, 60)
+    assert found.time_ms / MINUTE == pytest.approx(100 - added, abs=1e-4)
+    assert found.end_celsius == pytest.approx(20)
+    assert found.steady_ms / MINUTE == pytest.approx(71.8, abs=0.1)
+    assert found.ignored == pytest.approx((71.8 + 0.361) / 100 - 1, abs=0.001)
 
 
 def test_rules_of_thumb_by_hand() -> None:

@@ -5,12 +5,20 @@ source, M from memory.
 """
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from darktimer.bench.bath_at_hand import BathAtHand
+from darktimer.bench.bath_sheet import BathSheet, BenchOptions
 from darktimer.bench.develop_time import develop_times
 from darktimer.bench.fit import misfits
+from darktimer.bench.fixing_and_washing import fixing_and_washing, thiosulphate_g_per_l
 from darktimer.bench.plan_inputs import bath_celsius, bath_uses, film_of, known_vessel, vessel_of
+from darktimer.bench.plan_warnings import plan_warnings
+from darktimer.bench.recipe import Recipe
+from darktimer.bench.recipe_lookup import FoundRecipe
+from darktimer.bench.sheet import bench_sheet
 from darktimer.bench.unit_system import METRIC
 from darktimer.errors import FindingsError
 from darktimer.plan.model import Plan
@@ -197,3 +205,119 @@ def test_a_time_for_another_temperature() -> None:
     assert (time.for_celsius, time.celsius, time.planned_ms) == (20, 24, 600_000)
     assert time.kj_per_mol == 60
     assert METRIC.temperature(time.celsius) == "24.0 °C"
+
+
+BREW = {"title": "Brew", "bath": "developer", "makes": "1 l", "rolls per litre": "10"}
+SALT = {"substance": "sodium chloride", "amount": "10 g"}
+
+
+def recipe(*ingredients: dict[str, str], **more: str) -> Recipe:
+    written = {key.replace("_", " "): value for key, value in more.items()}
+    return Recipe.read(BREW | {"ingredients": list(ingredients)} | written, None)
+
+
+def baths(made: Recipe | None, **options: Any) -> tuple[BathSheet, ...]:
+    found = {"brew": FoundRecipe(made, "")}
+    return bench_sheet(plan(steps=TWICE), found, BenchOptions(**options)).baths
+
+
+def test_how_much_of_a_bath() -> None:
+    """By hand: 300 ml cover a roll; a brew is filled twice, the rinse three times."""
+    brew, water = baths(recipe(SALT))
+    assert (brew.fills, brew.fill_ml, brew.volume_ml) == (2, 300, 600)
+    assert (brew.stock_ml, brew.water_ml, brew.containers, brew.spare_ml) == (0, 0, 0, 0)
+    assert (water.fills, water.volume_ml, water.discard) == (3, 900, ())
+    again, _ = baths(recipe(SALT, use="again"))
+    assert (again.fills, again.volume_ml, again.used_again) == (1, 300, True)
+    bottles, water = baths(recipe(SALT), container_ml=250)
+    assert (bottles.containers, bottles.container_ml, bottles.volume_ml) == (3, 250, 750)
+    assert (bottles.spare_ml, water.containers, water.volume_ml) == (150, 0, 900)
+    diluted, _ = baths(recipe(SALT, dilution="1+4"))
+    assert (diluted.stock_ml, diluted.water_ml) == (pytest.approx(120), pytest.approx(480))
+    unknown, _ = baths(None)
+    assert (unknown.recipe, unknown.items, unknown.used_again) == ("", (), False)
+
+
+def test_what_is_kept_is_not_mixed() -> None:
+    kept, _ = baths(recipe(SALT), kept=(BathAtHand("Brew", 300, 1),), container_ml=250)
+    assert (kept.ready, kept.volume_ml, kept.items, kept.containers) == (True, 300, (), 0)
+    little, _ = baths(recipe(SALT), kept=(BathAtHand("brew", 299, 1),))
+    assert (little.ready, little.volume_ml, len(little.items)) == (False, 600, 1)
+    other, _ = baths(recipe(SALT), kept=(BathAtHand("water", 300, 1),))
+    assert (other.ready, other.kept) == (False, "")
+
+
+def test_what_a_sheet_says_of_a_bath() -> None:
+    """By hand: 105.99 g of soda a litre less 88.06 g of ascorbic acid leave half a mole in it."""
+    soda = {"substance": "sodium carbonate anhydrous", "amount": "105.9885 g"}
+    acid = {"substance": "ascorbic acid", "amount": "88.062 g"}
+    brew, _ = baths(recipe(soda, acid))
+    assert brew.after_acid is not None
+    assert brew.after_acid.left_mmol_per_l == pytest.approx(500, abs=0.1)
+    assert brew.acidity.startswith("estimated pH")
+    assert brew.discard == ("Discard as local rules say, never into a septic tank.",)
+    fixer, _ = baths(recipe(soda, bath="fixer", discard="Ask first."))
+    assert fixer.acidity == ""
+    assert "holds silver" in fixer.discard[0]
+    assert fixer.discard[1] == "Ask first."
+
+
+def test_the_scale_is_of_a_tenth_of_a_gram() -> None:
+    brew, _ = baths(recipe(SALT | {"amount": "10.1 g"}))
+    assert brew.items[0].mass_g == pytest.approx(6.06)
+    assert brew.items[0].shown_g == pytest.approx(6.1)
+
+
+def warned(made: Recipe, steps: str = TWICE, celsius: float = 20) -> list[tuple[Any, str]]:
+    evening = plan(steps=steps, more=f"temperature: {celsius} C\n")
+    return [(each.path, each.found) for each in plan_warnings(evening, {"brew": made})]
+
+
+def test_a_bath_is_warned_of_at_its_first_step() -> None:
+    """By hand: 48 g/l of borax dissolve at 20 C, 31 at 10 C (M: the CRC Handbook)."""
+    borax = {"substance": "borax decahydrate", "amount": "60 g"}
+    weak = borax | {"amount": "45 g"}
+    assert warned(recipe(SALT, bath="activator")) == []
+    assert [path for path, _ in warned(recipe(borax, bath="activator"))] == [("steps", 1)]
+    assert warned(recipe(weak, bath="activator")) == []
+    assert "45 g/l of borax" in warned(recipe(weak, bath="activator"), celsius=15)[0][1]
+    two_litres = recipe(borax | {"amount": "90 g"}, bath="activator", makes="2 l")
+    assert warned(two_litres) == []
+    (other,) = warned(recipe(SALT, bath="wetting"))
+    assert "makes another bath (wetting) than" in other[1]
+    (capacity,) = warned(Recipe.read({"title": "B", "bath": "fixer", "makes": "1 l"}, None))[1:]
+    assert capacity[1].endswith("the recipe gives no capacity")
+
+
+def test_a_roll_in_little_of_a_weak_bath() -> None:
+    """By hand: at 3 rolls a litre one takes 333 ml, and a reel of 135 is covered by 300."""
+    assert warned(recipe(SALT, bath="activator", rolls_per_litre="3.4")) == []
+    (short,) = warned(recipe(SALT, bath="activator", rolls_per_litre="3"))
+    assert "33.3 ml too small" in short[1]
+
+
+WASHES = """\
+  - load: by hand
+  - fix: 8 min
+    bath: brew
+  - wash: 1 min
+    repeat: 1
+  - wash: 1 min
+    repeat: 9
+"""
+
+
+def test_what_washes_leave() -> None:
+    """By hand: a mole of thiosulphate, 112.13 g/l, of which 10 ml cling to a roll (T): 21.7 g/m2.
+
+    A change of 490 ml leaves a fiftieth of it. P: 0.014 g/m2, 10 to 12 changes (Navy 14209).
+    """
+    crystals = {"substance": "sodium thiosulphate pentahydrate", "amount": "248.1838 g"}
+    fixer = recipe(crystals, bath="fixer")
+    assert thiosulphate_g_per_l(fixer) == pytest.approx(112.13, abs=0.01)
+    assert thiosulphate_g_per_l(None) == thiosulphate_g_per_l(recipe(SALT)) == 0
+    washed = plan(steps=WASHES)
+    one, ten = [*fixing_and_washing(washed, {"brew": fixer}, 490, film_of(washed), METRIC)][-2:]
+    assert "after 1 changes of water ideal mixing leaves 0.43 g/m2 of thiosulphate; 2 would" in one
+    assert "after 10 changes of water ideal mixing leaves less than 0.0001 g/m2" in ten
+    assert "within the 0.014 g/m2" in ten

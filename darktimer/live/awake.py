@@ -5,9 +5,7 @@ from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager, suppress
 from typing import Final
 
-_CANNOT: Final = (
-    "nothing here can keep this machine awake: switch off its sleep and its screen saver yourself"
-)
+CANNOT: Final = "nothing here keeps this machine awake: switch off sleep and screen saver"
 
 
 @contextmanager
@@ -23,7 +21,7 @@ def kept_awake() -> Iterator[str]:
 
             active = held.enter_context(keep.running(on_fail="pass")).active
         try:
-            yield "" if active else _CANNOT
+            yield "" if active else CANNOT
         finally:
             with suppress(Exception):
                 held.close()

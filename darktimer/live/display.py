@@ -62,7 +62,7 @@ def display_words() -> str:
     found = tools()
     if found:
         return f"the display is switched off by {found[0].off[0]}"
-    return "nothing here can switch the display off: do it at its own switch, or cover it"
+    return "nothing here switches the display off: use its own switch, or cover it"
 
 
 class Display:

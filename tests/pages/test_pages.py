@@ -2,6 +2,7 @@
 
 import json
 import re
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -9,6 +10,7 @@ from hypothesis.strategies import integers, lists, sampled_from
 from rich.console import Console
 
 from darktimer import shipped
+from darktimer.live.awake import CANNOT
 from darktimer.live.display import display_words
 from darktimer.live.gates import Waits
 from darktimer.pages import live_view as views
@@ -215,7 +217,8 @@ def test_figures_are_five_lines_of_one_length():
 
 
 #: What a display that cannot be switched off, and a machine that may fall asleep, add at most.
-OF_THE_MACHINE = ["this machine may fall asleep: " + "switch that off " * 4, display_words()]
+OF_THE_MACHINE = [CANNOT, display_words()]
+README = Path(__file__).parents[2] / "README.md"
 
 
 @pytest.mark.parametrize("name", shipped.names("sequences"))
@@ -228,6 +231,16 @@ def test_three_screens_before_the_dark(name, capsys, monkeypatch):
     print_keys()
     print_last(prepared)
     assert len(capsys.readouterr().out.splitlines()) + 2 <= 24
+
+
+def test_the_plan_of_the_readme_takes_no_page_more(capsys, monkeypatch, tmp_path):
+    """Its note fills the first page, so what is of the machine goes with the cautions."""
+    monkeypatch.setenv("COLUMNS", "80")
+    plan = tmp_path / "evening.yaml"
+    text = README.read_text(encoding="utf-8")
+    plan.write_text(text.split("```yaml\n")[1].split("```")[0], encoding="utf-8")
+    print_plan(prepare(str(plan), "standard", None), OF_THE_MACHINE)
+    assert len(list(pages(capsys.readouterr().out, 80, 24))) == 2
 
 
 @pytest.mark.parametrize("name", shipped.names("sequences"))

@@ -13,6 +13,26 @@ def test_notes_may_be_raised_and_lowered() -> None:
     assert melody("A4 A5") == (440.0, 880.0)
 
 
+@pytest.mark.parametrize(
+    ("note", "frequency"),
+    [
+        ("C4", 261.63),
+        ("D4", 293.66),
+        ("E4", 329.63),
+        ("F4", 349.23),
+        ("G4", 392.0),
+        ("B4", 493.88),
+        ("C0", 16.35),
+        ("B9", 15_804.27),
+        ("Cb4", 246.94),
+        ("B#4", 523.25),
+    ],
+)
+def test_notes_of_the_equal_tempered_scale(note: str, frequency: float) -> None:
+    """The table of twelve equal steps to an octave at A4 = 440 Hz (ISO 16; from memory)."""
+    assert hertz(note) == pytest.approx(frequency, abs=0.006)
+
+
 def test_a_gap_stands_between_pulses() -> None:
     assert rhythm("short long", LENGTHS, RESTS, 90) == (Beat(0, 110), Beat(200, 260))
 

@@ -33,42 +33,6 @@ def whole(line: Score) -> Samples:
     return line.fill(0, line.frames)
 
 
-placed_cues = st.lists(
-    st.tuples(st.integers(0, 11_000), st.sampled_from(MEANINGS)), min_size=1, max_size=8
-)
-cuts = st.lists(st.integers(1, 40_000), min_size=1, max_size=20)
-
-
-@settings(max_examples=40, deadline=None)
-@given(placed_cues, cuts, st.sampled_from(sorted(SPEAKERS)), st.sampled_from([8000, 11_025]))
-def test_any_way_of_cutting_gives_the_same_samples(
-    standard: CueSet, cues: list[tuple[int, str]], sizes: list[int], speaker: str, rate: int
-) -> None:
-    line = score(standard, cues, speaker, rate)
-    at, blocks = 0, []
-    for size in itertools.cycle(sizes):
-        if at >= line.frames:
-            break
-        blocks.append(line.fill(at, min(size, line.frames - at)).copy())
-        at += size
-    assert (np.concatenate(blocks) == whole(line)).all()
-
-
-@settings(max_examples=30, deadline=None)
-@given(placed_cues, st.sampled_from(sorted(SPEAKERS)))
-def test_cues_added_later_sound_as_if_placed_at_once(
-    standard: CueSet, cues: list[tuple[int, str]], speaker: str
-) -> None:
-    grown = score(standard, [], speaker)
-    row: list[Cue] = []
-    for at_ms, meaning in cues:
-        row = [*row, Cue(at_ms, standard.length_ms(meaning), meaning, 0)]
-        grown.exchange(row)
-    together = score(standard, cues, speaker)
-    assert grown.frames == together.frames
-    assert (whole(grown) == whole(together)).all()
-
-
 def test_every_pulse_starts_at_its_own_millisecond(standard: CueSet) -> None:
     rate, at_ms = 44_100, 3_599_983
     line = score(standard, [(at_ms, "alarm")], rate=rate, duration_ms=3_600_000)
@@ -199,3 +163,39 @@ def test_a_day_of_cues_takes_a_few_hundred_kilobytes(standard: CueSet) -> None:
     tracemalloc.stop()
     assert taken < 400_000
     assert line.fill(line.frames - 8000, 8000).shape == (8000,)
+
+
+placed_cues = st.lists(
+    st.tuples(st.integers(0, 11_000), st.sampled_from(MEANINGS)), min_size=1, max_size=8
+)
+cuts = st.lists(st.integers(1, 40_000), min_size=1, max_size=20)
+
+
+@settings(max_examples=40, deadline=None)
+@given(placed_cues, cuts, st.sampled_from(sorted(SPEAKERS)), st.sampled_from([8000, 11_025]))
+def test_any_way_of_cutting_gives_the_same_samples(
+    standard: CueSet, cues: list[tuple[int, str]], sizes: list[int], speaker: str, rate: int
+) -> None:
+    line = score(standard, cues, speaker, rate)
+    at, blocks = 0, []
+    for size in itertools.cycle(sizes):
+        if at >= line.frames:
+            break
+        blocks.append(line.fill(at, min(size, line.frames - at)).copy())
+        at += size
+    assert (np.concatenate(blocks) == whole(line)).all()
+
+
+@settings(max_examples=30, deadline=None)
+@given(placed_cues, st.sampled_from(sorted(SPEAKERS)))
+def test_cues_added_later_sound_as_if_placed_at_once(
+    standard: CueSet, cues: list[tuple[int, str]], speaker: str
+) -> None:
+    grown = score(standard, [], speaker)
+    row: list[Cue] = []
+    for at_ms, meaning in cues:
+        row = [*row, Cue(at_ms, standard.length_ms(meaning), meaning, 0)]
+        grown.exchange(row)
+    together = score(standard, cues, speaker)
+    assert grown.frames == together.frames
+    assert (whole(grown) == whole(together)).all()

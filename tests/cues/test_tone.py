@@ -132,3 +132,8 @@ def test_full_scale_is_32768_steps(amplitude: float, peak: int) -> None:
     level = loudness_lufs([(250.0, amplitude)])
     wave = tone(Pulse(0, 4, 250.0, level), Voice((0.0,), 0), 1000)
     assert wave.tolist() == [0, peak, 0, -peak]
+
+
+def test_a_sound_at_the_knee_leaves_room_for_the_bed() -> None:
+    """C: 23,170 less 30 of the bed, and one less: no sum with the bed is above the knee."""
+    assert tone(Pulse(0, 4, 250.0, 20), Voice((0.0,), 0), 1000).tolist() == [0, 23_139, 0, -23_139]

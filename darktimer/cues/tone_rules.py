@@ -6,6 +6,7 @@ the whole of it, for its own speakers or ears, never more.
 """
 
 from collections.abc import Callable, Iterator
+from math import inf
 from typing import Final
 
 from darktimer.cues.cue_set import DEPENDABLE, CueSet, Voice
@@ -76,7 +77,7 @@ def _power_lies_in_the_band(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach
 def _little_is_high(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     end = _BEYOND * cue_set.band.high
     for meaning, note, partials in _tones(cue_set.voice, cues):
-        if (above := share(partials, end, 1e6)) > 0.1:
+        if (above := share(partials, end, inf)) > 0.1:
             yield (meaning,), f"{above:.0%} of {note} lies above {end / 1000:g} kHz"
 
 
@@ -86,7 +87,7 @@ def _little_is_high(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
 )
 def _phones_suffice(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     for meaning, note, partials in _tones(cue_set.voice, cues):
-        if (left := share(partials, _STEEP_HZ, 1e6)) < 10 ** (-6 / 10):
+        if (left := share(partials, _STEEP_HZ, inf)) < 10 ** (-6 / 10):
             yield (meaning,), f"{left:.0%} of {note} is left"
 
 

@@ -19,7 +19,10 @@ from darktimer.bench.drift import (
     time_in,
 )
 from darktimer.bench.film import FORMATS, ROLL_M2, load
-from darktimer.bench.rate import Activation, fitted, kelvin
+from darktimer.bench.misspelling import misspelt
+from darktimer.bench.rate import GUESS, Activation, fitted, kelvin
+from darktimer.bench.recipe import Recipe
+from darktimer.bench.replacement import forms_taken
 from darktimer.bench.rules_of_thumb import agitated_time, agitation_rule, cold_wash_factor
 from darktimer.bench.solubility import limit_g_per_l
 from darktimer.bench.substances import FORMS, form_named
@@ -229,6 +232,19 @@ def test_lengths_of_cassettes() -> None:
 
 def test_activation_energies_at_the_edges() -> None:
     assert Activation(35, "given").warning == Activation(90, "given").warning == ""
+    assert "34 kJ/mol is unlike any developer (35 to 90)" in Activation(34.4, "given").warning
+    assert "91 kJ/mol is unlike any developer" in Activation(90.6, "guess").warning
+    assert "is a guess (an activation energy of 60 kJ/mol)" in GUESS.warning
+    assert fitted([(20, 2 * MINUTE), (30, MINUTE)]).kj_per_mol == pytest.approx(
+        51.22, abs=0.01
+    )  # C
+    assert fitted([(20, 12 * MINUTE), (21, 11 * MINUTE)]).origin == "fitted"
+    with pytest.raises(BenchError, match="no two temperatures 1 C apart"):
+        fitted([(20, 12 * MINUTE), (20.9, 11 * MINUTE)])
+    with pytest.raises(BenchError, match="developers have 10 to 200"):
+        fitted([(20, 12 * MINUTE), (21, 12 * MINUTE - 1)])
+    with pytest.raises(BenchError, match="0 to 100 C"):
+        kelvin(-0.5)
     with pytest.raises(BenchError, match="0 to 100 C"):
         kelvin(100.1)
     assert (kelvin(0), kelvin(100)) == (273.15, 373.15)
@@ -239,13 +255,13 @@ def test_activation_energies_at_the_edges() -> None:
 def test_time_constants_that_no_bath_has() -> None:
     """A minute and a fortnight: ln 2 of a minute halves the gap to the room."""
     half = 0.6931471805599453
-    assert constant_from_readings(22, 20, half * MINUTE * 1.001, 18) > MINUTE
+    assert constant_from_readings(22, 20, half * MINUTE * (1 + 1e-9), 18) > MINUTE
     with pytest.raises(BenchError, match="no bath comes to its room in a minute"):
-        constant_from_readings(22, 20, half * MINUTE * 0.999, 18)
+        constant_from_readings(22, 20, half * MINUTE * (1 - 1e-9), 18)
     fortnight = 14 * 24 * 60 * MINUTE
-    assert constant_from_readings(22, 20, half * fortnight * 0.999, 18) < fortnight
+    assert constant_from_readings(22, 20, half * fortnight * (1 - 1e-9), 18) < fortnight
     with pytest.raises(BenchError, match="none takes weeks"):
-        constant_from_readings(22, 20, half * fortnight * 1.001, 18)
+        constant_from_readings(22, 20, half * fortnight * (1 + 1e-9), 18)
     assert DriftingBath(24, 18, MINUTE).celsius_at(0) == 24
 
 
@@ -399,3 +415,68 @@ def test_a_scale_at_its_edges() -> None:
     assert stock(25, 1, None, 250) == (25, 250, 250)
     assert stock(0.25, 1, None, 10) == (25, 1000, 10)
     assert stock(0.249, 1, None, 10) is None
+
+
+@pytest.mark.parametrize(
+    ("written", "meant", "expected"),
+    [
+        ("ash soda", "soda ash", True),
+        ("potash ash", "soda ash", False),
+        ("soda ash ash", "soda ash", False),
+        ("carbonte", "carbonate", True),  # in its ending, which is then no other salt's
+        ("carbnate", "carbonate", True),  # one less
+        ("carbonnate", "carbonate", True),  # one more
+        ("carbomate", "carbonate", True),  # another
+        ("carbnoate", "carbonate", True),  # two swapped
+        ("carnobate", "carbonate", False),
+        ("cabromate", "carbonate", False),  # two slips
+        ("karbonate", "carbonate", False),
+        ("potas", "potash", True),
+        ("pota", "potash", False),
+        ("potashs", "potash", True),
+        ("potashss", "potash", False),
+        ("sulphite", "sulphate", False),
+    ],
+)
+def test_one_slip_of_the_pen(written: str, meant: str, expected: bool) -> None:
+    assert misspelt(written, meant) is expected
+
+
+def taken(*written: str, have: str, factor: float = 1) -> list[list[tuple[float, str]]]:
+    """Grams of each form to weigh, and the note, where ``have`` is at hand."""
+    listed = [
+        dict(zip(("amount", "substance"), each.split(" ", 1), strict=True)) for each in written
+    ]
+    listed = [each | {"amount": f"{each['amount']} g"} for each in listed]
+    recipe = Recipe.read(
+        {"title": "R", "bath": "developer", "makes": "1 l", "ingredients": listed}, None
+    )
+    found = forms_taken(recipe, [FORMS[name] for name in have.split(", ")], factor)
+    return [[(each.mass_g, each.note) for each in swaps] for swaps in found.values()]
+
+
+def test_the_soda_is_set_right_for_the_form_at_hand() -> None:
+    """By hand: a mole of soda is 105.99 g, a tenth of the acid 17.61 g, of its salt 19.81 g."""
+    soda, acid, salt = "105.9885 sodium carbonate anhydrous", "17.6124 ascorbic acid", "19.8106 "
+    less = "adjusted for the alkali that the other form does not use up"
+    more = "adjusted for the alkali that the other form uses up"
+    (found,), (other,) = taken(soda, acid, have="sodium ascorbate")
+    assert found == (pytest.approx(0.9 * 105.9885, abs=0.01), less)
+    assert other == (pytest.approx(19.81, abs=0.01), "")
+    (found,), (other,) = taken(soda, salt + "sodium ascorbate", have="ascorbic acid", factor=2)
+    assert found == (pytest.approx(2.2 * 105.9885, abs=0.02), more)
+    assert other == (pytest.approx(35.22, abs=0.01), "")
+    with pytest.raises(BenchError, match=r"leaves -10\.6 g of soda that no carbonate takes up"):
+        taken(acid, have="sodium ascorbate")
+    with pytest.raises(BenchError, match=r"leaves -10\.6 g of soda"):
+        taken("10 sodium carbonate anhydrous", acid, have="sodium ascorbate")
+
+
+def test_forms_at_hand_share_the_work() -> None:
+    """By hand: half a mole each of crystals, 286.14 g/mol, and of potash, 138.21."""
+    soda = "105.9885 sodium carbonate anhydrous"
+    (shared,) = taken(soda, have="sodium carbonate decahydrate, potassium carbonate")
+    assert [grams for grams, _ in shared] == pytest.approx([143.07, 69.10], abs=0.01)
+    assert taken(soda, have="citric acid") == [[(pytest.approx(105.9885), "")]]
+    with pytest.raises(BenchError, match=r"bake 168\.0 g .* all 106\.0 g that remain"):
+        taken(soda, have="baking soda")

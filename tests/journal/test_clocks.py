@@ -68,3 +68,9 @@ def test_a_day_begins_at_midnight_and_is_not_to_come(monkeypatch):
     for text in ("yesterday", "2024-13-01", "04.05.2024", "0001-01-01"):
         with pytest.raises(ValueError, match="is not a day"):
             day_utc_ms(text)
+
+
+def test_the_clocks_of_a_later_moment():
+    """The boot clock is where it is said to be, and nowhere where there is none."""
+    assert THEN.ahead(700, 5_650) == (1_900_000_000_950, 5_650, "a start")
+    assert THEN._replace(boot_ms=None).ahead(700, 5_650) == (1_900_000_000_950, None, "a start")

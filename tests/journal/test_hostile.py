@@ -272,3 +272,17 @@ def test_a_plan_of_an_alias_bomb_that_is_here_is_not_unfolded(tmp_path):
         start = run_start(tmp_path)
         runs = [journal.begin_run(start._replace(plan_text=BOMB)), journal.begin_run(start)]
         assert "plan: title" in [row.what for row in compare(journal, runs)]
+
+
+def test_numbers_up_to_a_million_are_kept_and_greater_ones_replaced(tmp_path):
+    head = {"darktimer journal": 5}
+    bath = dict.fromkeys(("keeps_ms", "capacity_m2", "discarded_utc_ms"))
+    bath |= {"table": "baths", "volume_ml": 500.0, "born_utc_ms": 0}
+    numbered = [bath | {"number": number, "key": f"{number}", "name": f"bath {number}"}
+                for number in (1_000_001, 1_000_000)]  # fmt: skip
+    (tmp_path / "in.jsonl").write_text("\n".join(map(json.dumps, [head, *numbered])))
+    with Journal.open(tmp_path / "there") as journal:
+        assert import_json_lines(journal, tmp_path / "in.jsonl") == (0, 0, 2, 0)
+        assert journal.store.read("SELECT number, name FROM baths ORDER BY number") == [
+            (1, "bath 1000001"), (1_000_000, "bath 1000000"),
+        ]  # fmt: skip

@@ -9,8 +9,10 @@ from typing import Any
 
 import pytest
 
+from darktimer.bench.adjusting import adjusted
 from darktimer.bench.bath_at_hand import BathAtHand
 from darktimer.bench.bath_sheet import BathSheet, BenchOptions
+from darktimer.bench.cautions import of_recipe
 from darktimer.bench.develop_time import develop_times
 from darktimer.bench.fit import misfits
 from darktimer.bench.fixing_and_washing import fixing_and_washing, thiosulphate_g_per_l
@@ -321,3 +323,41 @@ def test_what_washes_leave() -> None:
     assert "after 1 changes of water ideal mixing leaves 0.43 g/m2 of thiosulphate; 2 would" in one
     assert "after 10 changes of water ideal mixing leaves less than 0.0001 g/m2" in ten
     assert "within the 0.014 g/m2" in ten
+
+
+@pytest.mark.parametrize(("minutes", "told"), [("119.51 s", 0), ("119.63 s", 1)])
+def test_a_second_is_worth_a_remark(minutes: str, told: int) -> None:
+    """C: a tenth of a degree at 60 kJ/mol is a factor 1.00843: 0.999 s of 119.51, 1 s of 119.63."""
+    steps = f"  - load: by hand\n  - develop: {minutes}\n    agitation: continuous\n"
+    warmer = plan(steps=f"{steps}    time is for: 20 C\n", more="temperature: 20.1 C\n")
+    assert len(adjusted(warmer, {}).remarks) == told
+    assert adjusted(warmer, {}).notes == ()
+
+
+@pytest.mark.parametrize(("hot", "scalds"), [("49.5 C", False), ("50 C", True), ("50.5 C", True)])
+def test_water_scalds(hot: str, scalds: bool) -> None:
+    """T: from about 50 C on."""
+    leaf = {"plant": "mint", "amount": "5 g", "steep": "20 min"}
+    told = " ".join(of_recipe(recipe(leaf | {"at": hot}, leaf)))
+    assert ("Hot water scalds" in told) == scalds
+    assert "Hot water scalds" not in " ".join(of_recipe(recipe(leaf)))
+
+
+@pytest.mark.parametrize(
+    ("others", "ammonia"),
+    [((), False), (("sodium chloride",), False), (("sodium hydroxide",), True)],
+)
+def test_alkali_frees_ammonia(others: tuple[str, ...], ammonia: bool) -> None:
+    held = [{"substance": name, "amount": "10 g"} for name in ("ammonium thiosulphate", *others)]
+    told = " ".join(of_recipe(recipe(*held, bath="fixer")))
+    assert ("gives off ammonia" in told) == ammonia
+    assert "Spent fixer holds silver" in told
+    assert "Acid frees choking sulphur dioxide from thiosulphate" in told
+
+
+def test_a_bottle_may_hold_the_worst() -> None:
+    """T: a stop may be strong acetic acid, whoever bottled it."""
+    told = " ".join(of_recipe(recipe(bath="stop", dilution="1+19")))
+    assert "Strong acetic acid burns" in told
+    assert "silver" not in told
+    assert "burns" not in " ".join(of_recipe(recipe(SALT, bath="stop")))

@@ -23,6 +23,7 @@ from darktimer.output.player import Player
 from darktimer.output.speaker import SpeakerStream
 from darktimer.output.speakers import Speakers
 from darktimer.pages.lazy_view import LazyView
+from darktimer.pages.overview import unfinished
 from darktimer.pages.pager import Pager
 from darktimer.pages.resuming import close, log
 from darktimer.prepare.prepared import Prepared
@@ -50,7 +51,7 @@ def lead(
             if as_json:
                 pages.wait(start_in_ms or 0)
             else:
-                pages.turn(prepared, trial, _warnings(sleepy, keys))
+                pages.turn(prepared, trial, machine_warnings(sleepy, keys))
         begin_ns = (clock.boot_ns() // 1_000_000 + speakers.lead_ms) * 1_000_000
         writer = _writer(prepared, cue_set_name, begin_ns)
         with leading(home(), writer.run) as mine:
@@ -71,12 +72,15 @@ def lead(
             close(session, writer, as_json)
 
 
-def _warnings(sleepy: str, keys: Keyboard) -> list[str]:
+def machine_warnings(sleepy: str, keys: Keyboard) -> list[str]:
     """What a person must know of this machine before the lights go out."""
     warnings = [sleepy] if sleepy else []
     warnings.append(display_words())
     if keys.gone:
         warnings.append("there are no keys here: the plan waits nowhere")
+    if run := unfinished():
+        found = f"run {run.number}, {run.title}, has not ended: darktimer run --resume takes it up"
+        warnings.append(found)
     return warnings
 
 

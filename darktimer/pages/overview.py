@@ -54,7 +54,7 @@ def say_how(purpose: str, command: str) -> None:
 def print_overview() -> None:
     """Says what there is here and what to do next, in a few lines."""
     say("darktimer turns a plan for processing film into sounds that lead the hands in the dark.")
-    if run := _unfinished():
+    if run := unfinished():
         click.echo()
         _print_unfinished(run)
     click.echo()
@@ -66,7 +66,7 @@ def print_overview() -> None:
     click.echo("\nEvery command: darktimer --help")
 
 
-def _unfinished() -> "Run | None":
+def unfinished() -> "Run | None":
     """The run that was not ended, where there is a journal; one in trouble is no news here."""
     from darktimer.journal.folder import journal_is_begun
 
@@ -81,7 +81,8 @@ def _unfinished() -> "Run | None":
 
 def _print_unfinished(run: "Run") -> None:
     say(f"Run {run.number}, {run.title}, was begun and has not ended.")
-    say_how("Resume it: the film has gone on", "run --resume")
+    say_how("Resume it, where the film is by now", "run --resume")
+    say_how("Or close it", "run --resume --give-up")
     say_how("See how far it came", f"journal {run.number}")
 
 

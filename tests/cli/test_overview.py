@@ -12,6 +12,8 @@ import pytest
 from darktimer.cli.root import COMMANDS, root
 from darktimer.journal.journal import Journal
 from darktimer.journal.start import about_to_start
+from darktimer.live.keyboard import Keyboard
+from darktimer.pages.leading import machine_warnings
 from darktimer.plan.reader import read_plan
 from darktimer.process.timeline import Timeline
 
@@ -68,9 +70,13 @@ def test_a_plan_with_faults_is_to_be_mended_first(run):
 def test_a_run_that_was_not_ended_comes_first(run, tmp_path):
     number = begin_a_run(tmp_path)
     assert f"Run {number}, Cut off, was begun and has not ended." in run().out
+    assert "darktimer run --resume --give-up" in run().out
+    (told,) = (each for each in machine_warnings("", Keyboard()) if "has not ended" in each)
+    assert told.startswith(f"run {number}, Cut off, ")
     with Journal.open(tmp_path / "home") as journal:
         journal.finish_run(number)
     assert "not ended" not in run().out
+    assert not any("not ended" in each for each in machine_warnings("", Keyboard()))
 
 
 def test_a_damaged_journal_does_not_stop_the_overview(run, tmp_path):

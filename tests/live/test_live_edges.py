@@ -26,8 +26,8 @@ from darktimer.live.transitions import (
 )
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue, Span, Step, Timeline
-from tests.live.plans import OTHER, SPACE
 
+SPACE, OTHER = Key("space", True), Key("x", False)
 LENGTH_MS = 400
 STEPS = (
     Step("load", "load", 0, 30_000, True),
@@ -666,6 +666,11 @@ def test_nothing_is_skipped_while_a_sound_goes_on_or_up_to_a_gate():
     assert stopped.time_map.stops_ms == 50_900 + 700
 
 
+def test_what_begins_right_now_is_not_skipped():
+    begun = state(cue(50_000), cue(90_000), ms=50_000, skip=True)
+    assert hurrying(begun) is begun
+
+
 @pytest.mark.parametrize(("next_ms", "is_skipped"), [(2_500, False), (2_501, True)])
 def test_quiet_at_the_very_beginning_is_skipped_as_any_other(next_ms, is_skipped):
     begun = state(cue(next_ms), ms=0, skip=True)
@@ -681,6 +686,11 @@ def test_what_comes_after_the_next_gate_is_beyond_unless_the_plan_is_held():
     begun = state(*row, gates=pair)
     assert (begun.cues, begun.queue.beyond) == (row[:1], row[1:])
     assert follow(begun._replace(held=True)).queue.beyond == ()
+
+
+def test_what_falls_on_a_gate_comes_after_it():
+    begun = state(cue(39_999), cue(40_000), gates=(TRANSFER,))
+    assert (begun.cues, begun.queue.beyond) == ((cue(39_999),), (cue(40_000),))
 
 
 def test_light_safe_waits_for_what_is_uncertain_and_moves_with_it():

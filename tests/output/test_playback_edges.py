@@ -21,7 +21,8 @@ class Device:
     """
 
     def __init__(self, latency_s: float = 0.35, begun_ns: int = FAR_NS, offset_ns: int = 0) -> None:
-        self.clock = PlaybackClock(RATE, -begun_ns, latency_s, lambda start, count: True)
+        self.clock = PlaybackClock(RATE, -begun_ns, latency_s, self.quiet)
+        self.is_quiet, self.looked_at = True, list[tuple[int, int]]()
         self.begun_ns, self.offset_ns = begun_ns, offset_ns
 
     def due(self, ns: int) -> int:
@@ -43,6 +44,10 @@ class Device:
         asked_s = 1 + at_ns / 1e9 if device_s is None else device_s
         told_s = asked_s + delay_ns / 1e9 if heard_s is None else heard_s
         return self.clock.place(BlockRequest(size, now_ns, now_ns, asked_s, told_s, starved))
+
+    def quiet(self, start: int, count: int) -> bool:
+        self.looked_at.append((start, count))
+        return self.is_quiet
 
     def settle(self) -> None:
         """Three requests at even times; the next is due at 600 ms."""
@@ -185,3 +190,99 @@ def test_a_clock_that_was_set_is_told_from_requests_that_wait(requests, set_back
     start, _ = device.ask(again_ns + 200 * MS, waited_ns=set_back_ns)
     heard_ns = again_ns + 200 * MS + DELAY_NS
     assert start == device.due(heard_ns + set_back_ns * believed)
+
+
+# Once the usual is known
+
+
+def known() -> Device:
+    """A device that has asked every 0.2 s for 10.8 s; the next request is due at 11 s."""
+    device = Device()
+    for n in range(55):
+        device.ask(n * 200 * MS)
+        device.clock.judge()
+    return device
+
+
+def off_ns(off_frames: int) -> int:
+    return round(off_frames * 10**9 / RATE)
+
+
+@pytest.mark.parametrize(("off_frames", "is_lost"), [(-1_921, True), (-1_920, False)])
+def test_all_that_is_known_must_say_twice_that_a_buffer_that_is_not_dry_is_off(off_frames, is_lost):
+    device = known()
+    assert device.ask(11_000 * MS + off_ns(off_frames)) == (device.due(11_200 * MS), None)
+    start, change = device.ask(11_200 * MS + off_ns(off_frames))
+    assert start == device.due(11_400 * MS) + off_frames * is_lost
+    moved_ms = pytest.approx(off_frames / 48)
+    assert change == (Correction(moved_ms, lost=True) if is_lost else None)
+
+
+def test_once_is_not_enough():
+    device = known()
+    device.ask(11_000 * MS)
+    assert device.ask(11_150 * MS)[1] is None
+    assert device.ask(11_400 * MS)[1] is None
+    assert device.ask(11_550 * MS)[1] is None
+
+
+@pytest.mark.parametrize(("off_frames", "is_moved"), [(97, True), (96, False), (-97, True)])
+def test_drift_of_more_than_two_milliseconds_is_put_right_in_quiet(off_frames, is_moved):
+    """What is left out, or heard twice, is looked at as well as the block."""
+    device = known()
+    for n in range(55, 125):
+        start, change = device.ask(n * 200 * MS + off_ns(off_frames))
+        assert (start, change) == (device.due((n + 1) * 200 * MS), None)
+    device.clock.judge()
+    start, change = device.ask(25_000 * MS + off_ns(off_frames))
+    place = device.due(25_200 * MS)
+    if not is_moved:
+        assert (start, change, device.looked_at) == (place, None, [])
+        return
+    assert (start, change) == (place + off_frames, Correction(off_frames * 1000 / RATE, lost=False))
+    assert device.looked_at == [(place - 97, 9_600 + 194)]
+    for n in (126, 127):
+        start, change = device.ask(n * 200 * MS + off_ns(off_frames))
+        assert (start, change) == (device.due((n + 1) * 200 * MS) + off_frames, None), "once"
+        device.clock.judge()
+    assert len(device.looked_at) == 1
+
+
+def test_drift_is_let_be_where_it_is_not_quiet():
+    device = known()
+    device.is_quiet = False
+    for n in range(55, 125):
+        device.ask(n * 200 * MS + off_ns(480))
+    device.clock.judge()
+    assert device.ask(25_000 * MS + off_ns(480)) == (device.due(25_200 * MS), None)
+    assert len(device.looked_at) == 1
+
+
+def test_who_tells_no_more_when_a_block_is_heard_is_known_by_the_usual():
+    device = known()
+    assert device.ask(20_000 * MS, device_s=0.0, heard_s=0.0) == (None, None)
+    start, _ = device.ask(20_200 * MS, device_s=0.0, heard_s=0.0)
+    assert start == device.due(20_400 * MS)
+
+
+@pytest.mark.parametrize(("off_frames", "is_lost"), [(1_920, False), (1_921, True)])
+def test_what_a_device_always_says_wrongly_is_taken_off(off_frames, is_lost):
+    """It says 4 ms too much for 14 s, and asks in time all the while."""
+    wrong_ns = DELAY_NS + 4 * MS
+    device = known()
+    for n in range(55, 135):
+        assert device.ask(n * 200 * MS, delay_ns=wrong_ns)[1] is None
+    device.clock.judge()
+    asked_ns = 27_000 * MS + off_ns(off_frames)
+    start, _ = device.ask(asked_ns, delay_ns=wrong_ns, starved=True)
+    assert start == device.due(27_200 * MS) + off_frames * is_lost
+
+
+def test_a_loss_makes_what_was_wished_for_before_it_void():
+    device = known()
+    for n in range(55, 125):
+        device.ask(n * 200 * MS + off_ns(97))
+    device.clock.judge()
+    start, change = device.ask(25_100 * MS, starved=True)
+    assert (start, change) == (device.due(25_300 * MS), Correction(100, lost=True))
+    assert device.ask(25_300 * MS) == (device.due(25_500 * MS), None)

@@ -150,3 +150,15 @@ def test_what_is_nested_deep_is_refused(run, depth):
     run["timeline"] = run["timeline"].replace('"notes":[', '"notes":[' + "[" * depth + "]" * depth)
     with pytest.raises(ValueError, match="its timeline cannot be read"):
         checked(run)
+
+
+@pytest.mark.parametrize(("source", "taken"), [(0, True), (3, True), (-1, False), (4, False)])
+def test_a_step_of_the_timeline_is_of_one_of_the_plans_four(run, source, taken):
+    timeline = json.loads(run["timeline"])
+    timeline["steps"][0]["source"] = source
+    run["timeline"] = json.dumps(timeline)
+    if taken:
+        checked(run)
+    else:
+        with pytest.raises(ValueError, match="its timeline is that of another plan"):
+            checked(run)

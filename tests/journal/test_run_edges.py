@@ -286,3 +286,59 @@ def test_a_timeline_is_kept_whole(journal, tmp_path):
     kept = json.loads(start.row()["timeline"])
     assert kept["outside"] == list(start.timeline.outside)
     assert journal.timeline(journal.begin_run(start)) == start.timeline
+
+
+def spoil(journal, statement):
+    """Changes rows behind the back of their sums, as a disk would."""
+    with closing(sqlite3.connect(journal.store.path)) as connection:
+        connection.execute(statement)
+        connection.commit()
+
+
+@pytest.mark.parametrize(("damaged", "more"), [(10, []), (11, ["1 more"])])
+def test_ten_damaged_rows_are_named_one_by_one(journal, tmp_path, damaged, more):
+    run = begun(journal, tmp_path)
+    journal.record(run, *map(cue, range(12)))
+    spoil(journal, f"UPDATE events SET at_ms = at_ms + 1 WHERE number <= {damaged}")
+    assert journal.events(run) == [*map(cue, range(damaged, 12))]
+    rows = [notice.rpartition("as it is damaged: ")[2] for notice in journal.notices]
+    assert rows[:10] == [f"event {number} of run 1" for number in range(1, 11)]
+    assert [row.partition(",")[0] for row in rows[10:]] == more
+
+
+def test_a_damaged_run_and_its_damaged_plan_are_named(journal, tmp_path):
+    run = begun(journal, tmp_path)
+    spoil(journal, "UPDATE texts SET text = 'x' WHERE number = (SELECT plan FROM runs)")
+    with pytest.raises(JournalError, match="run 1: its plan is damaged"):
+        journal.plan_text(run)
+    assert journal.unfinished_run().number == run
+    spoil(journal, "UPDATE runs SET title = 'Invended'")
+    with pytest.raises(JournalError, match="run 1: it is damaged"):
+        journal.run(run)
+    with pytest.raises(JournalError, match="run 2: there is none of that number"):
+        journal.run(2)
+
+
+@pytest.mark.parametrize("taken_up", [True, False])
+@pytest.mark.parametrize("meanwhile", [0, 1])
+def test_a_run_goes_on_in_a_file_that_knows_nothing_of_it(tmp_path, taken_up, meanwhile):
+    """Under its own number, or under a free one where another process took that."""
+    with Journal.open(tmp_path / "home") as journal, Journal.open(tmp_path / "home") as other:
+        run = begun(journal, tmp_path)
+        wanted, using = journal.run(run), journal
+        if taken_up:
+            using = other
+            assert other.unfinished_run() == wanted
+        for path in journal.store.path.parent.glob("journal.sqlite3*"):
+            path.unlink()
+        with Journal.open(tmp_path / "home") as third:
+            for _ in range(meanwhile):
+                begun(third, tmp_path)
+        using.record(run, cue(1))
+        using.record(run, cue(2))
+        (kept,) = using.runs("WHERE key = ?", (wanted.key,))
+        assert kept == wanted._replace(number=run + meanwhile)
+        assert using.events(kept.number) == [cue(1), cue(2)]
+        assert (using.timeline(kept.number), using.plan_text(kept.number)) == (LINE, PLAN)
+        assert len(using.runs("")) == 1 + meanwhile
+        assert using.store.read("SELECT count(*) FROM texts") == [(2,)]

@@ -43,7 +43,7 @@ class Speaker:
         if not count:
             return np.zeros(0, np.int16)
         smooth = np.hanning(rate // _SMOOTHING_HZ * 2 + 1)
-        hiss = np.convolve(noise(count, seed=2), smooth / smooth.sum(), mode="same")
+        hiss = np.convolve(noise(count, seed=2), smooth, mode="same")
         fall = frames(_FALL_MS, rate)
         swell = np.arange(count) / count
         swell[count - fall :] *= np.linspace(1, 0, fall)

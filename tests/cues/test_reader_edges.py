@@ -7,6 +7,7 @@ import pytest
 
 from darktimer.cues.reader import load_cue_set
 from darktimer.errors import FileError
+from darktimer.shipped import folder
 
 Change = Callable[[str, str], Path]
 HARMONICS = "harmonics: 0 4 -2 -10 -13"
@@ -69,13 +70,49 @@ def test_three_ramps_are_room_enough(changed: Change) -> None:
     load_cue_set(str(changed("short: 110 ms", "short: 48 ms")))
 
 
-@pytest.mark.parametrize(("least", "fits"), [(1, True), (2, False)])
+READY, TALLY, LEFT = "least: 1\n    most: 3", "least: 1\n    most: 99", "least: 0\n    most: 5990"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "remedy"),
+    [
+        (READY, "least: 2\n    most: 3", "count from 1 to 3 by 1"),
+        (READY, "least: 1\n    most: 2", "count from 1 to 3 by 1"),
+        (TALLY, "least: 2\n    most: 99", "count from 1 to 99 by 1"),
+        (TALLY, "least: 1\n    most: 98", "count from 1 to 99 by 1"),
+        (LEFT, "least: 10\n    most: 5990", "count from 0 to 5990 by 10"),
+        (LEFT, "least: 0\n    most: 5980", "count from 0 to 5990 by 10"),
+    ],
+)
 def test_every_number_that_may_be_asked_for_has_a_sound(
-    changed: Change, least: int, fits: bool
+    changed: Change, old: str, new: str, remedy: str
 ) -> None:
-    path = changed("least: 1\n", f"least: {least}\n")
-    if fits:
-        load_cue_set(str(path))
-    else:
-        ((_, _, remedy),) = told(path)
-        assert remedy.startswith("count from 1 to ")
+    assert [fault[2] for fault in told(changed(old, new))] == [remedy]
+
+
+def test_a_count_has_a_place(changed: Change) -> None:
+    place = "places:\n      1: { rhythm: short long short, notes: E5 G5 E5, rest: breath }"
+    ((key, *_),) = told(changed(place, "places: {}"))
+    assert key.startswith("counts.ready")
+
+
+def test_a_level_is_told_against_the_sets_loudness(changed: Change) -> None:
+    cues = load_cue_set(str(changed("alarm: 4 dB", "alarm: 5 dB"))).cues
+    assert [cues[name].level_db for name in ("move", "pip", "alarm")] == [0, -10, 5]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "expected"),
+    [
+        ("unsaid: heartbeat", "unsaid: heartbeat move", "only heartbeat and pip can"),
+        ("unsaid: heartbeat", "unsaid: heartbeat pip", "take one of the two away"),
+    ],
+)
+def test_only_what_asks_for_nothing_may_be_left_unsaid(
+    tmp_path: Path, old: str, new: str, expected: str
+) -> None:
+    text = (folder("sounds") / "at-night.yaml").read_text("utf-8")
+    assert old in text
+    path = tmp_path / "night.yaml"
+    path.write_text(text.replace(old, new), "utf-8")
+    assert [fault[2] for fault in told(path)] == [expected]

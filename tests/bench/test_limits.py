@@ -294,6 +294,7 @@ def test_rules_of_thumb_by_hand() -> None:
     assert agitated_time(100_000, 0.5625) == 92_500
     assert agitated_time(85_000, 0.125, 1.0) == 100_000
     assert cold_wash_factor(15) == pytest.approx(2**0.5)
+    assert cold_wash_factor(5) == pytest.approx(2 ** (1 + 5 / (10 - 5 / 3)))
     assert cold_wash_factor(19.9) > 1
     assert cold_wash_factor(0) == pytest.approx(2 ** (1 + 10 / (10 - 5 / 3)))
     assert agitation_rule(MINUTE, 0.125, None) == agitation_rule(MINUTE, 0.4, 0.404) == ""

@@ -4,6 +4,8 @@ Marks: P read in a published source or a public copy of it, C computed from publ
 T common practice with no source, M from memory.
 """
 
+from pathlib import Path
+
 import pytest
 
 from darktimer.bench.acidity import Acidity, _boric, _carbonic, _slope, charge_of, estimate
@@ -23,13 +25,20 @@ from darktimer.bench.misspelling import misspelt
 from darktimer.bench.rate import GUESS, Activation, fitted, kelvin
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.replacement import forms_taken
-from darktimer.bench.rules_of_thumb import agitated_time, agitation_rule, cold_wash_factor
+from darktimer.bench.rules_of_thumb import (
+    agitated_time,
+    agitation_rule,
+    cold_wash_factor,
+    moving_share,
+)
 from darktimer.bench.solubility import limit_g_per_l
 from darktimer.bench.substances import FORMS, form_named
 from darktimer.bench.unit_system import IMPERIAL, METRIC, US, figures
 from darktimer.bench.vessel import circle, measured, rectangle, spiral_tank, standing, tub
 from darktimer.bench.washing import Washed, in_changes, in_running_water
 from darktimer.bench.weighing import stock, weigh
+from darktimer.plan.reader import read_plan_text
+from darktimer.plan.steps import Develop
 
 MINUTE = 60_000
 
@@ -286,6 +295,21 @@ def test_development_in_a_bath_that_has_settled() -> None:
     assert found.end_celsius == pytest.approx(20)
     assert found.steady_ms / MINUTE == pytest.approx(71.8, abs=0.1)
     assert found.ignored == pytest.approx((71.8 + 0.361) / 100 - 1, abs=0.001)
+
+
+@pytest.mark.parametrize(
+    ("agitation", "moving"),
+    [("continuous", 1), ("{inversions: 2, within: 5 s, every: 1 min}", (30 + 9 * 5) / 600)],
+)
+def test_the_share_of_its_time_in_which_film_moves(agitation: str, moving: float) -> None:
+    """By hand: ten minutes, 30 s of them to begin with, and nine bouts of 5 s."""
+    text = (
+        "title: A\nvessel: {kind: spiral tank, light: closed}\nsteps:\n  - load: by hand\n"
+        f"  - develop: 10 min\n    agitation: {agitation}\n"
+    )
+    plan = read_plan_text(text, Path("a.yaml")).plan
+    (step,) = (step for step in plan.steps if isinstance(step, Develop))
+    assert moving_share(plan, step) == moving
 
 
 def test_rules_of_thumb_by_hand() -> None:

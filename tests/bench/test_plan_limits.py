@@ -111,6 +111,8 @@ def test_film_as_a_plan_writes_it() -> None:
     [
         (TANK, "format: 135-36, count: 2", 600),  # M: a reel of 135 takes 300 ml
         (f"{TANK}, reels: 3", "format: 135-36, count: 2", 900),
+        # C: pi/4 x 100 cm2 x 12 cm
+        ("kind: cylinder, light: open, diameter: 10 cm, depth: 12 cm", ROLL, 942.4778),
         (TANK, "format: 120", 500),  # M: and one of 120 half a litre
         ("kind: tray, light: open, size: 20 x 25 cm", SHEETS, 1000),  # T: 2 cm deep
         ("kind: tray, light: open, size: 20 x 25 cm, depth: 3 cm", SHEETS, 1500),

@@ -323,6 +323,8 @@ def test_rules_of_thumb_by_hand() -> None:
     assert cold_wash_factor(0) == pytest.approx(2 ** (1 + 10 / (10 - 5 / 3)))
     assert agitation_rule(MINUTE, 0.125, None) == agitation_rule(MINUTE, 0.4, 0.404) == ""
     assert "no rule is known" in agitation_rule(MINUTE, 0.1, None)
+    assert "1:00 would become 1:11" in agitation_rule(MINUTE, 0.125, 1.0)
+    assert "1:00 would become 0:51" in agitation_rule(MINUTE, 1.0, 0.125)
     assert "no rule is known" in agitation_rule(MINUTE, 0.5, 0.1)
     assert agitation_rule(10 * MINUTE, 1.0, None).startswith(
         "the film moves all the time; if your time is for 12.5 % (30 s, then 5 s each minute), "

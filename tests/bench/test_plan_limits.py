@@ -65,17 +65,17 @@ def test_what_just_fits(vessel: str, film: str) -> None:
 @pytest.mark.parametrize(
     ("vessel", "film", "words"),
     [
-        (f"{TRAY}, size: 3.99 x 5 in", SHEETS, "size: a sheet of 4x5 in is larger than the tray"),
-        (f"{TRAY}, size: 4.99 x 4.5 in", SHEETS, "size: a sheet of 4x5 in is larger"),
+        (f"{TRAY}, size: 3.998 x 5 in", SHEETS, "size: a sheet of 4x5 in is larger than the tray"),
+        (f"{TRAY}, size: 4.998 x 4.5 in", SHEETS, "size: a sheet of 4x5 in is larger"),
         (f"{TRAY}, diameter: 16.26 cm", SHEETS, "diameter: a sheet of 4x5 in is 163 mm from"),
         (f"{TANK}, reels: 1, volume: 1 l", "format: 135-36, count: 2", "reels: 2 rolls, and 1"),
         (f"{TANK}, holds: 1, volume: 1 l", "format: 135-36, count: 2", "holds: the film is more"),
         (f"{TANK}, holds: 9.9 m, volume: 1 l", "format: 16 mm, length: 10 m", "holds: the film is"),
-        (f"{TANK}, holds: 5 m, volume: 1 l", ROLL, "needs how many pieces here; write such as hol"),
+        (f"{TANK}, holds: 5 m, volume: 1 l", ROLL, "many pieces here; write such as holds: 2"),
         (
             f"{TANK}, holds: 2, volume: 1 l",
             "format: 16 mm, length: 1 m",
-            "film needs a length here",
+            "a length here; write such as holds: 50 ft",
         ),
         (f"{TANK}, volume: 239 ml", ROLL, "volume: 300 ml are usual for this film (spiral tank)"),
         (f"{TANK}, volume: 239 ml", ROLL, "61 ml too small"),

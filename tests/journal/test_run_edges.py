@@ -342,3 +342,12 @@ def test_a_run_goes_on_in_a_file_that_knows_nothing_of_it(tmp_path, taken_up, me
         assert (using.timeline(kept.number), using.plan_text(kept.number)) == (LINE, PLAN)
         assert len(using.runs("")) == 1 + meanwhile
         assert using.store.read("SELECT count(*) FROM texts") == [(2,)]
+
+
+def test_what_works_again_is_no_fault_where_runs_are_compared(journal, tmp_path):
+    for meanings in (("lost", "lost", "back"), ()):
+        run = begun(journal, tmp_path)
+        journal.record(run, at(9, "note"), *(at(9, "fault", meaning) for meaning in meanings))
+    assert [row for row in compare(journal, [1, 2]) if row.what != "started"] == [
+        ("faults", ("2", "0")),
+    ]  # fmt: skip

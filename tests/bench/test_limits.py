@@ -440,6 +440,8 @@ def test_a_scale_at_its_edges() -> None:
     )
     assert stock(25, 1, None, 100) is None
     assert stock(25, 1, None, 250) == (25, 250, 250)
+    assert stock(0.5, 1, None, 10) == (25, 500, 10)
+    assert stock(25, 1.005, None, 250) is None
     assert stock(0.25, 1, None, 10) == (25, 1000, 10)
     assert stock(0.249, 1, None, 10) is None
 

@@ -70,7 +70,7 @@ def test_what_just_fits(vessel: str, film: str) -> None:
         (f"{TRAY}, diameter: 16.26 cm", SHEETS, "diameter: a sheet of 4x5 in is 163 mm from"),
         (f"{TANK}, reels: 1, volume: 1 l", "format: 135-36, count: 2", "reels: 2 rolls, and 1"),
         (f"{TANK}, holds: 1, volume: 1 l", "format: 135-36, count: 2", "holds: the film is more"),
-        (f"{TANK}, holds: 9.9 m, volume: 1 l", "format: 16 mm, length: 10 m", "holds: the film is"),
+        (f"{TANK}, holds: 9.995 m, volume: 1 l", "format: 16 mm, length: 10 m", "holds: the film is"),
         (f"{TANK}, holds: 5 m, volume: 1 l", ROLL, "many pieces here; write such as holds: 2"),
         (
             f"{TANK}, holds: 2, volume: 1 l",

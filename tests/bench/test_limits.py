@@ -104,6 +104,12 @@ def test_the_slope_of_debye_and_hueckel(celsius: float, slope: float) -> None:
     assert _slope(273.15 + celsius) == pytest.approx(slope, abs=0.0004)
 
 
+def test_hydroxide_counts_for_the_ionic_strength() -> None:
+    """By hand: a tenth of a mole of caustic soda is as much of sodium and of hydroxide."""
+    assert estimate({"sodium": 0.1}).ionic_strength == pytest.approx(0.1, rel=1e-4)
+    assert estimate({"chloride": 0.1}).ionic_strength == pytest.approx(0.1, rel=1e-4)
+
+
 def test_half_of_ammonium_set_free() -> None:
     """M: pK 9.25; so half of it with chloride has that pH."""
     assert 9.2 < estimate({"ammonium": 0.1, "chloride": 0.05}).ph < 9.5

@@ -143,6 +143,16 @@ def test_charges_at_bicarbonate() -> None:
     assert alkali_of(FORMS["ascorbic acid"]) == -1
 
 
+def test_the_alkali_of_every_form() -> None:
+    """By formula: so much sodium, potassium and ammonium, less the charge of what is with it."""
+    brings = {"carbonate": 1, "hydroxide": 1, "borate": 2, "citric acid": -3, "acetic acid": -1}
+    for form in FORMS.values():
+        expected = -1 if form.name == "ascorbic acid" else brings.get(form.acts, 0)
+        assert alkali_of(form) == expected, form.name
+    borax = {"sodium": 2, "borate": 4}  # Na2B4O7
+    assert FORMS["borax decahydrate"].parts == FORMS["borax pentahydrate"].parts == borax
+
+
 def test_what_foams() -> None:
     soda, acid = FORMS["baking soda"], FORMS["citric acid"]
     assert foams([soda, acid])
@@ -447,7 +457,9 @@ def test_a_scale_at_its_edges() -> None:
     assert stock(25, 1, None, 100) is None
     assert stock(25, 1, None, 250) == (25, 250, 250)
     assert stock(0.5, 1, None, 10) == (25, 500, 10)
-    assert stock(25, 1.005, None, 250) is None
+    assert stock(25, 1.0005, None, 250) is None
+    assert stock(25, 1, 150, 250) is None  # half of what dissolves is 75 g/l
+    assert stock(25, 1, 200, 250) == (25, 250, 250)
     assert stock(0.25, 1, None, 10) == (25, 1000, 10)
     assert stock(0.249, 1, None, 10) is None
 

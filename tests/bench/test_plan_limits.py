@@ -70,7 +70,11 @@ def test_what_just_fits(vessel: str, film: str) -> None:
         (f"{TRAY}, diameter: 16.26 cm", SHEETS, "diameter: a sheet of 4x5 in is 163 mm from"),
         (f"{TANK}, reels: 1, volume: 1 l", "format: 135-36, count: 2", "reels: 2 rolls, and 1"),
         (f"{TANK}, holds: 1, volume: 1 l", "format: 135-36, count: 2", "holds: the film is more"),
-        (f"{TANK}, holds: 9.995 m, volume: 1 l", "format: 16 mm, length: 10 m", "holds: the film is"),
+        (
+            f"{TANK}, holds: 9.995 m, volume: 1 l",
+            "format: 16 mm, length: 10 m",
+            "holds: the film is",
+        ),
         (f"{TANK}, holds: 5 m, volume: 1 l", ROLL, "many pieces here; write such as holds: 2"),
         (
             f"{TANK}, holds: 2, volume: 1 l",
@@ -279,18 +283,28 @@ def warned(made: Recipe, steps: str = TWICE, celsius: float = 20) -> list[tuple[
 
 def test_a_bath_is_warned_of_at_its_first_step() -> None:
     """By hand: 48 g/l of borax dissolve at 20 C, 31 at 10 C (M: the CRC Handbook)."""
-    borax = {"substance": "borax decahydrate", "amount": "60 g"}
-    weak = borax | {"amount": "45 g"}
+    borax = {"substance": "borax decahydrate", "amount": "48.03 g"}
+    weak = borax | {"amount": "47.97 g"}
     assert warned(recipe(SALT, bath="activator")) == []
     assert [path for path, _ in warned(recipe(borax, bath="activator"))] == [("steps", 1)]
     assert warned(recipe(weak, bath="activator")) == []
-    assert "45 g/l of borax" in warned(recipe(weak, bath="activator"), celsius=15)[0][1]
+    assert "48 g/l of borax" in warned(recipe(weak, bath="activator"), celsius=15)[0][1]
     two_litres = recipe(borax | {"amount": "90 g"}, bath="activator", makes="2 l")
     assert warned(two_litres) == []
-    (other,) = warned(recipe(SALT, bath="wetting"))
-    assert "makes another bath (wetting) than" in other[1]
+    assert warned(Recipe.read({"title": "B", "bath": "activator", "makes": "1 l"}, None)) == []
+    named = TWICE.replace("develop: 5 min", "develop: 5 min\n    name: Again")
+    (other,) = warned(recipe(SALT, bath="wetting"), named)
+    assert "makes another bath (wetting) than Develop calls for" in other[1]
     (capacity,) = warned(Recipe.read({"title": "B", "bath": "fixer", "makes": "1 l"}, None))[1:]
     assert capacity[1].endswith("the recipe gives no capacity")
+
+
+def test_only_a_developer_is_warned_of_for_its_ph() -> None:
+    """C: half a mole of soda in a litre has a pH above 11.5."""
+    soda = {"substance": "sodium carbonate anhydrous", "amount": "53 g"}
+    assert warned(recipe(soda, bath="activator")) == []
+    (fogs,) = warned(recipe(soda))
+    assert fogs[1].endswith("too high for a carbonate developer, expect fog")
 
 
 def test_a_roll_in_little_of_a_weak_bath() -> None:

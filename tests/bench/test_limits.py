@@ -397,6 +397,8 @@ def test_measures_of_three_countries() -> None:
     assert (METRIC.volume(999.4), METRIC.volume(999.6)) == ("999 ml", "1 l")
     assert (US.volume(946), US.volume(947)) == ("32 US fl oz", "1 US quart")
     assert IMPERIAL.volume(568.3) == "1 imperial pint"
+    assert (METRIC.volume(1234), METRIC.volume(1235.5)) == ("1.23 l", "1.24 l")
+    assert US.volume(946.352946) == "1 US quart"
     assert METRIC.volume(0.0009) == US.volume(0.0009) == "less than 0.001 ml"
     assert METRIC.volume(0.001) == "0.001 ml"
     assert (METRIC.volume(0), METRIC.mass(0)) == ("0 ml", "0 g")

@@ -17,10 +17,11 @@ from darktimer.bench.develop_time import develop_times
 from darktimer.bench.fit import misfits
 from darktimer.bench.fixing_and_washing import fixing_and_washing, thiosulphate_g_per_l
 from darktimer.bench.plan_inputs import bath_celsius, bath_uses, film_of, known_vessel, vessel_of
-from darktimer.bench.plan_warnings import plan_warnings
+from darktimer.bench.plan_warnings import of_mixture, plan_warnings
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.recipe_lookup import FoundRecipe
 from darktimer.bench.sheet import bench_sheet
+from darktimer.bench.substances import FORMS
 from darktimer.bench.unit_system import METRIC
 from darktimer.errors import FindingsError
 from darktimer.plan.model import Plan
@@ -377,3 +378,26 @@ def test_a_bottle_may_hold_the_worst() -> None:
     assert "Strong acetic acid burns" in told
     assert "silver" not in told
     assert "burns" not in " ".join(of_recipe(recipe(SALT, bath="stop")))
+
+
+HYPO = {"substance": "sodium thiosulphate anhydrous", "amount": "50 g"}
+STOPPED = "  - load: by hand\n  - stop: 1 min\n    bath: sour\n  - fix: 5 min\n    bath: hypo\n"
+
+
+def held(name: str) -> dict[str, str]:
+    return {"substance": name, "amount": "5 g"}
+
+
+@pytest.mark.parametrize(
+    ("name", "spoils"),
+    [("ascorbic acid", True), ("citric acid", True), ("sodium chloride", False)],
+)
+def test_acid_spoils_a_fixer(name: str, spoils: bool) -> None:
+    """T: in the bath, or carried into it, where no sulphite is with the thiosulphate."""
+    evening, fixer = plan(steps=STOPPED), recipe(HYPO, bath="fixer")
+    carried = {"sour": recipe(held(name), bath="stop"), "hypo": fixer}
+    assert any("sulphur" in each.found for each in plan_warnings(evening, carried)) == spoils
+    mixed = [(FORMS[HYPO["substance"]], 50.0), (FORMS[name], 5.0)]
+    assert bool([*of_mixture(mixed, 1000, 20)]) == spoils
+    preserved = [*mixed, (FORMS["sodium sulphite anhydrous"], 5.0)]
+    assert [*of_mixture(preserved, 1000, 20)] == []

@@ -64,3 +64,9 @@ def test_the_bed_goes_round_every_five_seconds(standard: CueSet, count: int) -> 
     line, bed = score(standard, [], "sleepy"), SPEAKERS["sleepy"].bed(RATE)
     expected = [bed[(123 + k) % 40_000] for k in range(count)]
     assert np.array_equal(line.fill(123, count), expected)
+
+
+def test_a_block_of_mere_bed_cannot_be_written_to(standard: CueSet) -> None:
+    """It is the bed itself, which every such block shares."""
+    with pytest.raises(ValueError, match="read-only"):
+        score(standard, [], "wired").fill(0, 8)[0] = 1

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
 from darktimer.errors import FileError
 from darktimer.shipped import folder
@@ -54,6 +55,7 @@ def told(path: Path) -> list[tuple[str, str, str]]:
     ("old", "new", "expected"),
     [
         (HARMONICS, "harmonics: 0 1 2 3 4 5 6 7 8", ("voice.harmonics", "9 harmonics")),
+        (HARMONICS, "harmonics: ' '", ("voice.harmonics", "0 harmonics")),
         (HARMONICS, "harmonics: 0 4 dB", ("voice.harmonics", "'dB' is no number")),
         ("band: 600 to 2500 Hz", "band: 600 Hz", ("band", "'600 Hz' is no band")),
         ("quiet: -10 dB", "quiet: -10 LUFS", ("levels.quiet", "'-10 LUFS' is no number")),
@@ -116,3 +118,7 @@ def test_only_what_asks_for_nothing_may_be_left_unsaid(
     path = tmp_path / "night.yaml"
     path.write_text(text.replace(old, new), "utf-8")
     assert [fault[2] for fault in told(path)] == [expected]
+
+
+def test_a_band_is_from_its_low_end_to_its_high(standard: CueSet) -> None:
+    assert standard.band == (600, 2500)

@@ -8,7 +8,15 @@ from pathlib import Path
 
 import pytest
 
-from darktimer.bench.acidity import Acidity, _boric, _carbonic, _slope, charge_of, estimate
+from darktimer.bench.acidity import (
+    Acidity,
+    _boric,
+    _carbonic,
+    _pk_water,
+    _slope,
+    charge_of,
+    estimate,
+)
 from darktimer.bench.alkali import after_acid, alkali_of, foams
 from darktimer.bench.amount import Need, need, shortfall
 from darktimer.bench.bath_at_hand import BathAtHand
@@ -96,6 +104,7 @@ def test_constants_of_equilibrium_at_25_c() -> None:
     """M: Harned & Davis 1943, Harned & Scholes 1941; Manov, DeLollis & Acree 1944 for borate."""
     assert _carbonic(298.15) == pytest.approx((6.352, 10.329), abs=0.0016)
     assert _boric(298.15)[0] == pytest.approx(9.234, abs=0.0016)
+    assert _pk_water(298.15) == pytest.approx(13.9965, abs=0.003)  # M: Harned & Owen, their table
 
 
 @pytest.mark.parametrize(("celsius", "slope"), [(0, 0.4918), (25, 0.5115), (50, 0.5373)])
@@ -399,6 +408,9 @@ def test_measures_of_three_countries() -> None:
     assert IMPERIAL.volume(568.3) == "1 imperial pint"
     assert (METRIC.volume(1234), METRIC.volume(1235.5)) == ("1.23 l", "1.24 l")
     assert US.volume(946.352946) == "1 US quart"
+    assert METRIC.mass(0.001) == "0.001 g"
+    assert US.strength(100.2) == "3.34 avoirdupois oz in a US quart"
+    assert (METRIC.length(0.9994), US.length(0.3048)) == ("999 mm", "1 ft")
     assert METRIC.volume(0.0009) == US.volume(0.0009) == "less than 0.001 ml"
     assert METRIC.volume(0.001) == "0.001 ml"
     assert (METRIC.volume(0), METRIC.mass(0)) == ("0 ml", "0 g")
@@ -408,6 +420,7 @@ def test_measures_of_three_countries() -> None:
     assert US.area(0.0516128) == "80 sq in"
     assert METRIC.on_film(0.014) == "0.014 g/m2"
     assert US.on_film(1.0) == "0.65 mg/sq in"
+    assert US.on_film(0.9995) == "0.64 mg/sq in"
     assert METRIC.strength(217.6) == "218 g/l"
     assert US.strength(100) == "3.34 avoirdupois oz in a US quart"
     assert (METRIC.length(24.384), METRIC.length(0.1626)) == ("24.4 m", "163 mm")

@@ -17,7 +17,7 @@ from darktimer.bench.develop_time import develop_times
 from darktimer.bench.fit import misfits
 from darktimer.bench.fixing_and_washing import fixing_and_washing, thiosulphate_g_per_l
 from darktimer.bench.plan_inputs import bath_celsius, bath_uses, film_of, known_vessel, vessel_of
-from darktimer.bench.plan_warnings import of_mixture, plan_warnings
+from darktimer.bench.plan_warnings import drift_warnings, of_mixture, plan_warnings
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.recipe_lookup import FoundRecipe
 from darktimer.bench.sheet import bench_sheet
@@ -401,3 +401,13 @@ def test_acid_spoils_a_fixer(name: str, spoils: bool) -> None:
     assert bool([*of_mixture(mixed, 1000, 20)]) == spoils
     preserved = [*mixed, (FORMS["sodium sulphite anhydrous"], 5.0)]
     assert [*of_mixture(preserved, 1000, 20)] == []
+
+
+def test_a_bath_that_drifts_after_the_water_does_is_warned_of() -> None:
+    """C: 1.2 l in a tub of 15 x 20 cm has a constant of 65 min: 16 C in a room of 4 C are 12.8."""
+    cold = plan(
+        "kind: tub, light: open, volume: 1.2 l, size: 15 x 20 cm",
+        steps=f"{STEPS}  - develop: 20 min\n    agitation: 1/2\n",
+        more="temperature: 16 C\nroom: 4 C\n",
+    )
+    assert [each.path for each in drift_warnings(cold)] == [("steps", 2, "develop")]

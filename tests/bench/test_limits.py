@@ -17,7 +17,7 @@ from darktimer.bench.acidity import (
     charge_of,
     estimate,
 )
-from darktimer.bench.alkali import after_acid, alkali_of, foams
+from darktimer.bench.alkali import after_acid, alkali_of, dissolved, foams
 from darktimer.bench.amount import Need, need, shortfall
 from darktimer.bench.bath_at_hand import BathAtHand
 from darktimer.bench.bench_error import BenchError
@@ -421,6 +421,7 @@ def test_measures_of_three_countries() -> None:
     assert METRIC.on_film(0.014) == "0.014 g/m2"
     assert US.on_film(1.0) == "0.65 mg/sq in"
     assert US.on_film(0.9995) == "0.64 mg/sq in"
+    assert US.on_film(2) == "1.3 mg/sq in"
     assert METRIC.strength(217.6) == "218 g/l"
     assert US.strength(100) == "3.34 avoirdupois oz in a US quart"
     assert (METRIC.length(24.384), METRIC.length(0.1626)) == ("24.4 m", "163 mm")
@@ -542,3 +543,10 @@ def test_forms_at_hand_share_the_work() -> None:
     assert taken(soda, have="citric acid") == [[(pytest.approx(105.9885), "")]]
     with pytest.raises(BenchError, match=r"bake 168\.0 g .* all 106\.0 g that remain"):
         taken(soda, have="baking soda")
+
+
+def test_what_is_dissolved_in_half_a_litre() -> None:
+    """By hand: a mole of soda in half a litre, twice."""
+    soda = FORMS["sodium carbonate anhydrous"]
+    parts = dissolved([(soda, 52.99425), (soda, 52.99425)], 500)
+    assert parts == {"sodium": pytest.approx(4, rel=1e-5), "carbonate": pytest.approx(2, rel=1e-5)}

@@ -422,6 +422,7 @@ def test_measures_of_three_countries() -> None:
     assert US.on_film(1.0) == "0.65 mg/sq in"
     assert US.on_film(0.9995) == "0.64 mg/sq in"
     assert US.on_film(2) == "1.3 mg/sq in"
+    assert METRIC.on_film(0.01234) == "0.012 g/m2"
     assert METRIC.strength(217.6) == "218 g/l"
     assert US.strength(100) == "3.34 avoirdupois oz in a US quart"
     assert (METRIC.length(24.384), METRIC.length(0.1626)) == ("24.4 m", "163 mm")

@@ -266,6 +266,15 @@ def test_two_baths_of_a_kind_that_no_light_divides_are_two():
     assert made.position(0) == Position(0, 0, "rinse", "", 10, "")
 
 
+def test_two_rinses_with_another_bath_between_are_two():
+    steps = (
+        Step("a", "rinse", 0, 10, True),
+        Step("b", "fix", 10, 30, True),
+        Step("c", "rinse", 30, 60, False),
+    )
+    assert PlanIndex(Timeline("", 60, steps, (), (), ()), len).position(0).left_ms == 10
+
+
 # Acts that were missed
 
 

@@ -514,6 +514,14 @@ def test_missed_acts_are_asked_for_one_after_the_other_and_once():
     assert twice.queue.again == asked.queue.again
 
 
+def test_what_grows_old_is_asked_for_before_what_is_right_at_any_time():
+    missed = [cue(49_000, meanings.LIGHT_SAFE), cue(50_000)]
+    asked = tell_again(state(ms=52_000), missed)
+    assert [(each.at_ms, each.meaning) for each in asked.queue.again] == [
+        (52_000, meanings.MOVE), (52_900, meanings.LIGHT_SAFE),
+    ]  # fmt: skip
+
+
 # What triggers do
 
 

@@ -551,3 +551,11 @@ def test_what_is_dissolved_in_half_a_litre() -> None:
     soda = FORMS["sodium carbonate anhydrous"]
     parts = dissolved([(soda, 52.99425), (soda, 52.99425)], 500)
     assert parts == {"sodium": pytest.approx(4, rel=1e-5), "carbonate": pytest.approx(2, rel=1e-5)}
+
+
+def test_half_of_the_borax_is_neutralised() -> None:
+    """By hand: a mole of borax, 381.37 g, brings two of alkali; one of ascorbic acid takes one."""
+    met = after_acid([(FORMS["borax decahydrate"], 381.37), (ASCORBIC, 176.12)], 1000)
+    assert met is not None
+    assert (met.neutralised_g, met.left_g) == pytest.approx((190.69, 190.69), abs=0.05)
+    assert met.left_mmol_per_l == pytest.approx(500, abs=0.1)

@@ -72,14 +72,16 @@ def test_a_plan_is_found_by_path(tmp_path: Path) -> None:
     )
 
 
-def test_a_wheel_holds_all_that_the_program_reads_and_nothing_else(tmp_path: Path) -> None:
+def test_a_wheel_holds_the_program_and_all_that_it_reads(tmp_path: Path) -> None:
     _python("-c", _BUILD, PROJECT, "wheel", tmp_path, cwd=tmp_path)
     (wheel,) = tmp_path.glob("*.whl")
     with zipfile.ZipFile(wheel) as file:
         names = {name for name in file.namelist() if ".dist-info/" not in name}
         (entry,) = (name for name in file.namelist() if name.endswith("entry_points.txt"))
         assert "darktimer = darktimer.cli:main" in file.read(entry).decode()
-    shipped = [p for name in ("sequences", "sounds") for p in (PROJECT / name).rglob("*.yaml")]
+    # The builder takes those folders whole: the two pictures that the README shows come along.
+    shipped = [p for name in ("sequences", "sounds") for p in (PROJECT / name).rglob("*.*")]
+    assert {p.suffix for p in shipped} == {".yaml", ".svg"}
     ours = [
         p for p in (PROJECT / "darktimer").rglob("*") if p.suffix == ".py" or p.name == "py.typed"
     ]

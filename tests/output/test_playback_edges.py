@@ -107,6 +107,23 @@ def test_a_device_without_a_clock_has_the_latency_that_was_asked_for():
     assert device.ask(400 * MS, device_s=0.0, heard_s=0.3)[0] == device.due(750 * MS)
 
 
+def test_a_latency_counts_to_the_frame_were_it_half_a_day():
+    device = Device(latency_s=43_200)
+    for at_ns in (0, 200 * MS):
+        device.ask(at_ns, device_s=0.0, heard_s=0.3)
+    due = device.due(400 * MS + 43_200_000 * MS)
+    assert device.ask(400 * MS, device_s=0.0, heard_s=0.3)[0] == due
+
+
+def test_a_device_clock_that_has_run_for_half_a_day_is_compared_to_the_frame():
+    """By that comparison each request has waited for 50 ms, and is due as if it had not."""
+    device = Device()
+    device.clock.compare(43_199_000 * MS, 43_200.0)
+    for at_ns in (0, 200 * MS):
+        device.ask(at_ns, waited_ns=50 * MS)
+    assert device.ask(400 * MS, waited_ns=50 * MS)[0] == device.due(400 * MS + DELAY_NS)
+
+
 def test_what_waited_for_us_is_due_as_if_it_had_not():
     device = Device()
     for at_ns in (0, 200 * MS):

@@ -17,8 +17,9 @@ settings.load_profile("unhurried")
 # Whoever starts the tests in a shell's background has them, and what they start, ignore Ctrl-C.
 signal.signal(signal.SIGINT, signal.default_int_handler)
 
-# Some ways of starting tests hand a terminal's size down to them, others do not.
-for _name in ("COLUMNS", "LINES"):
+# Some ways of starting tests hand a terminal's size down to them, others do not; and some streams
+# without buffers, which hides what is left in one that can no longer be written.
+for _name in ("COLUMNS", "LINES", "PYTHONUNBUFFERED"):
     os.environ.pop(_name, None)
 
 _OFFLINE = Path(__file__).parent / "offline"

@@ -3,7 +3,6 @@
 Commands are imported only when they are run, so that each pays for its own imports alone.
 """
 
-import errno
 import os
 import sys
 from importlib import import_module
@@ -15,7 +14,7 @@ import click
 
 from darktimer import __version__
 from darktimer.errors import DarktimerError, did_you_mean
-from darktimer.terminal.text import complain, harmless_streams
+from darktimer.terminal.text import complain, harmless_streams, not_shown
 
 # Set before the libraries load. No plug-in may look into our models, and looking for some reads the
 # metadata of every installed package; the algebra library's threads have nothing to do here.
@@ -103,7 +102,7 @@ def main(args: list[str] | None = None) -> NoReturn:
         status = _status(args)
         sys.stdout.flush()
     except OSError as error:
-        _not_shown(error)
+        not_shown(error)
         status = 1
     sys.exit(status)
 
@@ -136,19 +135,6 @@ def _steady_streams() -> None:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
-
-
-def _not_shown(error: OSError) -> None:
-    """Says why a stream takes no more, but to nobody who closed it; a file has a name, and raises.
-
-    What is left for the stream goes nowhere, or Python would try again at its end.
-    """
-    if error.filename is not None:
-        raise error
-    os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
-    if error.errno != errno.EPIPE:
-        reason = (error.strerror or "it cannot be written").lower()
-        complain(f"output: {reason}; not all could be shown, send it to another place")
 
 
 def _wrong_usage(error: click.UsageError) -> str:

@@ -2,7 +2,7 @@
 
 import sys
 from collections.abc import Collection, Iterator
-from contextlib import ExitStack, contextmanager, suppress
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -134,15 +134,17 @@ def log() -> Path:
 def close(session: "Session", writer: "JournalWriter", as_json: bool) -> None:
     """The journal's last word, the closing page, and the exit status."""
     from darktimer.pages.closing import closing_json, exit_status, print_closing
-    from darktimer.terminal.text import print_json
+    from darktimer.terminal.text import not_shown, print_json
 
     session.end(exit_status(session, writer.troubles))
     status = exit_status(session, writer.troubles)
-    with suppress(OSError):  # the terminal may be gone
+    try:
         if as_json:
             print_json(closing_json(session, writer.run, writer.troubles))
         else:
             print_closing(session, writer.run, writer.troubles)
         sys.stdout.flush()
+    except OSError as error:  # the terminal may be gone; the run ended as it did all the same
+        not_shown(error)
     if status:
         sys.exit(status)

@@ -4,6 +4,8 @@ Width follows the terminal. Text from elsewhere, a title or a file's name, steer
 is the one place that sees to it.
 """
 
+import errno
+import os
 import re
 import sys
 from collections.abc import Iterable, Iterator
@@ -109,6 +111,29 @@ def complain(text: str) -> None:
         say(shown, hang="  ", err=True)
     else:
         click.echo(shown, err=True)
+
+
+def not_shown(error: OSError) -> None:
+    """Says why a stream takes no more, but to nobody who closed it; a file has a name, and raises.
+
+    What is left for a stream goes nowhere, or Python would try again at its end.
+    """
+    if error.filename is not None:
+        raise error
+    _lead_nowhere(1)
+    if error.errno != errno.EPIPE:
+        reason = (error.strerror or "it cannot be written").lower()
+        try:
+            complain(f"output: {reason}; not all could be shown, send it to another place")
+            sys.stderr.flush()
+        except OSError:  # both went to one place
+            _lead_nowhere(2)
+
+
+def _lead_nowhere(stream: int) -> None:
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, stream)
+    os.close(nowhere)
 
 
 def print_list(title: str, lines: Iterable[str], numbered: bool = False) -> None:

@@ -39,6 +39,8 @@ from tests.cli.test_new import new
         ("between", "Stop bath", "120", {"between": "stop"}),
         ("temperature", "20", "120", {"temperature": "20 C"}),
         ("temperature", "68", "120", {"temperature": "68 F"}),
+        ("temperature", "40", "120", {"temperature": "40 C"}),
+        ("temperature", "50", "120", {"temperature": "50 F"}),
         ("temperature", "68F", "120", {"temperature": "68F"}),
         ("temperature", "68 degrees", "120", {"temperature": "68 F"}),
         ("develop", "20", "120", {"develop": "20 min"}),
@@ -68,6 +70,8 @@ def test_an_answer_is_put_into_the_words_of_a_plan(asked, answer, film, read):
             "'2 rolls of 120' is of 120, and the film is 135-36",
         ),
         ("temperature", "45", "120", "'45' may be C or F; write 45 C or 45 F"),
+        ("temperature", "40.1", "120", "'40.1' may be C or F; write 40.1 C or 40.1 F"),
+        ("temperature", "49.9", "120", "'49.9' may be C or F; write 49.9 C or 49.9 F"),
     ],
 )
 def test_what_may_mean_two_things_is_asked_about(asked, answer, film, said):

@@ -9,7 +9,7 @@ from darktimer.errors import DarktimerError
 from darktimer.pages.overview import print_next_steps
 from darktimer.pages.recipes import print_recipe, recipe_json
 from darktimer.prepare.drafting import Draft, PlanDraft
-from darktimer.prepare.questions import BACK, squeezed
+from darktimer.prepare.questions import BACK, OtherWordError, squeezed
 from darktimer.prepare.recipe_drafting import RecipeDraft
 from darktimer.terminal.text import print_list, say
 from darktimer.units import clock
@@ -62,7 +62,11 @@ def _ask(draft: Draft, key: str) -> bool:
         try:
             read = draft.take(key, answer)
         except DarktimerError as error:
-            say(f"That cannot be used: {question.wrong(error)}. For example: {draft.whole[key]}.")
+            again = (
+                isinstance(error, OtherWordError) and error.shortly
+            )  # the words are listed above
+            found = again or f"{question.wrong(error)}."
+            say(f"That cannot be used: {found} For example: {draft.whole[key]}.")
             continue
         taken = " of ".join(reversed(read.values()))
         if squeezed(answer) != squeezed(taken):

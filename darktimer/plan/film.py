@@ -14,6 +14,13 @@ RollFormat = Literal["135-36", "135-24", "135-12", "120"]
 CineFormat = Literal["16 mm", "double-8", "8 mm type R", "8 mm type S", "35 mm"]
 SheetFormat = Literal["4x5 in", "5x7 in", "8x10 in", "6x9 cm", "9x12 cm", "10x15 cm", "13x18 cm"]
 
+#: Formats that most people know by another name, or have to ask about.
+ALSO_CALLED: Final = {
+    "double-8": "16 mm wide until it is slit",
+    "8 mm type R": "regular 8",
+    "8 mm type S": "super 8",
+}
+
 VesselKind = Literal["tub", "bucket", "tray", "cylinder", "spiral tank", "drum"]
 
 SHEET_FORMATS: Final = frozenset(SheetFormat.__args__)  # type: ignore[attr-defined]

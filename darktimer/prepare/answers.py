@@ -5,12 +5,12 @@ an ounce of liquid: the US ounce is the larger by 4 %, and covers the film which
 """
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from typing import Final
 
 from darktimer.errors import UnreadableError
 from darktimer.plan.draft import BEFOREHAND
-from darktimer.prepare.questions import BACK, QUESTIONS
+from darktimer.prepare.questions import BACK, QUESTIONS, OtherWordError
 from darktimer.units import is_none, shown
 
 _TO_SIX: Final = ("zero", "one", "two", "three", "four", "five", "six")
@@ -21,9 +21,14 @@ _LONGEST_MIN: Final = 60  # a longer bath is written with its unit
 _LEAST_F, _MOST_C = 50, 40
 
 _COUNTED: Final = re.compile(rf"({_NUMBER})\s*(?:rolls?|sheets?|pieces?|x|changes?|times|washes)")
-_OF_FILM: Final = re.compile(
-    rf"({_NUMBER}\s*(?:rolls?|sheets?|pieces?|x|ft|feet|foot|m|metres?|meters?))\s+(?:of\s+)?(.+)"
-)
+_MEASURED: Final = rf"{_NUMBER}\s*(?:rolls?|sheets?|pieces?|x|ft|feet|foot|m|metres?|meters?)"
+_OF_FILM: Final = re.compile(rf"({_MEASURED})\s+(?:of\s+)?(.+)")
+#: A film, and before or after it a bare number.
+_BARE_FILM: Final = re.compile(rf"({_NUMBER})\s+(.+)")
+_FILM_OF: Final = re.compile(rf"(.+?)[\s,(]+(?:x\s*)?({_MEASURED}|{_NUMBER})(?:\s*of them)?\)?")
+_TWO_NUMBERS: Final = re.compile(r"[0-9]+ [0-9]{1,2}")
+_PICTURES: Final = re.compile(r"\b(?:135[ /]([0-9]{2})\b|([0-9]{2}) exp(?:osures?)?\b)")
+_SAYS_NO_MORE: Final = re.compile(r"(\s+(roll|rolls|sheets?|film|exp|exposures?|inch))+$")
 
 
 def in_plan_words(asked: str, answer: str, film: str) -> dict[str, str]:
@@ -51,14 +56,28 @@ def in_figures(answer: str) -> str:
 
 def _film(plain: str) -> dict[str, str]:
     """A format, or so much of one."""
-    plain = re.sub(r"\s+((roll )?film|exp(osures?)?)$", "", plain)
-    try:
-        return {"film": QUESTIONS["film"].meant(plain)}
-    except UnreadableError:
-        of = _OF_FILM.fullmatch(plain)
-        if not of:
-            raise
-    return {"film": QUESTIONS["film"].meant(of[2]), "amount": _plain_amount(of[1])}
+    refused: list[UnreadableError] = []
+    for named, amount in _readings(_PICTURES.sub(r"135-\1\2", plain)):
+        try:
+            film = {"film": QUESTIONS["film"].meant(_SAYS_NO_MORE.sub("", named))}
+        except UnreadableError as error:
+            refused.append(error)
+        else:
+            return film | ({"amount": _plain_amount(amount)} if amount else {})
+    one_of_several = (each for each in refused if not isinstance(each, OtherWordError))
+    raise next(one_of_several, refused[-1])
+
+
+def _readings(plain: str) -> Iterator[tuple[str, str]]:
+    """What may be the film in an answer, and what the amount, nothing where it has none."""
+    yield plain, ""
+    if _TWO_NUMBERS.fullmatch(plain):  # 2 12: either may be the film
+        return
+    for pattern in (_BARE_FILM, _OF_FILM):
+        if of := pattern.fullmatch(plain):
+            yield of[2], of[1]
+    if of := _FILM_OF.fullmatch(plain):
+        yield of[1], of[2]
 
 
 def _amount(plain: str, film: str) -> str:

@@ -6,11 +6,21 @@ from types import MappingProxyType
 from typing import Any, Final, NamedTuple, get_args
 
 from darktimer.document.section import one_of
-from darktimer.errors import DarktimerError, FileError, UnreadableError
+from darktimer.errors import DarktimerError, FileError, UnreadableError, did_you_mean
 from darktimer.plan.agitation import WAYS
 from darktimer.plan.draft import BEFOREHAND, BETWEEN, UNKNOWN
-from darktimer.plan.film import CineFormat, RollFormat, SheetFormat, VesselKind
+from darktimer.plan.film import ALSO_CALLED, CineFormat, RollFormat, SheetFormat, VesselKind
 from darktimer.units import shown
+
+
+class OtherWordError(UnreadableError):
+    """An answer that is none of a question's words; ``shortly`` is for who was shown them."""
+
+    def __init__(self, answer: str, words: tuple[str, ...]) -> None:
+        found = f"{shown(answer)} is none of these"
+        super().__init__(found, one_of(answer, words))
+        near = did_you_mean(answer, words, cutoff=0.5).strip()
+        self.shortly = f"{found}; {near}" if near else f"{found}."
 
 
 class Question(NamedTuple):
@@ -40,7 +50,7 @@ class Question(NamedTuple):
             found = f"{shown(answer)} may be {' or '.join(meant)}"
             raise UnreadableError(found, "write one of them")
         if self.words and self.only and not meant:
-            raise UnreadableError(f"{shown(answer)} is none of these", one_of(answer, self.words))
+            raise OtherWordError(answer, self.words)
         return meant[0] if meant else answer.strip()
 
     def wrong(self, error: DarktimerError) -> str:
@@ -65,6 +75,11 @@ def _words(kind: Any) -> tuple[str, ...]:
     return get_args(kind)
 
 
+def _explained(name: str) -> str:
+    """The name of a format, and what else it is called."""
+    return f"{name} ({ALSO_CALLED[name]})" if name in ALSO_CALLED else name
+
+
 #: What people say who do not know.
 UNSURE: Final = dict.fromkeys(("?", "don't know", "i don't know", "not sure", "no idea"), UNKNOWN)
 
@@ -74,8 +89,9 @@ QUESTIONS: Final = {
         "Film",
         "Such as 2 rolls of 120. Rolls: 120, or 35 mm of so many pictures, 135-36, 135-24, 135-12. "
         f"Sheets: {', '.join(_words(SheetFormat))}. "
-        f"Motion-picture film: {', '.join(_words(CineFormat))}.",
+        f"Motion-picture film: {', '.join(map(_explained, _words(CineFormat)))}.",
         (*_words(RollFormat), *_words(SheetFormat), *_words(CineFormat)),
+        said={"double 8": "double-8", **{also: name for name, also in ALSO_CALLED.items()}},
     ),
     "amount": Question(
         "How much film", "Rolls and sheets by number, motion-picture film such as 100 ft."

@@ -303,6 +303,31 @@ def test_questions_in_a_terminal(asked: Callable[..., str], tmp_path: Path) -> N
     assert develop.end_ms - develop.start_ms == 570_000 + 10_000  # with the transfer before it
 
 
+@pytest.mark.parametrize(
+    ("answers", "refused"),
+    [
+        (["banana"], "That cannot be used: 'banana' is none of these. For example: 135-36."),
+        (
+            ["135-35"],
+            "That cannot be used: '135-35' is none of these; did you mean '135-36'? "
+            "For example: 135-36.",
+        ),
+        (["", "", "tup"], "'tup' is none of these; did you mean 'tub'? For example: spiral tank."),
+        ([*[""] * 5, "lots"], "'lots' is not a quantity; write a volume such as 500 ml,"),
+    ],
+)
+def test_a_refusal_says_nothing_that_the_question_said(asked, answers, refused):
+    shown = " ".join(asked(*answers).split())
+    assert refused in shown
+    assert shown.count("13x18 cm") == 1
+
+
+def test_an_option_that_cannot_be_used_names_what_can(run, tmp_path):
+    refused = run("new", tmp_path / "mine.yaml", "--no-questions", "--film", "banana")
+    assert refused.status == 2
+    assert "allowed are 135-36, 135-24" in " ".join(refused.err.split())
+
+
 def test_an_answer_that_holds_another_answers_both(asked: Callable[..., str]) -> None:
     shown = asked("two rolls of 120", "back", "3 rolls of 120", *[""] * len(QUESTIONS))
     assert "Taken as 2 of 120." in shown

@@ -13,7 +13,7 @@ import matplotlib
 from matplotlib.artist import Artist
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
-from matplotlib.patches import Rectangle
+from matplotlib.patches import Polygon, Rectangle
 from matplotlib.text import Text
 from matplotlib.transforms import Affine2D
 
@@ -146,9 +146,19 @@ class Page:
         drawn.set_solid_joinstyle("miter")
         self._add(drawn)
 
-    def dot(self, x: float, y: float, width: float, name: str) -> None:
+    def dot(self, x: float, y: float, width: float, name: str, *, ring: bool = False) -> None:
         """A round mark about a point; ``name`` is its id in an SVG."""
-        self._add(Line2D([x], [y], marker="o", markersize=width, color=BLACK, gid=name))
+        drawn = Line2D([x], [y], marker="o", markersize=width, color=BLACK, gid=name)
+        if ring:
+            drawn.set_markerfacecolor(WHITE)
+        self._add(drawn)
+
+    def between(
+        self, xs: Sequence[float], lower: Sequence[float], upper: Sequence[float], ink: str = PALE
+    ) -> None:
+        """What lies between two lines, filled with ``ink``."""
+        edge = [*zip(xs, lower, strict=True), *reversed([*zip(xs, upper, strict=True)])]
+        self._add(Polygon(edge, facecolor=ink, edgecolor="none"))
 
     def _add(self, drawn: Artist) -> None:
         if not self._scratch:

@@ -10,18 +10,21 @@ from typing import Final, NamedTuple
 from darktimer.bench.film import ROLL_M2
 from darktimer.paper.axis import COUNTS, TIMES_MS, Axis
 from darktimer.paper.page import BLACK, PALE, SOFT, WHITE, Box, Page
+from darktimer.paper.plot_frame import (
+    APART,
+    BOTTOM,
+    RIGHT,
+    SIZE,
+    TOP,
+    framed,
+    mark_below,
+    mark_left,
+)
 from darktimer.paper.text_metrics import shortened, width_of
 from darktimer.units import clock, nearest_clock, whole_second
 
-_WIDTH: Final = 760.0
 _HEIGHT: Final = 420.0
-_LEFT: Final = 70.0
 _NAMES: Final = 170.0  # the left margin where names of steps stand in it
-_RIGHT: Final = 40.0
-_TOP: Final = 76.0
-_BOTTOM: Final = 52.0
-_SIZE: Final = 10.0
-_APART: Final = 45.0  # from tick to tick, and from label to label
 _WIDEST: Final = 24.0  # half the line of one run, in points
 _ROW: Final = 30.0
 _LOW_ROW: Final = 18.0  # where there are more than thirty
@@ -47,14 +50,14 @@ def plot_development(runs: Sequence[Timed], celsius: float) -> Page:
     """Development given over runs, in their order, against what was planned for each."""
     unknown = sum(run.real_ms is None for run in runs)
     says = f"Equivalent time at {celsius:g} °C. Dot: given. Line: planned."
-    page, box = _framed(
+    page, box = framed(
         "Development given", f"{says} Not known: {unknown}." if unknown else says, _HEIGHT
     )
     times = [ms for run in runs for ms in (run.planned_ms, run.real_ms) if ms is not None]
     lowest, highest = 0.85 * min(times, default=0), 1.05 * max(times, default=60_000)
     axis = Axis(lowest, highest, box.bottom, box.y)
-    for tick in axis.ticks(TIMES_MS, _APART):
-        _mark_left(page, box, axis.at(tick), clock(tick))
+    for tick in axis.ticks(TIMES_MS, APART):
+        mark_left(page, box, axis.at(tick), clock(tick))
     column = box.width / max(1, len(runs))
     for index, run in enumerate(runs):
         _draw_run(page, box.x + (index + 0.5) * column, min(0.3 * column, _WIDEST), axis, run)
@@ -71,32 +74,32 @@ def _draw_run(page: Page, x: float, half: float, axis: Axis, run: Timed) -> None
     if run.real_ms is not None:
         page.line([x, x], [planned, given], 0.6, SOFT)
         page.dot(x, given, min(6.0, half), "given")
-    if half > 0.3 * _APART:
+    if half > 0.3 * APART:
         words = "not known" if run.real_ms is None else nearest_clock(run.real_ms)
-        page.words(x, given + (16 if given > planned else -9), words, _SIZE - 1, align="center")
+        page.words(x, given + (16 if given > planned else -9), words, SIZE - 1, align="center")
 
 
 def plot_times(title: str, steps: Sequence[Timed]) -> Page:
     """Each step as two bars to one scale, planned hollow and real solid, with the difference."""
     row = _ROW if len(steps) <= 30 else _LOW_ROW
-    height = _TOP + _BOTTOM + row * max(1, len(steps))
-    page, box = _framed(title, "Hollow: planned. Solid: real.", height, _NAMES)
-    words = max((width_of(_difference(step), _SIZE) for step in steps), default=0.0) + 6
+    height = TOP + BOTTOM + row * max(1, len(steps))
+    page, box = framed(title, "Hollow: planned. Solid: real.", height, _NAMES)
+    words = max((width_of(_difference(step), SIZE) for step in steps), default=0.0) + 6
     longest_ms = max((step.longest_ms for step in steps), default=60_000)
     axis = Axis(0, longest_ms, box.x, box.right - words)
-    for tick in axis.ticks(TIMES_MS, _APART):
-        _mark_below(page, box, axis.at(tick), clock(tick))
+    for tick in axis.ticks(TIMES_MS, APART):
+        mark_below(page, box, axis.at(tick), clock(tick))
     for index, step in enumerate(steps):
         y = box.y + index * row
-        baseline = y + row / 2 + 0.36 * _SIZE
-        name = shortened(step.name, _NAMES - _RIGHT - 8, _SIZE)
-        page.words(box.x - 8, baseline, name, _SIZE, align="right")
+        baseline = y + row / 2 + 0.36 * SIZE
+        name = shortened(step.name, _NAMES - RIGHT - 8, SIZE)
+        page.words(box.x - 8, baseline, name, SIZE, align="right")
         page.bar(
             Box(box.x, y + 0.15 * row, axis.at(step.planned_ms) - box.x, 0.3 * row), WHITE, BLACK
         )
         real = axis.at(step.real_ms or 0) - box.x
         page.bar(Box(box.x, y + 0.55 * row, real, 0.3 * row), name=f"real-{index}")
-        page.words(axis.at(step.longest_ms) + 6, baseline, _difference(step), _SIZE)
+        page.words(axis.at(step.longest_ms) + 6, baseline, _difference(step), SIZE)
     return page
 
 
@@ -108,10 +111,10 @@ def plot_bath(name: str, uses: Sequence[tuple[str, float]], capacity_m2: float |
     """
     used = [*accumulate((area_m2 / ROLL_M2 for _, area_m2 in uses), initial=0.0)]
     capacity = None if capacity_m2 is None else capacity_m2 / ROLL_M2
-    page, box = _framed(name, _state(used[-1], capacity), _HEIGHT)
+    page, box = framed(name, _state(used[-1], capacity), _HEIGHT)
     axis = Axis(0, 1.12 * max(capacity or 0.0, used[-1], 1.0), box.bottom, box.y)
-    for tick in axis.ticks(COUNTS, _APART):
-        _mark_left(page, box, axis.at(tick), f"{tick} roll{'' if tick == 1 else 's'}")
+    for tick in axis.ticks(COUNTS, APART):
+        mark_left(page, box, axis.at(tick), f"{tick} roll{'' if tick == 1 else 's'}")
     column = box.width / (len(uses) + 1)
     xs = [box.x + index * column for index in range(len(used) + 1)]
     for (left, right), rolls in zip(pairwise(xs), used, strict=True):
@@ -130,33 +133,13 @@ def plot_bath(name: str, uses: Sequence[tuple[str, float]], capacity_m2: float |
     return page
 
 
-def _framed(title: str, says: str, height: float, left: float = _LEFT) -> tuple[Page, Box]:
-    """A page with its title, one sentence under it, and two axes; and the room between those."""
-    page, room = Page(_WIDTH, height), _WIDTH - 2 * _RIGHT
-    page.words(_RIGHT, 32, shortened(title, room, 17, bold=True), 17, bold=True)
-    page.words(_RIGHT, 52, shortened(says, room, 11), 11, ink=SOFT)
-    box = Box(left, _TOP, _WIDTH - left - _RIGHT, height - _TOP - _BOTTOM)
-    page.line([box.x, box.x, box.right], [box.y, box.bottom, box.bottom], 0.8)
-    return page, box
-
-
-def _mark_left(page: Page, box: Box, y: float, words: str) -> None:
-    page.line([box.x - 4, box.x], [y, y], 0.8, SOFT)
-    page.words(box.x - 7, y + 0.36 * _SIZE, words, _SIZE, align="right")
-
-
-def _mark_below(page: Page, box: Box, x: float, words: str) -> None:
-    page.line([x, x], [box.bottom, box.bottom + 4], 0.8, SOFT)
-    page.words(x, box.bottom + 16, words, _SIZE, align="center")
-
-
 def _label_below(page: Page, box: Box, labels: Sequence[tuple[float, str]]) -> None:
     """As many of the labels as stand side by side; the last one always."""
-    room = max((width_of(words, _SIZE) for _, words in labels), default=0.0) + 10
+    room = max((width_of(words, SIZE) for _, words in labels), default=0.0) + 10
     free = box.right + room
     for x, words in reversed(labels):
         if x + room <= free:
-            _mark_below(page, box, x, words)
+            mark_below(page, box, x, words)
             free = x
 
 

@@ -8,6 +8,7 @@ the law. For each k the law is a straight line in exp(-k t), so that only k is s
 """
 
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 from math import exp, log, sqrt
 from typing import Final, NamedTuple
 
@@ -57,7 +58,8 @@ class TimeLaw(NamedTuple):
         return log(self.lacking / (self.greatest - value)) / self.k_per_ms
 
 
-def fitted_law(pieces: Sequence[Piece]) -> TimeLaw:
+@lru_cache  # along a curve the same pieces are asked at each of its points
+def fitted_law(pieces: tuple[Piece, ...]) -> TimeLaw:
     """The law with the least sum of squares, in uncertainties, of pieces at two times or more."""
     times = [piece.time_ms for piece in pieces]
     longest, lag = max(times), len(set(times)) > 2

@@ -5,9 +5,10 @@ how far the law lies from a straight line, in time or in its logarithm, between 
 to the wanted value: nobody knows by which law this film in this developer goes.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 from math import exp, hypot, log
+from operator import methodcaller
 from typing import Final, NamedTuple
 
 from darktimer.sensitometry.estimate import Estimate, TimeEstimate, propagated
@@ -16,12 +17,24 @@ from darktimer.sensitometry.refusal import SensitometryError, above_zero
 from darktimer.sensitometry.time_law import Piece, TimeLaw, fitted_law
 from darktimer.units import nearest_clock
 
+#: What pictorial negatives have, the surer measure first (Navy training manual, Photography
+#: (Advanced), chapter 2).
+PICTORIAL: Final = {"contrast index": (0.56, 0.60), "gamma": (0.65, 0.90)}
 #: A time from which it is twice as long, or more, to the other end of its width, helps nobody.
 _WIDEST: Final = log(2)
 #: Pieces further from the law than this, in their uncertainties, differ in more than their time.
 _MOST_MISFIT: Final = 4.0
 #: Less sure than this share of it, a greatest value is not told.
 _LEAST_SURE: Final = 0.2
+
+
+class Breadth(NamedTuple):
+    """What a measure is after a time by the law, and between which values it lies."""
+
+    time_ms: float
+    value: float
+    low: float
+    high: float
 
 
 class TimeCurve(NamedTuple):
@@ -76,12 +89,28 @@ def time_for(curve: TimeCurve, wanted: float) -> TimeEstimate:
     return TimeEstimate(middle, low, high)
 
 
+def breadths(curve: TimeCurve, points: int) -> Iterator[Breadth]:
+    """The law from the first piece to the last, as wide as `time_for` has it."""
+    law, pieces = curve.law, curve.pieces
+    times, logs, values = _points(pieces)
+    for point in range(points):
+        time_ms = times[0] + (times[-1] - times[0]) * point / (points - 1)
+        value, uncertainty = _propagated(pieces, law, methodcaller("value_at", time_ms))
+        drawn = interpolated(times, values, time_ms), interpolated(logs, values, log(time_ms))
+        width = 2 * hypot(uncertainty, max(abs(value - each) for each in drawn))
+        yield Breadth(time_ms, value, value - width, value + width)
+
+
 def _drawn(pieces: Sequence[Piece], wanted: float) -> tuple[float, float]:
     """The logarithm of the time by straight lines, in it and in time, from piece to piece."""
-    values = rising([piece.value.value for piece in pieces])
-    times = [piece.time_ms for piece in pieces]
-    logs = [log(time_ms) for time_ms in times]
+    times, logs, values = _points(pieces)
     return interpolated(values, logs, wanted), log(interpolated(values, times, wanted))
+
+
+def _points(pieces: Sequence[Piece]) -> tuple[list[int], list[float], tuple[float, ...]]:
+    """Times, their logarithms, and values that never fall."""
+    times = [piece.time_ms for piece in pieces]
+    return times, [log(each) for each in times], rising([piece.value.value for piece in pieces])
 
 
 def _propagated(
@@ -90,10 +119,10 @@ def _propagated(
     """What ``result`` makes of the law, with what the pieces leave open of it."""
 
     def of(values: Sequence[float]) -> float:
-        moved = [
+        moved = tuple(
             piece._replace(value=piece.value._replace(value=value))
             for piece, value in zip(pieces, values, strict=True)
-        ]
+        )
         return result(fitted_law(moved))
 
     widened = max(1.0, law.misfit)

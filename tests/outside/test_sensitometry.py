@@ -53,7 +53,7 @@ def test_two_strips_one_at_twice_the_time() -> None:
     C: 0.50 and 0.75 give kt = ln 2 = 0.693, and G = 0.50^2 / (2 * 0.50 - 0.75) = 1.00.
     """
     law = fitted_law(
-        [Piece(8 * MINUTE, Estimate(0.5, 0.01)), Piece(16 * MINUTE, Estimate(0.75, 0.01))]
+        (Piece(8 * MINUTE, Estimate(0.5, 0.01)), Piece(16 * MINUTE, Estimate(0.75, 0.01)))
     )
     assert law.k_per_ms * 8 * MINUTE == pytest.approx(0.693, abs=0.001)
     assert law.greatest == pytest.approx(1.00, abs=0.001)

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from darktimer.sensitometry.estimate import Estimate
 from darktimer.sensitometry.refusal import SensitometryError
 from darktimer.sensitometry.time_law import Piece, fitted_law
-from darktimer.sensitometry.wanted import TimeCurve, time_curve, time_for
+from darktimer.sensitometry.wanted import TimeCurve, breadths, time_curve, time_for
 
 MINUTE = 60_000
 
@@ -28,7 +28,7 @@ def gammas(*points: tuple[float, float], unsure: float = 0.01) -> TimeCurve:
 
 @given(st.floats(0.6, 2.0), st.floats(0.06, 0.4), st.floats(-1.0, 3.0))
 def test_a_law_is_found_again_with_its_lag(greatest: float, k: float, lag: float) -> None:
-    law = fitted_law(by_law(greatest, k, lag, 6, 8.5, 12, 17))
+    law = fitted_law(tuple(by_law(greatest, k, lag, 6, 8.5, 12, 17)))
     assert law.misfit < 0.01
     assert law.bent
     assert law.value_at(10 * MINUTE) == pytest.approx(
@@ -39,7 +39,7 @@ def test_a_law_is_found_again_with_its_lag(greatest: float, k: float, lag: float
 
 
 def test_three_times_tell_the_lag() -> None:
-    law = fitted_law(by_law(1.1, 0.14, 2, 6, 10, 18))
+    law = fitted_law(tuple(by_law(1.1, 0.14, 2, 6, 10, 18)))
     assert law.lag_ms == pytest.approx(2 * MINUTE, rel=0.01)
     assert law.greatest == pytest.approx(1.1, rel=0.01)
 
@@ -57,12 +57,12 @@ def test_three_times_tell_the_lag() -> None:
 def test_the_misfit_is_for_each_piece_more_than_needed(
     points: list[tuple[float, float]], misfit: float
 ) -> None:
-    assert fitted_law(pieces(*points)).misfit == pytest.approx(misfit, abs=0.01)
+    assert fitted_law(tuple(pieces(*points))).misfit == pytest.approx(misfit, abs=0.01)
 
 
 @given(st.floats(0.6, 2.0), st.floats(0.06, 0.2))
 def test_two_pieces_tell_a_law_without_a_lag(greatest: float, k: float) -> None:
-    law = fitted_law(by_law(greatest, k, 0, 6, 12))
+    law = fitted_law(tuple(by_law(greatest, k, 0, 6, 12)))
     assert law.greatest == pytest.approx(greatest, rel=1e-3)
     assert law.lag_ms == pytest.approx(0, abs=1)
 
@@ -226,3 +226,21 @@ def test_a_width_of_more_than_a_stop_is_no_time() -> None:
 def test_the_width_is_even_in_the_logarithm_of_time() -> None:
     found = time_for(gammas((6, 0.5), (9, 0.67), (13.5, 0.84)), 0.75)
     assert found.time_ms == pytest.approx(sqrt(found.low_ms * found.high_ms), rel=1e-5)
+
+
+@pytest.mark.parametrize("points", [((6, 0.50), (12, 0.70)), ((5, 0.4), (8, 0.55), (13, 0.7))])
+def test_a_law_is_as_wide_at_a_time_as_its_time_is_for_a_value(
+    points: tuple[tuple[float, float], ...],
+) -> None:
+    """Both ends of a time's width lie on the edges of the law, as far as it is straight there."""
+    curve = gammas(*points, unsure=0.003)
+    drawn = list(breadths(curve, 201))
+    assert drawn[0].time_ms == points[0][0] * MINUTE
+    assert drawn[-1].time_ms == pytest.approx(points[-1][0] * MINUTE)
+    for each in drawn[60:140:20]:
+        assert each.value == pytest.approx(curve.law.value_at(each.time_ms))
+        assert each.high - each.value == pytest.approx(each.value - each.low)
+        time = time_for(curve, each.value)
+        slope = (drawn[-1].value - drawn[0].value) / (drawn[-1].time_ms - drawn[0].time_ms)
+        assert time.time_ms == pytest.approx(each.time_ms, abs=1)
+        assert time.high_ms - time.low_ms == pytest.approx((each.high - each.low) / slope, rel=0.4)

@@ -23,15 +23,15 @@ MAY_IMPORT = {
     "output": GROUND | {"cues"},
     "ear": GROUND | {"cues", "process"},
     "learn": GROUND | {"cues", "process", "journal"},
-    "journal": GROUND | {"process", "plan", "bench"},
+    "journal": GROUND | {"sensitometry", "process", "plan", "bench"},
     "live": GROUND | {"plan", "process", "cues", "output", "journal"},
-    "paper": GROUND | {"plan", "process", "bench", "cues"},
+    "paper": GROUND | {"sensitometry", "plan", "process", "bench", "cues"},
     "terminal": GROUND,
     "prepare": GROUND | {"plan", "process", "bench", "cues", "journal", "terminal"},
     "pages": (
         GROUND
         | {"plan", "process", "bench", "cues", "output", "ear", "learn", "journal", "live"}
-        | {"terminal", "prepare"}
+        | {"sensitometry", "terminal", "prepare"}
     ),
 }
 

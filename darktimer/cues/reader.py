@@ -109,7 +109,12 @@ class _CueSetSection(Section):
 _CUES: Final = ("enter", *meanings.SINGLE)
 #: What a set may leave unsaid: nothing is to be done when these are heard.
 _NEEDLESS: Final = (meanings.HEARTBEAT, meanings.PIP)
-_COUNTS: Final = {"ready": range(1, 4), "tally": range(1, 100), "left": range(0, 5991, 10)}
+_COUNTS: Final = {
+    "ready": range(1, 4),
+    "tally": range(1, 100),
+    "piece": range(1, 9),
+    "left": range(0, 5991, 10),
+}
 
 
 def load_cue_set(name_or_path: str) -> CueSet:

@@ -19,6 +19,7 @@ _ORDER: Final = (
     meanings.STAND,
     meanings.LIFT,
     "ready",
+    "piece",
     meanings.PIP,
     "tally",
     meanings.HEARTBEAT,
@@ -82,13 +83,13 @@ def drawn_cues_of(timeline: Timeline, cue_set: CueSet) -> DrawnCues:
 
 def _examples(family: str, used: list[str]) -> Iterator[str]:
     """Counts by their groups: four is three and one; beyond ten the tens have their own pulse."""
-    if family != "tally":
+    if family not in ("tally", "piece"):
         yield from sorted(used, reverse=True)
         return
     numbers = sorted(int(meaning.rpartition("-")[2]) for meaning in used)
     for group in ([n for n in numbers if n < 10], [n for n in numbers if n >= 10]):
         if group:
-            yield meanings.tally(next((n for n in group if n in (4, 12)), group[-1]))
+            yield f"{family}-{next((n for n in group if n in (4, 12)), group[-1])}"
 
 
 class _Scale(NamedTuple):

@@ -201,5 +201,6 @@ _WORDS: Final = {
     meanings.ROUND: ("tick of a round", "ticks of rounds"),
     meanings.HEARTBEAT: ("heartbeat of standing film", "heartbeats of standing film"),
     "ready": ("warning", "warnings"),
+    "piece": ("warning of a piece", "warnings of pieces"),
     "tally": ("count of minutes", "counts of minutes"),
 }

@@ -79,6 +79,11 @@ def tally(minutes: int) -> str:
     return f"tally-{minutes}"
 
 
+def piece(number: int) -> str:
+    """Which piece of a cut film is the next to change baths, 1 to 8: asks for nothing yet."""
+    return f"piece-{number}"
+
+
 def left(seconds: int) -> str:
     """Time left in this step, in whole tens of seconds from 0 to 5990, told as a tally is."""
     return f"left-{seconds // 10 * 10}"

@@ -47,6 +47,7 @@ _YIELDING: Final[dict[str, _Slack]] = {
     meanings.REVERSE: _Slack(1000, 0),
     meanings.PIP: _Slack(0, 0),
     "ready": _Slack(2000, 2000),
+    "piece": _Slack(2000, 2000),
     # Two pulses and then the minutes could be taken for one longer cue, so that the minutes keep
     # further off than the longest rest within any cue.
     "tally": _Slack(3000, 6000, clear_ms=1000),

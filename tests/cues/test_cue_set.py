@@ -26,6 +26,7 @@ def test_there_is_a_sound_for_every_meaning(standard: CueSet) -> None:
         *meanings.SINGLE,
         *map(meanings.ready, (1, 2, 3)),
         *map(meanings.tally, range(1, 100)),
+        *map(meanings.piece, range(1, 9)),
         *map(meanings.left, range(0, 6000, 10)),
     ]
     assert sorted(known) == sorted(wanted)
@@ -113,3 +114,13 @@ def test_a_set_that_was_played_is_still_the_same_set() -> None:
     played.pulses("move")
     assert played == fresh
     assert repr(played) == before
+
+
+def test_a_piece_is_counted_in_groups_of_three_after_its_head(standard: CueSet) -> None:
+    """Head, then long pulses: 90 ms lie within a group, 300 ms between two."""
+    head, rest = [LONG, SHORT, SHORT], standard.signature_rest_ms
+    assert lengths(standard, "piece-5") == [*head, *[LONG] * 5]
+    assert gaps(standard, "piece-5") == [90, 90, rest, 90, 90, rest, 90]
+    assert standard.says("piece-5") == "the next piece: 5"
+    with pytest.raises(KeyError):
+        standard.pulses("piece-9")

@@ -30,11 +30,12 @@ def test_a_demonstration_is_a_second_and_a_half_of_quiet_around_each_cue(standar
 
 def test_of_numbers_only_a_few_are_shown_and_all_else_is(standard: CueSet) -> None:
     shown = [cue.meaning for cue in demonstration(standard).cues]
-    counted = ("ready", "tally", "left")
+    counted = ("ready", "tally", "piece", "left")
     numbers = [m for m in shown if m.startswith(counted)]
     assert numbers == [
         *("ready-1", "ready-2", "ready-3"),
         *("tally-2", "tally-7", "tally-12"),
+        *("piece-2", "piece-7"),
         *("left-10", "left-60", "left-110"),
     ]
     others = [m for m in standard.meanings() if not m.startswith(counted)]

@@ -60,16 +60,17 @@ def act_now(cue_set: CueSet) -> list[str]:
 
 
 def said(cue_set: CueSet, seed: int, others: int = 15) -> list[str]:
-    """Every act-now cue and some others, a fifth of them numbers, in a random order."""
+    """Every act-now cue and some others, a fifth of them numbers, in a random order; a piece."""
     rng = np.random.default_rng(seed)
     first = act_now(cue_set)
-    rest = [m for m in cue_set.meanings() if m not in first]
+    pieces = [m for m in cue_set.meanings() if meanings.family(m) == "piece"]
+    rest = [m for m in cue_set.meanings() if m not in (*first, *pieces)]
     counted = [m for m in rest if meanings.family(m) in ("tally", "left")]
     single = [m for m in rest if m not in counted]
     numbers = others // 5
     wanted = [*first, *rng.choice(single, others - numbers, False)]
     wanted += [*rng.choice(counted, numbers, False)]
-    return [str(meaning) for meaning in rng.permutation(wanted)]
+    return [*map(str, rng.permutation(wanted)), str(rng.choice(pieces))]
 
 
 def confusion(cue_set: CueSet, room: Room, seed: int, others: int = 15) -> Confusion:

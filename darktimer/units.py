@@ -69,6 +69,9 @@ _SPEEDS: Final = (100, 125, 160, 200, 250, 320, 400, 500, 640, 800)
 _LOW_SPEEDS: Final[Mapping[int, float]] = {2: 1.2, 6: 3, 9: 6, 12: 12}
 _HIGHEST_DEGREES: Final = 51
 
+#: Baths are warmer than the lower of these in F, and cooler than the higher in C.
+_LEAST_F, _MOST_C = 50, 40
+
 _DURATIONS: Final = "write a duration such as 15 min, 7:30, 90 s, 12.5 min or 1 h 5 min"
 
 
@@ -173,6 +176,25 @@ def temperature_celsius(text: str) -> float:
     if scale in ("F", "FAHRENHEIT"):
         return (number - 32) / 1.8
     raise UnreadableError(f"{shown(text)} is not in C or F", remedy)
+
+
+def with_scale(answer: str) -> str:
+    """A temperature that somebody answers, ``20`` or ``68 F``, with the scale it must have.
+
+    A plan is read by others, and says C or F. Raises `UnreadableError` where it may be either.
+    """
+    bare = re.fullmatch(rf"({_NUMBER})\s*(?:°|deg(?:rees?)?)?", answer.strip())
+    if not bare:
+        return answer
+    if _MOST_C < float(bare[1]) < _LEAST_F:
+        found = f"{shown(answer)} may be C or F"
+        raise UnreadableError(found, f"write {bare[1]} C or {bare[1]} F")
+    return f"{bare[1]} {'C' if float(bare[1]) <= _MOST_C else 'F'}"
+
+
+def answered_celsius(answer: str) -> float:
+    """Degrees Celsius from an answer, with its scale or without; raises `UnreadableError`."""
+    return temperature_celsius(with_scale(answer))
 
 
 def volume_ml(text: str) -> float:

@@ -126,6 +126,20 @@ def test_temperatures(text: str, celsius: float) -> None:
     assert units.temperature_celsius(text) == pytest.approx(celsius)
 
 
+@pytest.mark.parametrize(
+    ("answer", "celsius"),
+    [("20", 20), ("40", 40), ("50", 10), ("68 deg", 20), (" 19.5 ", 19.5), ("68 F", 20)],
+)
+def test_a_temperature_that_is_answered_may_do_without_its_scale(answer, celsius) -> None:
+    assert units.answered_celsius(answer) == pytest.approx(celsius)
+
+
+@pytest.mark.parametrize("answer", ["40.1", "45", "49.9"])
+def test_between_warm_in_c_and_cold_in_f_the_scale_is_asked_for(answer) -> None:
+    with pytest.raises(UnreadableError, match="may be C or F"):
+        units.answered_celsius(answer)
+
+
 @pytest.mark.parametrize("text", ["", "20", "293 K", "C", "20,5 C", "warm", "1 2 C", "nan C"])
 def test_what_is_no_temperature(text: str) -> None:
     with pytest.raises(UnreadableError):

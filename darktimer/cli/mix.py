@@ -21,7 +21,8 @@ def _form(text: str) -> "Form":
 def _reading(text: str) -> "ThermometerReading":
     from darktimer.plan.temperature import reading
 
-    return reading(text)
+    temperature, after, time = text.partition(" after ")
+    return reading(f"{units.with_scale(temperature)}{after}{time}" if after else text)
 
 
 @click.command("mix")

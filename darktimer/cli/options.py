@@ -70,7 +70,7 @@ class Read(click.ParamType[Any]):
 #: A duration as people write it, or none.
 DURATION = Read("duration", units.duration_or_none_ms)
 VOLUME = Read("volume", units.volume_ml)
-TEMPERATURE = Read("temperature", units.temperature_celsius)
+TEMPERATURE = Read("temperature", units.answered_celsius)
 
 plan_argument = click.argument("plan", metavar="PLAN", type=ShippedOrFile("sequences"))
 run_argument = click.argument("run", type=int, shell_complete=offers(runs))

@@ -11,14 +11,12 @@ from typing import Final
 from darktimer.errors import UnreadableError
 from darktimer.plan.draft import BEFOREHAND
 from darktimer.prepare.questions import BACK, QUESTIONS, OtherWordError
-from darktimer.units import is_none, shown
+from darktimer.units import is_none, shown, with_scale
 
 _TO_SIX: Final = ("zero", "one", "two", "three", "four", "five", "six")
 _NUMBERS: Final = (*_TO_SIX, "seven", "eight", "nine", "ten", "eleven", "twelve")
 _NUMBER: Final = r"[0-9]+(?:\.[0-9]+)?"
 _LONGEST_MIN: Final = 60  # a longer bath is written with its unit
-#: Baths are warmer than the lower of these in F, and cooler than the higher in C.
-_LEAST_F, _MOST_C = 50, 40
 
 _COUNTED: Final = re.compile(rf"({_NUMBER})\s*(?:rolls?|sheets?|pieces?|x|changes?|times|washes)")
 _MEASURED: Final = rf"{_NUMBER}\s*(?:rolls?|sheets?|pieces?|x|ft|feet|foot|m|metres?|meters?)"
@@ -94,17 +92,6 @@ def _plain_amount(plain: str) -> str:
     return counted[1] if counted else plain
 
 
-def _temperature(plain: str) -> str:
-    bare = re.fullmatch(rf"({_NUMBER})\s*(?:°|deg(?:rees?)?)?", plain)
-    if not bare:
-        return plain
-    number = float(bare[1])
-    if _MOST_C < number < _LEAST_F:
-        found = f"{shown(plain)} may be C or F"
-        raise UnreadableError(found, f"write {bare[1]} C or {bare[1]} F")
-    return f"{bare[1]} C" if number <= _MOST_C else f"{bare[1]} F"
-
-
 def _time(plain: str) -> str:
     bare = re.fullmatch(_NUMBER, plain)
     return f"{plain} min" if bare and 0 < float(plain) <= _LONGEST_MIN else plain
@@ -123,7 +110,7 @@ _READERS: Final[Mapping[str, Callable[[str], str]]] = {
     "vessel": lambda plain: plain.removeprefix("1 "),
     "loading": _loading,
     "volume": _volume,
-    "temperature": _temperature,
+    "temperature": with_scale,
     "develop": _time,
     "fix": _time,
     "wash": _time,

@@ -92,8 +92,9 @@ def test_measures(plan: str) -> None:
     assert "avoirdupois oz" in imperial
 
 
-def test_json_is_in_plain_units(plan: str) -> None:
-    made = json.loads(mix(plan, "--json", "--reading", "19 C after 20 min").output)
+@pytest.mark.parametrize("reading", ["19 C after 20 min", "19 after 20 min"])
+def test_json_is_in_plain_units(plan: str, reading: str) -> None:
+    made = json.loads(mix(plan, "--json", "--reading", reading).output)
     assert made["cover_ml"] == 1000
     assert made["baths"][0]["items"][1]["mass_g"] == pytest.approx(34)
     assert made["times"][0]["planned_ms"] == 720_000

@@ -82,6 +82,19 @@ def test_a_result_is_added_and_shown(two_runs):
     assert "no result was given" in refused("journal", "add-result", "1")
 
 
+@pytest.mark.parametrize(("bare", "celsius"), [("19", 19), ("40", 40), ("68", 20), ("50°", 10)])
+def test_a_bare_temperature_is_read_as_the_questions_of_new_read_it(two_runs, bare, celsius):
+    words = "journal", "add-result", "1", "--temperature", bare
+    stands = json.loads(typed(*words, "--json"))
+    assert stands["celsius"] == pytest.approx(celsius)
+    typed(*words)
+
+
+def test_a_bare_temperature_that_may_be_either_is_asked_about(two_runs):
+    said = typed("journal", "add-result", "1", "--temperature", "45", status=2)
+    assert "'45' may be C or F; write 45 C or 45 F" in said
+
+
 def test_search_and_compare(two_runs):
     assert [row["run"] for row in json.loads(typed("journal", "search", "NETTLE", "--json"))] == [
         2, 1,

@@ -5,8 +5,9 @@ Knows what the journal says of it. Knows no recipe.
 
 from typing import Final, NamedTuple
 
-from darktimer.bench.film import ROLL_M2, FilmLoad
+from darktimer.bench.film import FilmLoad
 from darktimer.bench.unit_system import UnitSystem
+from darktimer.plan.formats import ROLL_M2
 from darktimer.units import clock
 
 _SQUARE_MILLIMETRE: Final = 1e-6  # m2: what is left of a bath is known no finer

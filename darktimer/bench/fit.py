@@ -8,11 +8,12 @@ from math import hypot
 from typing import Final
 
 from darktimer.bench.amount import need, shortfall
-from darktimer.bench.film import FORMATS, FilmLoad
+from darktimer.bench.film import FilmLoad
 from darktimer.bench.plan_inputs import film_of, usual_vessel
 from darktimer.bench.unit_system import METRIC, UnitSystem
 from darktimer.errors import Finding
-from darktimer.plan.film import CINE_FORMATS, ROLL_FORMATS, SHEET_FORMATS, Holds
+from darktimer.plan.film import Holds
+from darktimer.plan.formats import format_called, measure_of
 from darktimer.plan.model import Plan
 
 #: A volume this much under what is usual is worth a warning; tanks differ, so not less.
@@ -26,9 +27,9 @@ def misfits(plan: Plan, say: UnitSystem = METRIC) -> Iterator[Finding]:
     if plan.film is None:
         return
     film = film_of(plan)
-    if film.format in SHEET_FORMATS and plan.vessel.kind == "tray":
+    if measure_of(film.format) == "sheets" and plan.vessel.kind == "tray":
         yield from _sheets(plan, film, say)
-    if film.format in ROLL_FORMATS and plan.vessel.reels and film.pieces > plan.vessel.reels:
+    if measure_of(film.format) == "count" and 0 < (plan.vessel.reels or 0) < film.pieces:
         found = f"{film.pieces} rolls, and {plan.vessel.reels} reels"
         yield Finding(("vessel", "reels"), found, "split the film into several loads")
     if plan.vessel.holds:
@@ -39,7 +40,7 @@ def misfits(plan: Plan, say: UnitSystem = METRIC) -> Iterator[Finding]:
 
 def _sheets(plan: Plan, film: FilmLoad, say: UnitSystem) -> Iterator[Finding]:
     """Sheets lie flat, either way round; a round tray holds their diagonal."""
-    width_mm, length_mm = sorted((FORMATS[film.format].width_mm, film.length_mm))
+    width_mm, length_mm = sorted((format_called(film.format).width_mm, film.length_mm))
     if plan.vessel.size:
         short, long = sorted(1000 * side for side in plan.vessel.size)
         if width_mm > short or length_mm > long:
@@ -52,7 +53,7 @@ def _sheets(plan: Plan, film: FilmLoad, say: UnitSystem) -> Iterator[Finding]:
 
 
 def _held(holds: Holds, film: FilmLoad) -> Iterator[Finding]:
-    by_length = film.format in CINE_FORMATS
+    by_length = measure_of(film.format) == "length"
     if by_length != (holds.pieces == 0):
         what = "a length" if by_length else "how many pieces"
         remedy = "write such as holds: 50 ft" if by_length else "write such as holds: 2"

@@ -12,7 +12,6 @@ from darktimer import units
 from darktimer.bench.acidity import Acidity, estimate
 from darktimer.bench.alkali import dissolved
 from darktimer.bench.batch_water import ML_PER_GRAM, Waters, waters
-from darktimer.bench.film import ROLL_M2
 from darktimer.bench.ingredients import (
     IngredientRead,
     Plant,
@@ -29,6 +28,7 @@ from darktimer.document import Field, Section
 from darktimer.document.fields import ReadBy
 from darktimer.document.quantities import Duration, Temperature, Words, described
 from darktimer.errors import UnreadableError
+from darktimer.plan.formats import ROLL_M2
 from darktimer.plan.temperature import Energy
 
 _KEEPING_HOURS: Final = {"hour": 1, "day": 24, "week": 168, "month": 720, "year": 8760}

@@ -9,10 +9,13 @@ from math import pi, sqrt
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
-from darktimer.bench.film import FORMATS, FilmLoad
+from darktimer.bench.film import FilmLoad
+from darktimer.plan.formats import format_called
 
 #: One reel of a small spiral tank, ml. From memory; tanks differ, and say so underneath.
-REEL_ML: Final[Mapping[str, float]] = MappingProxyType({"135": 300.0, "120": 500.0})
+REEL_ML: Final[Mapping[str, float]] = MappingProxyType(
+    {"135": 300.0} | dict.fromkeys(("120", "220", "620"), 500.0)
+)
 
 #: Loosely coiled film: common practice has about 4 litres for 100 feet of 16 mm (0.4862 m2).
 HEAP_ML_PER_M2: Final = 4000 / 0.4862
@@ -61,7 +64,7 @@ class VesselGeometry(NamedTuple):
 
 
 def spiral_tank(reel: str, reels: int) -> VesselGeometry:
-    """A tank with ``reels`` for film of one kind, "135" or "120", on its column."""
+    """A tank with ``reels`` for film of one kind, such as "135" or "120", on its column."""
     return VesselGeometry(reels * REEL_ML[reel], "spiral tank", True, _MEASURE)
 
 
@@ -81,7 +84,7 @@ def tub(film: FilmLoad, floor_cm2: float | None = None) -> VesselGeometry:
     heap_ml = film.area_m2 * HEAP_ML_PER_M2
     if floor_cm2 is None:
         return VesselGeometry(heap_ml, _TUB, True, _LOOSE)
-    standing_mm = FORMATS[film.format].width_mm + HEAP_OVER_MM
+    standing_mm = format_called(film.format).width_mm + HEAP_OVER_MM
     cover_ml = max(heap_ml, floor_cm2 * standing_mm / 10)
     around_cm = 2 * sqrt(pi * floor_cm2)
     wall_cm2 = floor_cm2 + around_cm * cover_ml / floor_cm2

@@ -88,7 +88,7 @@ def begin(
     Example:
       darktimer baths begin "plain fixer" --volume "1 l"
     """
-    from darktimer.bench.film import ROLL_M2
+    from darktimer.plan.formats import ROLL_M2
     from darktimer.prepare.recipes import keeps, recipe_for
 
     found = recipe_for(name, plan)
@@ -118,7 +118,7 @@ def use(name: str, rolls: float, as_json: bool) -> None:
     Example:
       darktimer baths use "plain fixer" --rolls 2
     """
-    from darktimer.bench.film import ROLL_M2
+    from darktimer.plan.formats import ROLL_M2
 
     with journal() as opened:
         bath = keeping.note_use(opened, name, rolls * ROLL_M2)

@@ -4,9 +4,9 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from darktimer import units
-from darktimer.bench.film import ROLL_M2
 from darktimer.journal.baths import DAY_MS, KeptBath
 from darktimer.journal.clocks import read_clocks, utc_text
+from darktimer.plan.formats import ROLL_M2
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_list, say
 

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from itertools import accumulate, pairwise
 from typing import Final, NamedTuple
 
-from darktimer.bench.film import ROLL_M2
 from darktimer.paper.axis import COUNTS, TIMES_MS, Axis
 from darktimer.paper.page import BLACK, PALE, SOFT, WHITE, Box, Page
 from darktimer.paper.plot_frame import (
@@ -21,6 +20,7 @@ from darktimer.paper.plot_frame import (
     mark_left,
 )
 from darktimer.paper.text_metrics import shortened, width_of
+from darktimer.plan.formats import ROLL_M2
 from darktimer.units import clock, nearest_clock, whole_second
 
 _HEIGHT: Final = 420.0

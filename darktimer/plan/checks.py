@@ -18,7 +18,8 @@ from darktimer.plan.agitation import (
     ShareOfTime,
     Shuffle,
 )
-from darktimer.plan.film import MEASURES, measure_of
+from darktimer.plan.film import MEASURES
+from darktimer.plan.formats import measure_of
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Develop, Fix, Habits, Load
 from darktimer.plan.temperature import USUAL_RANGE_CELSIUS, is_usual

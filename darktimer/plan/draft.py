@@ -11,7 +11,7 @@ import yaml
 
 from darktimer.errors import UnreadableError
 from darktimer.plan.agitation import WAYS
-from darktimer.plan.film import measure_of
+from darktimer.plan.formats import measure_of
 from darktimer.units import count, duration_ms
 
 Answers = Mapping[str, str]

@@ -8,35 +8,13 @@ from darktimer.document.fields import Described, ReadBy
 from darktimer.document.quantities import Few, Length, Many, Volume, Words, described
 from darktimer.document.section import one_of
 from darktimer.errors import UnreadableError
+from darktimer.plan.formats import WRITTEN, format_name
 from darktimer.units import count, length_m, shown
-
-RollFormat = Literal["135-36", "135-24", "135-12", "120"]
-CineFormat = Literal["16 mm", "double-8", "8 mm type R", "8 mm type S", "35 mm"]
-SheetFormat = Literal["4x5 in", "5x7 in", "8x10 in", "6x9 cm", "9x12 cm", "10x15 cm", "13x18 cm"]
-
-#: Formats that most people know by another name, or have to ask about.
-ALSO_CALLED: Final = {
-    "double-8": "16 mm wide until it is slit",
-    "8 mm type R": "regular 8",
-    "8 mm type S": "super 8",
-}
 
 VesselKind = Literal["tub", "bucket", "tray", "cylinder", "spiral tank", "drum"]
 
-SHEET_FORMATS: Final = frozenset(SheetFormat.__args__)  # type: ignore[attr-defined]
-CINE_FORMATS: Final = frozenset(CineFormat.__args__)  # type: ignore[attr-defined]
-ROLL_FORMATS: Final = frozenset(RollFormat.__args__)  # type: ignore[attr-defined]
-#: The keys that say how much film there is, each with the formats that it goes with.
-MEASURES: Final = {"count": ROLL_FORMATS, "length": CINE_FORMATS, "sheets": SHEET_FORMATS}
-
-
-#: What editors are told: unquoted, the 120 of a roll is a number to them.
-_WRITTEN_FORMATS: Final = [*sorted(ROLL_FORMATS | CINE_FORMATS | SHEET_FORMATS), 120]
-
-
-def measure_of(film_format: str) -> str:
-    """The key that says how much film of a format there is; ``count`` for an unknown one."""
-    return next((key for key, formats in MEASURES.items() if film_format in formats), "count")
+#: The keys that say how much film there is, one for each way of selling it.
+MEASURES: Final = ("count", "length", "sheets")
 
 
 class Film(Section):
@@ -44,10 +22,7 @@ class Film(Section):
 
     example: ClassVar = "{format: 135-36, count: 1}"
 
-    format: Annotated[
-        Literal[RollFormat, CineFormat, SheetFormat],
-        Described({"enum": _WRITTEN_FORMATS}),
-    ]
+    format: Annotated[str, ReadBy(format_name), Described(WRITTEN)]
     count: Many | None = Field(None, description="how many rolls")
     length: Length | None = Field(None, description="how much motion-picture film")
     sheets: Few | None = Field(None, description="how many sheets")

@@ -10,7 +10,8 @@ from darktimer.document.fields import Described, Lengths, MadeBy, found
 from darktimer.document.quantities import Duration, DurationOrNone, Temperature, Words
 from darktimer.errors import UnreadableError
 from darktimer.plan.agitation import Scheme
-from darktimer.plan.film import SHEET_FORMATS, Film, Vessel
+from darktimer.plan.film import Film, Vessel
+from darktimer.plan.formats import measure_of
 from darktimer.plan.steps import AnyStep, Fix, Habits, StepRead
 
 
@@ -101,5 +102,6 @@ class Plan(Section):
     @property
     def sheets(self) -> int:
         """How many sheets go one after another from bath to bath; 0 where film goes as a whole."""
-        one_by_one = self.film and self.film.format in SHEET_FORMATS and self.vessel.kind == "tray"
-        return (self.film.sheets or 1) if self.film and one_by_one else 0
+        if not self.film or self.vessel.kind != "tray" or measure_of(self.film.format) != "sheets":
+            return 0
+        return self.film.sheets or 1

@@ -10,6 +10,7 @@ from typing import Final
 
 from darktimer.errors import UnreadableError
 from darktimer.plan.draft import BEFOREHAND
+from darktimer.plan.formats import sheet_name
 from darktimer.prepare.questions import BACK, QUESTIONS, OtherWordError
 from darktimer.units import is_none, shown, with_scale
 
@@ -57,13 +58,20 @@ def _film(plain: str) -> dict[str, str]:
     refused: list[UnreadableError] = []
     for named, amount in _readings(_PICTURES.sub(r"135-\1\2", plain)):
         try:
-            film = {"film": QUESTIONS["film"].meant(_SAYS_NO_MORE.sub("", named))}
+            film = {"film": _format(_SAYS_NO_MORE.sub("", named))}
         except UnreadableError as error:
             refused.append(error)
         else:
             return film | ({"amount": _plain_amount(amount)} if amount else {})
     one_of_several = (each for each in refused if not isinstance(each, OtherWordError))
     raise next(one_of_several, refused[-1])
+
+
+def _format(plain: str) -> str:
+    """One of those that are offered, or a sheet of other sides; a figure alone is how much."""
+    if len(plain) < 2:
+        raise OtherWordError(plain, QUESTIONS["film"].words)
+    return sheet_name(plain) or QUESTIONS["film"].meant(plain)
 
 
 def _readings(plain: str) -> Iterator[tuple[str, str]]:
@@ -81,7 +89,7 @@ def _readings(plain: str) -> Iterator[tuple[str, str]]:
 def _amount(plain: str, film: str) -> str:
     """How much of ``film``, which may be named with it."""
     of = _OF_FILM.fullmatch(plain)
-    if of and (named := QUESTIONS["film"].meant(of[2])) != film:
+    if of and (named := _format(of[2])) != film:
         found = f"{shown(plain)} is of {named}, and the film is {film}"
         raise UnreadableError(found, f"write how much of it, or {BACK} and another film")
     return _plain_amount(of[1] if of else plain)

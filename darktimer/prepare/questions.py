@@ -9,7 +9,8 @@ from darktimer.document.section import one_of
 from darktimer.errors import DarktimerError, FileError, UnreadableError, did_you_mean
 from darktimer.plan.agitation import WAYS
 from darktimer.plan.draft import BEFOREHAND, BETWEEN, UNKNOWN
-from darktimer.plan.film import ALSO_CALLED, CineFormat, RollFormat, SheetFormat, VesselKind
+from darktimer.plan.film import VesselKind
+from darktimer.plan.formats import ALSO_CALLED, FORMATS
 from darktimer.units import shown
 
 
@@ -75,9 +76,13 @@ def _words(kind: Any) -> tuple[str, ...]:
     return get_args(kind)
 
 
-def _explained(name: str) -> str:
-    """The name of a format, and what else it is called."""
-    return f"{name} ({ALSO_CALLED[name]})" if name in ALSO_CALLED else name
+def _of(measure: str) -> str:
+    """The formats whose amount is told by that key, each with what else it is called."""
+    return ", ".join(
+        f"{name} ({ALSO_CALLED[name]})" if name in ALSO_CALLED else name
+        for name, each in FORMATS.items()
+        if each.measure == measure
+    )
 
 
 #: What people say who do not know.
@@ -87,10 +92,10 @@ UNSURE: Final = dict.fromkeys(("?", "don't know", "i don't know", "not sure", "n
 QUESTIONS: Final = {
     "film": Question(
         "Film",
-        "Such as 2 rolls of 120. Rolls: 120, or 35 mm of so many pictures, 135-36, 135-24, 135-12. "
-        f"Sheets: {', '.join(_words(SheetFormat))}. "
-        f"Motion-picture film: {', '.join(map(_explained, _words(CineFormat)))}.",
-        (*_words(RollFormat), *_words(SheetFormat), *_words(CineFormat)),
+        "Such as 2 rolls of 120; 35 mm for a still camera is 135-36, 135-24 or 135-12. "
+        f"Rolls: {_of('count')}. Sheets: {_of('sheets')}, or any other by its sides. "
+        f"Motion-picture film: {_of('length')}.",
+        (*FORMATS,),
         said={"double 8": "double-8", **{also: name for name, also in ALSO_CALLED.items()}},
     ),
     "amount": Question(

@@ -7,10 +7,11 @@ from hypothesis import strategies as st
 from darktimer import units
 from darktimer.bench.amount import full_containers, need, shortfall
 from darktimer.bench.bench_error import BenchError
-from darktimer.bench.film import FORMATS, load
+from darktimer.bench.film import load
 from darktimer.bench.unit_system import IMPERIAL, METRIC, US, figures, unit_system_named
 from darktimer.bench.vessel import measured, rectangle, spiral_tank, standing, tub
 from darktimer.bench.weighing import stock, weigh
+from darktimer.plan.formats import FORMATS
 
 POSITIVE = st.floats(0.1, 1e5)
 

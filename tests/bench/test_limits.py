@@ -28,7 +28,7 @@ from darktimer.bench.drift import (
     delivered_ms,
     time_in,
 )
-from darktimer.bench.film import FORMATS, ROLL_M2, load
+from darktimer.bench.film import load
 from darktimer.bench.misspelling import misspelt
 from darktimer.bench.rate import GUESS, Activation, fitted, kelvin
 from darktimer.bench.recipe import Recipe
@@ -45,6 +45,7 @@ from darktimer.bench.unit_system import IMPERIAL, METRIC, US, figures
 from darktimer.bench.vessel import circle, measured, rectangle, spiral_tank, standing, tub
 from darktimer.bench.washing import Washed, in_changes, in_running_water
 from darktimer.bench.weighing import stock, weigh
+from darktimer.plan.formats import FORMATS, ROLL_M2
 from darktimer.plan.reader import read_plan_text
 from darktimer.plan.steps import Develop
 

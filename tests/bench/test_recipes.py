@@ -6,7 +6,6 @@ import pytest
 
 from darktimer import shipped
 from darktimer.bench.acidity import HIGH_PH, LOW_PH
-from darktimer.bench.film import ROLL_M2
 from darktimer.bench.recipe_lookup import (
     FOLDER,
     FoundRecipe,
@@ -17,6 +16,7 @@ from darktimer.bench.recipe_lookup import (
 from darktimer.document import read_document
 from darktimer.errors import FileError
 from darktimer.plan.baths import bath_key
+from darktimer.plan.formats import ROLL_M2
 from darktimer.plan.reader import read_plan_file
 
 BAD = sorted((Path(__file__).parent.parent / "bad_recipes").glob("*.yaml"))

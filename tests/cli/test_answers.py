@@ -34,6 +34,8 @@ from tests.cli.test_new import new
         ("film", "16mm", "", {"film": "16 mm"}),
         ("film", "36", "", {"film": "135-36"}),
         ("film", "two rolls of 24 exposures", "", {"film": "135-24", "amount": "2"}),
+        ("film", "four sheets of 8 by 17 in", "", {"film": "8x17 in", "amount": "4"}),
+        ("film", "24 x 30 cm", "", {"film": "24x30 cm"}),
         ("amount", "2 rolls of 120", "120", {"amount": "2"}),
         ("amount", "two", "135-36", {"amount": "2"}),
         ("amount", "Six sheets", "4x5 in", {"amount": "6"}),
@@ -74,8 +76,8 @@ def test_an_answer_is_put_into_the_words_of_a_plan(asked, answer, film, read):
     [
         ("film", "two rolls 135", "", "'135' may be 135-36 or 135-24 or 135-12; write one of them"),
         ("film", "135 x 2", "", "'135' may be 135-36 or 135-24 or 135-12; write one of them"),
-        ("film", "12", "", "'12' may be 135-12 or 120; write one of them"),
-        ("film", "2 12", "", "'2 12' is none of these; did you mean '120'"),
+        ("film", "12", "", "'12' may be 135-12 or 120 or 127; write one of them"),
+        ("film", "2 12", "", "'2 12' is none of these; did you mean '220'"),
         ("film", "banana", "", "'banana' is none of these; allowed are 135-36,"),
         ("film", "two rolls of banana", "", "'banana' is none of these; allowed are 135-36,"),
         (

@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from darktimer.bench.film import ROLL_M2, load
+from darktimer.bench.film import load
 from darktimer.journal.baths import (
     DAY_MS,
     BathNote,
@@ -18,6 +18,7 @@ from darktimer.journal.baths import (
 )
 from darktimer.journal.journal import Journal
 from darktimer.journal.refusal import JournalError
+from darktimer.plan.formats import ROLL_M2
 from tests.journal.samples import STARTED, cue, run_start
 
 BORN = STARTED.wall_utc_ms

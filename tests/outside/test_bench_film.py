@@ -7,9 +7,10 @@ T common practice with no source, M from memory.
 import pint
 import pytest
 
-from darktimer.bench.film import FORMATS, ROLL_M2, load
+from darktimer.bench.film import load
 from darktimer.bench.unit_system import IMPERIAL, US
 from darktimer.bench.vessel import rectangle, spiral_tank, standing, tub
+from darktimer.plan.formats import FORMATS, ROLL_M2
 
 FOOT_MM = 304.8
 UNITS = pint.UnitRegistry()

@@ -8,7 +8,7 @@ values that would break something later, such as a moment that no calendar has.
 """
 
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache
 from itertools import chain
 from pathlib import Path
@@ -17,6 +17,7 @@ from typing import Any, Final, NamedTuple, get_args, get_type_hints
 from darktimer.document import parse_document
 from darktimer.errors import FileError
 from darktimer.journal.events import detail_of
+from darktimer.journal.films import Development, RunFilm, RunPiece, read
 from darktimer.journal.runs import Basis, timeline_of
 from darktimer.journal.schema import Column
 from darktimer.units import shown
@@ -36,8 +37,18 @@ _LIMITS: Final = (
     ("_ml", 0, 1_000_000_000),
     ("celsius", -273.15, 1_000),
     ("number", 1, 1_000_000_000),
+    ("film", 1, 1_000),
+    ("piece", 1, 1_000),
+    ("kept", 0, 1),
     ("", -1_000_000_000, 1_000_000_000),
 )
+#: The columns of a run that hold lists, and what is in them.
+_LISTS: Final[Mapping[str, Callable[..., Any]]] = {
+    "bases": Basis,
+    "films": RunFilm,
+    "pieces": RunPiece,
+    "developments": Development,
+}
 _LONGEST_MS: Final = 1_000_000_000  # eleven days; no plan lasts longer than two
 
 
@@ -57,9 +68,13 @@ def _check(column: Column, value: Any) -> None:
     if not isinstance(value, kinds) or isinstance(value, bool):
         raise ValueError(f"{column.name} is {shown(str(value))}, and should be {wanted}")
     if not isinstance(value, str):
-        least, most = next(limits for end, *limits in _LIMITS if column.name.endswith(end))
-        if not least <= value <= most:
-            raise ValueError(f"{column.name} is {value}, and should be from {least} to {most}")
+        _check_limits(column.name, value)
+
+
+def _check_limits(name: str, value: float) -> None:
+    least, most = next(limits for end, *limits in _LIMITS if name.endswith(end))
+    if not least <= value <= most:
+        raise ValueError(f"{name} is {value}, and should be from {least} to {most}")
 
 
 def check_run(row: dict[str, Any], plan: str, timeline: str) -> None:
@@ -69,8 +84,9 @@ def check_run(row: dict[str, Any], plan: str, timeline: str) -> None:
         raise ValueError(f"it has {len(baths)} baths for {len(sources)} steps")
     if not all(source is None or 0 <= source < steps for source in sources):
         raise ValueError("its timeline is that of another plan")
-    for each in json.loads(row.get("bases", "[]")):
-        _check_kinds(Basis(**each))
+    for column, kind in _LISTS.items():
+        for part in read(kind, row.get(column, "")):
+            _check_kinds(part)
 
 
 def check_event(row: dict[str, Any]) -> None:
@@ -80,8 +96,10 @@ def check_event(row: dict[str, Any]) -> None:
 
 
 def check_result(row: dict[str, Any]) -> None:
-    """A result's photographs."""
+    """A result's photographs and readings."""
     _list_of_text(row["photographs"])
+    for column in ("densities", "exposures"):
+        json.loads(row.get(column) or "[]")
 
 
 @lru_cache  # many runs are of one plan
@@ -125,6 +143,8 @@ def _check_kinds(part: Any) -> None:
         number = float in (kind, *get_args(kind))  # a whole one will do as well
         if not isinstance(values[name], kind | int if number else kind):
             raise ValueError(f"its {name} is {shown(str(values[name]))}")
+        if number and values[name] is not None:
+            _check_limits(name, values[name])
         if name.endswith("_ms") and not 0 <= values[name] <= _LONGEST_MS:
             raise ValueError(f"its {name} is {values[name]}")
 

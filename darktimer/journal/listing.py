@@ -7,13 +7,13 @@ it, the texts are gone through.
 """
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from typing import Any, Final, NamedTuple
 
 from darktimer.journal.journal import Journal
 from darktimer.journal.refusal import JournalError
-from darktimer.journal.results import Result, results_of
+from darktimer.journal.results import WHOLE, Result, RunPart, results_of
 from darktimer.journal.runs import COLUMNS, Run, run_of
 from darktimer.journal.store import Store
 
@@ -42,13 +42,21 @@ _IN_TEXTS: Final = f"""(
 
 
 class RunLine(NamedTuple):
-    """A run in one line. ``real_ms`` is the moment of its last event, None where it has none."""
+    """A run in one line. ``real_ms`` is the moment of its last event, None where it has none.
+
+    ``results`` are those of the run and of its parts, where there are any.
+    """
 
     run: Run
     real_ms: int | None
     faults: int
     marks: int
-    result: Result
+    results: Mapping[RunPart, Result]
+
+    @property
+    def result(self) -> Result:
+        """That of the whole run."""
+        return self.results.get(WHOLE, Result())
 
 
 def latest(journal: Journal, most: int | None = None) -> list[RunLine]:
@@ -69,9 +77,7 @@ def search(journal: Journal, words: Sequence[str], most: int | None = None) -> l
 def _lines(journal: Journal, which: str, values: Sequence[Any] = ()) -> list[RunLine]:
     rows = journal.store.rows("runs", f"{COLUMNS}, {_COUNTS}", which, values)
     results = results_of(journal, rows[-1][0], rows[0][0]) if rows else {}
-    return [
-        RunLine._make((run_of(row[:-3]), *row[-3:], results.get(row[0], Result()))) for row in rows
-    ]
+    return [RunLine._make((run_of(row[:-3]), *row[-3:], results.get(row[0], {}))) for row in rows]
 
 
 def _runs_with(store: Store, words: Sequence[str]) -> list[int]:

@@ -22,10 +22,22 @@ SCALES: Final[dict[str, tuple[str, str, str, str, str]]] = {
 }
 
 
+class RunPart(NamedTuple):
+    """What of a run a result is of: one film or one piece of it, counted from 1, or all of it."""
+
+    film: int | None = None
+    piece: int | None = None
+
+
+#: All of a run.
+WHOLE: Final = RunPart()
+
+
 class Result(NamedTuple):
     """How a run turned out. Figures are from -2 to +2, None where nothing is known.
 
-    ``celsius`` is what the developer was measured at.
+    ``celsius`` is what the developer was measured at. ``kept`` is 1 for the one to do again, 0 for
+    one that is no longer so. ``densities`` and ``exposures`` are readings as JSON, or empty.
     """
 
     density: int | None = None
@@ -37,6 +49,9 @@ class Result(NamedTuple):
     usable_for: str = ""
     notes: str = ""
     photographs: tuple[str, ...] = ()
+    kept: int | None = None
+    densities: str = ""
+    exposures: str = ""
 
     def figure(self, scale: str) -> int:
         """The figure of a scale; 0, as it should be, where nothing is known."""
@@ -75,35 +90,38 @@ def written_scale(scale: str) -> str:
     return ", ".join(map(" ".join, zip(figures, SCALES[scale], strict=True)))
 
 
-def add_result(journal: Journal, run: int, result: Result) -> None:
-    """Adds what is known of a run; raises `JournalError` where there is no such run."""
+def add_result(journal: Journal, run: int, result: Result, part: RunPart = WHOLE) -> None:
+    """Adds what is known of a run, or of a part; raises `JournalError` where there is no run."""
     journal.run(run)
     if result == Result():
         found, remedy = "no result was given", "give at least one of the options"
         raise JournalError(f"run {run}", found, remedy)
-    row = result_row(run, result, read_clocks().wall_utc_ms)
+    row = result_row(run, result, read_clocks().wall_utc_ms, part)
     journal.store.write(lambda connection: append(connection, "results", row))
 
 
-def result_row(run: int, result: Result, added_utc_ms: int) -> dict[str, Any]:
-    """The columns that keep what was added to a run at a moment."""
+def result_row(
+    run: int, result: Result, added_utc_ms: int, part: RunPart = WHOLE
+) -> dict[str, Any]:
+    """The columns that keep what was added to a run, or to a part of it, at a moment."""
     photographs = json.dumps(result.photographs, ensure_ascii=False)
-    row = {"run": run, "added_utc_ms": added_utc_ms, **result._asdict()}
+    row = {"run": run, "added_utc_ms": added_utc_ms, **part._asdict(), **result._asdict()}
     return row | {"photographs": photographs}
 
 
-def result_of(journal: Journal, run: int) -> Result:
-    """What stands of a run's result."""
-    return results_of(journal, run, run).get(run, Result())
+def result_of(journal: Journal, run: int, part: RunPart = WHOLE) -> Result:
+    """What stands of the result of a run, or of a part of it alone."""
+    return results_of(journal, run, run).get(run, {}).get(part, Result())
 
 
-def results_of(journal: Journal, first: int, last: int) -> dict[int, Result]:
-    """What stands of the results of the runs from ``first`` to ``last``, by run."""
-    columns = f"run, {', '.join(Result._fields)}"
+def results_of(journal: Journal, first: int, last: int) -> dict[int, dict[RunPart, Result]]:
+    """What stands of the results of the runs from ``first`` to ``last``, by run and its part."""
+    columns = f"run, film, piece, {', '.join(Result._fields)}"
     which = "WHERE run BETWEEN ? AND ? ORDER BY run, number"
-    found: dict[int, Result] = {}
-    for run, *row in journal.store.rows("results", columns, which, (first, last)):
-        found[run] = _joined(found.get(run, Result()), Result(*row))
+    found: dict[int, dict[RunPart, Result]] = {}
+    for run, film, piece, *row in journal.store.rows("results", columns, which, (first, last)):
+        of_run, part = found.setdefault(run, {}), RunPart(film, piece)
+        of_run[part] = _joined(of_run.get(part, Result()), Result(*row))
     return found
 
 

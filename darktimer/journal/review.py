@@ -13,7 +13,7 @@ from darktimer.errors import FileError
 from darktimer.journal import events as kinds
 from darktimer.journal.events import Event
 from darktimer.journal.journal import Journal
-from darktimer.journal.results import Result, result_of
+from darktimer.journal.results import WHOLE, Result, RunPart, results_of
 from darktimer.journal.runs import Basis, Run
 from darktimer.journal.worth import Worth, worth
 from darktimer.process import meanings
@@ -52,6 +52,7 @@ class Review(NamedTuple):
     """A run in full. ``faults`` holds what failed and what worked again, ``marks`` noted keys.
 
     ``bases`` holds what the time of each develop rests on, by the index of its step in the plan.
+    ``results`` are those of the run and of its parts, where there are any.
     """
 
     run: Run
@@ -59,8 +60,13 @@ class Review(NamedTuple):
     faults: tuple[Event, ...]
     marks: tuple[Event, ...]
     real_ms: int | None
-    result: Result
+    results: Mapping[RunPart, Result]
     bases: Mapping[int, Basis]
+
+    @property
+    def result(self) -> Result:
+        """That of the whole run."""
+        return self.results.get(WHOLE, Result())
 
     def developed_ms(self, source: int) -> int:
         """How long a develop of the plan really lasted, by its own clock; as planned if unknown."""
@@ -97,7 +103,7 @@ def review(journal: Journal, number: int) -> Review:
         faults=tuple(e for e in happened if e.kind == kinds.FAULT),
         marks=tuple(e for e in happened if e.kind == kinds.KEY and e.meaning == meanings.MARKED),
         real_ms=happened[-1].at_ms if happened else None,
-        result=result_of(journal, number),
+        results=results_of(journal, number, number).get(number, {}),
         bases=_bases(plan, run.bases),
     )
 

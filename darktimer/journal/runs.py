@@ -4,7 +4,9 @@ import json
 from typing import Any, Final, Literal, NamedTuple
 from uuid import uuid4
 
+from darktimer.journal import films
 from darktimer.journal.clocks import Reading
+from darktimer.journal.films import Development, RunFilm, RunPiece
 from darktimer.journal.store import Row
 from darktimer.plan.kinds import kind_called
 from darktimer.process.timeline import Cue, Span, Step, Timeline
@@ -17,8 +19,8 @@ ABORTED: Final = "aborted"
 #: The columns that `run_of` reads.
 COLUMNS: Final = (
     "number, key, started_utc_ms, started_boot_ms, boot_id, title, planned_ms, plan_source, "
-    "cue_set, light, film, film_area_m2, baths, bases, state, ended_utc_ms, exit, "
-    "entered_utc_ms"
+    "cue_set, light, film, film_area_m2, baths, bases, films, pieces, developments, state, "
+    "ended_utc_ms, exit, entered_utc_ms"
 )
 
 
@@ -49,7 +51,8 @@ class RunStart(NamedTuple):
 
     ``baths`` names the bath of each step of the timeline, empty where it has none.
     ``bases`` holds what the time of each develop rests on, where the plan gives a temperature.
-    ``started`` is the run's first moment, from which its events are counted.
+    ``developments`` holds each develop, in order; where pieces have their own times, ``pieces``
+    hold those. ``started`` is the run's first moment, from which its events are counted.
     """
 
     plan_source: str
@@ -62,6 +65,9 @@ class RunStart(NamedTuple):
     film_area_m2: float | None
     started: Reading
     bases: tuple[Basis, ...] = ()
+    films: tuple[RunFilm, ...] = ()
+    pieces: tuple[RunPiece, ...] = ()
+    developments: tuple[Development, ...] = ()
 
     def row(self) -> dict[str, Any]:
         """The row of the run, with its texts in place of their numbers."""
@@ -81,7 +87,10 @@ class RunStart(NamedTuple):
             "film": self.film,
             "film_area_m2": self.film_area_m2,
             "baths": _json(self.baths),
-            "bases": _json([basis._asdict() for basis in self.bases]),
+            "bases": films.written(self.bases),
+            "films": films.written(self.films),
+            "pieces": films.written(self.pieces),
+            "developments": films.written(self.developments),
             "state": "unfinished",
         }
 
@@ -89,6 +98,7 @@ class RunStart(NamedTuple):
 class Run(NamedTuple):
     """A run as it stands in the journal, without its plan, timeline and events.
 
+    ``developments`` of a run of an earlier version are empty until they are looked up.
     ``entered_utc_ms`` is when a person entered it afterwards; None where this program led it.
     """
 
@@ -104,6 +114,9 @@ class Run(NamedTuple):
     film_area_m2: float | None
     baths: tuple[str, ...]
     bases: tuple[Basis, ...]
+    films: tuple[RunFilm, ...]
+    pieces: tuple[RunPiece, ...]
+    developments: tuple[Development, ...]
     state: State
     ended_utc_ms: int | None
     exit: int | None
@@ -124,9 +137,15 @@ class Run(NamedTuple):
 def run_of(row: Row) -> Run:
     """The run of a row's `COLUMNS`."""
     number, key, *clocks = row[:5]
-    *middle, baths, bases = row[5:-4]
-    lists = tuple(json.loads(baths)), tuple(Basis(**each) for each in json.loads(bases))
-    return Run._make((number, key, Reading(*clocks), *middle, *lists, *row[-4:]))
+    *middle, film, area_m2, baths, bases, of_films, pieces, developments = row[5:-4]
+    lists = (
+        tuple(json.loads(baths)),
+        films.read(Basis, bases),
+        films.read(RunFilm, of_films) if of_films else films.film_called(film, area_m2),
+        films.read(RunPiece, pieces),
+        films.read(Development, developments),
+    )
+    return Run._make((number, key, Reading(*clocks), *middle, film, area_m2, *lists, *row[-4:]))
 
 
 def timeline_of(text: str) -> Timeline:

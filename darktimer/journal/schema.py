@@ -116,12 +116,28 @@ _SUMS: Final = tuple(
 #: When a run was entered that this program did not lead; NULL for one that it led.
 _ENTERED: Final = ("ALTER TABLE runs ADD COLUMN entered_utc_ms INTEGER",)
 
+#: Which films were in it, which pieces, and what each develop was, as lists in JSON; empty where
+#: nobody has looked it up in the plan yet (`developments`). A result may be that of one film or of
+#: one piece, counted from 1; `kept` is 1 for the one to do again, 0 for one no longer so.
+_FILMS: Final = (
+    "ALTER TABLE runs ADD COLUMN films TEXT NOT NULL DEFAULT ''",
+    "ALTER TABLE runs ADD COLUMN pieces TEXT NOT NULL DEFAULT ''",
+    "ALTER TABLE runs ADD COLUMN developments TEXT NOT NULL DEFAULT ''",
+    "CREATE INDEX runs_not_looked_up ON runs (plan) WHERE developments = ''",
+    "ALTER TABLE results ADD COLUMN film INTEGER",
+    "ALTER TABLE results ADD COLUMN piece INTEGER",
+    "ALTER TABLE results ADD COLUMN kept INTEGER",
+    "ALTER TABLE results ADD COLUMN densities TEXT NOT NULL DEFAULT ''",
+    "ALTER TABLE results ADD COLUMN exposures TEXT NOT NULL DEFAULT ''",
+)
+
 VERSIONS: Final[tuple[tuple[str, ...], ...]] = (
     _RUNS_AND_EVENTS,
     _RESULTS_AND_BATHS,
     _BASES,
     _SUMS,
     _ENTERED,
+    _FILMS,
 )
 VERSION: Final = len(VERSIONS)
 SUMMED_SINCE: Final = VERSIONS.index(_SUMS) + 1

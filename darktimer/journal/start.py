@@ -1,10 +1,12 @@
 """What the journal keeps of a plan that is about to be run."""
 
+from math import fsum
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from darktimer.errors import DarktimerError
 from darktimer.journal.clocks import Reading, read_clocks
+from darktimer.journal.developments import developments_in, films_in
 from darktimer.journal.runs import Basis, RunStart
 from darktimer.process.timeline import Timeline
 
@@ -20,19 +22,20 @@ def about_to_start(
 
     Reads the plan's file once more for its text.
     """
-    from darktimer.bench.plan_inputs import film_of
-
+    bases, of_films = _bases(file), films_in(file.plan)
     return RunStart(
         plan_source=file.document.source,
         plan_text=Path(file.document.source).read_bytes().decode("utf-8-sig"),
         cue_set=cue_set,
         timeline=timeline,
         light=file.plan.vessel.light,
-        film=file.plan.film.words.removeprefix("1 x ") if file.plan.film else "",
+        film=" and ".join(film.words for film in of_films),
         baths=_baths_of(file.plan, timeline),
-        film_area_m2=film_of(file.plan).area_m2 if file.plan.film else None,
+        film_area_m2=fsum(film.area_m2 or 0.0 for film in of_films) or None,
         started=started or read_clocks(),
-        bases=_bases(file),
+        bases=bases,
+        films=of_films,
+        developments=developments_in(file.plan, bases),
     )
 
 

@@ -6,26 +6,33 @@ How a scheme becomes spans of moving and standing is the compiler's business.
 
 import re
 from collections.abc import Mapping
-from typing import Annotated, Any, Final, Literal
+from fractions import Fraction
+from typing import Annotated, Any, ClassVar, Final, Literal
 
 from darktimer.document import Document, Section
 from darktimer.document.fields import MadeBy, found
 from darktimer.document.quantities import Duration, Few, Many, Share
 from darktimer.document.section import one_of, read_by_kind
 from darktimer.errors import UnreadableError, did_you_mean
-from darktimer.units import share
+from darktimer.units import clock, share
 
 
 class Continuous(Section):
     """The film is moved all the time."""
 
+    words: ClassVar = "continuous agitation"
+
 
 class Stand(Section):
     """An opening agitation, then the film stands."""
 
+    words: ClassVar = "stand"
+
 
 class Still(Section):
     """The film is not moved at all, written ``none``."""
+
+    words: ClassVar = "no agitation"
 
 
 class ShareOfTime(Section):
@@ -33,6 +40,13 @@ class ShareOfTime(Section):
 
     share: Share
     cycle: Duration = 60_000
+
+    @property
+    def words(self) -> str:
+        """Such as ``half agitation``, or ``1/3 agitation in cycles of 2:00``."""
+        share = "half" if self.share == Fraction(1, 2) else str(self.share)
+        cycle = "" if self.cycle == 60_000 else f" in cycles of {clock(self.cycle)}"
+        return f"{share} agitation{cycle}"
 
 
 class Inversions(Section):
@@ -42,6 +56,13 @@ class Inversions(Section):
     within: Duration = 10_000
     every: Duration | None = None
     at: tuple[Duration, ...] = ()
+
+    @property
+    def words(self) -> str:
+        """Such as ``2 inversions in 0:05 every 1:00``."""
+        moments = f"at {', '.join(map(clock, self.at))}" if self.at else ""
+        when = f"every {clock(self.every)}" if self.every else moments
+        return f"{self.inversions} inversions in {clock(self.within)} {when}".rstrip()
 
 
 #: The cue that begins or ends moving takes 600 ms at most (a rule of cue sets), and half a second
@@ -56,12 +77,23 @@ class Rotation(Section):
 
     reverse_every: Duration
 
+    @property
+    def words(self) -> str:
+        """Such as ``rotation, reversed every 0:30``."""
+        return f"rotation, reversed every {clock(self.reverse_every)}"
+
 
 class Shuffle(Section):
     """Sheets in a tray, drawn from bottom to top one after another, round after round."""
 
     shuffle_each: Duration
     rounds: Many | None = None
+
+    @property
+    def words(self) -> str:
+        """Such as ``shuffle, 0:05 a sheet``, with how many rounds where that is written."""
+        rounds = f", {self.rounds} rounds" if self.rounds else ""
+        return f"shuffle, {clock(self.shuffle_each)} a sheet{rounds}"
 
 
 Scheme = Continuous | Stand | Still | ShareOfTime | Inversions | Rotation | Shuffle

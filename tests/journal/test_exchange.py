@@ -20,7 +20,7 @@ from darktimer.journal.exchange import (
 )
 from darktimer.journal.journal import Journal
 from darktimer.journal.refusal import JournalError
-from darktimer.journal.results import Result, add_result, result_of
+from darktimer.journal.results import Result, RunPart, add_result, result_of
 from tests.journal.samples import PLAN, STARTED, cue, run_start
 from tests.journal.test_base import written
 
@@ -82,11 +82,12 @@ def test_text_that_a_spreadsheet_would_run_is_marked_since_version_4(tmp_path, v
         export_csv(journal, tmp_path / "out")
     assert "'-1 is thin" in (tmp_path / "out" / "results.csv").read_text("utf-8")
     (tmp_path / "out" / "version.txt").write_text(f"darktimer journal {version}\n")
-    runs = tmp_path / "out" / "runs.csv"
-    with runs.open(encoding="utf-8", newline="") as file:
-        rows = [row[:-1] for row in csv.reader(file)]  # without the column that came last
-    with runs.open("w", encoding="utf-8", newline="") as file:
-        csv.writer(file).writerows(rows)
+    for table, columns in schema.columns(version).items():
+        exported = tmp_path / "out" / f"{table}.csv"
+        with exported.open(encoding="utf-8", newline="") as file:
+            rows = [row[: len(columns)] for row in csv.reader(file)]  # later ones come last
+        with exported.open("w", encoding="utf-8", newline="") as file:
+            csv.writer(file).writerows(rows)
     with Journal.open(tmp_path / "there") as journal:
         import_csv(journal, tmp_path / "out")
         assert result_of(journal, 1).notes == kept
@@ -94,17 +95,22 @@ def test_text_that_a_spreadsheet_would_run_is_marked_since_version_4(tmp_path, v
 
 words = some.text(some.characters(codec="utf-8"), max_size=30)
 figures = some.none() | some.integers(-2, 2)
+readings = some.just("") | some.lists(some.floats(0, 4), max_size=3).map(json.dumps)
 results = some.builds(
     Result, figures, figures, figures, figures, figures,
     some.none() | some.floats(-50, 150), words, words, some.lists(words, max_size=3).map(tuple),
+    some.none() | some.integers(0, 1), readings, readings,
 ).filter(lambda result: result != Result())  # fmt: skip
+
+numbers = some.none() | some.integers(1, 8)
+parts = some.builds(RunPart, numbers, numbers)
 
 
 @settings(max_examples=12, deadline=None)
 @given(
     some.sampled_from(list(WAYS)),
     some.lists(written, max_size=3),
-    some.lists(results, max_size=2),
+    some.lists(some.tuples(results, parts), max_size=2),
     words,
     some.none() | some.floats(0, 9, allow_subnormal=False),
 )
@@ -116,8 +122,8 @@ def test_whatever_is_in_it_comes_back(tmp_path_factory, way, events, added, film
         run = journal.begin_run(start)
         for event in events:
             journal.record(run, event)
-        for result in added:
-            add_result(journal, run, result)
+        for result, part in added:
+            add_result(journal, run, result, part)
         out(journal, folder / f"first-{name}")
         here = journal.events(run), journal.run(run)
     with Journal.open(folder / "there") as journal:
@@ -261,7 +267,7 @@ def test_an_export_is_written_where_it_is_asked_for_and_over_an_earlier_one(tmp_
 
 
 @pytest.mark.parametrize(
-    ("version", "taken"), [(0, False), (1, True), (5, True), (6, False), ("x", False)]
+    ("version", "taken"), [(0, False), (1, True), (5, True), (6, True), (7, False), ("x", False)]
 )
 def test_an_export_of_this_darktimer_or_an_earlier_one_is_taken(tmp_path, version, taken):
     (tmp_path / "out.jsonl").write_text(f'{{"darktimer journal": {version}}}\n')

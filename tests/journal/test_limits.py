@@ -109,6 +109,12 @@ def test_a_run_as_it_was_begun_is_taken(run):
         ("bases", '[{"source": 0, "written_ms": -1, "carried_ms": 1}]', "its written_ms is -1"),
         ("bases", '[{"source": 0, "written_ms": 1, "carried_ms": 1000000001}]', "carried_ms"),
         ("bases", '[{"source": 0, "written_ms": 1, "carried_ms": 1, "adjust": 2}]', "its adjust"),
+        ("films", '[{"stock": 5}]', "its stock is '5'"),
+        ("films", '[{"area_m2": NaN}]', "area_m2 is nan, and should be from 0"),
+        ("films", '[{"area_m2": -1}]', "area_m2 is -1, and should be from 0"),
+        ("pieces", '[{"develop_ms": 1.5}]', "its develop_ms is '1.5'"),
+        ("developments", '[{"developer": "nettle", "time_ms": -1}]', "its time_ms is -1"),
+        ("developments", '[{"developer": "n", "time_ms": 1, "celsius": 1e99}]', "celsius is 1e.99"),
     ],
 )
 def test_what_a_run_must_not_hold(run, field, value, says):

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from darktimer.journal.results import Result
+from darktimer.journal.results import WHOLE, Result
 from darktimer.journal.review import Review, StepReview
 from darktimer.journal.runs import Basis
 from darktimer.journal.suggest import suggest
@@ -32,7 +32,8 @@ def judged(result=None, text=PLAN, late=(), done=1.0):
         steps.append(
             StepReview(step.kind, step.kind, "", index, None, planned_ms, real_ms, 0, 0, late_ms)
         )
-    return suggest(Review(None, tuple(steps), (), (), None, result or Result(), bases), file)
+    results = {WHOLE: result or Result()}
+    return suggest(Review(None, tuple(steps), (), (), None, results, bases), file)
 
 
 def changed(suggestions):

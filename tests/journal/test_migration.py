@@ -1,12 +1,15 @@
 """A journal of an earlier version is brought up to date, and kept as it was beside it."""
 
+import json
 import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 
 from darktimer.journal import schema
 from darktimer.journal.baths import all_baths
+from darktimer.journal.developments import look_up
 from darktimer.journal.events import Event
 from darktimer.journal.exchange import (
     export_csv,
@@ -14,6 +17,7 @@ from darktimer.journal.exchange import (
     import_csv,
     import_json_lines,
 )
+from darktimer.journal.films import Development
 from darktimer.journal.journal import Journal
 from darktimer.journal.refusal import JournalError
 from darktimer.journal.results import Result, add_result, result_of
@@ -21,6 +25,7 @@ from tests.journal.samples import run_start
 
 VERSION_1 = Path(__file__).with_name("version_1.sql").read_text("utf-8")
 VERSION_2 = Path(__file__).with_name("version_2.sql").read_text("utf-8")
+VERSION_5 = Path(__file__).with_name("version_5.sql").read_text("utf-8")
 
 
 @pytest.fixture
@@ -45,6 +50,60 @@ def test_everything_of_version_2_is_there_after_it(tmp_path):
         (bath,) = all_baths(journal)
         assert (bath.name, bath.used_m2) == ("plain fixer", 0.05)
         assert not journal.store.damage
+
+
+@pytest.fixture
+def of_version_5(tmp_path):
+    """Two runs of plans that can be read, and one of a plan that is none any more."""
+    with closing(sqlite3.connect(tmp_path / "journal.sqlite3")) as connection:
+        connection.executescript(VERSION_5)
+    return tmp_path
+
+
+def test_films_and_developments_of_earlier_runs_are_looked_up_in_their_plans(of_version_5):
+    with Journal.open(of_version_5) as journal:
+        assert "updated from version 5 to 6" in journal.notices[0]
+        before = [(run.films, run.developments) for run in journal.runs("ORDER BY number")]
+        look_up(journal)
+        after = [(run.films, run.developments) for run in journal.runs("ORDER BY number")]
+        assert not journal.store.damage
+        assert result_of(journal, 1) == Result(density=1, notes="dense")
+    sizes = ["135-36", "4x5 in", "16 mm"]
+    assert [[film.format for film in films] for films, _ in before] == [[size] for size in sizes]
+    assert [developments for _, developments in before] == [()] * 3
+    assert [[film.words for film in films] for films, _ in after] == [
+        ["135-36"], ["6 x 4x5 in"], ["24.4 m of 16 mm"]
+    ]  # fmt: skip
+    assert [developments for _, developments in after] == [
+        (Development("nettle developer", 600_000, "half agitation", 20.0),),
+        (Development("nettle developer", 508_000, "1/4 agitation", 22.0),),  # as carried out
+        (),
+    ]
+
+
+def test_what_was_looked_up_once_is_not_again(of_version_5):
+    with Journal.open(of_version_5) as journal:
+        look_up(journal)
+        changes = journal.store.read("SELECT total_changes()")
+        look_up(journal)
+        assert journal.store.read("SELECT total_changes()") == changes
+
+
+def test_an_export_of_version_5_is_looked_up_as_well(of_version_5, tmp_path):
+    with Journal.open(of_version_5) as journal:
+        export_json_lines(journal, tmp_path / "out.jsonl")
+    head, *rows = map(json.loads, (tmp_path / "out.jsonl").read_text("utf-8").splitlines())
+    head["darktimer journal"] = 5
+    known = schema.columns(5)
+    rows = [
+        {name: row[name] for name in ("table", *(each.name for each in known[row["table"]]))}
+        for row in rows
+    ]
+    (tmp_path / "out.jsonl").write_text("\n".join(map(json.dumps, [head, *rows])) + "\n", "utf-8")
+    with Journal.open(tmp_path / "there") as journal:
+        import_json_lines(journal, tmp_path / "out.jsonl")
+        look_up(journal)
+        assert journal.run(2).developments[0].time_ms == 508_000
 
 
 def test_a_column_is_added_by_a_statement(tmp_path, monkeypatch):

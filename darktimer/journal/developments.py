@@ -1,0 +1,89 @@
+"""What a plan says of its films and develops, for the journal to be asked without reading plans.
+
+It is written down when a run begins. For runs of earlier versions it is looked up in their plans
+when somebody first asks.
+"""
+
+import sqlite3
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+from operator import itemgetter
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from darktimer.errors import FileError
+from darktimer.journal import films
+from darktimer.journal.films import Development, RunFilm
+from darktimer.journal.journal import Journal
+from darktimer.journal.runs import Basis
+
+if TYPE_CHECKING:  # slow to load, and only wanted where a plan is at hand
+    from darktimer.plan.model import Plan
+
+
+def films_in(plan: "Plan") -> tuple[RunFilm, ...]:
+    """The films of a plan."""
+    from darktimer.bench.plan_inputs import film_of
+
+    if plan.film is None:
+        return ()
+    words, area_m2 = plan.film.words.removeprefix("1 x "), film_of(plan).area_m2
+    return (RunFilm(format=plan.film.format, words=words, area_m2=area_m2),)
+
+
+def developments_in(plan: "Plan", bases: Sequence[Basis]) -> tuple[Development, ...]:
+    """Each develop of a plan; its time as carried out where ``bases`` tell it, else as written."""
+    return tuple(_developments(plan, {basis.source: basis.carried_ms for basis in bases}))
+
+
+def _developments(plan: "Plan", carried_ms: dict[int, int]) -> Iterator[Development]:
+    from darktimer.plan.baths import bath_name
+    from darktimer.plan.steps import Develop
+
+    for source, step in enumerate(plan.steps):
+        if isinstance(step, Develop):
+            time_ms, scheme = carried_ms.get(source, step.develop), plan.agitation(step)
+            agitation = scheme.words if scheme else ""
+            development = Development(bath_name(step), time_ms, agitation, plan.celsius(step))
+            yield from [development] * step.repeat
+
+
+def look_up(journal: Journal) -> None:
+    """Looks up what runs of earlier versions were of, and keeps it; raises `JournalError`.
+
+    Of a plan that is none any more nothing is known but the film.
+    """
+    columns = "plan, number, film, film_area_m2, bases"
+    rows = journal.store.rows("runs", columns, "WHERE developments = '' ORDER BY plan")
+    found = [
+        _looked_up(plan, *row)
+        for number, runs in groupby(rows, itemgetter(0))
+        for plan in [_plan(journal, number)]  # read once, however many runs there are of it
+        for _, *row in runs
+    ]
+    sql = "UPDATE runs SET films = ?, developments = ? WHERE number = ? AND developments = ''"
+
+    def write(connection: sqlite3.Connection) -> None:
+        connection.executemany(sql, found)
+
+    if found:
+        journal.store.write(write)
+
+
+def _looked_up(
+    plan: "Plan | None", run: int, film: str, area_m2: float | None, bases: str
+) -> tuple[str, str, int]:
+    found = films_in(plan) if plan else films.film_called(film, area_m2)
+    done = developments_in(plan, films.read(Basis, bases)) if plan else ()
+    return films.written(found), films.written(done), run
+
+
+def _plan(journal: Journal, number: int) -> "Plan | None":
+    from darktimer.plan.reader import read_plan_text
+
+    for (text,) in journal.store.rows("texts", "text", "WHERE number = ?", (number,)):
+        try:
+            return read_plan_text(str(text), Path("plan")).plan
+        except FileError:  # written for an earlier version of this program
+            return None
+    return None

@@ -8,7 +8,6 @@ import click
 
 from darktimer.cli.options import force_option, json_option, output_option, run_argument
 from darktimer.document.reader import written_path
-from darktimer.errors import FileError
 from darktimer.prepare.kept_baths import journal
 from darktimer.terminal.text import complain, print_json, print_list, say
 
@@ -34,12 +33,13 @@ def command(run: int, target: Path | None, force: bool, as_json: bool) -> None:
       darktimer next 12 -o slower.yaml
     """
     from darktimer.journal.propose import propose
+    from darktimer.prepare.proposed import nearest_time, refusal
     from darktimer.whole_file import write_whole
 
     target = target or Path(f"after-run-{run}.yaml")
     with journal() as opened:
         proposal = propose(opened, run)
-    refused = _refused(proposal.text, target) if proposal.text else ""
+    refused = refusal(proposal.text, target) if proposal.text else ""
     written = str(target) if proposal.text and not refused else None
     if written:
         write_whole(target, proposal.text.encode(), force=force)
@@ -49,23 +49,9 @@ def command(run: int, target: Path | None, force: bool, as_json: bool) -> None:
     else:
         _print(proposal, run, written)
     if refused:
-        complain(
-            f"{target} is not written, since it would be refused: {refused}; change a plan by hand"
-        )
+        remedy = nearest_time(proposal, target) or "change a plan by hand"
+        complain(f"{target} is not written, since it would be refused: {refused}; {remedy}")
         sys.exit(1)
-
-
-def _refused(text: str, target: Path) -> str:
-    """Why a plan cannot be carried out; empty where it can."""
-    from darktimer.cues.reader import load_cue_set
-    from darktimer.plan.reader import read_plan_text
-    from darktimer.prepare.prepared import prepare_file
-
-    try:
-        prepare_file(read_plan_text(text, target), load_cue_set("standard"))
-    except FileError as error:
-        return error.faults[0].text(target.name)
-    return ""
 
 
 def _print(proposal: "Proposal", run: int, written: str | None) -> None:

@@ -4,6 +4,7 @@ import json
 import time
 
 import pytest
+import yaml
 from click.testing import CliRunner
 
 from darktimer.cli.root import root
@@ -192,14 +193,53 @@ def test_next_writes_a_new_plan_and_leaves_the_old(two_runs):
 
 
 @pytest.mark.parametrize(
+    ("written", "new"),
+    [
+        ("{share: 1/2, cycle: 3:50}", {"share": "1/2", "cycle": "2 min 40 s"}),
+        ("{share: 2/3, cycle: 4 min}", {"share": "2/3", "cycle": "2 min 50 s"}),
+        ("{share: 1/2, cycle: 2 min}", {"share": "1/2", "cycle": "2 min"}),
+    ],
+)
+def test_next_shortens_a_cycle_that_a_shorter_time_cannot_hold(home, written, new):
+    """As many bouts as before: 4:00 become 2:50, so that 3:50 become 2:42, written to 5 s."""
+    text = PLAN.replace("develop: 10 min", "develop: 4 min")
+    with Journal.open() as journal:
+        played(journal, home, text.replace("agitation: 1/2", f"agitation: {written}"))
+    typed("journal", "add-result", "1", "--density", "+2")
+    said = " ".join(typed("next", "1").split())
+    assert ("a shorter cycle" in said) == (new["cycle"] != "2 min")
+    develop = yaml.load((home / "after-run-1.yaml").read_text(), yaml.BaseLoader)["steps"][1]
+    assert (develop["develop"], develop["agitation"]) == ("2 min 50 s", new)
+    typed("check", "after-run-1.yaml")
+
+
+def test_next_counts_the_cycle_against_the_time_that_is_carried_out(home):
+    """The time written would hold it; what is carried out at 29 C, about half of it, does not."""
+    warm = "time is for: 20 C\n    adjust: for temperature\n    temperature: 29 C"
+    text = PLAN.replace("agitation: 1/2", f"{warm}\n    agitation: {{share: 1/2, cycle: 3:50}}")
+    with Journal.open() as journal:
+        played(journal, home, text)
+    typed("journal", "add-result", "1", "--density", "+2")
+    assert "a shorter cycle" in " ".join(typed("next", "1").split())
+    typed("check", "after-run-1.yaml")
+
+
+def test_next_names_the_nearest_time_that_can_be_carried_out(home):
+    turns = "{inversions: 3, within: 10 s, at: [4 min, 8 min 15 s]}"
+    with Journal.open() as journal:
+        played(journal, home, PLAN.replace("agitation: 1/2", f"agitation: {turns}"))
+    typed("journal", "add-result", "1", "--density", "+1", "--contrast", "+1")
+    assert "a develop of 8 min 35 s is the nearest time that can be carried out" in " ".join(
+        typed("next", "1", status=1).split()
+    )
+
+
+@pytest.mark.parametrize(
     ("old", "new", "late", "words"),
     [
         ("wash: 5 min", "wash: 40 s\n    transfer: 5 s", 29_000, "no time between transfer and"),
-        # The time written would hold it, the time carried out does not.
-        ("agitation: 1/2", "time is for: 20 C\n    adjust: for temperature\n    temperature: 29 C\n"
-         "    agitation: {share: 1/2, cycle: 3:50}", 0, "a cycle of 3:50 is longer than the step"),
     ],
-)  # fmt: skip
+)
 def test_next_writes_no_plan_that_check_refuses(home, old, new, late, words):
     text = PLAN.replace(old, new).replace("steps:", "clock starts: pour\nsteps:")
     with Journal.open() as journal:

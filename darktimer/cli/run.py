@@ -54,7 +54,7 @@ def command(
     Shows the plan and tries speaker and keys; then the screen goes black until light is safe and a
     key is pressed. Keys, signals, lost speakers and a full disk end nothing in the dark: the sound
     goes on where the film is. An act missed by less than 10 s is asked for at once, if it is still
-    right; any other is replaced by the signature of the step and the time left in it; light-safe
+    right; any other is replaced by the place of the bath and the time left in it; light-safe
     sounds however late.
 
     A run that was cut off is taken up where the film is by the clock, with --resume. Only you can

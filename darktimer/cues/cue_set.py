@@ -1,7 +1,8 @@
 """A cue set in memory: for every meaning, the pulses that say it.
 
-Composes what is made of parts: ``enter-fix`` is the enter cue and the signature of the bath, which
-by itself is ``here-fix``; ``tally-12`` is one pulse for ten and two for two. Knows no file and no
+Composes what is made of parts: ``enter-fix`` is the enter cue and the signature of the bath,
+``enter-3`` the enter cue and three pulses; ``here-fix`` and ``here-3`` say the same after the head
+of the count ``here``; ``tally-12`` is one pulse for ten and two for two. Knows no file and no
 samples.
 """
 
@@ -14,6 +15,8 @@ from darktimer.cues.notation import Beat
 from darktimer.process import meanings
 from darktimer.units import clock
 
+#: The kind whose signature tells every kind that has none of its own.
+_ANY_KIND: Final = "step"
 #: The shortest stretch over which loudness is measured (a block of ITU-R BS.1770).
 _LOUDNESS_BLOCK_MS: Final = 400
 
@@ -125,11 +128,13 @@ class Count:
         return f"{self.says}: {self.words.get(number, written)}"
 
     def line(self, number: int) -> Iterator[tuple[int, Figure]]:
-        """Each figure that tells ``number``, with the rest before it."""
-        rest_ms = 0
+        """Each figure that tells ``number``, with the rest before it: the head, then the digits."""
         if self.head:
-            yield rest_ms, self.head
-            rest_ms = self.group_rest_ms
+            yield 0, self.head
+        yield from self.digits(number, self.group_rest_ms if self.head else 0)
+
+    def digits(self, number: int, rest_ms: int) -> Iterator[tuple[int, Figure]]:
+        """The figures of ``number`` alone, the first one after ``rest_ms``."""
         for place in self.places:
             times, number = divmod(number, place.worth)
             for index in range(times):
@@ -161,18 +166,20 @@ class CueSet:
 
     def meanings(self) -> list[str]:
         """Every meaning there is a sound for, in the order of the file."""
-        single = [name for name in self.cues if name != "enter"]
-        entries = [meanings.enter(kind) for kind in self.signatures]
+        places = [str(place) for place in self.counts["here"].numbers]
+        signed = [
+            each(sign) for sign in self.signatures for each in (meanings.enter, meanings.here)
+        ]
         counted = [f"{n}-{i}" for n, count in self.counts.items() for i in count.numbers]
-        return entries + single + counted
+        return [*self.cues, *map(meanings.enter, places), *signed, *counted]
 
     def says(self, meaning: str) -> str:
         """The meaning in plain words."""
         head, tail = _parts(meaning)
-        if head == "enter":
-            return f"{self.cues[head].says}: {tail}"
+        if head == "enter" and tail:
+            return f"{self.cues[head].says}: {_place(tail)}"
         if head == "here":
-            return f"you are in: {tail}"
+            return f"{self.counts[head].says}: {_place(tail)}"
         if head in self.counts:
             return self.counts[head].told(int(tail))
         return self.cues[meaning].says
@@ -197,13 +204,24 @@ class CueSet:
 
     def _line(self, meaning: str) -> list[tuple[int, Figure]]:
         head, tail = _parts(meaning)
-        if head == "enter":
-            return [(0, self.cues[head]), (self.signature_rest_ms, self.signatures[tail])]
-        if head == "here":
-            return [(0, self.signatures[tail])]
+        if head in ("enter", "here") and tail:
+            first = self.cues[head] if head == "enter" else self.counts[head].head
+            return [*([(0, first)] if first else []), *self._signed(tail)]
         if head in self.counts and tail.isdecimal() and int(tail) in self.counts[head].numbers:
             return list(self.counts[head].line(int(tail)))
         return [(0, self.cues[meaning])]
+
+    def _signed(self, sign: str) -> Iterator[tuple[int, Figure]]:
+        """A place as a number, a kind by its signature; one without its own has that of any."""
+        if sign.isdecimal():
+            yield from self.counts["here"].digits(int(sign), self.signature_rest_ms)
+        else:
+            own = sign if sign in self.signatures or sign not in meanings.STEP_KINDS else _ANY_KIND
+            yield self.signature_rest_ms, self.signatures[own]
+
+
+def _place(sign: str) -> str:
+    return f"vessel {sign} from the left" if sign.isdecimal() else sign
 
 
 def _parts(meaning: str) -> tuple[str, str]:

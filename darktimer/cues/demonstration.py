@@ -30,9 +30,12 @@ def demonstration(cue_set: CueSet) -> Timeline:
 
 
 def _shown(cue_set: CueSet) -> Iterator[str]:
+    counts = {"enter": cue_set.counts["here"], **cue_set.counts}
     for meaning in cue_set.meanings():
-        family, _, number = meaning.rpartition("-")
-        if family not in cue_set.counts or int(number) in _few(cue_set.counts[family].numbers):
+        family, _, tail = meaning.rpartition("-")
+        if tail.isdecimal() and int(tail) not in _few(counts[family].numbers):
+            continue
+        if family != "here" or tail.isdecimal():  # a bath's signature is shown once, as it begins
             yield meaning
 
 

@@ -28,9 +28,8 @@ class Pair(NamedTuple):
 
 
 def cue_pulses(cue_set: CueSet) -> dict[str, tuple[Pulse, ...]]:
-    """The pulses of every meaning, and of the enter cue without a bath, which stands for itself."""
-    enter = cue_set.cues["enter"].pulses(cue_set.voice, cue_set.loudness)
-    return {"enter": enter, **{each: cue_set.pulses(each) for each in cue_set.meanings()}}
+    """The pulses of every meaning."""
+    return {each: cue_set.pulses(each) for each in cue_set.meanings()}
 
 
 def pairs(cues: CuePulses) -> Iterator[Pair]:
@@ -40,7 +39,18 @@ def pairs(cues: CuePulses) -> Iterator[Pair]:
         of_size[len(pulses)].append((meaning, rhythm(pulses)))
     for alike in of_size.values():
         for (one, first), (other, second) in combinations(alike, 2):
-            yield Pair(_largest_ratio(first, second), one, other)
+            if can_meet(one, other):
+                yield Pair(_largest_ratio(first, second), one, other)
+
+
+def can_meet(one: str, other: str) -> bool:
+    """Whether one plan may play both: in one plan baths are told by place or by signature."""
+    ways = {
+        tail.isdecimal()
+        for head, _, tail in (one.partition("-"), other.partition("-"))
+        if tail and head in ("enter", "here")
+    }
+    return len(ways) < 2
 
 
 def rhythm(pulses: Sequence[Pulse]) -> list[int]:

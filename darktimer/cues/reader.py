@@ -110,6 +110,7 @@ _CUES: Final = ("enter", *meanings.SINGLE)
 #: What a set may leave unsaid: nothing is to be done when these are heard.
 _NEEDLESS: Final = (meanings.HEARTBEAT, meanings.PIP)
 _COUNTS: Final = {
+    "here": range(1, meanings.MOST_PLACES + 1),
     "ready": range(1, 4),
     "tally": range(1, 100),
     "piece": range(1, 9),
@@ -163,7 +164,7 @@ class _CueSetBuilder:
         self._faults.append(self._document.fault(path, found, remedy))
 
     def _check_all_there(self, cue_set: CueSet) -> None:
-        wanted = {"cues": _CUES, "signatures": meanings.STEP_KINDS, "counts": _COUNTS}
+        wanted = {"cues": _CUES, "signatures": ("step",), "counts": _COUNTS}
         for key, names in wanted.items():
             for name in names:
                 if name not in getattr(cue_set, key) and name not in cue_set.unsaid:

@@ -39,7 +39,7 @@ _WHERE: Final = "where am I"
 #: Times left, in seconds, by which the answer to "where am I" is learnt.
 _LEFT_S: Final = (40, 120, 300)
 #: Numbers that are small enough for a sitting.
-_LARGEST: Final = {"ready": 3, "tally": 12, "left": 300}
+_LARGEST: Final = {"here": 6, "ready": 3, "tally": 12, "left": 300}
 
 
 class Lesson(NamedTuple):
@@ -52,26 +52,22 @@ class Lesson(NamedTuple):
 
 def lesson(cue_set: CueSet, name: str) -> Lesson:
     """One of `LESSONS`: what asks for an act at once, the baths by their signatures, or all."""
-    every = cue_set.meanings()
-    entries = [meaning for meaning in every if meaning.startswith("enter-")]
     if name == "baths":
-        return Lesson(name, LESSONS[name], _by_word(cue_set, entries))
-    words: dict[str, list[Row]] = {"enter": [(entry,) for entry in entries]}
-    words |= _by_word(cue_set, ACTS[1:])
-    if name == "all":
-        words |= _by_word(cue_set, [m for m in every if m not in (*entries, *ACTS)])
-    return Lesson(name, LESSONS[name], words)
+        words = _by_word(cue_set, map(meanings.enter, cue_set.signatures))
+        return Lesson(name, LESSONS[name], words)
+    every = [m for m in cue_set.meanings() if not m.startswith("enter-")]
+    signed = {*map(meanings.here, cue_set.signatures)}
+    rest = [m for m in every if m not in signed and m not in ACTS] if name == "all" else []
+    return Lesson(name, LESSONS[name], _by_word(cue_set, [*ACTS, *rest]))
 
 
 def lesson_of_plan(cue_set: CueSet, timeline: Timeline, name: str) -> Lesson:
     """What a run of a plan plays, each bath a word of its own, and what it says beside the plan."""
     used = list(dict.fromkeys(cue.meaning for cue in timeline.cues))
     used.sort(key=lambda m: meanings.family(m) not in meanings.ACT_NOW)
+    signs = dict.fromkeys(step.sign for step in timeline.steps if step.sign)
     where: list[Row] = [
-        (meanings.here(meaning.removeprefix("enter-")), meanings.left(seconds))
-        for meaning in used
-        if meaning.startswith("enter-")
-        for seconds in _LEFT_S
+        (meanings.here(sign), meanings.left(seconds)) for sign in signs for seconds in _LEFT_S
     ]
     words = _by_word(cue_set, [*used, *_ANSWERS])
     if where:

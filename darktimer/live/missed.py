@@ -6,7 +6,7 @@ It is asked for again as soon as there is room for it among the other acts, unle
   either by lifting the film, all of these by the next bath; or
 - it would come 10 s late or more, counted from when it was first due.
 
-Then the signature of the step and the time left replace it, which follow any silence that hid an
+Then the place of the bath and the time left replace it, which follow any silence that hid an
 act. Light-safe and the end are right at any later time, and always asked for again.
 """
 

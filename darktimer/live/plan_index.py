@@ -10,7 +10,8 @@ from darktimer.process.timeline import Timeline
 class Position(NamedTuple):
     """Where the run is: ``plan_ms`` on the timeline, its step and span, and what it waits for.
 
-    ``waits`` is "", "loading", "film is in" or "hold". ``left_ms`` is what is left of the bath.
+    ``waits`` is "", "loading", "film is in" or "hold". ``left_ms`` is what is left of the bath,
+    ``sign`` what tells the step by sound.
     """
 
     plan_ms: int
@@ -19,6 +20,7 @@ class Position(NamedTuple):
     span: str
     left_ms: int
     waits: str
+    sign: str = ""
 
 
 class PlanIndex:
@@ -36,7 +38,8 @@ class PlanIndex:
         index = max(0, bisect_right(self._step_starts, plan_ms) - 1)
         span = spans[max(0, bisect_right(self._span_starts, plan_ms) - 1)].kind if spans else ""
         left_ms = max(0, self._bath_end_ms(index) - plan_ms)
-        return Position(plan_ms, index, steps[index].kind, span, left_ms, waits)
+        step = steps[index]
+        return Position(plan_ms, index, step.kind, span, left_ms, waits, step.sign)
 
     def _bath_end_ms(self, step: int) -> int:
         """Also where the light divides a bath into two steps."""

@@ -7,7 +7,7 @@ dark. Prints nothing.
 import gc
 import time
 import traceback
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from typing import Any, Final
 
@@ -70,7 +70,7 @@ class Session:
         """
         try:
             self._stream.start(wait_for_device=wait_for_device)
-            self._line.prepare([*meanings.SINGLE, *map(meanings.here, meanings.STEP_KINDS)])
+            self._line.prepare([*meanings.SINGLE, *self._heres()])
             gc.freeze()  # a run of minutes has nothing to collect, and no time for it
             gc.disable()
             self._screen.out()
@@ -80,6 +80,10 @@ class Session:
             gc.enable()
             gc.unfreeze()
             self._stream.close()
+
+    def _heres(self) -> Iterator[str]:
+        """What tells each step to who asks where the run is."""
+        return (meanings.here(step.sign) for step in self.conductor.timeline.steps if step.sign)
 
     def now(self) -> Now:
         """The moment, what was heard, and what can no longer be changed."""

@@ -65,10 +65,9 @@ def confirmed(state: State, trigger: Trigger) -> bool:
 
 
 def answer(state: State) -> State:
-    """The signature, then the time left, or that the plan waits; each where it has room."""
-    kind = state.position(state.queue.free_ms()).kind
-    if kind in meanings.STEP_KINDS:
-        state = say(state, meanings.here(kind))
+    """The place or signature, then the time left or that the plan waits, each where it has room."""
+    if sign := state.position(state.queue.free_ms()).sign:
+        state = say(state, meanings.here(sign))
     told = state.position(max(state.filled_ms + _PAUSE_MS, state.queue.free_ms(state.queue.said)))
     left = meanings.left(min(told.left_ms // 1000, _MOST_LEFT_S))
     then = meanings.HOLD if state.waits(state.filled_ms) else left

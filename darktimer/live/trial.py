@@ -12,7 +12,7 @@ from darktimer.process import meanings
 from darktimer.process.spacing import CLEAR_MS
 
 #: What is tried: an answer to "where am I", the question, the mark of an act.
-WHERE: Final[tuple[str, ...]] = (meanings.here("develop"), meanings.left(240))
+WHERE: Final[tuple[str, ...]] = (meanings.here("2"), meanings.left(240))
 QUESTION: Final[tuple[str, ...]] = (meanings.CONFIRM,)
 MARK: Final[tuple[str, ...]] = (meanings.MARKED,)
 

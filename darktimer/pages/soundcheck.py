@@ -28,8 +28,6 @@ CAUTION: Final = (
     "Sound can harm hearing: 85 dBA for 8 hours a day is the most that is recommended, half the "
     "time for each 3 dB more (NIOSH). Start with the volume low."
 )
-#: One cue for each act; the bath that is hardest to go back from.
-_PLAYED: Final = (meanings.enter("develop"), *ACTS[1:])
 _NOISE_S: Final = 3.0
 
 
@@ -48,7 +46,7 @@ def listen(cues: CueSet, player: Player, ear: Device, most_db: int, as_json: boo
     say(f"Listening to the room with {ear.name}, then playing.", err=as_json)
     with microphone.Recorder(RATE, ear) as recorder:
         room = _Room(cues, player, recorder, as_json)
-        level_db, heard = rising(room.judge, _PLAYED, meanings.MOVE, most_db)
+        level_db, heard = rising(room.judge, ACTS, meanings.MOVE, most_db)
     told = advice(heard, cues.name, -level_db)
     if as_json:
         rows = [{**each._asdict(), "verdict": each.verdict} for each in heard]
@@ -112,7 +110,7 @@ def ask_by_ear(cues: CueSet, player: Player, most_db: int) -> bool:
     )
     louder = list(levels(most_db))
     missed = []
-    for meaning in _PLAYED:
+    for meaning in ACTS:
         while True:
             click.echo(f"{meaning}: {cues.says(meaning)}")
             if answer(player, _samples(cues, meaning, louder[0]), "yn") == "y":

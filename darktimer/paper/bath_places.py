@@ -10,7 +10,7 @@ from darktimer.bench.bath_sheet import BathSheet
 from darktimer.bench.plan_inputs import bath_uses
 from darktimer.bench.sheet import Sheet
 from darktimer.bench.unit_system import METRIC, UnitSystem
-from darktimer.plan.baths import is_water
+from darktimer.plan.baths import is_water, vessel
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep
 
@@ -29,13 +29,12 @@ class BathPlace(NamedTuple):
 def places(plan: Plan, sheet: Sheet | None, say: UnitSystem = METRIC) -> list[BathPlace]:
     """The vessels in order. Without a ``sheet`` they have no amounts."""
     known = {bath.name: bath for bath in sheet.baths} if sheet else {}
-    vessels: dict[tuple[str, str], list[AnyStep]] = {}
+    vessels: dict[tuple[str, str], tuple[str, list[AnyStep]]] = {}
     used = sorted((place, use.name) for use in bath_uses(plan) for place in use.places)
     for place, bath in used:
         step = plan.steps[place]
-        # Plain water stands wherever it is used; any other bath stands once.
-        vessels.setdefault((bath, step.called if is_water(bath) else ""), []).append(step)
-    return [_place(bath, steps, known, say) for (bath, _), steps in vessels.items()]
+        vessels.setdefault(vessel(step), (bath, []))[1].append(step)
+    return [_place(bath, steps, known, say) for bath, steps in vessels.values()]
 
 
 def _place(

@@ -15,6 +15,7 @@ from darktimer.process.timeline import Timeline
 
 #: What must be known best comes first; light-safe is drawn last, on a line of its own.
 _ORDER: Final = (
+    meanings.enter(),
     meanings.MOVE,
     meanings.STAND,
     meanings.LIFT,
@@ -72,13 +73,22 @@ def drawn_cues_of(timeline: Timeline, cue_set: CueSet) -> DrawnCues:
     by_family: dict[str, list[str]] = {}
     for meaning in used:
         by_family.setdefault(meanings.family(meaning), []).append(meaning)
+    entered = [one for one in by_family.pop("enter", []) if one != meanings.enter()]
+    if meanings.enter() in used:
+        by_family["enter"] = [meanings.enter()]
     shown = [one for family in _ORDER for one in _examples(family, by_family.get(family, []))]
     plain = tuple(DrawnCue(cue_set.says(one), cue_set.pulses(one)) for one in shown)
-    kinds = [meaning.removeprefix("enter-") for meaning in by_family.get("enter", [])]
-    enter, voice = cue_set.cues["enter"], (cue_set.voice, cue_set.loudness)
-    baths = tuple(DrawnCue(kind, cue_set.signatures[kind].pulses(*voice)) for kind in kinds)
-    head = DrawnCue(f"{enter.says}, which is", enter.pulses(*voice)) if kinds else None
-    return DrawnCues(plain, head, baths, cue_set.rule)
+    enter = DrawnCue(f"{cue_set.says('enter')}, which is", cue_set.pulses("enter"))
+    baths = tuple(
+        DrawnCue(one.removeprefix("enter-"), _after(enter, cue_set.pulses(one))) for one in entered
+    )
+    return DrawnCues(plain, enter if baths else None, baths, cue_set.rule)
+
+
+def _after(first: DrawnCue, pulses: Sequence[Pulse]) -> tuple[Pulse, ...]:
+    """The pulses that follow those of ``first``, from 0 on."""
+    rest = pulses[len(first.pulses) :]
+    return tuple(pulse._replace(at_ms=pulse.at_ms - rest[0].at_ms) for pulse in rest)
 
 
 def _examples(family: str, used: list[str]) -> Iterator[str]:

@@ -9,9 +9,9 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Annotated, Any, ClassVar, Final, Literal
 
-from darktimer.document import Document, Section
+from darktimer.document import Document, Field, Section
 from darktimer.document.fields import MadeBy, found
-from darktimer.document.quantities import Duration, Few, Many, Share
+from darktimer.document.quantities import Duration, Few, Many, Share, YesNo
 from darktimer.document.section import one_of, read_by_kind
 from darktimer.errors import UnreadableError, did_you_mean
 from darktimer.units import clock, share
@@ -88,6 +88,7 @@ class Shuffle(Section):
 
     shuffle_each: Duration
     rounds: Many | None = None
+    tell_rounds: YesNo = Field(False, description="whether a round's first sheet sounds otherwise")
 
     @property
     def words(self) -> str:

@@ -5,7 +5,7 @@ another evening. A plan need not name a bath; then it has the name of its step's
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Final, TypeVar
 
 if TYPE_CHECKING:  # the journal asks for names where no plan is loaded
@@ -43,6 +43,24 @@ def bath_key(name: str) -> str:
 def is_water(name: str) -> bool:
     """Whether a bath of that name is plain water, standing or running."""
     return bath_key(name) in (WATER, bath_key(RUNNING))
+
+
+def vessel(step: "AnyStep") -> tuple[str, str]:
+    """What steps have in common that are done in one vessel.
+
+    Plain water stands wherever it is used; any other bath stands once.
+    """
+    name = bath_name(step)
+    return bath_key(name), step.called if is_water(name) else ""
+
+
+def places(steps: "Iterable[AnyStep]") -> list[int]:
+    """The place of each step's vessel, 1 for the first from the left; 0 where there is no bath."""
+    vessels: dict[tuple[str, str], int] = {}
+    return [
+        vessels.setdefault(vessel(step), len(vessels) + 1) if bath_name(step) else 0
+        for step in steps
+    ]
 
 
 def of_bath(step: "AnyStep", by_key: Mapping[str, _Kept]) -> _Kept | None:

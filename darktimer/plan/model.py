@@ -33,13 +33,22 @@ Carried = Annotated[
 USUAL: Final[dict[str, Any]] = {
     "opening": 30_000,
     "drain": 10_000,
-    "warnings": (30_000, 10_000),
+    "warnings": (20_000,),
     "countdown": 3,
-    "tally": 60_000,
-    "heartbeat": 15_000,
+    "heartbeat": 60_000,
 }
+_MINUTE_MS: Final = 60_000
+#: The longest steps whose minutes are told every 0, 5, 10 and 30 minutes: two numbers or three are
+#: soon learnt, and what is over within ten minutes needs none.
+_TALLIES: Final = ((10, 0), (20, 5), (30, 10), (120, 30))
 #: Lowering film into an open vessel is quicker than pouring a bath into a closed one.
 _USUAL_TRANSFER_MS: Final = {"open": 5_000, "closed": 10_000}
+
+
+def usual_tally_ms(time_ms: int) -> int:
+    """How often minutes are told in a step of that length; 0 where they are not."""
+    every = next((every for most, every in _TALLIES if time_ms <= most * _MINUTE_MS), 60)
+    return every * _MINUTE_MS
 
 
 class PlanHabits(Habits):
@@ -51,6 +60,11 @@ class PlanHabits(Habits):
     loading: Duration = Field(180_000, description="what a sound file allows for work by hand")
     lights_on: Duration = Field(
         30_000, description="a pause for the light, once a closed vessel is loaded"
+    )
+    baths_told_by: Literal["order", "place", "signature"] = Field(
+        "order",
+        description="which bath is next: by the plan's order alone, or also by a sound for its "
+        "place from the left, or for what it is",
     )
 
 
@@ -82,6 +96,8 @@ class Plan(Section):
                 return written
         if name in step.usual_habits:
             return step.usual_habits[name]
+        if name == "tally":
+            return usual_tally_ms(step.time_ms or 0)
         return _USUAL_TRANSFER_MS[self.vessel.light] if name == "transfer" else USUAL[name]
 
     def celsius(self, step: AnyStep) -> float | None:

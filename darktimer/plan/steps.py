@@ -27,8 +27,8 @@ from darktimer.units import is_none
 
 _FOR_DEVELOP: Final = "only the time of a develop is made to fit a temperature"
 
-#: Who works in the light sees that all is well.
-_IN_THE_LIGHT: Final = {"heartbeat": 0}
+#: Who works in the light sees that all is well, and a clock.
+_IN_THE_LIGHT: Final = {"heartbeat": 0, "tally": 0}
 
 
 def _warnings(raw: Any) -> Any:

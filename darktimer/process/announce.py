@@ -38,7 +38,7 @@ def announce(
 ) -> Iterator[CueRequest]:
     """Every cue that the plan calls for, in no order, one at a time: a day of them is many."""
     for index, step in enumerate(steps):
-        yield from _beginning(index, step, dark_ms)
+        yield from _beginning(plan, index, step, dark_ms)
         yield from _spans(index, step)
         yield from _change(plan, index, step)
         yield from _passing(plan, index, step)
@@ -78,13 +78,14 @@ def some(names: list[str]) -> str:
     return ", ".join(names[:3]) + more
 
 
-def _beginning(index: int, step: "Laid", dark_ms: int | None) -> Iterator[CueRequest]:
+def _beginning(plan: "Plan", index: int, step: "Laid", dark_ms: int | None) -> Iterator[CueRequest]:
     if step.kind == "done":
         yield CueRequest(step.clock_ms, meanings.END, index)
     elif step.start_ms == dark_ms:
         yield CueRequest(step.start_ms, meanings.LIGHTS_OUT, index)
     elif step.kind != "ready":
-        yield CueRequest(step.start_ms, meanings.enter(step.kind), index)
+        sign = "" if plan.habits.baths_told_by == "order" else step.sign
+        yield CueRequest(step.start_ms, meanings.enter(sign), index)
 
 
 def _spans(index: int, step: "Laid") -> Iterator[CueRequest]:
@@ -142,11 +143,13 @@ def _passing(plan: "Plan", index: int, step: "Laid") -> Iterator[CueRequest]:
     if step.source is None or step.kind == "load":
         return
     written = _written(plan, step)
-    minutes = _minutes(step, plan.habit(written, "tally"))
+    tally_ms, heartbeat_ms = plan.habit(written, "tally"), plan.habit(written, "heartbeat")
+    minutes = _minutes(step, tally_ms)
     for moment, gone in minutes.items():
         yield CueRequest(_after_turns(step, moment), meanings.tally(gone), index)
-    # The minutes counted are a sign of life themselves.
-    for moment in _beats(step, plan.habit(written, "heartbeat")):
+    if 0 < tally_ms <= heartbeat_ms:
+        return  # the minutes counted are a sign of life themselves
+    for moment in _beats(step, heartbeat_ms):
         if moment not in minutes:
             yield CueRequest(moment, meanings.HEARTBEAT, index)
 

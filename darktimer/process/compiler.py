@@ -85,7 +85,7 @@ def _ended(steps: tuple[Laid, ...], last: Cue) -> tuple[Laid, ...]:
 def _step(step: Laid, dark_ms: int | None, light_ms: int | None) -> Step:
     after_dark_began = dark_ms is not None and step.start_ms >= dark_ms
     dark = after_dark_began and (light_ms is None or step.end_ms <= light_ms)
-    return Step(step.name, step.kind, step.start_ms, step.end_ms, dark, step.source)
+    return Step(step.name, step.kind, step.start_ms, step.end_ms, dark, step.source, step.sign)
 
 
 def _within(parts: list[Laid], cues: Iterable[Cue]) -> Iterator[Cue]:

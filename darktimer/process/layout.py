@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from darktimer.errors import Finding, FindingsError, KeyPath
 from darktimer.plan.agitation import LEAST_SPAN_MS
+from darktimer.plan.baths import places
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Load
 from darktimer.process import meanings
@@ -32,6 +33,7 @@ class Laid:
     change_ms: int
     source: int | None = None
     ticks: tuple[tuple[int, str], ...] = ()
+    sign: str = ""
 
     def lasting(self, spans: tuple[tuple[str, int, int], ...]) -> "Laid":
         """This step with other spans, from the start of the first to the end of the last."""
@@ -67,6 +69,7 @@ def lay_out(plan: Plan, lights_out_after_ms: int | None = None) -> Layout:
 def _place(plan: Plan, lead_ms: int) -> tuple[list[Laid], list[Finding]]:
     steps = [_added("Get ready", "ready", 0, lead_ms)] if lead_ms else []
     faults: list[Finding] = []
+    signs = _signs(plan)
     for index, step in enumerate(plan.steps):
         for turn in range(1, step.repeat + 1):
             at = steps[-1].end_ms if steps else 0
@@ -78,10 +81,17 @@ def _place(plan: Plan, lead_ms: int) -> tuple[list[Laid], list[Finding]]:
                     for each in error.findings
                 ]
                 break
-            steps.append(replace(laid, name=_name(step, turn)))
+            steps.append(replace(laid, name=_name(step, turn), sign=signs[index]))
             if isinstance(step, Load) and plan.vessel.light == "closed":
                 steps.append(_added("Lights on", "ready", laid.end_ms, plan.habits.lights_on))
     return [*steps, _done(plan, steps)], faults
+
+
+def _signs(plan: Plan) -> list[str]:
+    """What tells each step by sound: its kind, or the place of its vessel from the left."""
+    if plan.habits.baths_told_by == "signature":
+        return [step.kind for step in plan.steps]
+    return [str(k) if 0 < k <= meanings.MOST_PLACES else "" for k in places(plan.steps)]
 
 
 def _written_at(index: int, step: AnyStep, path: KeyPath) -> KeyPath:
@@ -106,7 +116,7 @@ def _done(plan: Plan, steps: list[Laid]) -> Laid:
     if not leaving or isinstance(plan.steps[-1], Load):
         return _added("Done", "done", start, 1_000)
     done = _added("Done", "done", start + leaving, 1_000)
-    ticks = ((start, meanings.ROUND), *_sheets_over(plan, plan.steps[-1], start))
+    ticks = ((start, meanings.SHEET), *_sheets_over(plan, plan.steps[-1], start))
     return replace(done.lasting((("transfer", start, done.start_ms), *done.spans)), ticks=ticks)
 
 

@@ -59,14 +59,18 @@ SINGLE: Final = (
 )
 
 
-def enter(kind: str) -> str:
-    """The cue for going into the next bath; ``kind`` is one of `STEP_KINDS`."""
-    return f"enter-{kind}"
+#: Places that are told by number; an ear counts no further.
+MOST_PLACES: Final = 15
 
 
-def here(kind: str) -> str:
+def enter(sign: str = "") -> str:
+    """Go on to the next bath; ``sign`` may say which: its place from the left, or its kind."""
+    return f"enter-{sign}" if sign else "enter"
+
+
+def here(sign: str) -> str:
     """Only said to who asks: this is where you are; it must not sound as a call to change baths."""
-    return f"here-{kind}"
+    return f"here-{sign}"
 
 
 def ready(changes_ahead: int) -> str:

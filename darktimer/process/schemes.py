@@ -247,15 +247,16 @@ def _shuffle(scheme: Shuffle, body: Body) -> Moving:
     bouts = [(start, start + round_ms) for start in starts]
     if pace == round_ms and body.ends_ms - bouts[-1][1] < SHORT_SPAN_MS:
         bouts[-1] = (bouts[-1][0], body.ends_ms)
-    ticks = [tick for start in starts for tick in _round(start, scheme.shuffle_each, body.sheets)]
+    ticks = [tick for start in starts for tick in _round(start, scheme, body.sheets)]
     # Where a bout begins, the cue that begins it already calls for the first sheet.
     begun = {start for start, _ in _joined(bouts)}
     return Moving(bouts, [tick for tick in ticks if tick[0] not in begun])
 
 
-def _round(start: int, each: int, sheets: int) -> list[tuple[int, str]]:
-    later = [(start + k * each, meanings.SHEET) for k in range(1, sheets)]
-    return [(start, meanings.ROUND), *later]
+def _round(start: int, scheme: Shuffle, sheets: int) -> list[tuple[int, str]]:
+    first = meanings.ROUND if scheme.tell_rounds else meanings.SHEET
+    each = scheme.shuffle_each
+    return [(start, first), *((start + k * each, meanings.SHEET) for k in range(1, sheets))]
 
 
 _BY_SCHEME: Final[dict[type[Any], Callable[[Any, Body], Moving]]] = {

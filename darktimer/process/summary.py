@@ -34,7 +34,12 @@ def summarize(timeline: Timeline) -> list[StepSummary]:
 
 def _summary(step: Step, inside: list[Span]) -> StepSummary:
     return StepSummary(
-        **step._asdict(),
+        name=step.name,
+        kind=step.kind,
+        start_ms=step.start_ms,
+        end_ms=step.end_ms,
+        dark=step.dark,
+        source=step.source,
         time_ms=sum(span.end_ms - span.start_ms for span in inside),
         agitated_ms=sum(span.end_ms - span.start_ms for span in inside if span.kind == "agitate"),
         clock_ms=min((span.start_ms for span in inside), default=step.start_ms),

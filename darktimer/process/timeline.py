@@ -11,7 +11,8 @@ class Step(NamedTuple):
     """One bath or one piece of handwork, from the moment the hands turn to it to its end.
 
     ``source`` is the index of the plan's step that it carries out, None for what is added. Repeats
-    of a step, and the two parts of one in which light becomes safe, share theirs.
+    of a step, and the two parts of one in which light becomes safe, share theirs. ``sign`` is what
+    tells it by sound: its place from the left, or its kind; empty where nothing does.
     """
 
     name: str
@@ -20,6 +21,7 @@ class Step(NamedTuple):
     end_ms: int
     dark: bool
     source: int | None = None
+    sign: str = ""
 
 
 class Span(NamedTuple):

@@ -114,7 +114,9 @@ def test_check_json_holds_the_place_of_a_fault(run, tmp_path):
 def test_timeline_json_is_the_contract(run):
     timeline = json.loads(run("timeline", PLAN, "--json").out)
     assert list(timeline) == ["title", "duration_ms", "steps", "spans", "cues", "notes"]
-    assert list(timeline["steps"][0]) == [*("name", "kind", "start_ms", "end_ms", "dark", "source")]
+    assert list(timeline["steps"][0]) == [
+        *("name", "kind", "start_ms", "end_ms", "dark", "source", "sign")
+    ]
     assert list(timeline["spans"][0]) == ["step", "kind", "start_ms", "end_ms"]
     assert list(timeline["cues"][0]) == ["at_ms", "length_ms", "meaning", "step"]
 
@@ -197,7 +199,7 @@ def test_timeline_and_check_give_a_step_one_length(run, plan):
 def test_a_minute_of_the_timeline_is_one_of_the_steps_own_time(run):
     told = run("timeline", "open-tub-half-agitation").out.splitlines()
     rows = [line.split()[:3] for line in told]
-    assert ["4:35", "-0:05", "enter-develop"] in rows
+    assert ["4:35", "-0:05", "enter"] in rows
     assert ["11:40", "7:00", "move"] in rows
     assert rows.count(["28:55.96", "0:00.96", "light-safe"]) == 1
     at = rows.index(["28:55.96", "0:00.96", "light-safe"])
@@ -302,13 +304,12 @@ def test_check_and_mix_say_a_temperature_in_the_same_words(run, tmp_path):
 def test_timeline_shows_one_step(run):
     out = run("timeline", PLAN, "--step", "develop").out
     assert re.findall(r"-- (\w+)", out) == ["Develop"]
-    assert "enter-develop" in out
-    assert "enter-fix" not in out
+    assert out.count(" enter ") == 1
 
 
 def test_timeline_shows_every_change_of_a_step_that_is_repeated(run):
-    assert run("timeline", PLAN, "--step", "Wash").out.count("enter-wash") == 10
-    assert run("timeline", PLAN, "--step", "wash 3 of 10").out.count("enter-wash") == 1
+    assert run("timeline", PLAN, "--step", "Wash").out.count(" enter ") == 10
+    assert run("timeline", PLAN, "--step", "wash 3 of 10").out.count(" enter ") == 1
 
 
 def test_timeline_of_one_step_for_a_script_keeps_its_indices(run):

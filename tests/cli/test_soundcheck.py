@@ -9,7 +9,7 @@ from darktimer.learn.tap import tap_noise
 from darktimer.output.devices import Device
 
 RATE = 48_000
-CUES = ["enter-develop", "move", "stand", "lift", "light-safe", "alarm"]
+CUES = ["enter", "move", "stand", "lift", "light-safe", "alarm"]
 
 
 class Room:

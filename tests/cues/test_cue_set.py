@@ -7,6 +7,7 @@ from darktimer.cues.notation import Beat
 from darktimer.cues.reader import load_cue_set
 from darktimer.process import meanings
 
+SIGNS = [*meanings.STEP_KINDS, *map(str, range(1, 16))]
 SHORT, LONG, GREAT = 110, 260, 850
 
 
@@ -22,7 +23,8 @@ def gaps(cue_set: CueSet, meaning: str) -> list[int]:
 def test_there_is_a_sound_for_every_meaning(standard: CueSet) -> None:
     known = standard.meanings()
     wanted = [
-        *map(meanings.enter, meanings.STEP_KINDS),
+        "enter",
+        *(each(sign) for sign in SIGNS for each in (meanings.enter, meanings.here)),
         *meanings.SINGLE,
         *map(meanings.ready, (1, 2, 3)),
         *map(meanings.tally, range(1, 100)),
@@ -36,7 +38,7 @@ def test_there_is_a_sound_for_every_meaning(standard: CueSet) -> None:
 def test_an_entry_is_the_enter_cue_a_rest_and_a_signature(standard: CueSet) -> None:
     assert lengths(standard, "enter-fix") == [LONG, SHORT, LONG, LONG, LONG]
     assert gaps(standard, "enter-fix") == [90, 90, standard.signature_rest_ms, 90]
-    assert standard.says("enter-fix") == "go into the next bath: fix"
+    assert standard.says("enter-fix") == "go on to the next bath: fix"
 
 
 def test_a_tally_tells_tens_and_ones_in_groups_of_three(standard: CueSet) -> None:
@@ -100,7 +102,7 @@ def test_numbers_and_places_in_plain_words(standard: CueSet) -> None:
     assert standard.says("left-70") == "left in this step: 1:10"
     assert standard.says("tally-7") == "minutes gone in this step: 7"
     assert standard.says("ready-1") == "get ready: the last warning before the change"
-    assert standard.says("here-fix") == "you are in: fix"
+    assert standard.says("here-fix") == "you are at: fix"
     assert standard.says("move") == "begin moving"
 
 

@@ -2,6 +2,7 @@
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.demonstration import demonstration, in_a_row
+from darktimer.process import meanings
 from darktimer.process.timeline import Cue, Step
 
 _MOVE_MS = 110 + 90 + 260
@@ -30,10 +31,13 @@ def test_a_demonstration_is_a_second_and_a_half_of_quiet_around_each_cue(standar
 
 def test_of_numbers_only_a_few_are_shown_and_all_else_is(standard: CueSet) -> None:
     shown = [cue.meaning for cue in demonstration(standard).cues]
-    counted = ("ready", "tally", "piece", "left")
+    counted = ("enter-", "here", "ready", "tally", "piece", "left")
     numbers = [m for m in shown if m.startswith(counted)]
     assert numbers == [
+        *("enter-2", "enter-7", "enter-12"),
+        *map(meanings.enter, meanings.STEP_KINDS),
         *("ready-1", "ready-2", "ready-3"),
+        *("here-2", "here-7", "here-12"),
         *("tally-2", "tally-7", "tally-12"),
         *("piece-2", "piece-7"),
         *("left-10", "left-60", "left-110"),

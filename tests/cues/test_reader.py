@@ -45,7 +45,7 @@ def test_an_unknown_name_lists_what_is_shipped() -> None:
         ("notes: C5 A5\n", "notes: C5 H5\n", "cues.move.notes", "'H5' is not a note"),
         ("level: quiet", "level: loud", "cues.pip.level", "known are quiet, alarm"),
         ("  stand:", "  stant:", "cues", "no sound for 'stand'"),
-        ("  wash:", "  wish:", "signatures", "no sound for 'wash'"),
+        ("  step:", "  steps:", "signatures", "no sound for 'step'"),
         ("short: 110 ms", "short: 30 ms", "lengths.short", "no room for two ramps"),
         ("short: 110 ms", "short: 110", "lengths.short", "has no unit"),
         ("ramp: 16 ms", "ramp: 0 ms", "voice.ramp", "is not above zero"),

@@ -24,7 +24,7 @@ HARM = [
     ("    rhythm: short short\n", "    rhythm: long long\n", "heartbeat", "any two rhythms"),
     ("count group: 3", "count group: 4", "tally", "more than three in a row"),
     ("count rest: breath", "count rest: hush", "tally", "twice the rest within"),
-    ("1: { rhythm: long, notes", "1: { rhythm: short, notes", "tally", "250 ms apart"),
+    ("1: { rhythm: long, notes", "1: { rhythm: short, notes", "here", "250 ms apart"),
     (
         "rhythm: short short long\n    n",
         "rhythm: great great\n    n",

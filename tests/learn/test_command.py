@@ -13,8 +13,7 @@ from darktimer.process import meanings
 #: Read off the plan's own list of sounds; then what a run says to keys and after a fault.
 CLOSED_SPIRAL = [
     "light-safe",
-    *("enter-develop", "move", "stand", "lift", "enter-stop", "enter-rinse", "enter-fix"),
-    *("enter-wash", "ready", "pip", "lights-out", "heartbeat", "tally", "end"),
+    *("enter", "move", "stand", "lift", "ready", "pip", "lights-out", "tally", "end"),
     *("marked", "confirm", "refuse", "hold", "back", "where am I"),
 ]
 WORDS = ["enter", "move", "stand", "lift", "light-safe", "alarm"]

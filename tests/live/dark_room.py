@@ -22,7 +22,8 @@ title: Seconds, invented and untested on film
 vessel: {kind: tub, light: open, volume: 1.5 l}
 habits:
   {lights out after: 2 s, loading: 4 s, transfer: 3 s, drain: none, opening: none,
-   warnings: none, countdown: 0, tally: none, heartbeat: none, agitation: continuous}
+   warnings: none, countdown: 0, tally: none, heartbeat: none, agitation: continuous,
+   baths told by: signature}
 steps:
   - load: by hand
   - develop: {develop_s} s

@@ -18,7 +18,9 @@ OTHER = Key("x", False)
 OPEN = """
 title: Open, invented and untested on film
 vessel: {kind: tub, light: open, volume: 1.5 l}
-habits: {lights out after: 5 s, loading: 20 s, opening: 10 s, tally: 1 min, warnings: 10 s}
+habits:
+  {lights out after: 5 s, loading: 20 s, opening: 10 s, tally: 1 min, warnings: 10 s,
+   baths told by: signature}
 steps:
   - load: by hand
   - soak: 30 s
@@ -32,7 +34,7 @@ steps:
 CLOSED = """
 title: Closed, invented and untested on film
 vessel: {kind: spiral tank, light: closed, volume: 500 ml}
-habits: {lights out after: 5 s, loading: 30 s, lights on: 10 s}
+habits: {baths told by: signature, lights out after: 5 s, loading: 30 s, lights on: 10 s}
 steps:
   - load: by hand
   - develop: 2 min
@@ -45,7 +47,7 @@ TRAY = """
 title: Tray, invented and untested on film
 film: {format: 9x12 cm, sheets: 4}
 vessel: {kind: tray, light: open, volume: 1 l}
-habits: {lights out after: 5 s, loading: 20 s}
+habits: {baths told by: signature, lights out after: 5 s, loading: 20 s}
 steps:
   - load: by hand
   - develop: 2 min

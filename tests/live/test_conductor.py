@@ -95,6 +95,14 @@ def test_where_am_i_is_the_signature_then_the_time_left(running):
     assert answer[0].at_ms == begin + 20_000 + BUFFER_MS, "at once, as far as the buffer lets it"
 
 
+def test_where_am_i_is_the_place_of_the_bath_where_the_order_tells_it():
+    run = conductor(OPEN.replace("baths told by: signature", "baths told by: order"), Waits.NOWHERE)
+    begin = moment(run.timeline, "enter", 1)
+    press(run, OTHER, 8_000, begin + 20_000)
+    assert told(run, 8_000, 20_000)[0].startswith("left"), "by hand, in no vessel"
+    assert told(run, begin + 20_000, begin + 26_000) == ["here-2", "left-100"]
+
+
 def test_an_answer_waits_for_an_act_and_takes_the_place_of_company(running):
     move = moment(running.timeline, meanings.STAND, 1)
     press(running, OTHER, move - 500)

@@ -37,6 +37,7 @@ PLAN = """
 title: Short, invented and untested on film
 vessel: {kind: tub, light: open, volume: 1.5 l}
 habits: {lights out after: 2 s, loading: 5 s, transfer: 3 s, drain: none, opening: none,
+   baths told by: signature,
    warnings: none, countdown: 0, tally: none, heartbeat: none}
 steps:
   - load: by hand

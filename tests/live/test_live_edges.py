@@ -30,11 +30,11 @@ from darktimer.process.timeline import Cue, Span, Step, Timeline
 SPACE, OTHER = Key("space", True), Key("x", False)
 LENGTH_MS = 400
 STEPS = (
-    Step("load", "load", 0, 30_000, True),
-    Step("develop", "develop", 30_000, 150_000, True),
-    Step("fix", "fix", 150_000, 210_000, True),
-    Step("fix", "fix", 210_000, 270_000, False),
-    Step("wash", "wash", 270_000, 300_000, False),
+    Step("load", "load", 0, 30_000, True, sign="load"),
+    Step("develop", "develop", 30_000, 150_000, True, sign="develop"),
+    Step("fix", "fix", 150_000, 210_000, True, sign="fix"),
+    Step("fix", "fix", 210_000, 270_000, False, sign="fix"),
+    Step("wash", "wash", 270_000, 300_000, False, sign="wash"),
 )
 SPANS = (
     Span(0, "hand", 0, 30_000),
@@ -257,7 +257,9 @@ def test_what_is_waited_at_twice_comes_with_the_last_going_on():
 )
 def test_a_place_in_the_plan(plan_ms, step, kind, span, left_ms):
     """The two parts of the fix, of which light divides one, are one bath."""
-    assert plan().position(plan_ms) == Position(plan_ms, step, kind, span, left_ms, "")
+    assert plan().position(plan_ms) == Position(
+        plan_ms, step, kind, span, left_ms, "", STEPS[step].sign
+    )
 
 
 def test_two_baths_of_a_kind_that_no_light_divides_are_two():
@@ -426,7 +428,7 @@ def test_an_answer_is_the_signature_and_after_a_pause_what_is_left_then():
 
 
 def test_a_long_bath_has_no_more_left_than_a_cue_can_say():
-    steps = (Step("develop", "develop", 0, 9_000_000, True),)
+    steps = (Step("develop", "develop", 0, 9_000_000, True, sign="develop"),)
     made = PlanIndex(Timeline("", 9_000_000, steps, (), (), ()), lambda _: LENGTH_MS)
     begun = State(made, TimeMap(), (), False).at(Now(0, 0, 0))
     assert said(answer(begun))[1] == (900, "left-5990")

@@ -33,7 +33,8 @@ title: "Nächte mit 20 °C 光, invented and untested on film"
 vessel: {kind: tub, light: open, volume: 1.5 l}
 habits:
   {lights out after: 1 s, loading: 3 s, transfer: 3 s, drain: none, opening: none,
-   warnings: none, countdown: 0, tally: none, heartbeat: none, agitation: continuous}
+   warnings: none, countdown: 0, tally: none, heartbeat: none, agitation: continuous,
+   baths told by: signature}
 steps:
   - load: by hand
   - develop: 4 s

@@ -49,7 +49,7 @@ def file(tmp_path: Path) -> PlanFile:
         (2, "drain", 0),
         (1, "tally", 120_000),
         (1, "heartbeat", 0),
-        (2, "heartbeat", 15_000),
+        (2, "heartbeat", 60_000),
         (1, "transfer", 5_000),
         (1, "opening", 30_000),
         (1, "countdown", 3),

@@ -107,7 +107,7 @@ def test_rotation_turns_round_at_every_interval(compiled: Compiled) -> None:
 
 def test_the_minutes_are_told_after_a_short_bout(compiled: Compiled) -> None:
     turns = {"inversions": "4", "within": "10 s", "every": "1 min"}
-    timeline = compiled(steps=[{"develop": "3 min", "agitation": turns}])
+    timeline = compiled(steps=[{"develop": "3 min", "agitation": turns, "tally": "1 min"}])
     stands = moments(timeline, "stand")
     assert moments(timeline, "tally-1") == [stands[1] + 1600]
     assert moments(timeline, "tally-2") == [stands[2] + 1600]
@@ -124,10 +124,11 @@ def test_standing_film_is_told_of_and_a_wash_is_not(compiled: Compiled) -> None:
 
 
 def test_the_change_is_announced_and_counted_down(compiled: Compiled) -> None:
-    timeline = compiled(steps=[{"rinse": "2 min"}])
+    warned = {"warnings": ["30 s", "10 s"], "tally": "1 min"}
+    timeline = compiled(steps=[{"rinse": "2 min", **warned}])
     told = heard(timeline, "rinse")
     assert told == [
-        (0, "enter-rinse"),
+        (0, "enter"),
         (10, "move"),
         (70, "tally-1"),
         (90, "ready-2"),
@@ -139,10 +140,10 @@ def test_the_change_is_announced_and_counted_down(compiled: Compiled) -> None:
 
 
 def test_a_warning_without_room_is_noted_once_for_all_steps(compiled: Compiled) -> None:
-    timeline = compiled(steps=[{"rinse": "35 s", "repeat": "5"}])
+    timeline = compiled(steps=[{"rinse": "32 s", "repeat": "5"}])
     notes = [note for note in timeline.notes if "warning" in note]
     assert notes == [
-        "No room for the warning 30 s before the end of: "
+        "No room for the warning 20 s before the end of: "
         "Rinse 1 of 5, Rinse 2 of 5, Rinse 3 of 5 and 2 more."
     ]
 
@@ -220,7 +221,7 @@ def test_sheets_enter_and_leave_at_one_pace(compiled: Compiled) -> None:
     develop, fix, done = timeline.steps[2], timeline.steps[3], timeline.steps[4]
     own = [[step.start_ms + k * 5_000 for k in (1, 2)] for step in (develop, fix, done)]
     assert all(set(each) <= set(moments(timeline, "sheet")) for each in own)
-    assert done.start_ms in moments(timeline, "round")
+    assert done.start_ms in moments(timeline, "sheet")
     assert fix.start_ms - develop.start_ms == done.start_ms - fix.start_ms == 120_000
     assert moments(timeline, "light-safe")[0] >= fix.end_ms + 10_000
 
@@ -241,6 +242,7 @@ def test_the_json_form_is_the_contract(compiled: Compiled) -> None:
     assert type(form["title"]) is str
     assert type(form["duration_ms"]) is int
     assert [each.pop("source") for each in form["steps"]] == [None, 0, 1, None]
+    assert [each.pop("sign") for each in form["steps"]] == ["", "", "1", ""]
     keys: dict[str, dict[str, type]] = {
         "steps": {"name": str, "kind": str, "start_ms": int, "end_ms": int, "dark": bool},
         "spans": {"step": int, "kind": str, "start_ms": int, "end_ms": int},

@@ -179,8 +179,8 @@ def test_a_line_ends_two_seconds_after_its_last_sound_on_the_full_second(
     ("tick", "light", "hidden"),
     [
         (2000, "62500 ms", ["1 tick of a sheet"]),
-        (2000, "62499 ms", ["1 tick of a sheet", "1 tick of a round"]),
-        (2001, "62499 ms", ["1 tick of a sheet", "1 tick of a round"]),
+        (2000, "62499 ms", ["2 ticks of sheets"]),
+        (2001, "62499 ms", ["2 ticks of sheets"]),
         (2001, "62500 ms", None),
     ],
 )
@@ -190,13 +190,13 @@ def test_only_ticks_that_would_still_sound_when_light_is_safe_are_hidden(
     """Sheets every 5 s from 0:15; light safe at 1:17.5 is 2.5 s after the tick at 1:15."""
     fix = {"fix": "4 min", "light after": light, "agitation": {"shuffle each": "5 s"}}
     plan = Plan.read({"title": "A test", **TRAY, "steps": [LOAD, fix]})
-    lengths = {"sheet": tick, "round": tick, "light-safe": 8_000}
+    lengths = {"sheet": tick, "light-safe": 8_000}
 
     def notes() -> list[str]:
         return list(compile_plan(plan, lambda meaning: lengths.get(meaning, 300)).notes)
 
     if hidden is None:
-        with pytest.raises(FindingsError, match="1 tick of a round cannot sound clear"):
+        with pytest.raises(FindingsError, match="1 tick of a sheet cannot sound clear"):
             notes()
     else:
         played = [note for note in notes() if note.startswith("Not played")]

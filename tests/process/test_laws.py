@@ -165,7 +165,7 @@ def acts_on_their_moments(timeline: Timeline) -> None:
             assert (span.start_ms, calls[span.kind]) in cues
     for step in timeline.steps[2:-1]:
         if step.kind not in ("ready", "done") and step.start_ms not in parted:
-            assert (step.start_ms, f"enter-{step.kind}") in cues
+            assert (step.start_ms, "enter") in cues
 
 
 def light_only_when_safe(timeline: Timeline, plan: dict[str, Any]) -> None:

@@ -32,7 +32,7 @@ def shuffled(time: str, each: str = "5 s", **rounds: str) -> tuple[list[Any], li
 
 def test_as_many_whole_rounds_as_fit() -> None:
     """In 1:00 there are 50 s: three rounds of 15 s, and 5 s of standing."""
-    bouts, ticks = shuffled("1 min")
+    bouts, ticks = shuffled("1 min", **{"tell rounds": "yes"})
     assert bouts == [(6, 51)]
     # The cue that begins the bout calls for the first sheet of the first round.
     assert ticks == [

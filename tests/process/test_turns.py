@@ -327,7 +327,7 @@ TRAY: dict[str, Any] = {
 
 def test_sheets_that_cannot_be_told_apart_are_refused() -> None:
     shuffle = {"shuffle each": "1 s"}
-    with pytest.raises(FindingsError, match="ticks of rounds cannot sound clear") as caught:
+    with pytest.raises(FindingsError, match="ticks of sheets cannot sound clear") as caught:
         carried_out(steps=[{"load": "by hand"}, *develop("3 min", shuffle)], **TRAY)
     assert [each.path for each in caught.value.findings] == [("steps", 1, "develop")]
 

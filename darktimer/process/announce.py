@@ -39,7 +39,7 @@ def announce(
     """Every cue that the plan calls for, in no order, one at a time: a day of them is many."""
     for index, step in enumerate(steps):
         yield from _beginning(plan, index, step, dark_ms)
-        yield from _spans(index, step)
+        yield from _spans(plan, index, step)
         yield from _change(plan, index, step)
         yield from _passing(plan, index, step)
         if light_ms is not None and step.start_ms < light_ms <= step.end_ms:
@@ -88,16 +88,24 @@ def _beginning(plan: "Plan", index: int, step: "Laid", dark_ms: int | None) -> I
         yield CueRequest(step.start_ms, meanings.enter(sign), index)
 
 
-def _spans(index: int, step: "Laid") -> Iterator[CueRequest]:
+def _spans(plan: "Plan", index: int, step: "Laid") -> Iterator[CueRequest]:
     """Begin, stop and lift fall on the first moment of the span that they call for."""
     calls = {"agitate": meanings.MOVE, "stand": meanings.STAND, "drain": meanings.LIFT}
     for kind, start, _end in step.spans:
         if kind in calls:
             yield CueRequest(start, calls[kind], index)
-    # A sheet that changes baths does so at its own moment, or its time would not be that of others.
+    # A sheet that changes baths does so at its own moment, or its time would not be that of others;
+    # once it is fixed, the hands may keep their pace by themselves while light-safe sounds.
     kind, _start, changed = step.spans[0]
+    strict = kind == "transfer" and not _fixed(plan, step)
     for moment, meaning in step.ticks:
-        yield CueRequest(moment, meaning, index, acts=kind == "transfer" and moment < changed)
+        yield CueRequest(moment, meaning, index, acts=strict and moment < changed)
+
+
+def _fixed(plan: "Plan", step: "Laid") -> bool:
+    """Whether a step comes after the fix that makes light safe."""
+    fix = plan.fix_before_light
+    return fix is not None and (step.kind == "done" or (step.source or 0) > fix)
 
 
 def _written(plan: "Plan", step: "Laid") -> "AnyStep":

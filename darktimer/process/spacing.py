@@ -4,7 +4,7 @@ The rule: what asks for an act keeps its exact moment. Everything else is placed
 of importance, at its own moment if that is free, else at the nearest free moment within its slack,
 later before earlier, else it is left out. Free means 500 ms clear of every cue placed before it.
 Light-safe and end yield only later, and are never left out; light-safe waits for turns, which are
-counted, and who shuffles or rotates goes on at that pace while it sounds.
+counted, and who shuffles, rotates, or moves fixed sheets on goes on at that pace while it sounds.
 """
 
 from collections import deque

@@ -344,6 +344,32 @@ def test_who_shuffles_goes_on_while_light_safe_sounds() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("wash", "sheets", "pace", "after_ms"),
+    [("45 s", 4, 10, 5_000), ("45 s", 6, 5, 15_000), ("90 s", 4, 10, 0)],
+)
+def test_light_safe_does_not_wait_for_sheets_that_change_washes(
+    wash: str, sheets: int, pace: int, after_ms: int
+) -> None:
+    """Hands keep their pace with fixed film while it sounds, as when they shuffle.
+
+    With all sheets in the first wash the light is safe, and so it sounds there, or in the second as
+    soon as that is entered: not after the tenth, for want of 12 s between two sheets.
+    """
+    film = {"format": "4x5 in", "sheets": str(sheets)}
+    steps = [{"load": "1 min"}, {"fix": "5 min"}, {"wash": wash, "repeat": "10", "drain": "3 s"}]
+    habits = {"transfer": f"{pace} s"}
+    _, timeline = carried_out(vessel=TRAY["vessel"], film=film, habits=habits, steps=steps)
+    light = next(cue for cue in timeline.cues if cue.meaning == "light-safe")
+    safe_ms = timeline.steps[3].start_ms + sheets * pace * 1_000
+    (act,) = [cue for cue in timeline.cues if cue.at_ms == safe_ms + after_ms]
+    assert light.at_ms == act.end_ms + 500
+    acts = {"enter-wash", "stand", "lift"}
+    assert not [
+        c for c in timeline.cues if c.meaning in acts and light.at_ms <= c.at_ms < light.end_ms
+    ]
+
+
 def test_light_safe_waits_for_turns() -> None:
     """Safe at 1:02, within the bout at 1:00, it is told after it."""
     every = {"inversions": "4", "within": "10 s", "every": "1 min"}

@@ -5,10 +5,11 @@ an event means for the film is not known here.
 """
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final, NamedTuple
 
 from darktimer.journal.refusal import JournalError
+from darktimer.units import nearest_clock
 
 _TO_JSON: Final = json.JSONEncoder(
     ensure_ascii=False, allow_nan=False, separators=(",", ":"), default=str
@@ -20,6 +21,9 @@ FAULT: Final = "fault"  # something failed, or works again
 STEP_BEGUN: Final = "step-begun"
 STEP_ENDED: Final = "step-ended"
 NOTE: Final = "note"  # anything else that is worth knowing later
+
+#: Faults that another one, ``back``, puts right.
+_SILENCES: Final = ("lost", "callback-error")
 
 
 class Event(NamedTuple):
@@ -38,6 +42,28 @@ class Event(NamedTuple):
     step: int | None = None
     planned_ms: int | None = None
     detail: Mapping[str, Any] = {}
+
+
+def fault_lines(faults: Iterable[Event]) -> Iterator[tuple[int, str]]:
+    """The faults of a run for a person, with their moments: silences with what ended them."""
+    lines: list[tuple[int, str]] = []
+    silent: int | None = None  # the line of a silence that goes on
+    for event in faults:
+        if event.meaning == "back" and silent is not None:
+            at_ms, found = lines[silent]
+            lines[silent] = at_ms, f"{found}; put right: {_ended_text(event)}"
+            silent = None
+            continue
+        if event.meaning in _SILENCES:
+            silent = len(lines)
+        lines.append((event.at_ms, found_text(event)))
+    return iter(lines)
+
+
+def _ended_text(event: Event) -> str:
+    silent_s = event.detail.get("gap_ms", 0) / 1000
+    back = f"sound back at {nearest_clock(event.at_ms)} after {silent_s:.1f} s of silence"
+    return f"{back}, {event.detail.get('found', '')}".rstrip(", ")
 
 
 def found_text(event: Event) -> str:

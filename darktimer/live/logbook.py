@@ -8,7 +8,7 @@ from collections.abc import Callable
 from typing import Any, Final
 
 from darktimer.journal import events as kinds
-from darktimer.journal.events import Event, found_text
+from darktimer.journal.events import Event, fault_lines
 from darktimer.live.cue_queue import BY_TIME, NEVER
 from darktimer.live.journal_writer import JournalWriter
 from darktimer.live.resume import CutOff
@@ -22,7 +22,7 @@ ALIVE_MS: Final = 2_000
 
 
 class Logbook:
-    """Of one run. ``log`` is what happened, ``troubles`` what a person must be told of it.
+    """Of one run. ``log`` is what happened.
 
     ``keys`` that mean nothing are only counted, since one that is held sends 30 a second.
     """
@@ -35,7 +35,7 @@ class Logbook:
         position_ms: Callable[[], int],
     ) -> None:
         self.log: list[Event] = []
-        self.troubles: list[tuple[int, str]] = []
+        self._faults: list[Event] = []
         self._steps = timeline.steps
         self._writer = writer
         self._clock = clock
@@ -46,13 +46,18 @@ class Logbook:
         self._step: int | None = None
         self.keys = 0
 
+    @property
+    def troubles(self) -> list[tuple[int, str]]:
+        """What a person must be told when it is over."""
+        return list(fault_lines(self._faults))
+
     def take_up(self, found: CutOff, state: State, now: Now) -> None:
         """A run goes on; what was before is written down, up to the step that was begun then."""
         self._unwritten_ms, self._step = now.at_ms, state.position(found.last_ms).step
         lasted = f"{(now.at_ms - found.last_ms) / 1000:.1f} s"
         detail = state.kept() | {"origin": found.origin._asdict()}
         if found.warning:
-            self.troubles.append((now.at_ms, found.warning))
+            self._faults.append(Event(now.at_ms, 0, kinds.FAULT, found.warning))
             detail["doubt"] = found.warning
         self.fault(now, f"cut off, resumed after {lasted}", **detail)
 
@@ -60,8 +65,7 @@ class Logbook:
         """What the last trigger has led to."""
         for event in state.happened:
             self._write(event)
-            if event.kind == kinds.FAULT:
-                self.troubles.append((event.at_ms, event.meaning))
+        self._faults += (event for event in state.happened if event.kind == kinds.FAULT)
         self.log += state.happened
 
     def note(self, at_ms: int, meaning: str, **detail: Any) -> None:
@@ -70,8 +74,7 @@ class Logbook:
 
     def fault(self, now: Now, found: str, **detail: Any) -> None:
         """Something failed; the person is told of it afterwards."""
-        self.troubles.append((now.at_ms, found))
-        self._write(Event(now.at_ms, 0, kinds.FAULT, found, detail=detail))
+        self._fail(Event(now.at_ms, 0, kinds.FAULT, found, detail=detail))
 
     def meet(self, trouble: Trouble, now: Now) -> None:
         """What the speaker tells; nothing is written down of what is still to come."""
@@ -80,9 +83,12 @@ class Logbook:
         if kind == "corrected":
             self.note(at_ms, kind, moved_ms=gap_ms)
             return
-        event = Event(at_ms, 0, kinds.FAULT, kind, detail={"found": detail, "gap_ms": gap_ms})
-        self.troubles.append((at_ms, found_text(event)))
-        self._write(event)
+        found = {"found": detail, "gap_ms": gap_ms}
+        self._fail(Event(at_ms, 0, kinds.FAULT, kind, detail=found))
+
+    def _fail(self, fault: Event) -> None:
+        self._faults.append(fault)
+        self._write(fault)
 
     def keep_up(self, state: State, now: Now) -> None:
         """What was heard since the last call, the steps begun and ended, and that it goes on."""

@@ -37,7 +37,7 @@ Watch = Callable[["Session"], None]
 
 
 class Session:
-    """One run on one stream. ``troubles`` is what a person must be told when it is over."""
+    """One run on one stream."""
 
     def __init__(
         self,
@@ -57,7 +57,7 @@ class Session:
         self._screen = screen
         self._gestures = Gestures()
         self._logbook = Logbook(conductor.timeline, writer, clock, stream.position_ms)
-        self.log, self.troubles = self._logbook.log, self._logbook.troubles
+        self.log = self._logbook.log
         self._exchanged: tuple[Cue, ...] = ()
         self._silences: list[Trouble] = []
         self._cut_off_ms: int | None = None
@@ -146,6 +146,15 @@ class Session:
     def aborted(self) -> bool:
         """Whether the person ended the run before the plan did."""
         return self.conductor.state.aborted_ms is not None or self.left_early
+
+    @property
+    def troubles(self) -> list[tuple[int, str]]:
+        """What a person must be told when it is over, with its moments."""
+        return self._logbook.troubles
+
+    def fail(self, found: str) -> None:
+        """Something failed outside, and the run goes on."""
+        self._logbook.fault(self.now(), found)
 
     def end(self, exit_status: int) -> None:
         """Writes down how the run ended."""

@@ -37,8 +37,7 @@ class LazyView:
             self._show(session)
         except Exception as error:
             self.__exit__()
-            found = f"nothing more could be shown: {error or type(error).__name__}"
-            session.troubles.append((session.now().heard_ms, found))
+            session.fail(f"nothing more could be shown: {error or type(error).__name__}")
 
     def _show(self, session: "Session") -> None:
         from darktimer.pages.live_view import view

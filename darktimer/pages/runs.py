@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from darktimer.journal.clocks import local_text, utc_text
-from darktimer.journal.events import Event, found_text
+from darktimer.journal.events import Event, fault_lines, found_text
 from darktimer.journal.listing import RunLine
 from darktimer.journal.review import Review, StepReview
 from darktimer.journal.runs import Run
@@ -92,8 +92,8 @@ def print_review(found: Review) -> None:
     steps = [step for step in found.steps if step.kind not in _NO_BATH]
     print_table(columns, map(_step, steps))
     print_list("Developed", developed(found))
-    print_list("Faults", map(_event, found.faults))
-    print_list("Marks", map(_event, found.marks))
+    print_list("Faults", (f"{_clock(at)} {what}" for at, what in fault_lines(found.faults)))
+    print_list("Marks", (f"{_clock(mark.at_ms)} {found_text(mark)}" for mark in found.marks))
     print_list("Result", _result(found))
 
 
@@ -166,10 +166,6 @@ def off_by(planned_ms: int, real_ms: int) -> str:
 
 def _share(moving_ms: int | None, whole_ms: int | None) -> str:
     return "-" if moving_ms is None or not whole_ms else f"{100 * moving_ms / whole_ms:.1f} %"
-
-
-def _event(event: Event) -> str:
-    return f"{_clock(event.at_ms)} {found_text(event)}"
 
 
 def _result(found: Review) -> Iterator[str]:

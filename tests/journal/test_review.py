@@ -3,7 +3,7 @@
 import pytest
 
 from darktimer.journal.compare import compare
-from darktimer.journal.events import Event, found_text
+from darktimer.journal.events import Event, fault_lines, found_text
 from darktimer.journal.journal import Journal
 from darktimer.journal.listing import latest, search
 from darktimer.journal.results import SCALES, Result, add_result, figure, result_of
@@ -111,6 +111,30 @@ def test_the_table_counts_faults_and_marks(tmp_path):
 )  # fmt: skip
 def test_a_fault_says_what_was_found_and_not_what_the_program_keeps_with_it(meaning, detail, said):
     assert found_text(Event(0, 0, "fault", meaning, detail=detail)) == said
+
+
+def test_a_fault_that_was_put_right_is_one_with_what_put_it_right():
+    faults = [
+        Event(60_000, 0, "fault", "lost", detail={"found": "card: it was pulled out"}),
+        Event(61_000, 0, "fault", "slept", detail={"gap_ms": 500}),
+        Event(62_400, 0, "fault", "back", detail={"found": "on card", "gap_ms": 2_400}),
+        Event(90_000, 0, "fault", "callback-error", detail={"found": "ValueError()"}),
+        Event(90_100, 0, "fault", "back", detail={"found": "on card", "gap_ms": 100}),
+        Event(95_000, 0, "fault", "lost", detail={"found": "card: it was pulled out"}),
+    ]
+    assert [*fault_lines(faults)] == [
+        (60_000, "sound lost: card: it was pulled out; "
+         "put right: sound back at 1:02 after 2.4 s of silence, on card"),
+        (61_000, "slept, 0.5 s"),
+        (90_000, "callback-error: ValueError(); "
+         "put right: sound back at 1:30 after 0.1 s of silence, on card"),
+        (95_000, "sound lost: card: it was pulled out"),
+    ]  # fmt: skip
+
+
+def test_sound_that_is_back_from_nothing_known_is_a_line_of_its_own():
+    back = Event(5_000, 0, "fault", "back", detail={"found": "on card", "gap_ms": 700})
+    assert [*fault_lines([back])] == [(5_000, "sound back, 0.7 s: on card")]
 
 
 def test_only_what_differs_is_compared(tmp_path):

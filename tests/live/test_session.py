@@ -160,7 +160,9 @@ def test_sound_that_is_back_says_so_and_where_one_is(studio):
     heard = [e.meaning for e in studio.notes.events if e.kind == "cue" and e.at_ms > 80_000]
     assert heard[:2] == ["back", "here-develop"]
     assert [e.meaning for e in studio.notes.events if e.kind == "fault"] == ["lost", "back"]
-    assert len(studio.session.troubles) == 2
+    (told,) = studio.session.troubles
+    assert told[1].startswith("sound lost: a speaker; put right: sound back at 1:2")
+    assert told[1].endswith(" s of silence, a speaker")
 
 
 def test_what_was_not_heard_is_not_written_down_as_heard(studio):

@@ -107,10 +107,10 @@ def test_the_closing_page_has_planned_and_real_times(width, capsys):
 
 def test_faults_and_marks_are_on_the_closing_page_and_in_the_exit_status(capsys):
     studio = finished((80_000, SPACE))
-    studio.session.troubles.append((90_000, "lost: a speaker"))
+    studio.session.fail("no more light")
     print_closing(studio.session, 0, ["the disk was full"])
     page = capsys.readouterr().out
-    for words in ("1:30 lost: a speaker", "the disk was full", "1:20 Develop", "with faults"):
+    for words in (" no more light", "the disk was full", "1:20 Develop", "with faults"):
         assert words in page
     told = closing_json(studio.session, 0, [])
     assert told["exit"] == 3

@@ -7,10 +7,10 @@ never a measurement. Its uncertainty is held against an independent
 solver, `tests/outside/pitzer.py`.
 """
 
-from collections.abc import Callable, Iterable, Mapping
-from math import sqrt
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from math import ceil, sqrt
 from types import MappingProxyType
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from darktimer.bench.rate import ZERO_CELSIUS_K, kelvin
 
@@ -79,20 +79,25 @@ class Acidity(NamedTuple):
     """``ph`` within ``uncertainty``, estimated; ``ionic_strength`` in mol/l.
 
     ``unmeasured`` names what is in the bath besides, with acids nobody has measured: by them the pH
-    is lower, so that ``ph`` is the highest that it can be.
+    is lower, so that ``ph`` is the highest that it can be. ``uncounted`` names what may shift it
+    either way, such as whatever else is in tablets.
     """
 
     ph: float
     uncertainty: float
     ionic_strength: float
     unmeasured: tuple[str, ...] = ()
+    uncounted: tuple[str, ...] = ()
 
     def text(self) -> str:
         """Always with the uncertainty, and always as an estimate."""
-        if not self.unmeasured:
-            return f"estimated pH {self.ph:.1f} (within {self.uncertainty:g})"
-        most = f"estimated pH at most {self.ph:.1f} (within {self.uncertainty:g})"
-        return f"{most}, lowered by unmeasured acids in {' and '.join(self.unmeasured)}"
+        most = "at most " if self.unmeasured else ""
+        said = f"estimated pH {most}{self.ph:.1f} (within {self.uncertainty:g})"
+        if self.unmeasured:
+            said += f", lowered by unmeasured acids in {' and '.join(self.unmeasured)}"
+        if self.uncounted:
+            said += f", not counting what else is in the {' and '.join(self.uncounted)}"
+        return said
 
     def warning(self, with_carbonate: bool) -> str:
         """What a developer at this pH would do to the film; empty where it is usual."""
@@ -123,6 +128,25 @@ def estimate(
         strength = found
     within = (limit for beyond, limit in _UNCERTAINTIES if strength < beyond)
     return Acidity(ph, next(within, UNCERTAINTY_STRONG), strength, tuple(unmeasured))
+
+
+def worst_off(ph: Callable[..., float], loose: Sequence[tuple[Any, float]]) -> float:
+    """How far a pH may be off where amounts are: all of them so as to raise it, or to lower it.
+
+    ``ph`` tells it with some of each pair of ``loose`` added, a substance and how much that may be
+    off by either way. An amount may raise the pH or lower it, so each is tried by itself first.
+    """
+    if not loose:
+        return 0.0
+    middle = ph()
+    raising = [(what, off if ph((what, off)) > middle else -off) for what, off in loose]
+    lowering = [(what, -off) for what, off in raising]
+    return max(ph(*raising) - middle, middle - ph(*lowering))
+
+
+def tenths_up(uncertainty: float) -> float:
+    """An uncertainty in tenths, never less than it is."""
+    return ceil(10 * uncertainty - 1e-6) / 10
 
 
 def _balanced_ph(parts: Mapping[str, float], temperature_k: float, strength: float) -> float:

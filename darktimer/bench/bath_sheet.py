@@ -150,7 +150,7 @@ def _mixed(
         page,
         stock_ml=stock_ml if water_ml else 0.0,
         water_ml=water_ml,
-        items=mixed.items,
+        items=(*filter(None, (mixed.drink,)), *mixed.items),
         order=tuple(in_order(mixed, water_ml, celsius, options.say)),
         warnings=(*page.warnings, *hard),
         after_acid=after_acid(mixed.masses, page.volume_ml),
@@ -160,8 +160,12 @@ def _mixed(
 
 def acidity_words(recipe: Recipe | None, celsius: float) -> str:
     """The estimated pH of a bath that one matters for; else empty."""
-    found = recipe.acidity(celsius) if recipe and recipe.bath in _WITH_PH else None
-    return found.text() if found else ""
+    if not recipe or recipe.bath not in _WITH_PH:
+        return ""
+    if found := recipe.acidity(celsius):
+        return found.text()
+    unknown = " and ".join(recipe.unmeasured)
+    return f"its pH cannot be told: what is in the {unknown} is not known" if unknown else ""
 
 
 def _discard(use: BathUse, recipe: Recipe | None) -> Iterator[str]:

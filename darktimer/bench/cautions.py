@@ -9,7 +9,7 @@ from itertools import chain
 from typing import Final
 
 from darktimer.bench.alkali import alkali_of, foams
-from darktimer.bench.ingredients import Plant, known_masses
+from darktimer.bench.ingredients import Plant
 from darktimer.bench.plan_inputs import bath_uses
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.substances import FORMS, Form
@@ -119,7 +119,7 @@ def discarding(holds_silver: bool, own: str | None) -> Iterator[str]:
 
 
 def _forms(recipes: Iterable[Recipe]) -> list[Form]:
-    return [form for r in recipes for form, _ in known_masses(r.ingredients)]
+    return [form for r in recipes for form, _ in r.masses]
 
 
 def _unknown(kind: str, recipe: Recipe | None) -> Iterator[Form]:
@@ -147,7 +147,7 @@ def _gases(recipes: Iterable[Recipe], forms: Collection[Form], foam: str) -> Ite
 
 
 def _foams(recipe: Recipe) -> bool:
-    forms = (form for form, _ in known_masses(recipe.ingredients))
+    forms = (form for form, _ in recipe.masses)
     return foams(forms, sour=recipe.bottled)
 
 

@@ -1,4 +1,4 @@
-"""What goes into a bath, as a recipe writes it: dry substances, plants, liquids.
+"""What goes into a bath, as a recipe writes it: dry substances, plants, goods, liquids.
 
 An ingredient is a block told apart by the key that only it has. What an ingredient does in the
 bath is the business of the chemistry beside this file.
@@ -6,26 +6,17 @@ bath is the business of the chemistry beside this file.
 
 import re
 from collections.abc import Iterable, Iterator
-from typing import Annotated, Any, Final
+from typing import Annotated, Any, ClassVar, Final, NamedTuple
 
 from darktimer import units
+from darktimer.bench.dry_amount import Dry
 from darktimer.bench.substances import Form, form_named
 from darktimer.document import Document, Field, Section
 from darktimer.document.fields import MadeBy, ReadBy
 from darktimer.document.quantities import Duration, Temperature, Words, described
 from darktimer.document.section import one_of, read_by_kind
 from darktimer.errors import UnreadableError
-
-
-def _mass(raw: str) -> float:
-    """Grams; a volume is told apart, since a spoonful or 40 ml of powder is nobody's mass."""
-    if re.fullmatch(r"\s*[\d./]+\s*(tsp|tbsp|teaspoons?|tablespoons?|cups?)\s*", raw.lower()):
-        raise UnreadableError(f"{raw!r} is no mass: spoons differ", "weigh it, such as 40 g")
-    try:
-        units.volume_ml(raw)
-    except UnreadableError:
-        return units.mass_g(raw)
-    raise UnreadableError(f"{raw!r} is a volume", "write the mass of what is weighed, such as 40 g")
+from darktimer.units import shown
 
 
 def _volume(raw: str) -> float:
@@ -44,12 +35,45 @@ def _strength(raw: str) -> float:
         raise UnreadableError(found, "write grams of acid in 100 ml, such as 5 %") from None
 
 
+_MOST_PH: Final = 14
 _NOT_DRY: Final = (
     "a plant, or whatever else is steeped, is written {plant: dried mint, amount: 25 g, steep: "
-    "30 min}, and what is poured {liquid: white wine, amount: 40 ml}; of substances "
+    "30 min}, and what is poured {liquid: white wine, amount: 40 ml}; what is dry "
+    "and stirred in whole {goods: instant coffee, amount: 40 g}; of substances "
 )
 
-Mass = Annotated[float, ReadBy(_mass), described("a mass", "40 g", "1.2 kg")]
+
+class Share(NamedTuple):
+    """How much of something is the substance: a ``part`` of it, or so many ``g`` of each piece."""
+
+    part: float
+    g: float
+
+
+def _share(raw: str) -> Share:
+    try:
+        return Share(0.0, units.mass_g(raw))
+    except UnreadableError:
+        pass
+    try:
+        return Share(float(units.share(raw)), 0.0)
+    except UnreadableError:
+        found = f"{shown(raw)} is neither a share above 0 and up to 100 % nor a mass"
+        remedy = "write how much of it is the substance, such as 80 % or 400 mg"
+        raise UnreadableError(found, remedy) from None
+
+
+def _ph(raw: str) -> float:
+    match = re.fullmatch(r"\s*([0-9]{1,2}(?:\.[0-9]{1,2})?)\s*", raw)
+    if match and float(match[1]) <= _MOST_PH:
+        return float(match[1])
+    found = f"{shown(raw)} is no pH from 0 to {_MOST_PH}"
+    raise UnreadableError(found, "write what paper or a meter showed, such as 4.8")
+
+
+OfWhich = Annotated[Share, ReadBy(_share), described("a share or a mass", "80 %", "400 mg")]
+Ph = Annotated[float, ReadBy(_ph), described("a pH", "4.8", type=["string", "number"])]
+Packed = Annotated[float, ReadBy(units.mass_g), described("a mass", "500 g", "1 kg")]
 Poured = Annotated[float, ReadBy(_volume), described("a volume", "40 ml", "1.5 l")]
 FormName = Annotated[
     Form,
@@ -71,20 +95,59 @@ class Substance(Section):
     """Something dry of known composition, in the form the recipe means."""
 
     substance: FormName = Field(description="such as sodium carbonate anhydrous")
-    amount: Mass
+    amount: Dry
+    of_which: OfWhich | None = Field(None, description="how much of that is the substance")
+    comes_in: Packed | None = Field(None, description="a pack of it")
     note: Words | None = None
+
+    @property
+    def what(self) -> str:
+        """What to take of it."""
+        return self.substance.name
+
+    @property
+    def share(self) -> float:
+        """How much of what is taken is the substance: all of it, unless the recipe says."""
+        if self.of_which is None:
+            return 1.0
+        return self.of_which.part or self.of_which.g / self.amount.each_g
+
+    @property
+    def grams(self) -> float:
+        """Of the substance alone, in the batch."""
+        return self.amount.g * self.share
 
 
 class Plant(Section):
     """Dried leaves, flowers, or the like, steeped; the dry mass counts."""
 
     plant: Words = Field(description="what it is")
-    amount: Mass = Field(description="dry mass")
+    amount: Dry = Field(description="dry mass")
     steep: Duration
     water: Poured | None = Field(None, description="how much of the water it is steeped in")
     at: Temperature | None = Field(None, description="how hot the water is poured on")
     cool_to: Temperature | None = Field(None, description="before anything is added")
+    comes_in: Packed | None = Field(None, description="a pack of it")
     note: Words | None = None
+
+    @property
+    def what(self) -> str:
+        """What to take of it."""
+        return self.plant
+
+
+class Goods(Section):
+    """Something dry out of the kitchen, of unknown composition, that is stirred in whole."""
+
+    goods: Words = Field(description="what it is, such as instant coffee")
+    amount: Dry
+    comes_in: Packed | None = Field(None, description="a pack of it")
+    note: Words | None = None
+
+    @property
+    def what(self) -> str:
+        """What to take of it."""
+        return self.goods
 
 
 class Liquid(Section):
@@ -94,14 +157,34 @@ class Liquid(Section):
     amount: Poured
     acid: FormName | None = None
     strength: Strength | None = None
+    comes_in: Poured | None = Field(None, description="a can or bottle of it")
+    note: Words | None = None
+
+    @property
+    def what(self) -> str:
+        """What to take of it."""
+        return self.liquid
+
+
+class Drink(Section):
+    """What stands in for the water: a drink, or a decoction made before."""
+
+    example: ClassVar = "{drink: cold black tea, pH: 4.9}"
+
+    drink: Words = Field(description="what it is")
+    pH: Ph | None = Field(None, description="its own, measured")  # noqa: N815 (as all write it)
+    acid: FormName | None = None
+    strength: Strength | None = None
+    comes_in: Poured | None = Field(None, description="a can or bottle of it")
     note: Words | None = None
 
 
-Ingredient = Substance | Plant | Liquid
+Ingredient = Substance | Plant | Goods | Liquid
 
 KINDS: Final[dict[str, type[Ingredient]]] = {
     "substance": Substance,
     "plant": Plant,
+    "goods": Goods,
     "liquid": Liquid,
 }
 
@@ -116,14 +199,14 @@ def _read(raw: Any, document: Document | None) -> Any:
     raise UnreadableError("an ingredient does not say what it is", f"begin with its kind; {near}")
 
 
-IngredientRead = Annotated[Ingredient, MadeBy(_read, Substance | Plant | Liquid)]
+IngredientRead = Annotated[Ingredient, MadeBy(_read, Substance | Plant | Goods | Liquid)]
 
 
 def known_masses(ingredients: tuple[Ingredient, ...]) -> Iterator[tuple[Form, float]]:
     """Form and grams of everything whose composition is known, acids in liquids among them."""
     for each in ingredients:
         if isinstance(each, Substance):
-            yield each.substance, each.amount
+            yield each.substance, each.grams
         elif isinstance(each, Liquid) and each.acid and each.strength:
             yield each.acid, each.amount * each.strength  # 5 % is 5 g in 100 ml
 
@@ -134,12 +217,29 @@ def bottled(ingredients: Iterable[Ingredient]) -> bool:
 
 
 def unmeasured(ingredients: tuple[Ingredient, ...]) -> Iterator[str]:
-    """What is of unknown composition: every plant, and a liquid that names no acid of its own."""
+    """What is of unknown composition: plants, goods, and liquids that name no acid of their own."""
     for each in ingredients:
-        if isinstance(each, Plant):
-            yield each.plant
-        elif isinstance(each, Liquid) and not each.acid:
-            yield each.liquid
+        if isinstance(each, Plant | Goods) or (isinstance(each, Liquid) and not each.acid):
+            yield each.what
+
+
+def filled(ingredients: tuple[Ingredient, ...]) -> Iterator[str]:
+    """Tablets, and powders that are not all substance: what else is in them nobody knows."""
+    for each in ingredients:
+        if isinstance(each, Substance) and (each.amount.unit == "tablet" or each.share < 1):
+            yield each.what
+
+
+def loose_masses(ingredients: tuple[Ingredient, ...]) -> Iterator[tuple[Form, float]]:
+    """Each form whose amount is uncertain, with the grams that it may be off by either way."""
+    for each in ingredients:
+        if isinstance(each, Substance) and each.amount.within_g:
+            yield each.substance, each.amount.within_g * each.share
+
+
+def solids_g(ingredients: tuple[Ingredient, ...]) -> float:
+    """Grams of everything that is stirred in, which takes up room."""
+    return sum(each.amount.g for each in ingredients if isinstance(each, Substance | Goods))
 
 
 def poured_ml(each: Ingredient) -> float:

@@ -43,27 +43,30 @@ def _warmest(mixed: Mixture) -> float:
 
 def _mixing(mixed: Mixture, say: UnitSystem) -> Iterator[str]:
     water = mixed.waters
-    plants = [part for part in mixed.parts if isinstance(part.ingredient, Plant)]
+    drink, plants = mixed.recipe.in_place_of_water, mixed.of_plants
+    wet = drink.drink if drink else "water"
+    if drink and drink.note:
+        yield f"{drink.drink[0].upper()}{drink.drink[1:]}: {drink.note}"
     for part, steeped_ml in zip(plants, water.steeped_ml, strict=True):
-        yield _steeping(part, steeped_ml, say)
+        yield _steeping(part, f"{say.volume(steeped_ml)} of {wet}", say)
     if len(plants) > 1:
         yield "Pour together what was strained."
     if water.first_ml:
-        begin = "Add {} of water{} to it." if plants else "Begin with {} of water{}."
-        yield begin.format(say.volume(water.first_ml), _warm(mixed.recipe.water_at, say))
+        begin = "Add {} of {}{} to it." if plants else "Begin with {} of {}{}."
+        yield begin.format(say.volume(water.first_ml), wet, _warm(mixed.recipe.water_at, say))
     if plants and mixed.recipe.added_to:
         yield (
-            f"Make it up with water to {say.volume(water.all_ml)}: what was steeped has kept some."
+            f"Make it up with {wet} to {say.volume(water.all_ml)}: what was steeped has kept some."
         )
     yield from _stirring(mixed, bool(plants or water.first_ml), say)
     if mixed.recipe.makes and (plants or mixed.filled_ml < _FULL * mixed.volume_ml):
-        yield f"Fill up with water to {say.volume(mixed.volume_ml)}."
+        yield f"Fill up with {wet} to {say.volume(mixed.volume_ml)}."
 
 
-def _steeping(part: Part, water_ml: float, say: UnitSystem) -> str:
+def _steeping(part: Part, water: str, say: UnitSystem) -> str:
     plant, item = part.ingredient, part.item
     assert isinstance(plant, Plant)
-    water = f"{say.volume(water_ml)} of water{_warm(plant.at, say)}"
+    water += _warm(plant.at, say)
     steep = f"Steep {item.amount(say)} of {item.what} in {water} for {clock(plant.steep)}."
     cool = "let it cool"
     if plant.cool_to is not None:
@@ -86,7 +89,8 @@ def _stirring(mixed: Mixture, begun: bool, say: UnitSystem) -> Iterator[str]:
     for number, part in enumerate(parts):
         forms += [form for form, _ in part.masses]
         poured.append(part.ingredient)
-        foaming = foams(forms, sour=bottled(poured)) and not foamed
+        sour = bottled(poured) or mixed.recipe.sour_drink
+        foaming = foams(forms, sour=sour) and not foamed
         foamed = foamed or foaming
         done = _adding(part, "Stir in" if begun or number else "Begin with", foaming, say)
         if foaming:  # said before the hands do it
@@ -96,7 +100,9 @@ def _stirring(mixed: Mixture, begun: bool, say: UnitSystem) -> Iterator[str]:
 
 def _adding(part: Part, verb: str, foaming: bool, say: UnitSystem) -> str:
     item, stock = part.item, part.item.stock
-    what, until = f"{verb} {item.amount(say)} of {item.what}", " until it has dissolved"
+    crushed = ", crushed," if item.counted and item.counted.unit == "tablet" else ""
+    what = f"{verb} {item.amount(say)} of {item.what}{crushed}"
+    until = " until it has dissolved"
     if stock:
         weighed, makes = say.mass(stock.weighed_g), say.volume(stock.makes_ml)
         what = f"Dissolve {weighed} of {item.what} in water to make {makes}, and stir in "

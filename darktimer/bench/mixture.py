@@ -1,6 +1,6 @@
 """A recipe made ready to weigh: for the volume of a plan, in the forms at hand, on this scale.
 
-Knows how to scale and round. What is then done with it is the business of `doing`.
+Knows how to scale and round. What is then done with it is the business of `mixing_steps`.
 """
 
 from collections.abc import Iterator, Sequence
@@ -8,7 +8,15 @@ from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
 from darktimer.bench.batch_water import Waters
-from darktimer.bench.ingredients import Ingredient, Liquid, Plant, Substance, known_masses
+from darktimer.bench.dry_amount import DryAmount
+from darktimer.bench.ingredients import (
+    Goods,
+    Ingredient,
+    Liquid,
+    Plant,
+    Substance,
+    known_masses,
+)
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.replacement import Replacement, forms_taken
 from darktimer.bench.solubility import limit_g_per_l
@@ -26,7 +34,9 @@ class Item:
 
     ``shown_g`` is the mass as the scale shows it, ``error`` what that rounding brings, a fraction.
     What a scale cannot show has None and 0 there, a ``warning``, and a ``stock`` if one helps.
-    ``instead_of`` is the form the recipe has, empty where it is the same.
+    ``counted`` is what to take of tablets or spoons, ``within_g`` how far a mass may be off,
+    ``pack`` the grams or ml it comes in. ``instead_of`` is the form the recipe has, empty where it
+    is the same.
     """
 
     what: str
@@ -38,12 +48,18 @@ class Item:
     note: str = ""
     warning: str = ""
     stock: Stock | None = None
+    counted: DryAmount | None = None
+    within_g: float = 0.0
+    pack: float | None = None
 
     def amount(self, say: UnitSystem) -> str:
         """How much to weigh or pour; what no scale shows is said as the recipe has it."""
         if self.volume_ml is not None:
             return say.volume(self.volume_ml)
-        return say.mass((self.mass_g or 0.0) if self.shown_g is None else self.shown_g)
+        if self.counted:
+            return self.counted.text(say)
+        shown_g = (self.mass_g or 0.0) if self.shown_g is None else self.shown_g
+        return DryAmount(shown_g, self.within_g).text(say)
 
 
 class Part(NamedTuple):
@@ -66,6 +82,18 @@ class Mixture:
     def items(self) -> tuple[Item, ...]:
         """What to weigh and pour, in the order of the recipe."""
         return tuple(part.item for part in self.parts)
+
+    @property
+    def of_plants(self) -> list[Part]:
+        """What is steeped."""
+        return [part for part in self.parts if isinstance(part.ingredient, Plant)]
+
+    @property
+    def drink(self) -> Item | None:
+        """What stands in for the water: no more than this is poured."""
+        drink = self.recipe.in_place_of_water
+        volume_ml = self.recipe.drink_ml * self.volume_ml / self.recipe.batch_ml
+        return Item(drink.drink, volume_ml=volume_ml, pack=drink.comes_in) if drink else None
 
     @property
     def stocks_ml(self) -> float:
@@ -111,8 +139,8 @@ def _parts(
             item = _poured(each, each.amount * factor, say)
             acids = tuple((form, grams * factor) for form, grams in known_masses((each,)))
             yield Part(each, item, acids)
-        elif isinstance(each, Plant):
-            yield Part(each, _weighed(each.plant, each.amount * factor, step_g, (each.note,), say))
+        elif isinstance(each, Plant | Goods):
+            yield Part(each, _taken(each, each.amount.times(factor), step_g, say))
         else:
             for swap in forms[index]:
                 limit = limit_g_per_l(swap.form, recipe.temperature)
@@ -126,35 +154,48 @@ def _poured(each: Liquid, volume_ml: float, say: UnitSystem) -> Item:
     if volume_ml < LEAST_POURED_ML:
         little = f"{say.volume(volume_ml)} is less than a syringe measures"
         warning = f"{each.liquid}: {little}: thin it with water first, or mix more at once"
-    return Item(each.liquid, volume_ml=volume_ml, note=_sentences((each.note,)), warning=warning)
+    note = _sentences((each.note,))
+    return Item(each.liquid, volume_ml=volume_ml, note=note, warning=warning, pack=each.comes_in)
 
 
 def _dissolved(
     each: Substance, swap: Replacement, step_g: float, helping: Stock | None, say: UnitSystem
 ) -> Item:
     """A substance in the form at hand, by way of a stock where the scale is too coarse for it."""
-    name, own = swap.form.name, each.substance.name
-    item = _weighed(name, swap.mass_g, step_g, (each.note, swap.note), say, helping)
-    return replace(item, instead_of=own if name != own else "")
+    if swap.form == each.substance:
+        amount = each.amount.times(swap.mass_g / each.grams)
+        return _taken(each, amount, step_g, say, swap.note, helping)
+    other = _taken(each, DryAmount(swap.mass_g), step_g, say, swap.note, helping)
+    return replace(other, what=swap.form.name, instead_of=each.substance.name, pack=None)
 
 
-def _weighed(
-    name: str,
-    grams: float,
+def _taken(
+    each: Substance | Plant | Goods,
+    amount: DryAmount,
     step_g: float,
-    notes: Sequence[str | None],
     say: UnitSystem,
+    note: str = "",
     helping: Stock | None = None,
 ) -> Item:
-    scale = weigh(grams, step_g)
-    caution = scale.caution(say)
-    if caution:
-        caution = f"{caution}: {helping.text(say) if helping else _FINER}"
+    """So much of something dry, rounded to what the scale, a spoon or half a tablet can show."""
+    scale = weigh(amount.g, amount.step_g or step_g)
+    off, remedy = scale.caution(say), helping.text(say) if helping else _FINER
+    if off and amount.number:
+        helping, remedy = None, "weigh it, or mix more at once"
+        off = f"taken in {amount.in_parts} it is {abs(scale.error):.0%} off here"
+    caution = off and f"{off}: {remedy}"
+    notes = (each.note, note)
+    item = Item(each.what, amount.g, within_g=amount.within_g, pack=each.comes_in)
     if scale.lost:
-        return Item(
-            name, grams, note=_sentences(notes), warning=f"{name}: {caution}", stock=helping
-        )
-    return Item(name, grams, scale.shown_g, scale.error, note=_sentences((*notes, caution)))
+        warning = f"{each.what}: {caution}"
+        return replace(item, note=_sentences(notes), warning=warning, stock=helping)
+    return replace(
+        item,
+        shown_g=scale.shown_g,
+        error=scale.error,
+        note=_sentences((*notes, caution)),
+        counted=amount.times(scale.shown_g / amount.g) if amount.number else None,
+    )
 
 
 def _sentences(parts: Sequence[str | None]) -> str:

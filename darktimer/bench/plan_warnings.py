@@ -13,7 +13,7 @@ from darktimer.bench.amount import need, shortfall
 from darktimer.bench.develop_time import drifting_bath
 from darktimer.bench.film import FilmLoad
 from darktimer.bench.fit import misfits
-from darktimer.bench.ingredients import known_masses, unmeasured
+from darktimer.bench.ingredients import Drink
 from darktimer.bench.plan_inputs import BathUse, bath_celsius, bath_uses, film_of, known_vessel
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.solubility import undissolved
@@ -51,7 +51,7 @@ def plan_warnings(plan: Plan, recipes: Mapping[str, Recipe]) -> Iterator[Finding
         found = [] if vessel is None else [*of_use(use, recipe, vessel, film_of(plan))]
         if recipe:
             celsius = bath_celsius(plan, plan.steps[place])
-            masses = list(known_masses(recipe.ingredients))
+            masses = recipe.masses
             found += of_recipe(recipe, celsius)
             found += of_mixture(masses, recipe.batch_ml, celsius)
         for each in found:
@@ -97,9 +97,24 @@ def of_recipe(recipe: Recipe | None, celsius: float) -> Iterator[Finding]:
     if recipe and recipe.bath in _WEARING and not recipe.rolls_per_litre:
         enough = "the volume that covers may not be enough: add rolls per litre: 10"
         yield Finding((), "the recipe gives no capacity", enough)
+    if recipe and recipe.in_place_of_water:
+        yield _not_known_of(recipe.in_place_of_water)
     acidity = recipe.acidity(celsius) if recipe and recipe.bath == "developer" else None
     if acidity and (strange := acidity.warning("carbonate" in (recipe.parts() if recipe else ()))):
         yield Finding((), strange, "look at its alkali and its acid again")
+
+
+def _not_known_of(drink: Drink) -> Finding:
+    """What a drink in place of the water leaves open, whatever was stated of it."""
+    found = f"{drink.drink} stands in for the water, and what is in it is not known"
+    if drink.pH is not None:
+        found = (
+            f"{drink.drink} stands in for the water: its pH of {drink.pH:g} does not tell how much "
+            "alkali it uses up"
+        )
+    elif drink.acid:
+        found = f"of {drink.drink}, in place of the water, only the {drink.acid.name} is counted"
+    return Finding(("in place of water",), found, "measure the pH of the bath when it is mixed")
 
 
 def of_mixture(
@@ -112,6 +127,8 @@ def of_mixture(
     for form, grams in masses:
         if found := undissolved(form, 1000 * grams / volume_ml, celsius, say):
             yield Finding((), found, "mix it weaker, or use it warmer")
+    for doubt in dict.fromkeys(form.doubt for form, _ in masses if form.doubt):
+        yield Finding((), doubt, "try the bath on a scrap of film first, with it and without")
     acid = any(alkali_of(form) < 0 for form, _ in masses)
     if acid and _unpreserved(dissolved(masses, volume_ml)):
         yield Finding((), _SPOILS, "add sodium sulphite, or leave the acid out")
@@ -121,9 +138,9 @@ def _sour(step: AnyStep, recipe: Recipe | None) -> bool:
     """Whether film comes out of a step acid; a stop of unknown content is taken for it."""
     if not isinstance(step, Stop) or is_water(bath_name(step)):
         return False
-    if recipe is None or recipe.bottled or any(unmeasured(recipe.ingredients)):
+    if recipe is None or recipe.bottled or recipe.unmeasured:
         return True
-    return any(alkali_of(form) < 0 for form, _ in known_masses(recipe.ingredients))
+    return any(alkali_of(form) < 0 for form, _ in recipe.masses)
 
 
 def _unpreserved(parts: Collection[str]) -> bool:

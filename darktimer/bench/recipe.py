@@ -5,25 +5,30 @@ the business of `recipe_lookup`, how much of one to mix is the sheet's.
 """
 
 import re
+from collections.abc import Iterable
 from fractions import Fraction
 from typing import Annotated, Final, Literal
 
 from darktimer import units
-from darktimer.bench.acidity import Acidity, estimate
+from darktimer.bench.acidity import Acidity, estimate, tenths_up, worst_off
 from darktimer.bench.alkali import dissolved
 from darktimer.bench.batch_water import ML_PER_GRAM, Waters, waters
 from darktimer.bench.ingredients import (
+    Drink,
     IngredientRead,
     Plant,
     Poured,
-    Substance,
     bottled,
+    filled,
     known_masses,
+    loose_masses,
     poured_ml,
+    solids_g,
     steeped_ml,
     unmeasured,
 )
 from darktimer.bench.rate import GUESS, Activation, fitted
+from darktimer.bench.substances import Form
 from darktimer.document import Field, Section
 from darktimer.document.fields import ReadBy
 from darktimer.document.quantities import Duration, Temperature, Words, described
@@ -89,7 +94,9 @@ class Recipe(Section):
     makes: Poured | None = Field(None, description="final volume, filled up with water")
     added_to: Poured | None = Field(None, description="water that everything is added to")
     water_at: Temperature | None = Field(None, description="how warm the water is to begin with")
+    in_place_of_water: Drink | None = Field(None, description="a drink or a decoction")
     ingredients: tuple[IngredientRead, ...] = Field((), description="in order of mixing")
+    comes_in: Poured | None = Field(None, description="a bottle of it, where it is bought")
     dilution: Annotated[tuple[float, float] | None, ReadBy(_dilution), described("", "1+4")] = None
     use: Literal["once", "again"] = "once"
     keeps: Annotated[int | None, ReadBy(_keeping_hours), described("keeping time", "3 days")] = None
@@ -124,13 +131,12 @@ class Recipe(Section):
     def waters(self, stocks_ml: float = 0.0) -> Waters:
         """The water that the batch begins with; ``stocks_ml`` of stock solutions come on top."""
         plants = [each for each in self.ingredients if isinstance(each, Plant)]
-        solids = [each.amount for each in self.ingredients if isinstance(each, Substance)]
         return waters(
             self.batch_ml,
             bool(self.added_to),
             [each.water for each in plants],
             sum(map(poured_ml, self.ingredients)) + stocks_ml,
-            ML_PER_GRAM * sum(solids),
+            ML_PER_GRAM * solids_g(self.ingredients),
         )
 
     @property
@@ -148,7 +154,37 @@ class Recipe(Section):
     @property
     def bottled(self) -> bool:
         """Whether a bottle whose contents nobody named is in it, or, diluted, is all of it."""
-        return bottled(self.ingredients) or bool(self.dilution and not self.ingredients)
+        in_it = bottled(self.ingredients) or self.sour_drink
+        return in_it or bool(self.dilution and not self.ingredients)
+
+    @property
+    def sour_drink(self) -> bool:
+        """Whether a drink stands in for the water whose acids nobody named."""
+        return bool(self.in_place_of_water and not self.in_place_of_water.acid)
+
+    @property
+    def drink_ml(self) -> float:
+        """The drink in a batch, ml: all that is water elsewhere; 0 where none stands in for it."""
+        if not self.in_place_of_water:
+            return 0.0
+        poured = sum(map(poured_ml, self.ingredients))
+        solids_ml = 0.0 if self.added_to else ML_PER_GRAM * solids_g(self.ingredients)
+        return max(0.0, self.batch_ml - poured - solids_ml)
+
+    @property
+    def masses(self) -> tuple[tuple[Form, float], ...]:
+        """Form and grams of everything in a batch whose composition is known."""
+        drink, known = self.in_place_of_water, tuple(known_masses(self.ingredients))
+        if drink and drink.acid and drink.strength:
+            return (*known, (drink.acid, self.drink_ml * drink.strength))
+        return known
+
+    @property
+    def unmeasured(self) -> tuple[str, ...]:
+        """What is in it of unknown composition, in the recipe's words."""
+        drink = self.in_place_of_water
+        of_drink = (drink.drink,) if drink and not drink.acid else ()
+        return (*of_drink, *unmeasured(self.ingredients))
 
     @property
     def working_share(self) -> float:
@@ -158,10 +194,32 @@ class Recipe(Section):
 
     def parts(self) -> dict[str, float]:
         """What is known to be in the working bath, mol/l, in the words of `acidity`."""
-        whole = dissolved(known_masses(self.ingredients), self.batch_ml)
+        return self._dissolved(self.masses)
+
+    def _dissolved(self, masses: Iterable[tuple[Form, float]]) -> dict[str, float]:
+        whole = dissolved(masses, self.batch_ml)
         return {part: amount * self.working_share for part, amount in whole.items()}
 
     def acidity(self, celsius: float) -> Acidity | None:
-        """Estimated pH of the working bath; None where nothing of it is known."""
+        """Estimated pH of the working bath; None where nothing of it is known.
+
+        Where masses are uncertain, the uncertainty is that of the worst that they can be together.
+        """
         parts = self.parts()
-        return estimate(parts, celsius, unmeasured(self.ingredients)) if parts else None
+        if not parts:
+            return None
+
+        def ph(*off: tuple[Form, float]) -> float:
+            return estimate(self._dissolved((*self.masses, *off)), celsius).ph
+
+        found = estimate(parts, celsius)
+        off = worst_off(ph, tuple(loose_masses(self.ingredients)))
+        drink, lower = self.in_place_of_water, self.unmeasured
+        either = tuple(filled(self.ingredients))
+        if drink and drink.drink in lower and drink.pH is not None and drink.pH > found.ph:
+            lower, either = lower[1:], (drink.drink, *either)
+        return found._replace(
+            uncertainty=tenths_up(found.uncertainty + off),
+            unmeasured=lower,
+            uncounted=either,
+        )

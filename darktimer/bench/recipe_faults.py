@@ -7,7 +7,15 @@ from collections.abc import Iterator
 
 from darktimer.bench.batch_water import LEAST_ML_PER_GRAM_STEEPED, ML_PER_GRAM
 from darktimer.bench.bench_error import BenchError
-from darktimer.bench.ingredients import Liquid, Plant, Substance, poured_ml, steeped_ml
+from darktimer.bench.ingredients import (
+    Drink,
+    Liquid,
+    Plant,
+    Substance,
+    poured_ml,
+    solids_g,
+    steeped_ml,
+)
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.solubility import undissolved
 from darktimer.bench.unit_system import METRIC
@@ -25,14 +33,17 @@ def faults(recipe: Recipe) -> Iterator[Finding]:
         return  # what dissolves cannot be told
     if recipe.water_at is not None:
         yield from _hot(recipe.water_at, ("water at",))
+    if recipe.in_place_of_water:
+        yield from _drink(recipe, recipe.in_place_of_water, ("in place of water",))
     for index, each in enumerate(recipe.ingredients):
         path = ("ingredients", index)
         if isinstance(each, Substance):
             yield from _dissolving(recipe, each, path)
+            yield from _share(each, path)
         if isinstance(each, Plant):
             yield from _plant(recipe, each, path)
         if isinstance(each, Liquid):
-            yield from _liquid(each, path)
+            yield from _acid(each, path)
 
 
 def _batch(recipe: Recipe) -> Iterator[Finding]:
@@ -58,9 +69,23 @@ def _dissolving(recipe: Recipe, each: Substance, path: KeyPath) -> Iterator[Find
     """Carbonate beyond its limit; what else is in a bath changes that of other substances."""
     if each.substance.acts != "carbonate":
         return
-    g_per_l = 1000 * each.amount / recipe.batch_ml
+    g_per_l = 1000 * each.grams / recipe.batch_ml
     if found := undissolved(each.substance, g_per_l, recipe.temperature):
         yield Finding((*path, "amount"), found, "write less, or a warmer temperature")
+
+
+def _share(each: Substance, path: KeyPath) -> Iterator[Finding]:
+    if each.share > 1:
+        whole = METRIC.mass(each.amount.each_g)
+        found = f"{METRIC.mass(each.share * each.amount.each_g)} of {whole}"
+        yield Finding((*path, "of which"), found, "write no more than the whole")
+
+
+def _drink(recipe: Recipe, drink: Drink, path: KeyPath) -> Iterator[Finding]:
+    yield from _acid(drink, path)
+    if not recipe.ingredients:
+        found = f"nothing is added to {drink.drink}"
+        yield Finding(path, found, "add makes: 1 l, and ingredients: with what goes into it")
 
 
 def _overfull(recipe: Recipe) -> Iterator[Finding]:
@@ -68,7 +93,7 @@ def _overfull(recipe: Recipe) -> Iterator[Finding]:
     batch, liquid_ml, solid_ml = recipe.batch_ml, 0.0, 0.0
     for index, each in enumerate(recipe.ingredients):
         liquid_ml += poured_ml(each) + steeped_ml(each)
-        solid_ml += ML_PER_GRAM * each.amount if isinstance(each, Substance) else 0.0
+        solid_ml += ML_PER_GRAM * solids_g((each,))
         whole_ml = liquid_ml + solid_ml if recipe.makes else max(liquid_ml, solid_ml)
         if whole_ml > batch * (1 + 1e-9):
             found = (
@@ -82,8 +107,8 @@ def _overfull(recipe: Recipe) -> Iterator[Finding]:
 def _plant(recipe: Recipe, each: Plant, path: KeyPath) -> Iterator[Finding]:
     plants = [plant for plant in recipe.ingredients if isinstance(plant, Plant)]
     water_ml = recipe.waters().steeped_ml[plants.index(each)]
-    if water_ml < LEAST_ML_PER_GRAM_STEEPED * each.amount:
-        least = METRIC.volume(LEAST_ML_PER_GRAM_STEEPED * each.amount)
+    if water_ml < LEAST_ML_PER_GRAM_STEEPED * each.amount.g:
+        least = METRIC.volume(LEAST_ML_PER_GRAM_STEEPED * each.amount.g)
         found = f"there is {METRIC.volume(max(0.0, water_ml))} of water to steep it in"
         remedy = f"it soaks up most of that: give it {least} or more, or write less of it"
         yield Finding((*path, "water" if each.water else "amount"), found, remedy)
@@ -98,7 +123,7 @@ def _hot(celsius: float, path: KeyPath) -> Iterator[Finding]:
         yield Finding(path, found, "write how hot the water is, such as 90 C")
 
 
-def _liquid(each: Liquid, path: KeyPath) -> Iterator[Finding]:
+def _acid(each: Liquid | Drink, path: KeyPath) -> Iterator[Finding]:
     if each.acid and not each.strength:
         found = f"the strength of its {each.acid.name} is missing"
         yield Finding(path, found, "add strength: 5 % for 5 g in 100 ml")

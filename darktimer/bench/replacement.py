@@ -100,7 +100,7 @@ def forms_taken(recipe: Recipe, have: Sequence[Form], factor: float) -> Taken:
     for index, each in enumerate(recipe.ingredients):
         if isinstance(each, Substance):
             forms = [form for form in at_hand if _serves(each.substance, form, own)]
-            share_g = each.amount * factor / max(1, len(forms))
+            share_g = each.grams * factor / max(1, len(forms))
             found[index] = tuple(
                 replace(each.substance, share_g, form) for form in forms or [each.substance]
             )

@@ -17,17 +17,22 @@ class Form(NamedTuple):
     """One form of a substance.
 
     ``acts`` names what does the work; ``parts`` is what a formula unit, a mole of which does a mole
-    of that work, brings into solution, in the words of `acidity`.
+    of that work, brings into solution, in the words of `acidity`. ``doubt`` is what nobody knows of
+    it; else it is empty.
     """
 
     name: str
     formula: str
     acts: str
     parts: Mapping[str, int]
+    doubt: str = ""
 
 
-def _form(name: str, formula: str, acts: str, **parts: int) -> Form:
-    return Form(name, formula, acts, MappingProxyType(parts))
+def _form(name: str, formula: str, acts: str, doubt: str = "", **parts: int) -> Form:
+    return Form(name, formula, acts, MappingProxyType(parts), doubt)
+
+
+_AS_SALT: Final = "how far {} holds fog back, and the picture with it, nobody can say beforehand"
 
 
 _ALL: Final = (
@@ -56,6 +61,16 @@ _ALL: Final = (
     ),
     _form("ammonium thiosulphate", "(NH4)2S2O3", "thiosulphate", ammonium=2, thiosulphate=1),
     _form("sodium chloride", "NaCl", "chloride", sodium=1, chloride=1),
+    _form("table salt", "NaCl", "chloride", _AS_SALT.format("table salt"), sodium=1, chloride=1),
+    _form(
+        "iodised salt",
+        "NaCl",
+        "chloride",
+        _AS_SALT.format("iodised salt")
+        + ": its iodide, which acts in traces, differs by the packet",
+        sodium=1,
+        chloride=1,
+    ),
     _form("potassium bromide", "KBr", "bromide", potassium=1, bromide=1),
 )
 FORMS: Final[Mapping[str, Form]] = MappingProxyType({form.name: form for form in _ALL})
@@ -73,7 +88,11 @@ _OTHER_NAMES: Final[Mapping[str, str]] = MappingProxyType(
         "caustic soda": "sodium hydroxide",
         "vitamin c": "ascorbic acid",
         "citric acid anhydrous": "citric acid",
-        "table salt": "sodium chloride",
+        "kitchen salt": "table salt",
+        "cooking salt": "table salt",
+        "iodized salt": "iodised salt",
+        "iodised table salt": "iodised salt",
+        "iodized table salt": "iodised salt",
     }
 )
 

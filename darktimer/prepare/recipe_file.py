@@ -5,7 +5,6 @@ from pathlib import Path
 from typing import NamedTuple
 
 from darktimer import shipped
-from darktimer.bench.ingredients import known_masses
 from darktimer.bench.plan_warnings import of_mixture, of_recipe
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.recipe_lookup import FOLDER, read_recipe
@@ -23,7 +22,7 @@ class RecipeFile(NamedTuple):
     def warnings(self) -> list[Fault]:
         """What is doubtful about it at its own temperature, with its places."""
         recipe = self.recipe
-        masses = list(known_masses(recipe.ingredients))
+        masses = recipe.masses
         found = [
             *of_recipe(recipe, recipe.temperature),
             *of_mixture(masses, recipe.batch_ml, recipe.temperature),

@@ -59,7 +59,7 @@ def test_other_work_is_not_replaced() -> None:
     with pytest.raises(BenchError, match="potassium carbonate"):
         replace(SODA, 10, FORMS["citric acid"])
     with pytest.raises(BenchError, match="nothing known replaces it"):
-        replace(FORMS["sodium chloride"], 10, SODA)
+        replace(FORMS["potassium bromide"], 10, SODA)
 
 
 def test_fixers_of_two_kinds_differ_in_speed() -> None:

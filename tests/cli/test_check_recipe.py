@@ -85,7 +85,11 @@ def test_a_bad_recipe_is_refused_with_place_value_and_remedy(run: Run, path: Pat
 @pytest.mark.parametrize("name", shipped.names(FOLDER))
 def test_a_shipped_recipe_is_found_by_its_name(run: Run, name: str) -> None:
     (report,) = json.loads(run("check", name, "--json").out)
-    assert (report["recipe"], report["faults"], report["warnings"]) == (name, [], [])
+    assert (report["recipe"], report["faults"]) == (name, [])
+    # Of a drink and of salt there is always something that nobody knows.
+    told = [warning["found"].split(",")[0][:30] for warning in report["warnings"]]
+    unknown = ["cold fennel tea stands in for ", "how far table salt holds fog b"]
+    assert told == (unknown if name == "cupboard-developer" else [])
     assert report["cautions"]
 
 

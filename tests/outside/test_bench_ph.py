@@ -5,11 +5,13 @@ T common practice with no source, M from memory.
 """
 
 from collections import Counter
+from itertools import product
 
 import pytest
 
 from darktimer.bench.acidity import _balanced_ph, estimate
-from darktimer.bench.alkali import alkali_of
+from darktimer.bench.alkali import alkali_of, dissolved
+from darktimer.bench.recipe import Recipe
 from darktimer.bench.substances import FORMS
 
 #: What is said below 0.1, below 0.5 and above 0.5 mol/l of ionic strength.
@@ -116,3 +118,98 @@ def test_sulphite_brings_no_alkali_at_bicarbonate(solver) -> None:
     assert alkali_of(FORMS["sodium sulphite heptahydrate"]) == 0
     assert solver.ph({"sodium": 0.02, "sulphite": 0.01, "chloride": 0.001}, 25) < 8.3
     assert solver.ph({"sodium": 0.02, "carbonate": 0.01, "chloride": 0.009}, 25) > 8.3
+
+
+#: Baths out of a kitchen, a litre each, and by hand the grams of each substance that they may hold.
+KITCHEN = {
+    "tablets": (
+        [("sodium carbonate anhydrous", "30 g"), ("ascorbic acid", "16 x 500 mg")],
+        {"sodium carbonate anhydrous": (30,), "ascorbic acid": (8,)},
+    ),
+    "tablets that are four fifths acid": (
+        [("sodium carbonate anhydrous", "30 g"), ("ascorbic acid", "16 x 500 mg", "400 mg")],
+        {"sodium carbonate anhydrous": (30,), "ascorbic acid": (6.4,)},
+    ),
+    "spoons": (
+        [("sodium carbonate monohydrate", "6 tsp of 5 g \u00b1 1 g"), ("ascorbic acid", "8 g")],
+        {"sodium carbonate monohydrate": (24, 30, 36), "ascorbic acid": (8,)},
+    ),
+    "spoons of both": (
+        [
+            ("sodium carbonate anhydrous", "2 tbsp of 12 g \u00b1 3 g"),
+            ("ascorbic acid", "3 tsp of 4 g \u00b1 1 g"),
+        ],
+        {"sodium carbonate anhydrous": (18, 24, 30), "ascorbic acid": (9, 12, 15)},
+    ),
+    "spoons of soda and baking soda": (
+        [
+            ("sodium carbonate anhydrous", "1 tbsp of 10 g \u00b1 2 g"),
+            ("baking soda", "2 tsp of 5 g \u00b1 1 g"),
+        ],
+        {"sodium carbonate anhydrous": (8, 10, 12), "baking soda": (8, 10, 12)},
+    ),
+    "table salt": (
+        [
+            ("sodium carbonate anhydrous", "34 g"),
+            ("ascorbic acid", "8 g"),
+            ("table salt", "2 tsp of 6 g \u00b1 1 g"),
+        ],
+        {
+            "sodium carbonate anhydrous": (34,),
+            "ascorbic acid": (8,),
+            "sodium chloride": (10, 12, 14),
+        },
+    ),
+    "iodised salt": (
+        [("borax decahydrate", "10 g"), ("iodised salt", "5 g")],
+        {"borax decahydrate": (10,), "sodium chloride": (5,)},
+    ),
+}
+
+
+def of_kitchen(parts: list[tuple[str, ...]], **more: object) -> Recipe:
+    keys = ("substance", "amount", "of which")
+    ingredients = [dict(zip(keys, part, strict=False)) for part in parts]
+    whole = {"title": "K", "bath": "developer", "makes": "1 l", "ingredients": ingredients}
+    return Recipe.read({**whole, **more}, None)
+
+
+@pytest.mark.parametrize("bath", KITCHEN)
+@pytest.mark.parametrize("celsius", [20, 25])
+def test_a_bath_of_the_kitchen_is_as_near_to_the_solver_as_is_said(
+    bath: str, celsius: float, solver
+) -> None:
+    """C: PHREEQC 3 with pitzer.dat, wherever the masses lie within what was stated."""
+    parts, grams = KITCHEN[bath]
+    ours = of_kitchen(parts).acidity(celsius)
+    assert ours
+    for weighed in product(*grams.values()):
+        masses = [(FORMS[name], each) for name, each in zip(grams, weighed, strict=True)]
+        solved = solver.ph(dissolved(masses, 1000), celsius)
+        assert abs(solved - ours.ph) <= ours.uncertainty, weighed
+
+
+def test_less_than_the_spoons_add_would_be_too_little(solver) -> None:
+    """C: what is said of the same bath weighed does not hold for all that a spoon may bring."""
+    weighed = of_kitchen([("sodium carbonate anhydrous", "2 g"), ("ascorbic acid", "1 g")])
+    spooned = of_kitchen(
+        [("sodium carbonate anhydrous", "1 tsp of 2 g \u00b1 1 g"), ("ascorbic acid", "1 g")]
+    )
+    masses = [(FORMS["sodium carbonate anhydrous"], 1), (FORMS["ascorbic acid"], 1)]
+    solved = solver.ph(dissolved(masses, 1000), 20)
+    sure, loose = weighed.acidity(20), spooned.acidity(20)
+    assert sure
+    assert loose
+    assert sure.uncertainty < abs(solved - sure.ph) <= loose.uncertainty
+
+
+def test_a_drink_with_a_stated_acid_by_the_solver(solver) -> None:
+    """C: 0.4 % of citric acid in 972.4 ml of drink, of 46 g of soda, 0.6 ml a gram, in a litre."""
+    lemon = {"drink": "lemonade gone flat", "acid": "citric acid", "strength": "0.4 %"}
+    made = of_kitchen([("sodium carbonate anhydrous", "46 g")], **{"in place of water": lemon})
+    ours = made.acidity(20)
+    assert ours
+    masses = [(FORMS["sodium carbonate anhydrous"], 46), (FORMS["citric acid"], 3.8896)]
+    solved = solver.ph(dissolved(masses, 1000), 20)
+    assert abs(solved - ours.ph) <= ours.uncertainty
+    assert made.masses[-1] == (FORMS["citric acid"], pytest.approx(3.8896))

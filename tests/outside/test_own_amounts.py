@@ -12,6 +12,7 @@ import pytest
 import yaml
 
 from darktimer import shipped
+from darktimer.bench.dry_amount import dry_amount
 from darktimer.bench.substances import FORMS, molar_mass
 from darktimer.units import mass_g
 
@@ -45,7 +46,10 @@ def weighed(text: str) -> dict[str, float]:
     found = {}
     for each in written.get("ingredients", []):
         if "substance" in each:
-            form, grams = FORMS[each["substance"]], mass_g(each["amount"])
+            form, taken = FORMS[each["substance"]], dry_amount(each["amount"])
+            grams = taken.g
+            if "of which" in each:
+                grams *= mass_g(each["of which"]) / taken.each_g
             if form.acts == "carbonate":
                 grams *= 105.9885 / molar_mass(form)
             found[" ".join(form.name.split()[:2])] = grams / litres

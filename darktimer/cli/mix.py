@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 import click
 
 from darktimer import units
+from darktimer.cli.offered import forms, offers
 from darktimer.cli.options import VOLUME, Read, json_option, measures_option, plan_argument
 
 if TYPE_CHECKING:  # the bench is loaded when the command runs
@@ -31,6 +32,7 @@ def _reading(text: str) -> "ThermometerReading":
     "--have",
     multiple=True,
     type=Read("form", _form),
+    shell_complete=offers(forms),
     help="A form you have, such as 'sodium carbonate decahydrate'; may be given again, "
     "and two that do the same work share it.",
 )

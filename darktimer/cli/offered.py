@@ -74,6 +74,13 @@ def baths() -> Names:
     return [(bath_key(bath.name), bath.name) for bath in baths_in_use()]
 
 
+def forms() -> Names:
+    """What a cupboard may hold, by names that need no quotes."""
+    from darktimer.bench.substances import FORMS
+
+    return [(name.replace(" ", "-"), None) for name in FORMS]
+
+
 def recipes() -> Names:
     """The recipes that are shipped."""
     return [(name, None) for name in shipped.names("sequences/recipes")]

@@ -99,6 +99,9 @@ MEANT = {
     "check zin": "check zinnia-tea.yaml",
     "render --cues at-n": "render --cues at-night",
     "baths begin plain-f": "baths begin plain-fixer",
+    "mix one-roll.yaml --have sodium-carbonate-d": (
+        "mix one-roll.yaml --have sodium-carbonate-decahydrate"
+    ),
     "journal show ": "journal show 1",
     "baths clearing old-s": "baths clearing old-stop",
 }

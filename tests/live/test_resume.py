@@ -59,19 +59,29 @@ def cut_off(journal: Journal) -> resume.CutOff:
     return resume.cut_off(journal, journal.unfinished_run())
 
 
-def test_there_may_be_none(run, tmp_path, monkeypatch):
+@pytest.fixture
+def nobody_leads(tmp_path, monkeypatch):
+    """A home of its own, in which a run that is led on all the same ends at once, as a failure."""
+
+    def led_on(*_):
+        raise AssertionError("a run is led on that was not cut off")
+
     monkeypatch.setenv("DARKTIMER_HOME", str(tmp_path))
+    monkeypatch.setattr("darktimer.pages.resuming._led_on", led_on)
+
+
+@pytest.mark.usefixtures("nobody_leads")
+def test_there_may_be_none(run, tmp_path):
     with Journal.open(tmp_path) as journal:
         for words in ((), ("--give-up",)):
             assert "no run was cut off" in str(run("run", "--resume", *words).exception)
             journal.finish_run(begun(journal), "finished", 0)
 
 
+@pytest.mark.usefixtures("nobody_leads")
 def test_a_run_that_ends_just_before_its_lock_is_had_gives_way_to_no_other(
     run, tmp_path, monkeypatch
 ):
-    monkeypatch.setenv("DARKTIMER_HOME", str(tmp_path))
-
     @contextmanager
     def ends_first(folder, number):
         with Journal.open(folder) as other:

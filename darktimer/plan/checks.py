@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import Final
 
 from darktimer.errors import Finding, KeyPath
-from darktimer.plan import fixing
+from darktimer.plan import fixing, piece_checks
 from darktimer.plan.agitation import (
     LEAST_SPAN_MS,
     LEAST_TURN_MS,
@@ -48,6 +48,8 @@ def faults(plan: Plan) -> Iterator[Finding]:
         yield from _light_after(step, path)
         if isinstance(step, Develop):
             yield from _adjusting(plan, step, path)
+            if step.pieces:
+                yield from piece_checks.faults(plan, index, step, step.pieces)
         yield from _pace_of_sheets(plan, step, path)
         yield from _habits(path, step)
 

@@ -22,6 +22,7 @@ from darktimer.document.section import one_of, read_by_kind
 from darktimer.errors import UnreadableError
 from darktimer.plan.agitation import Agitation, Continuous, Scheme, Still
 from darktimer.plan.kinds import FORMER_KINDS, kind_called
+from darktimer.plan.pieces import Pieces
 from darktimer.plan.temperature import Adjusting, Energy, ReadingAgain
 from darktimer.units import is_none
 
@@ -91,6 +92,7 @@ class PlanStep(Habits):
         "light after": "only a fix makes light safe, so only a fix may say when it does",
         "clearing": "only a fix has a clearing time",
         "running": "only a wash is under running water",
+        "pieces": "only a develop is a test of pieces; write it there",
         "time is for": _FOR_DEVELOP,
         "adjust": _FOR_DEVELOP,
         "drifts to": _FOR_DEVELOP,
@@ -158,6 +160,9 @@ class Develop(PlanStep):
     )
     activation_energy: Energy | None = Field(
         None, description="of the developer, in place of the recipe's"
+    )
+    pieces: Pieces | None = Field(
+        None, description="a test: the film is cut, and each piece develops in its own way"
     )
 
 

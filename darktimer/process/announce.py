@@ -41,6 +41,7 @@ def announce(
         yield from _beginning(plan, index, step, dark_ms)
         yield from _spans(plan, index, step)
         yield from _change(plan, index, step)
+        yield from _pieces(plan, index, step, _bath_of_pieces(plan, step, steps))
         yield from _passing(plan, index, step)
         if light_ms is not None and step.start_ms < light_ms <= step.end_ms:
             yield CueRequest(light_ms, meanings.LIGHT_SAFE, index)
@@ -135,12 +136,45 @@ def _change(plan: "Plan", index: int, step: "Laid") -> Iterator[CueRequest]:
             yield CueRequest(at, meanings.ready(rank), index)
     pips = plan.habit(_written(plan, step), "countdown")
     for change in {step.change_ms, step.end_ms}:
-        yield from _pips(index, change, pips, step)
+        earliest = step.change_ms if change > step.change_ms else _begun_ms(step)
+        yield from _pips(index, change, pips, earliest)
 
 
-def _pips(index: int, change_ms: int, pips: int, step: "Laid") -> Iterator[CueRequest]:
-    """A pip a second, as many as have room, none before the step has begun or at its lift."""
-    earliest = step.change_ms if change_ms > step.change_ms else _begun_ms(step)
+def _pieces(plan: "Plan", index: int, step: "Laid", sign: str) -> Iterator[CueRequest]:
+    """A piece by itself: its number in place of a warning, pips before each act, and the acts."""
+    written, free_ms = _written(plan, step), _begun_ms(step)
+    pips = plan.habit(written, "countdown")
+    for each in step.handled:
+        warned = {each.start_ms - before for before in plan.habit(written, "warnings")}
+        earliest = free_ms + _QUIET_AFTER_START_MS
+        for at in {at for at in warned if at >= earliest} or {earliest for _ in warned}:
+            yield CueRequest(at, meanings.piece(each.piece), index)
+        yield from _pips(index, each.start_ms, pips, free_ms)
+        if each.enters_ms > each.start_ms:
+            yield CueRequest(each.start_ms, meanings.LIFT, index)
+            yield from _pips(index, each.enters_ms, pips, each.start_ms)
+        yield CueRequest(each.enters_ms, meanings.enter(sign), index)
+        free_ms = each.end_ms
+
+
+def _bath_of_pieces(plan: "Plan", step: "Laid", steps: "tuple[Laid, ...]") -> str:
+    """What tells the bath that a piece of ``step`` enters by itself, where baths are told."""
+    from darktimer.plan.piece_checks import holding_step
+
+    pieces = getattr(_written(plan, step), "pieces", None)
+    told_by = plan.habits.baths_told_by
+    if not pieces or step.source is None or told_by == "order":
+        return ""
+    if not pieces.out:
+        return step.sign
+    holding = holding_step(plan, step.source, pieces)
+    if holding is None:
+        return "rinse" if told_by == "signature" else ""
+    return next(each.sign for each in steps if each.source == holding)
+
+
+def _pips(index: int, change_ms: int, pips: int, earliest: int) -> Iterator[CueRequest]:
+    """A pip a second, as many as have room after ``earliest``."""
     for k in range(1, pips + 1):
         if change_ms - 1000 * k > earliest:
             yield CueRequest(change_ms - 1000 * k, meanings.PIP, index)

@@ -18,6 +18,7 @@ from darktimer.process import meanings
 from darktimer.process.announce import announce, some, uncounted, without_room
 from darktimer.process.darkness import dark_from_ms, safe_ms, split_at
 from darktimer.process.layout import Laid, lay_out
+from darktimer.process.piece_notes import piece_notes
 from darktimer.process.spacing import Spaced, space
 from darktimer.process.timeline import Cue, Span, Step, Timeline
 from darktimer.units import clock, next_second
@@ -55,6 +56,7 @@ def compile_plan(
         notes=(
             _convention(plan),
             *notes,
+            *piece_notes(plan, steps),
             *_notes(plan),
             *light_notes(plan, light, spaced.cues),
             *without_room(plan, steps),
@@ -63,6 +65,7 @@ def compile_plan(
             *_left_out(steps, spaced),
         ),
         outside=tuple(_outside(plan)),
+        pieces=tuple(p._replace(step=k) for k, part in enumerate(parts) for p in part.pieces),
     )
 
 

@@ -5,14 +5,17 @@ Decides when each thing happens. Knows nothing of light or sounds.
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from operator import itemgetter
 
 from darktimer.errors import Finding, FindingsError, KeyPath
 from darktimer.plan.agitation import LEAST_SPAN_MS
 from darktimer.plan.baths import places
 from darktimer.plan.model import Plan
-from darktimer.plan.steps import AnyStep, Load
+from darktimer.plan.steps import AnyStep, Develop, Load
 from darktimer.process import meanings
-from darktimer.process.schemes import SHORT_SPAN_MS, Body, Moving, moving
+from darktimer.process.pieces import Cut, Handling, cut
+from darktimer.process.schemes import SHORT_SPAN_MS, Body, moving
+from darktimer.process.timeline import FilmPiece
 from darktimer.units import LONGEST_MS, clock
 
 
@@ -21,7 +24,8 @@ class Laid:
     """A step in its place. ``source`` is its index in the plan, None for steps that are added.
 
     Spans are (kind, start, end) and tile the step; ticks are (moment, meaning). ``clock_ms`` is
-    where the step's own time starts; ``change_ms`` is the first act of leaving the step.
+    where the step's own time starts; ``change_ms`` is the first act of leaving the step. What is
+    ``handled`` are single ``pieces`` of a cut film, whose ``step`` is filled in by the compiler.
     """
 
     name: str
@@ -34,6 +38,9 @@ class Laid:
     source: int | None = None
     ticks: tuple[tuple[int, str], ...] = ()
     sign: str = ""
+    handled: tuple[Handling, ...] = ()
+    pieces: tuple[FilmPiece, ...] = ()
+    gave_way_ms: int = 0
 
     def lasting(self, spans: tuple[tuple[str, int, int], ...]) -> "Laid":
         """This step with other spans, from the start of the first to the end of the last."""
@@ -139,8 +146,10 @@ def lay_bath(plan: Plan, index: int, step: AnyStep, start_ms: int) -> Laid:
     body, end_ms = _body(plan, step, start_ms)
     scheme = plan.agitation(step)
     assert scheme is not None, "the plan's checks see to it"
-    moved = moving(scheme, body)
-    spans = [("transfer", start_ms, body.begins_ms), *_moved_and_standing(body, moved)]
+    film = Cut((), (), moving(scheme, body))
+    if isinstance(step, Develop) and step.pieces:
+        film = cut(plan, step, body, film.moved, end_ms)
+    spans = [("transfer", start_ms, body.begins_ms), *_tiled(body, film)]
     if end_ms > body.ends_ms:
         spans.append(("drain", body.ends_ms, end_ms))
     over = _sheets_over(plan, step, start_ms)
@@ -153,7 +162,10 @@ def lay_bath(plan: Plan, index: int, step: AnyStep, start_ms: int) -> Laid:
         clock_ms=body.clock_ms,
         change_ms=body.ends_ms,
         source=index,
-        ticks=(*over, *moved.ticks),
+        ticks=(*over, *film.moved.ticks),
+        handled=film.handled,
+        pieces=film.pieces,
+        gave_way_ms=film.gave_way_ms,
     )
 
 
@@ -187,17 +199,18 @@ def _body(plan: Plan, step: AnyStep, start_ms: int) -> tuple[Body, int]:
     return body, end_ms
 
 
-def _moved_and_standing(body: Body, moved: Moving) -> list[tuple[str, int, int]]:
-    """Bouts and what lies between them, tiling the body."""
-    spans, at = [], body.begins_ms
-    for start, end in moved.bouts:
+def _tiled(body: Body, film: Cut) -> Iterator[tuple[str, int, int]]:
+    """Bouts, pieces by themselves, and standing between them, tiling the body."""
+    at = body.begins_ms
+    busy = [("agitate", *bout) for bout in film.moved.bouts]
+    busy += [("piece", each.start_ms, each.end_ms) for each in film.handled]
+    for kind, start, end in sorted(busy, key=itemgetter(1)):
         if start > at:
-            spans.append(("stand", at, start))
-        spans.append(("agitate", start, end))
+            yield "stand", at, start
+        yield kind, start, end
         at = end
     if at < body.ends_ms:
-        spans.append(("stand", at, body.ends_ms))
-    return spans
+        yield "stand", at, body.ends_ms
 
 
 def _shortest_span(step: Laid) -> Iterator[tuple[int, Finding]]:

@@ -171,5 +171,5 @@ def acidity_words(recipe: Recipe | None, celsius: float) -> str:
 def _discard(use: BathUse, recipe: Recipe | None) -> Iterator[str]:
     if use.is_water:
         return
-    holds_silver = use.kind == "fix" or (recipe is not None and recipe.bath == "fixer")
-    yield from discarding(holds_silver, recipe.discard if recipe else None)
+    kind = "fix" if recipe and recipe.bath == "fixer" else use.kind
+    yield from discarding(kind, recipe.discard if recipe else None)

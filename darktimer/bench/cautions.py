@@ -33,6 +33,7 @@ _HARMS: Final = {
 _MAY_HOLD: Final = {
     "develop": "sodium carbonate anhydrous",
     "stop": "acetic acid",
+    "clearing bath": "sodium sulphite anhydrous",
     "fix": "sodium thiosulphate pentahydrate",
 }
 #: The step that each kind of bath is for, where it may hold such things.
@@ -40,6 +41,14 @@ _STEP_OF: Final = {"developer": "develop", "stop": "stop", "fixer": "fix"}
 _FOAM: Final = "Acid meeting carbonate foams: never seal that vessel."
 _SILVER: Final = (
     "Spent fixer holds silver: hand it in as local rules say, never into a septic tank."
+)
+_BLEACH: Final = (
+    "Bleaches are strong acids and oxidisers: bought ready, used as their makers say, rinsed off, "
+    "and never mixed with another bath, fresh or spent."
+)
+_SPENT_BLEACH: Final = (
+    "Spent bleach holds acid, oxidiser and silver: keep it apart from all else, the first rinse "
+    "water after it too, and hand it in as local rules say."
 )
 _GENERAL: Final = (
     "Gloves, goggles, moving air; no food or drink. Vessels that held chemistry, or plants steeped "
@@ -71,6 +80,8 @@ def of_the_baths(
     uses = bath_uses(plan)
     unknown = (_unknown(use.kind, recipes.get(bath_key(use.name))) for use in uses)
     near = [*forms, *chain.from_iterable(unknown)]
+    if any(use.kind == "bleach" for use in uses):
+        yield _BLEACH
     yield from _of_mixing(recipes.values(), forms, near, _foam(plan))
     if any(not use.is_water for use in uses):
         yield from _GENERAL
@@ -105,9 +116,13 @@ def of_the_work(plan: Plan) -> Iterator[str]:
         )
 
 
-def discarding(holds_silver: bool, own: str | None) -> Iterator[str]:
-    """What to do with a used bath; the recipe's ``own`` words come after the law."""
-    if holds_silver:
+def discarding(kind: str, own: str | None) -> Iterator[str]:
+    """What to do with a used bath of a step's ``kind``; the recipe's ``own`` words come after the
+    law.
+    """
+    if kind == "bleach":
+        yield _SPENT_BLEACH
+    elif kind == "fix":
         yield (
             "Spent fixer holds silver: hand it in as local rules say, never into a septic tank; "
             "the first wash water holds some too."

@@ -36,6 +36,8 @@ _GOES_WITH: Final = {
     "develop": ("developer", "activator"),
     "rinse": ("rinse", "stop"),
     "stop": ("stop",),
+    "bleach": (),  # which is bought
+    "clearing bath": ("clearing",),
     "fix": ("fixer",),
     "wash aid": ("clearing",),
     "wet": ("wetting",),

@@ -9,10 +9,10 @@ import click
 
 from darktimer.plan.baths import bath_name
 from darktimer.plan.model import Plan
-from darktimer.plan.steps import AnyStep, Load
+from darktimer.plan.steps import AnyStep
 from darktimer.prepare.prepared import Prepared
-from darktimer.process.compiler import light_notes
 from darktimer.process.keys import KEYS
+from darktimer.process.light_safe import light_notes
 from darktimer.process.meanings import LIGHT_SAFE
 from darktimer.process.timeline import Timeline
 from darktimer.terminal.table import print_table
@@ -95,7 +95,7 @@ def missing(plan: Plan) -> Iterator[str]:
 
 
 def _in_baths(plan: Plan) -> list[AnyStep]:
-    return [step for step in plan.steps if not isinstance(step, Load)]
+    return [step for step in plan.steps if step.in_bath]
 
 
 def _chemical(step: AnyStep) -> bool:
@@ -125,7 +125,7 @@ def _next(prepared: Prepared) -> Iterator[str]:
         yield "Space starts it, and the dark begins at once."
     yield _BLACK
     if any(cue.meaning == LIGHT_SAFE for cue in timeline.cues):
-        yield from light_notes(plan, dark[-1].end_ms, timeline.cues)
+        yield from light_notes(plan, dark[-1].end_ms, timeline.steps, timeline.cues)
     else:
         yield _NEVER_SAFE
     yield _STOPPED

@@ -14,6 +14,7 @@ from darktimer.plan.agitation import (
     Shuffle,
     Stand,
     Still,
+    TurnedOver,
 )
 from darktimer.plan.baths import RUNNING, bath_name
 from darktimer.plan.model import Plan
@@ -90,6 +91,7 @@ def _shuffle(scheme: Shuffle, _opening_ms: int, _agitated_ms: int) -> str:
 _BY_SCHEME: Final[dict[type[Any], Callable[[Any, int, int], str]]] = {
     Continuous: lambda *_: "moving all the time",
     Still: lambda *_: "standing",
+    TurnedOver: lambda *_: "in the light, turned over half way",
     Stand: _stand,
     ShareOfTime: _share,
     Inversions: _inversions,

@@ -35,6 +35,12 @@ class Still(Section):
     words: ClassVar = "no agitation"
 
 
+class TurnedOver(Section):
+    """The film is turned over when half of the time is gone; what a plan does not write."""
+
+    words: ClassVar = "turned over half way"
+
+
 class ShareOfTime(Section):
     """The film is moved for an exact share of the step's time, a bout in each cycle."""
 
@@ -97,7 +103,7 @@ class Shuffle(Section):
         return f"shuffle, {clock(self.shuffle_each)} a sheet{rounds}"
 
 
-Scheme = Continuous | Stand | Still | ShareOfTime | Inversions | Rotation | Shuffle
+Scheme = Continuous | Stand | Still | TurnedOver | ShareOfTime | Inversions | Rotation | Shuffle
 
 _WORDS: Final[dict[str, type[Continuous | Stand | Still]]] = {
     "continuous": Continuous,

@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import Final
 
 from darktimer.errors import Finding, KeyPath
-from darktimer.plan import fixing, piece_checks
+from darktimer.plan import fixing, lighting, piece_checks
 from darktimer.plan.agitation import (
     LEAST_SPAN_MS,
     LEAST_TURN_MS,
@@ -21,7 +21,7 @@ from darktimer.plan.agitation import (
 from darktimer.plan.film import MEASURES
 from darktimer.plan.formats import measure_of
 from darktimer.plan.model import Plan
-from darktimer.plan.steps import AnyStep, Develop, Fix, Habits, Load
+from darktimer.plan.steps import AnyStep, Develop, Habits, Load
 from darktimer.plan.temperature import USUAL_RANGE_CELSIUS, is_usual
 from darktimer.units import clock, degrees
 
@@ -35,8 +35,7 @@ _SHORT_DEVELOP_MS: Final = 300_000
 def faults(plan: Plan) -> Iterator[Finding]:
     """Everything in ``plan`` that cannot be carried out as written."""
     yield from _film(plan)
-    yield from _darkness(plan)
-    yield from _develop_in_the_light(plan)
+    yield from lighting.faults(plan)
     yield from fixing.light_before_clearing(plan)
     yield from _frozen_or_boiling(plan)
     yield from _vessel(plan)
@@ -45,7 +44,6 @@ def faults(plan: Plan) -> Iterator[Finding]:
         path = ("steps", index)
         yield from _place_of_load(plan, index, step)
         yield from _agitation(plan, step, path)
-        yield from _light_after(step, path)
         if isinstance(step, Develop):
             yield from _adjusting(plan, step, path)
             if step.pieces:
@@ -57,6 +55,7 @@ def faults(plan: Plan) -> Iterator[Finding]:
 def warnings(plan: Plan) -> Iterator[Finding]:
     """Everything in ``plan`` that can be carried out, but is worth a second thought."""
     yield from _temperatures(plan)
+    yield from lighting.warnings(plan)
     yield from fixing.warnings(plan)
     for index, step in enumerate(plan.steps):
         path = ("steps", index, step.kind)
@@ -81,37 +80,6 @@ def _film(plan: Plan) -> Iterator[Finding]:
         yield Finding(("film",), f"{right!r} is missing", remedy)
 
 
-def _darkness(plan: Plan) -> Iterator[Finding]:
-    first = plan.steps[0]
-    if plan.vessel.light == "open" and not isinstance(first, Load):
-        yield Finding(
-            ("steps", 0),
-            f"an open vessel is dark from the first moment, but the plan begins with {first.kind}",
-            "begin with a line - load: by hand, for taking out the film in the dark",
-        )
-    timed = [(i, s) for i, s in enumerate(plan.steps) if isinstance(s, Fix) and s.light_after]
-    if plan.vessel.light == "closed":
-        for index, _ in timed:
-            yield Finding(
-                ("steps", index, "light after"),
-                "the vessel is closed, so that light is safe once it is loaded",
-                "leave this out, or write light: open for the vessel",
-            )
-    for index, _ in timed[1:]:
-        found = "light becomes safe in two fixes"
-        yield Finding(("steps", index, "light after"), found, "say it in one of them")
-
-
-def _develop_in_the_light(plan: Plan) -> Iterator[Finding]:
-    """In an open vessel no develop may follow the fix that makes light safe."""
-    if plan.vessel.light == "closed" or plan.fix_before_light is None:
-        return
-    for index, step in enumerate(plan.steps):
-        if isinstance(step, Develop) and index > plan.fix_before_light:
-            found = "this develop comes after the fix that makes light safe"
-            yield Finding(("steps", index), found, "put it before that fix")
-
-
 def _pace_of_sheets(plan: Plan, step: AnyStep, path: KeyPath) -> Iterator[Finding]:
     """Sheets that enter one bath faster than the next would not all have the same time."""
     if plan.sheets > 1 and plan.habit(step, "transfer") != plan.habit(plan.steps[0], "transfer"):
@@ -127,18 +95,6 @@ def _place_of_load(plan: Plan, index: int, step: AnyStep) -> Iterator[Finding]:
         yield Finding(("steps", index), found, "put the load first")
     if step.repeat > 1:
         yield Finding(("steps", index, "repeat"), "loading is repeated", "load once")
-
-
-def _light_after(step: AnyStep, path: KeyPath) -> Iterator[Finding]:
-    if isinstance(step, Fix) and step.light_after and step.light_after > step.fix:
-        yield Finding(
-            (*path, "light after"),
-            f"{clock(step.light_after)} is later than the fix lasts, {clock(step.fix)}",
-            "write a moment within the fix, or leave it out: light is safe at its end",
-        )
-    if isinstance(step, Fix) and step.light_after and step.repeat > 1:
-        found = "light becomes safe in each of several fixes"
-        yield Finding((*path, "light after"), found, "write the fixes as steps of their own")
 
 
 def _agitation(plan: Plan, step: AnyStep, path: KeyPath) -> Iterator[Finding]:

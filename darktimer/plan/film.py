@@ -69,7 +69,7 @@ def _holds(raw: str) -> Holds:
 
 
 _LIGHT: Final = {
-    "open": "dark until the fix has done its work",
+    "open": "dark until the film is fixed, or bleached and rinsed",
     "closed": "dark while loading",
 }
 _LIGHT_MEANS: Final = "; ".join(f"{word}: {meaning}" for word, meaning in _LIGHT.items())

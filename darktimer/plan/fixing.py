@@ -80,8 +80,8 @@ def cold_warning(plan: Plan, fix: Fix) -> Slower | None:
 
 def light_before_clearing(plan: Plan) -> Iterator[Finding]:
     """Light fogs what has not cleared yet; baths of fixer one after another add up."""
-    last = plan.fix_before_light
-    if plan.vessel.light == "closed" or last is None:
+    last = plan.light_safe_after
+    if plan.vessel.light == "closed" or last is None or not isinstance(plan.steps[last], Fix):
         return
     fixes = [fix for index, fix in fixes_of(plan) if index <= last]
     clearing = max(fix.clearing or 0 for fix in fixes)

@@ -3,6 +3,7 @@
 Knows what was asked for. What will happen and when is the compiler's business.
 """
 
+from itertools import takewhile
 from typing import Annotated, Any, Final, Literal
 
 from darktimer.document import Field, Section
@@ -12,7 +13,7 @@ from darktimer.errors import UnreadableError
 from darktimer.plan.agitation import Scheme
 from darktimer.plan.film import Film, Vessel
 from darktimer.plan.formats import measure_of
-from darktimer.plan.steps import AnyStep, Fix, Habits, StepRead
+from darktimer.plan.steps import AnyStep, Bleach, Expose, Fix, Habits, Rinse, StepRead, Wash
 
 
 def _carried(raw: Any, _: object) -> dict[str, Any]:
@@ -91,7 +92,7 @@ class Plan(Section):
 
     def habit(self, step: AnyStep, name: str) -> Any:
         """The habit ``name`` that holds for ``step``: its own, the plan's, or the usual one."""
-        for written in (getattr(step, name), getattr(self.habits, name)):
+        for written in self._written(step, name):
             if written is not None:
                 return written
         if name in step.usual_habits:
@@ -100,20 +101,38 @@ class Plan(Section):
             return usual_tally_ms(step.time_ms or 0)
         return _USUAL_TRANSFER_MS[self.vessel.light] if name == "transfer" else USUAL[name]
 
+    def _written(self, step: AnyStep, name: str) -> tuple[Any, ...]:
+        """What is written of a habit, for the step and for the plan, where that holds for it."""
+        own = getattr(step, name)
+        of_baths_alone = name in ("agitation", "drain") and not step.in_bath
+        return (own,) if of_baths_alone else (own, getattr(self.habits, name))
+
     def celsius(self, step: AnyStep) -> float | None:
         """The temperature of a step's bath, degrees Celsius; None where it is not said."""
         return self.temperature if step.temperature is None else step.temperature
 
     def agitation(self, step: AnyStep) -> Scheme | None:
         """How the film is moved in ``step``; None where a developer leaves it unsaid."""
-        return step.agitation or self.habits.agitation or step.usual_agitation
+        return next(filter(None, self._written(step, "agitation")), step.usual_agitation)
 
     @property
-    def fix_before_light(self) -> int | None:
-        """The index of the fix that makes light safe in an open vessel; None without any fix."""
-        fixes = {index: step for index, step in enumerate(self.steps) if isinstance(step, Fix)}
+    def light_safe_after(self) -> int | None:
+        """The index of the step after whose work light harms the film no more; None without any.
+
+        It is a fix, or the last water after the bleach before the second exposure, if no fix comes
+        before that.
+        """
+        steps = self.steps
+        exposed = next((i for i, s in enumerate(steps) if isinstance(s, Expose)), len(steps))
+        bleached = max((i for i in range(exposed) if isinstance(steps[i], Bleach)), default=None)
+        fixes = {i: s for i, s in enumerate(steps[:bleached]) if isinstance(s, Fix)}
         said = [index for index, fix in fixes.items() if fix.light_after]
-        return (said or list(fixes))[-1] if fixes else None
+        if fixes or bleached is None:
+            return (said or list(fixes))[-1] if fixes else None
+        after = takewhile(
+            lambda i: isinstance(steps[i], Rinse | Wash), range(bleached + 1, len(steps))
+        )
+        return max(after, default=None)
 
     @property
     def sheets(self) -> int:

@@ -1,8 +1,7 @@
 """The steps of a plan as they are written: one small class for each kind.
 
 A step is a block whose first key is its kind and whose value is its time: ``develop: 15 min``.
-To add a kind: write its class here, name it in `AnyStep` and in `kinds.STEP_KINDS`, and give it
-a signature in the cue sets.
+To add a kind: write its class here, name it in `AnyStep` and in `kinds.STEP_KINDS`.
 """
 
 from typing import Annotated, Any, ClassVar, Final, Literal, Union, get_args
@@ -20,7 +19,7 @@ from darktimer.document.quantities import (
 )
 from darktimer.document.section import one_of, read_by_kind
 from darktimer.errors import UnreadableError
-from darktimer.plan.agitation import Agitation, Continuous, Scheme, Still
+from darktimer.plan.agitation import Agitation, Continuous, Scheme, Still, TurnedOver
 from darktimer.plan.kinds import FORMER_KINDS, kind_called
 from darktimer.plan.pieces import Pieces
 from darktimer.plan.temperature import Adjusting, Energy, ReadingAgain
@@ -88,8 +87,11 @@ class PlanStep(Habits):
     """What every kind of step may say besides its time, whose key is its kind."""
 
     kind: ClassVar[str]
+    #: Whether the film lies in a bath, so that the plan's habits of moving and draining hold.
+    in_bath: ClassVar[bool] = True
     misplaced_keys: ClassVar = {
-        "light after": "only a fix makes light safe, so only a fix may say when it does",
+        "light after": "only a fix may say when it makes light safe",
+        "least": "only a bleach has a least time",
         "clearing": "only a fix has a clearing time",
         "running": "only a wash is under running water",
         "pieces": "only a develop is a test of pieces; write it there",
@@ -132,6 +134,7 @@ class PlanStep(Habits):
 class Load(PlanStep):
     """Loading the film by hand, which takes as long as it takes."""
 
+    in_bath = False
     load: HandTime = Field(description="by hand, or how long a sound file allows for it")
 
 
@@ -181,7 +184,7 @@ class Stop(PlanStep):
 
 
 class Fix(PlanStep):
-    """The fixer. In an open vessel the dark ends here, when it has done its work."""
+    """The fixer. In an open vessel the dark ends here, if it has not before."""
 
     usual_agitation = Continuous()
     fix: Duration
@@ -189,6 +192,30 @@ class Fix(PlanStep):
     light_after: Duration | None = Field(
         None, description="when light is safe, from the clock's start; else at the end of the fix"
     )
+
+
+class Bleach(PlanStep):
+    """Takes the first image out of the film; light harms that no more, once water has followed."""
+
+    usual_agitation = Continuous()
+    bleach: Duration
+    least: Duration = Field(description="how long it takes at the least, by its maker's words")
+
+
+class ClearingBath(PlanStep):
+    """Clears the film of the bleach's stain."""
+
+    usual_agitation = Continuous()
+    clearing_bath: Duration
+
+
+class Expose(PlanStep):
+    """The second exposure: the film in the light, both of its sides, for a second developer."""
+
+    in_bath = False
+    usual_agitation = TurnedOver()
+    usual_habits: ClassVar = {**_IN_THE_LIGHT, "drain": 0}
+    expose: Duration
 
 
 class WashAid(PlanStep):
@@ -220,7 +247,9 @@ class Other(PlanStep):
     name: Words = Field(description="what to call this step")
 
 
-AnyStep = Union[Load, Soak, Develop, Rinse, Stop, Fix, WashAid, Wash, Wet, Other]  # noqa: UP007
+AnyStep = Union[  # noqa: UP007
+    Load, Soak, Develop, Rinse, Stop, Bleach, ClearingBath, Expose, Fix, WashAid, Wash, Wet, Other
+]
 
 BY_KIND: Final[dict[str, type[AnyStep]]] = {step.kind: step for step in get_args(AnyStep)}
 

@@ -105,8 +105,10 @@ def _spans(plan: "Plan", index: int, step: "Laid") -> Iterator[CueRequest]:
 
 def _fixed(plan: "Plan", step: "Laid") -> bool:
     """Whether a step comes after the fix that makes light safe."""
-    fix = plan.fix_before_light
-    return fix is not None and (step.kind == "done" or (step.source or 0) > fix)
+    safe = plan.light_safe_after
+    if safe is None or plan.steps[safe].kind != "fix":
+        return False
+    return step.kind == "done" or (step.source or 0) > safe
 
 
 def _written(plan: "Plan", step: "Laid") -> "AnyStep":

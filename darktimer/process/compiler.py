@@ -11,13 +11,14 @@ from typing import Final
 
 from darktimer.errors import Finding, FindingsError
 from darktimer.plan.agitation import Inversions
-from darktimer.plan.fixing import cold_warning, fixes_of
+from darktimer.plan.fixing import fixes_of
 from darktimer.plan.model import Plan
-from darktimer.plan.steps import Load
+from darktimer.plan.steps import Expose, Load
 from darktimer.process import meanings
 from darktimer.process.announce import announce, some, uncounted, without_room
 from darktimer.process.darkness import dark_from_ms, safe_ms, split_at
 from darktimer.process.layout import Laid, lay_out
+from darktimer.process.light_safe import light_notes, refuse_dark_exposure
 from darktimer.process.piece_notes import piece_notes
 from darktimer.process.spacing import Spaced, space
 from darktimer.process.timeline import Cue, Span, Step, Timeline
@@ -45,6 +46,7 @@ def compile_plan(
     dark, light = dark_from_ms(plan, steps), safe_ms(plan, steps)
     spaced = space(announce(plan, steps, dark, light), length_ms)
     _refuse_lost_acts(steps, spaced)
+    refuse_dark_exposure(steps, spaced.cues)
     steps = _ended(steps, spaced.cues[-1])
     parts = [part for step in steps for part in split_at(step, light)]
     return Timeline(
@@ -58,7 +60,7 @@ def compile_plan(
             *notes,
             *piece_notes(plan, steps),
             *_notes(plan),
-            *light_notes(plan, light, spaced.cues),
+            *light_notes(plan, light, steps, spaced.cues),
             *without_room(plan, steps),
             *_without_turns(plan, steps),
             *uncounted(plan, steps),
@@ -106,21 +108,14 @@ def _notes(plan: Plan) -> Iterator[str]:
             yield (
                 f"Loading is work by hand: a live run waits for it, a sound file allows {allowed}."
             )
+        if isinstance(step, Expose) and plan.vessel.light == "open":
+            yield (
+                "If the second exposure is called for before you have heard light-safe, keep the "
+                "light off and hold the plan until you have."
+            )
     fixes = [fix for _, fix in fixes_of(plan)]
     if fixes and not any(fix.clearing for fix in fixes):
         yield "The clearing time is not stated: find it in the light with a scrap of the same film."
-
-
-def light_notes(plan: Plan, light_ms: int | None, cues: Iterable[Cue]) -> Iterator[str]:
-    """When light is safe, and when that is heard, if something else has to be told first."""
-    if plan.vessel.light == "closed" and any(isinstance(step, Load) for step in plan.steps):
-        yield "If the vessel is not closed by then, keep the light off whatever you hear."
-    if light_ms is not None:
-        heard_ms = next(cue.at_ms for cue in cues if cue.meaning == meanings.LIGHT_SAFE)
-        later = f"; its cue comes at {clock(heard_ms)}" if heard_ms > light_ms else ""
-        yield f"Light is safe at {clock(light_ms)}, and not before: {_reason(plan)}{later}."
-    elif plan.vessel.light == "open":
-        yield "Nothing in this plan makes light safe: the film must stay in the dark."
 
 
 def _without_turns(plan: Plan, steps: tuple[Laid, ...]) -> Iterator[str]:
@@ -147,14 +142,6 @@ def _convention(plan: Plan) -> str:
     starts = "the film is covered" if plan.clock_starts == "full" else "the pour or transfer begins"
     drain = "inside it" if plan.drain_is == "inside" else "after it"
     return f"A step's time starts when {starts}; the drain is {drain}."
-
-
-def _reason(plan: Plan) -> str:
-    if plan.vessel.light == "closed":
-        return "the vessel is loaded and closed"
-    cold = next(filter(None, (cold_warning(plan, fix) for _, fix in fixes_of(plan))), None)
-    told = f", if its time is for such cold: {cold.text()}" if cold else ""
-    return f"the film is fixed{told}"
 
 
 def _left_out(steps: tuple[Laid, ...], spaced: Spaced) -> Iterator[str]:

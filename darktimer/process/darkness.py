@@ -1,15 +1,18 @@
 """When it is dark, and when white light is safe again.
 
-In an open vessel the dark lasts until the last dark bath has done what makes light safe: the fix.
-In a vessel closed to light it lasts while the film is loaded. Where neither is in the plan, light
-is never safe.
+Two facts: light in the room, and light that meets the film. In an open vessel they are one: the
+dark lasts until the film has been through what makes light harmless to it, a fix, or a bleach and
+the water after it. In a vessel closed to light the dark lasts while the film is loaded; the film in
+it must still stay in until light harms it no more.
 """
 
+from collections.abc import Iterable
 from dataclasses import replace
 
 from darktimer.plan.model import Plan
-from darktimer.plan.steps import Fix, Load
+from darktimer.plan.steps import Expose, Fix, Load
 from darktimer.process.layout import Laid
+from darktimer.process.timeline import Step
 
 
 def dark_from_ms(plan: Plan, steps: tuple[Laid, ...]) -> int | None:
@@ -20,17 +23,29 @@ def dark_from_ms(plan: Plan, steps: tuple[Laid, ...]) -> int | None:
 
 
 def safe_ms(plan: Plan, steps: tuple[Laid, ...]) -> int | None:
-    """The earliest moment at which light is safe; None where the plan never makes it so."""
+    """The earliest moment at which white light in the room is safe; None where it never is."""
     if plan.vessel.light == "closed":
         return max((step.end_ms for step in steps if step.kind == "load"), default=None)
-    if plan.fix_before_light is None:
+    return _harmless_ms(plan, steps)
+
+
+def opened_ms(plan: Plan, steps: Iterable[Laid | Step]) -> int | None:
+    """The earliest moment to open a closed vessel; None where no step asks for that."""
+    if plan.vessel.light == "open" or not any(isinstance(s, Expose) for s in plan.steps):
         return None
-    laid = [step for step in steps if step.source == plan.fix_before_light][-1]
-    fix = plan.steps[plan.fix_before_light]
-    after_ms = fix.light_after if isinstance(fix, Fix) else None
+    return max(step.end_ms for step in steps if step.source == plan.light_safe_after)
+
+
+def _harmless_ms(plan: Plan, steps: tuple[Laid, ...]) -> int | None:
+    """When light harms the film itself no more."""
+    if plan.light_safe_after is None:
+        return None
+    laid = [step for step in steps if step.source == plan.light_safe_after][-1]
+    written = plan.steps[plan.light_safe_after]
+    after_ms = written.light_after if isinstance(written, Fix) else None
     done_ms = laid.clock_ms + after_ms if after_ms else laid.end_ms
     # The last of sheets that go one by one has had its time so much later than the first.
-    stagger_ms: int = plan.sheets * plan.habit(fix, "transfer")
+    stagger_ms: int = plan.sheets * plan.habit(written, "transfer")
     return done_ms + stagger_ms
 
 

@@ -20,6 +20,7 @@ from darktimer.plan.agitation import (
     Shuffle,
     Stand,
     Still,
+    TurnedOver,
 )
 from darktimer.process import meanings
 from darktimer.units import clock
@@ -45,6 +46,10 @@ class Body(NamedTuple):
     @property
     def length_ms(self) -> int:
         return self.ends_ms - self.begins_ms
+
+    @property
+    def halfway_ms(self) -> int:
+        return (self.begins_ms + self.ends_ms) // 2
 
 
 class Moving(NamedTuple):
@@ -263,6 +268,7 @@ _BY_SCHEME: Final[dict[type[Any], Callable[[Any, Body], Moving]]] = {
     Continuous: lambda _, body: Moving([(body.begins_ms, body.ends_ms)], []),
     Still: lambda *_: Moving([], []),
     Stand: lambda _, body: Moving([_opening(body, body.length_ms)], []),
+    TurnedOver: lambda _, body: Moving([], [(body.halfway_ms, meanings.REVERSE)]),
     ShareOfTime: _share,
     Inversions: _inversions,
     Rotation: _rotation,

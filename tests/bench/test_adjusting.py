@@ -177,7 +177,7 @@ def test_without_the_temperature_it_is_for_a_time_is_not_adjusted(tmp_path: Path
     assert develop_ms(drifting) > 10 * 60_000
 
 
-ALL_THE_TIME = ("bucket-motion-picture",)
+ALL_THE_TIME = ("bucket-motion-picture", "reversal-motion-picture")
 
 
 @pytest.mark.parametrize("name", shipped.names("sequences"))

@@ -7,7 +7,11 @@ from darktimer.cues.notation import Beat
 from darktimer.cues.reader import load_cue_set
 from darktimer.process import meanings
 
-SIGNS = [*meanings.STEP_KINDS, *map(str, range(1, 16))]
+#: Kinds without a signature of their own are told by that of a step of any other kind.
+SIGNS = [
+    *(kind for kind in meanings.STEP_KINDS if kind not in ("bleach", "clearing bath", "expose")),
+    *map(str, range(1, 16)),
+]
 SHORT, LONG, GREAT = 110, 260, 850
 
 

@@ -48,6 +48,7 @@ MOVING = {
     "load-and-soak": [],
     "long-stand": [60 / 3600],
     "open-tub-half-agitation": [0.5],
+    "reversal-motion-picture": [1.0, 1.0],
     "semi-stand": [(45 + 2 * 12) / 2700],
     "small-tank-inversions": [75 / 600],  # P, C: Navy 14209, 75 s of 10 min
     # Rounds of 6 x 5 s that fit between six transfers of 10 s and a drain of 10 s.
@@ -87,6 +88,8 @@ def plan(name: str) -> dict[str, Any]:
 
 @cache
 def recipe(bath: str) -> dict[str, Any]:
+    if bath.startswith("bought "):
+        return {"use": "once", "makes": "1 l", "ingredients": []}
     return loaded(SEQUENCES / "recipes" / ("-".join(re.findall(r"\w+", bath)) + ".yaml"))
 
 
@@ -130,7 +133,7 @@ def baths(name: str) -> dict[str, list[dict[str, Any]]]:
     """Steps by their bath; soaks, rinses and washes are in water, which may run."""
     found: dict[str, list[dict[str, Any]]] = {}
     for step in plan(name)["steps"]:
-        if "load" not in step:
+        if not {"load", "expose"} & step.keys():
             water = "running water" if step.get("running") == "yes" else "water"
             found.setdefault(step.get("bath", water), []).append(step)
     return found

@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from darktimer.errors import DarktimerError
-from darktimer.process.timeline import Timeline
+from darktimer.process.timeline import Step, Timeline
 from darktimer.units import duration_ms
 
 Compiled = Callable[..., Timeline]
@@ -82,6 +82,42 @@ CONVENTIONS = choices(
     clock_starts=st.sampled_from(["full", "pour"]), drain_is=st.sampled_from(["inside", "after"])
 )
 LIGHT = st.sampled_from(["open", "closed"])
+
+
+def positives(
+    baths: list[dict[str, Any]],
+    between: list[str],
+    after: list[dict[str, Any]],
+    light: str,
+    habit: dict[str, Any],
+) -> dict[str, Any]:
+    """Plans with a bleach and a second exposure somewhere in them, most of them accepted."""
+    develop = {"develop": "5 min", "agitation": "stand"}
+    fix = [{"fix": "4 min"}]
+    middle = [{"rinse": time} for time in between]
+    steps = [{"load": "by hand"}, develop, *baths, *middle, *after, develop, *fix]
+    return {"vessel": {"kind": "tub", "light": light}, "habits": habit, "steps": steps}
+
+
+BLEACH = st.builds(
+    lambda time, least, repeat: {"bleach": time, "least": least, "repeat": repeat},
+    seconds(60, 600),
+    seconds(30, 600),
+    st.integers(1, 3).map(str),
+)
+CLEAR = st.builds(lambda time: {"clearing bath": time}, seconds(30, 300))
+EXPOSE = st.builds(
+    lambda time, transfer: {"expose": time, "transfer": transfer}, seconds(5, 300), seconds(5, 40)
+)
+FIXED = st.builds(lambda time: {"fix": time}, seconds(60, 300))
+POSITIVES = st.builds(
+    positives,
+    st.lists(BLEACH | FIXED, max_size=3),
+    st.lists(seconds(30, 120), max_size=3),
+    st.lists(CLEAR | EXPOSE | FIXED, max_size=3),
+    LIGHT,
+    choices(**habits(WHOLE_FILM)),
+)
 ROLLS = st.builds(
     lambda light, ways, habit, steps: {
         "vessel": {"kind": "tub", "light": light},
@@ -121,7 +157,7 @@ def accepted(compiled: Compiled, plan: dict[str, Any]) -> Timeline:
 
 
 @QUICK
-@given(plan=ROLLS | TRAYS)
+@given(plan=ROLLS | TRAYS | POSITIVES)
 def test_timeline_keeps_its_laws(compiled: Compiled, plan: dict[str, Any]) -> None:
     timeline = accepted(compiled, plan)
     tiles(timeline)
@@ -177,6 +213,43 @@ def light_only_when_safe(timeline: Timeline, plan: dict[str, Any]) -> None:
     assert dark[0].kind == "load"
     if not makes_safe:
         assert timeline.steps[-1].dark
+
+
+@settings(QUICK, max_examples=300)
+@given(plan=POSITIVES)
+def test_film_meets_light_only_once_it_is_fixed_or_bleached_and_rinsed(
+    compiled: Compiled, plan: dict[str, Any]
+) -> None:
+    """In an open vessel from light-safe on; in a closed one when it is opened to be exposed."""
+    timeline = accepted(compiled, plan)
+    exposed = [step.start_ms for step in timeline.steps if step.kind == "expose"]
+    told = [cue.at_ms for cue in timeline.cues if cue.meaning == "light-safe"]
+    lit = [*exposed, *(told if plan["vessel"]["light"] == "open" else [])]
+    for at_ms in lit:
+        before = [step for step in timeline.steps if step.end_ms <= at_ms]
+        assert any(step.kind == "fix" for step in before) or bleached_and_rinsed(before, plan)
+    develops = [step.start_ms for step in timeline.steps if step.kind == "develop"]
+    assert all(at_ms < min(lit) or (exposed and exposed[0] < at_ms) for at_ms in develops if lit)
+    halves = [cue.at_ms for cue in timeline.cues if cue.meaning == "reverse"]
+    for index, step in enumerate(timeline.steps):
+        if step.kind == "expose":
+            (lying,) = [s for s in timeline.spans if s.step == index and s.kind == "stand"]
+            assert any(0 <= at - (lying.start_ms + lying.end_ms) // 2 <= 1000 for at in halves)
+
+
+def bleached_and_rinsed(before: list[Step], plan: dict[str, Any]) -> bool:
+    """Whether each bleach among these steps had its least time, and water has followed the last."""
+    bleaches = [step for step in before if step.kind == "bleach"]
+    least_ms = {source: duration_ms(plan["steps"][source]["least"]) for source in sources(bleaches)}
+    for source, least in least_ms.items():
+        assert sum(s.end_ms - s.start_ms for s in bleaches if s.source == source) >= least
+    return bool(bleaches) and any(
+        step.kind == "rinse" and step.start_ms >= bleaches[-1].end_ms for step in before
+    )
+
+
+def sources(steps: list[Step]) -> list[int]:
+    return sorted({step.source for step in steps if step.source is not None})
 
 
 SHARES = fractions(of=24) | st.integers(1, 100).map("{} %".format)

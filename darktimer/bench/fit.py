@@ -3,17 +3,17 @@
 Knows the plan's film and vessel, and where in the plan a warning belongs. Knows no bath.
 """
 
-from collections.abc import Iterator
-from math import hypot
+from collections.abc import Iterator, Sequence
+from math import fsum, hypot
 from typing import Final
 
 from darktimer.bench.amount import need, shortfall
-from darktimer.bench.film import FilmLoad
+from darktimer.bench.film import FilmLoad, load
 from darktimer.bench.plan_inputs import film_of, usual_vessel
 from darktimer.bench.unit_system import METRIC, UnitSystem
 from darktimer.errors import Finding
-from darktimer.plan.film import Holds
-from darktimer.plan.formats import format_called, measure_of
+from darktimer.plan.film import Film, Holds
+from darktimer.plan.formats import measure_of
 from darktimer.plan.model import Plan
 
 #: A volume this much under what is usual is worth a warning; tanks differ, so not less.
@@ -24,41 +24,45 @@ _PACKED: Final = 0.1
 
 def misfits(plan: Plan, say: UnitSystem = METRIC) -> Iterator[Finding]:
     """What is doubtful about this film in this vessel; nothing where the film is missing."""
-    if plan.film is None:
+    if not plan.films:
         return
-    film = film_of(plan)
-    if measure_of(film.format) == "sheets" and plan.vessel.kind == "tray":
-        yield from _sheets(plan, film, say)
-    if measure_of(film.format) == "count" and 0 < (plan.vessel.reels or 0) < film.pieces:
-        found = f"{film.pieces} rolls, and {plan.vessel.reels} reels"
+    for sheet in dict.fromkeys(film.format for film in plan.films if plan.sheets):
+        yield from _sheet(plan, sheet, say)
+    rolls = sum(film.pieces for film in plan.films if measure_of(film.format) == "count")
+    if 0 < (plan.vessel.reels or 0) < rolls:
+        found = f"{rolls} rolls, and {plan.vessel.reels} reels"
         yield Finding(("vessel", "reels"), found, "split the film into several loads")
     if plan.vessel.holds:
-        yield from _held(plan.vessel.holds, film)
+        yield from _held(plan.vessel.holds, plan.films)
     if plan.vessel.volume is not None:
-        yield from _covered(plan, plan.vessel.volume, film, say)
+        yield from _covered(plan, plan.vessel.volume, film_of(plan), say)
 
 
-def _sheets(plan: Plan, film: FilmLoad, say: UnitSystem) -> Iterator[Finding]:
+def _sheet(plan: Plan, sheet: str, say: UnitSystem) -> Iterator[Finding]:
     """Sheets lie flat, either way round; a round tray holds their diagonal."""
-    width_mm, length_mm = sorted((format_called(film.format).width_mm, film.length_mm))
+    one = load(sheet)
+    width_mm, length_mm = sorted((one.width_mm, one.length_mm))
     if plan.vessel.size:
         short, long = sorted(1000 * side for side in plan.vessel.size)
         if width_mm > short or length_mm > long:
-            found = f"a sheet of {film.format} is larger than the tray"
+            found = f"a sheet of {sheet} is larger than the tray"
             yield Finding(("vessel", "size"), found, "take a larger tray")
     if plan.vessel.diameter and hypot(width_mm, length_mm) > 1000 * plan.vessel.diameter:
         corners = say.length(hypot(width_mm, length_mm) / 1000)
-        found = f"a sheet of {film.format} is {corners} from corner to corner"
+        found = f"a sheet of {sheet} is {corners} from corner to corner"
         yield Finding(("vessel", "diameter"), found, "take a larger tray")
 
 
-def _held(holds: Holds, film: FilmLoad) -> Iterator[Finding]:
-    by_length = measure_of(film.format) == "length"
-    if by_length != (holds.pieces == 0):
-        what = "a length" if by_length else "how many pieces"
-        remedy = "write such as holds: 50 ft" if by_length else "write such as holds: 2"
-        yield Finding(("vessel", "holds"), f"{film.format} film needs {what} here", remedy)
-    elif film.pieces > holds.pieces > 0 or (by_length and film.length_mm > 1000 * holds.length_m):
+def _held(holds: Holds, films: Sequence[Film]) -> Iterator[Finding]:
+    for film in films:
+        by_length = film.length is not None
+        if by_length != (holds.pieces == 0):
+            what = "a length" if by_length else "how many pieces"
+            remedy = "write such as holds: 50 ft" if by_length else "write such as holds: 2"
+            yield Finding(("vessel", "holds"), f"{film.format} film needs {what} here", remedy)
+            return
+    length_m = fsum(film.length or 0.0 for film in films)
+    if sum(film.pieces for film in films) > holds.pieces > 0 or length_m > holds.length_m > 0:
         remedy = "split the film into several loads, or take a larger vessel"
         yield Finding(("vessel", "holds"), "the film is more than the vessel holds", remedy)
 

@@ -5,7 +5,7 @@ Knows how to read these off a plan. What each bath is made of is the recipe's bu
 
 from typing import Final, NamedTuple
 
-from darktimer.bench.film import FilmLoad, load
+from darktimer.bench.film import FilmLoad, load, together
 from darktimer.bench.unit_system import METRIC
 from darktimer.bench.vessel import (
     REEL_ML,
@@ -20,8 +20,8 @@ from darktimer.bench.vessel import (
     tub,
 )
 from darktimer.errors import Finding, FindingsError
-from darktimer.plan import film as written
 from darktimer.plan.baths import bath_key, bath_name, is_water
+from darktimer.plan.film import Film, Vessel
 from darktimer.plan.fixing import USUAL_CELSIUS
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep
@@ -48,14 +48,18 @@ class BathUse(NamedTuple):
         return is_water(self.name)
 
 
+def load_of(film: Film) -> FilmLoad:
+    """How much film one of a plan's films is."""
+    length_mm = None if film.length is None else film.length * 1000
+    return load(film.format, film.pieces, length_mm)
+
+
 def film_of(plan: Plan) -> FilmLoad:
-    """The film of ``plan``. Raises `FindingsError` where the plan does not say what it is."""
-    film = plan.film
-    if film is None:
+    """All film of ``plan``. Raises `FindingsError` where the plan does not say what it is."""
+    if not plan.films:
         remedy = "add a line film: {format: 135-36, count: 1}"
         raise FindingsError([Finding((), "the film is missing", remedy)])
-    length_mm = None if film.length is None else film.length * 1000
-    return load(film.format, film.count or film.sheets or 1, length_mm)
+    return together([load_of(film) for film in plan.films])
 
 
 def vessel_of(plan: Plan, film: FilmLoad) -> VesselGeometry:
@@ -92,9 +96,11 @@ def known_vessel(plan: Plan) -> VesselGeometry | None:
 
 def usual_vessel(plan: Plan, film: FilmLoad) -> VesselGeometry | None:
     """What the vessel's shape asks for, whatever was measured; None where it tells nothing."""
-    vessel, floor, reel = plan.vessel, _floor(plan.vessel), film.format.split("-")[0]
+    vessel, floor = plan.vessel, _floor(plan.vessel)
     if vessel.kind == "spiral tank":
-        return spiral_tank(reel, vessel.reels or film.pieces) if reel in REEL_ML else None
+        on_reels = [each.format.split("-")[0] for each in plan.films for _ in range(each.pieces)]
+        known = all(each in REEL_ML for each in on_reels)
+        return spiral_tank(on_reels, vessel.reels) if known else None
     if floor and (vessel.depth or vessel.kind == "tray"):
         depth_mm = vessel.depth * 1000 if vessel.depth else TRAY_DEPTH_MM
         return standing(floor, depth_mm, vessel.kind)
@@ -103,7 +109,7 @@ def usual_vessel(plan: Plan, film: FilmLoad) -> VesselGeometry | None:
     return None
 
 
-def _floor(vessel: written.Vessel) -> Floor | None:
+def _floor(vessel: Vessel) -> Floor | None:
     if vessel.size:
         return rectangle(vessel.size[0] * 1000, vessel.size[1] * 1000)
     return circle(vessel.diameter * 1000) if vessel.diameter else None

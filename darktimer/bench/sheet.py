@@ -22,6 +22,7 @@ from darktimer.bench.unit_system import UnitSystem
 from darktimer.bench.vessel import VesselGeometry
 from darktimer.errors import Finding, FindingsError
 from darktimer.plan.baths import bath_key, of_bath
+from darktimer.plan.film import Film
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Develop
 from darktimer.plan.temperature import ThermometerReading
@@ -73,7 +74,7 @@ def bench_sheet(plan: Plan, found: Mapping[str, FoundRecipe], options: BenchOpti
     _all_used(options.have, forms)
     return Sheet(
         plan.title,
-        _film(plan, options.say),
+        " and ".join(_film(each, options.say) for each in plan.films),
         film.area_m2,
         film.rolls,
         film.displaced_ml,
@@ -87,10 +88,10 @@ def bench_sheet(plan: Plan, found: Mapping[str, FoundRecipe], options: BenchOpti
     )
 
 
-def _film(plan: Plan, say: UnitSystem) -> str:
-    if plan.film and plan.film.length is not None:
-        return f"{say.length(plan.film.length)} of {plan.film.format}"
-    return plan.film.words if plan.film else ""
+def _film(film: Film, say: UnitSystem) -> str:
+    if film.length is not None:
+        return f"{say.length(film.length)} of {film.format}"
+    return film.words
 
 
 def _warnings(

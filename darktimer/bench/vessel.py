@@ -4,13 +4,12 @@ Knows shapes, not brands: what is printed under a tank, or measured with water, 
 here. Knows nothing of what the bath can do; that is the capacity's business.
 """
 
-from collections.abc import Mapping
-from math import pi, sqrt
+from collections.abc import Mapping, Sequence
+from math import fsum, pi, sqrt
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
 from darktimer.bench.film import FilmLoad
-from darktimer.plan.formats import format_called
 
 #: One reel of a small spiral tank, ml. From memory; tanks differ, and say so underneath.
 REEL_ML: Final[Mapping[str, float]] = MappingProxyType(
@@ -63,9 +62,15 @@ class VesselGeometry(NamedTuple):
     wall_cm2: float = 0.0
 
 
-def spiral_tank(reel: str, reels: int) -> VesselGeometry:
-    """A tank with ``reels`` for film of one kind, such as "135" or "120", on its column."""
-    return VesselGeometry(reels * REEL_ML[reel], "spiral tank", True, _MEASURE)
+def spiral_tank(films: Sequence[str], reels: int | None = None) -> VesselGeometry:
+    """A tank with a reel for each film, such as "135" or "120", and empty ones up to ``reels``.
+
+    An empty one is taken to be as high as the highest.
+    """
+    heights_ml = [REEL_ML[each] for each in films]
+    empty = max(0, (reels or 0) - len(films))
+    cover_ml = fsum(heights_ml) + empty * max(heights_ml)
+    return VesselGeometry(cover_ml, "spiral tank", True, _MEASURE)
 
 
 def standing(floor: Floor, depth_mm: float, basis: str) -> VesselGeometry:
@@ -84,7 +89,7 @@ def tub(film: FilmLoad, floor_cm2: float | None = None) -> VesselGeometry:
     heap_ml = film.area_m2 * HEAP_ML_PER_M2
     if floor_cm2 is None:
         return VesselGeometry(heap_ml, _TUB, True, _LOOSE)
-    standing_mm = format_called(film.format).width_mm + HEAP_OVER_MM
+    standing_mm = film.width_mm + HEAP_OVER_MM
     cover_ml = max(heap_ml, floor_cm2 * standing_mm / 10)
     around_cm = 2 * sqrt(pi * floor_cm2)
     wall_cm2 = floor_cm2 + around_cm * cover_ml / floor_cm2

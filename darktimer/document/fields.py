@@ -23,11 +23,15 @@ REQUIRED: Final[Any] = object()
 
 
 class Declared(NamedTuple):
-    """What a class says of one of its fields; its name and type are filled in from the class."""
+    """What a class says of one of its fields; its name and type are filled in from the class.
+
+    ``written`` is its key in a file where that is not its name.
+    """
 
     default: Any = REQUIRED
     default_factory: Callable[[], Any] | None = None
     description: str = ""
+    written: str = ""
     name: str = ""
     annotation: Any = None
 
@@ -39,7 +43,7 @@ class Declared(NamedTuple):
     @property
     def key(self) -> str:
         """The field's name as it is written in a file; ``in_`` is written ``in``."""
-        return self.name.rstrip("_").replace("_", " ")
+        return self.written or self.name.rstrip("_").replace("_", " ")
 
 
 def Field(  # noqa: N802 (it declares, as a class would)
@@ -47,9 +51,10 @@ def Field(  # noqa: N802 (it declares, as a class would)
     *,
     default_factory: Callable[[], Any] | None = None,
     description: str = "",
+    written: str = "",
 ) -> Any:
     """A field of a section: what holds where it is not written, and what it is for."""
-    return Declared(default, default_factory, description)
+    return Declared(default, default_factory, description, written)
 
 
 def declared(name: str, annotation: Any, default: Any) -> Declared:

@@ -94,6 +94,20 @@ def _count_schema(least: int, most: int, pattern: str = r"^\s*\d+\s*$") -> Descr
     return described(said, str(least), pattern=pattern, **bounds)
 
 
+ExposureIndex = Annotated[
+    int,
+    ReadBy(units.index_degrees),
+    described(
+        "an exposure index, arithmetic, in degrees or both",
+        "200",
+        "24°",
+        "200/24°",
+        pattern=r"^\s*(\d+(\.\d+)?\s*(/\s*\d{1,2}\s*°?)?|\d{1,2}\s*°)\s*$",
+        type=["string", "number"],
+    ),
+]
+
+
 Few = Annotated[int, ReadBy(_count(1, 60)), _count_schema(1, 60)]
 Many = Annotated[int, ReadBy(_count(1, 999)), _count_schema(1, 999)]
 Pips = Annotated[

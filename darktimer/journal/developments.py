@@ -16,6 +16,7 @@ from darktimer.journal import films
 from darktimer.journal.films import Development, RunFilm
 from darktimer.journal.journal import Journal
 from darktimer.journal.runs import Basis
+from darktimer.units import exposure_index
 
 if TYPE_CHECKING:  # slow to load, and only wanted where a plan is at hand
     from darktimer.plan.model import Plan
@@ -23,12 +24,19 @@ if TYPE_CHECKING:  # slow to load, and only wanted where a plan is at hand
 
 def films_in(plan: "Plan") -> tuple[RunFilm, ...]:
     """The films of a plan."""
-    from darktimer.bench.plan_inputs import film_of
+    from darktimer.bench.plan_inputs import load_of
 
-    if plan.film is None:
-        return ()
-    words, area_m2 = plan.film.words.removeprefix("1 x "), film_of(plan).area_m2
-    return (RunFilm(format=plan.film.format, words=words, area_m2=area_m2),)
+    return tuple(
+        RunFilm(
+            stock=film.stock or "",
+            exposed_at="" if film.exposed_at is None else exposure_index(film.exposed_at),
+            note=film.note or "",
+            format=film.format,
+            words=film.words.removeprefix("1 x "),
+            area_m2=load_of(film).area_m2,
+        )
+        for film in plan.films
+    )
 
 
 def developments_in(plan: "Plan", bases: Sequence[Basis]) -> tuple[Development, ...]:

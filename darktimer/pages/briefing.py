@@ -90,7 +90,7 @@ def missing(plan: Plan) -> Iterator[str]:
         yield f"what is in the bath of: {', '.join(unnamed)}"
     if plan.vessel.volume is None:
         yield "how much bath the vessel takes"
-    if plan.film is None:
+    if not plan.films:
         yield "which film it is"
 
 

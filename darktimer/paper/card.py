@@ -1,7 +1,7 @@
 """What is on the card of a plan, in words and figures. Knows nothing of how it is laid out."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
 from darktimer.bench.cautions import cautions, of_the_work
@@ -13,13 +13,16 @@ from darktimer.paper.drawn_cues import DrawnCues, drawn_cues_of
 from darktimer.paper.small_print import Paragraph
 from darktimer.paper.step_rows import StepRow, rows
 from darktimer.paper.timeline_picture import dark_words
+from darktimer.plan.film import Film
 from darktimer.plan.model import Plan
 from darktimer.process.timeline import Timeline
-from darktimer.units import clock
+from darktimer.units import clock, exposure_index
 
 #: Notes on sounds that gave way help who writes the plan, not who stands before the card.
 _OF_SOUNDS: Final = re.compile("^Not played|No room for the warning")
 _MOST_LETTERS: Final = 40
+#: So many films leave room there for how warm and how long.
+_IN_THE_FACTS: Final = 2
 
 
 class Card(NamedTuple):
@@ -54,13 +57,29 @@ def card(
 
 
 def _facts(plan: Plan, timeline: Timeline, say: UnitSystem) -> Iterator[str]:
-    if plan.film:
-        yield plan.film.words.replace(" x ", " × ")
+    films = list(map(_film, plan.films))
+    yield from films if len(films) <= _IN_THE_FACTS else [f"{len(films)} films"]
     yield f"{_brief(plan.vessel.name or plan.vessel.kind)}, {plan.vessel.light}"
     if plan.temperature is not None:
         yield f"baths at {say.temperature(plan.temperature).replace('.0 ', ' ')}"
     yield f"{clock(timeline.duration_ms)} in all"
     yield dark_words(timeline)
+
+
+def _film(film: Film) -> str:
+    at = "" if film.exposed_at is None else f"at {exposure_index(film.exposed_at)}"
+    words = film.words.replace(" x ", " × ")
+    return " ".join(filter(None, (words, _brief(film.stock or ""), at)))
+
+
+def _about_films(films: Sequence[Film]) -> Iterator[str]:
+    """Their notes, and which films they are where the facts have no room for that."""
+    if len(films) == 1:
+        yield films[0].note or ""
+        return
+    for film in films:
+        if film.note or len(films) > _IN_THE_FACTS:
+            yield ": ".join(filter(None, (_film(film), _brief(film.note or ""))))
 
 
 def _brief(words: str) -> str:
@@ -70,6 +89,8 @@ def _brief(words: str) -> str:
 
 def _small_print(plan: Plan, timeline: Timeline, sheet: Sheet | None) -> Iterator[Paragraph]:
     """The convention of time, the other notes, and the cautions."""
+    if films := "; ".join(_about_films(plan.films)):
+        yield Paragraph("Film", films)
     convention, *others = timeline.notes
     yield Paragraph("Time", convention)
     yield from (Paragraph("", note) for note in others if not _OF_SOUNDS.search(note))

@@ -4,6 +4,7 @@ Knows the font of the drawing library; nothing of a page.
 """
 
 import re
+from bisect import bisect_right
 from collections.abc import Iterator
 from functools import cache
 from typing import Final
@@ -31,11 +32,12 @@ def shortened(text: str, width: float, size: float, bold: bool = False) -> str:
     """The text, or as much of it as fits, with an ellipsis."""
     if width_of(text, size, bold) <= width:
         return text
-    for end in range(len(text) - 1, 0, -1):
-        cut = text[:end].rstrip(" ,;:.") + _ELLIPSIS
-        if width_of(cut, size, bold) <= width:
-            return cut
-    return _ELLIPSIS
+
+    def cut(end: int) -> str:
+        return text[:end].rstrip(" ,;:.") + _ELLIPSIS
+
+    fit = bisect_right(range(len(text)), width, key=lambda end: width_of(cut(end), size, bold))
+    return cut(max(0, fit - 1))
 
 
 def fitting_size(text: str, width: float, size: float, least: float, bold: bool = False) -> float:

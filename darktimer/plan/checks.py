@@ -18,7 +18,7 @@ from darktimer.plan.agitation import (
     ShareOfTime,
     Shuffle,
 )
-from darktimer.plan.film import MEASURES
+from darktimer.plan.film import MEASURES, Film
 from darktimer.plan.formats import measure_of
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Develop, Habits, Load
@@ -28,13 +28,15 @@ from darktimer.units import clock, degrees
 #: Shorter, and two cues that follow each other could not both be heard.
 LEAST_HABIT_MS: Final = 3_000
 _LEAST_SHEET_MS: Final = 1_000
+#: As many as one film may have.
+_MOST_SHEETS: Final = 60
 #: A shorter develop risks unevenness (common practice, no source).
 _SHORT_DEVELOP_MS: Final = 300_000
 
 
 def faults(plan: Plan) -> Iterator[Finding]:
     """Everything in ``plan`` that cannot be carried out as written."""
-    yield from _film(plan)
+    yield from _films(plan)
     yield from lighting.faults(plan)
     yield from fixing.light_before_clearing(plan)
     yield from _frozen_or_boiling(plan)
@@ -66,18 +68,30 @@ def warnings(plan: Plan) -> Iterator[Finding]:
         yield from _sheets_in_hand(plan)
 
 
-def _film(plan: Plan) -> Iterator[Finding]:
-    if not plan.film:
-        return
-    film, right = plan.film, measure_of(plan.film.format)
+def _films(plan: Plan) -> Iterator[Finding]:
+    if plan.one_film and plan.several_films:
+        found = "both 'film' and 'films' are written"
+        yield Finding(("film",), found, "write each film under films, on a line beginning with -")
+    for index, film in enumerate(plan.films):
+        yield from _film(film, plan.film_path(index))
+        if plan.sheets and measure_of(film.format) != "sheets":
+            found = "sheets go through a tray one after another, and this film as a whole"
+            yield Finding(plan.film_path(index), found, "develop it by itself, with its own plan")
+    if plan.sheets > _MOST_SHEETS:
+        found = f"{plan.sheets} sheets in one tray"
+        yield Finding(("films",), found, f"at most {_MOST_SHEETS} are led at once: split them")
+
+
+def _film(film: Film, path: KeyPath) -> Iterator[Finding]:
+    right = measure_of(film.format)
     for key in MEASURES:
         if key != right and getattr(film, key) is not None:
             found = f"{key!r} does not go with {film.format}"
             still = "; a roll for a still camera is 135-36" if film.format == "35 mm" else ""
-            yield Finding(("film", key), found, f"write {right} instead{still}")
+            yield Finding((*path, key), found, f"write {right} instead{still}")
     if right != "count" and getattr(film, right) is None:
         remedy = f"add it, to say how much {film.format} film there is"
-        yield Finding(("film",), f"{right!r} is missing", remedy)
+        yield Finding(path, f"{right!r} is missing", remedy)
 
 
 def _pace_of_sheets(plan: Plan, step: AnyStep, path: KeyPath) -> Iterator[Finding]:

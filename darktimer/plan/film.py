@@ -5,11 +5,11 @@ from typing import Annotated, ClassVar, Final, Literal, NamedTuple
 
 from darktimer.document import Field, Section
 from darktimer.document.fields import Described, ReadBy
-from darktimer.document.quantities import Few, Length, Many, Volume, Words, described
+from darktimer.document.quantities import ExposureIndex, Few, Length, Many, Volume, Words, described
 from darktimer.document.section import one_of
 from darktimer.errors import UnreadableError
 from darktimer.plan.formats import WRITTEN, format_name
-from darktimer.units import count, length_m, shown
+from darktimer.units import count, exposure_index, length_m, shown
 
 VesselKind = Literal["tub", "bucket", "tray", "cylinder", "spiral tank", "drum"]
 
@@ -20,19 +20,33 @@ MEASURES: Final = ("count", "length", "sheets")
 class Film(Section):
     """Rolls by count, motion-picture film by length, sheets by number."""
 
-    example: ClassVar = "{format: 135-36, count: 1}"
+    example: ClassVar = "{format: 135-36, count: 1}; several films go under films"
 
     format: Annotated[str, ReadBy(format_name), Described(WRITTEN)]
     count: Many | None = Field(None, description="how many rolls")
     length: Length | None = Field(None, description="how much motion-picture film")
     sheets: Few | None = Field(None, description="how many sheets")
+    stock: Words | None = Field(None, description="what film it is, as you call it")
+    exposed_at: ExposureIndex | None = Field(None, description="the exposure index it was given")
+    note: Words | None = Field(None, description="what else is worth knowing of it")
+
+    @property
+    def pieces(self) -> int:
+        """How many rolls, sheets or lengths."""
+        return self.count or self.sheets or 1
 
     @property
     def words(self) -> str:
         """How much of what: ``1 x 135-36``, ``6 x 4x5 in``, ``24.4 m of 16 mm``."""
         if self.length is not None:
             return f"{self.length:.3g} m of {self.format}"
-        return f"{self.count or self.sheets or 1} x {self.format}"
+        return f"{self.pieces} x {self.format}"
+
+    @property
+    def stock_words(self) -> str:
+        """Which film, exposed how: ``meadow 100 at 200/24°``; empty where neither is said."""
+        at = "" if self.exposed_at is None else f"at {exposure_index(self.exposed_at)}"
+        return " ".join(filter(None, (self.stock, at)))
 
 
 def _sides(raw: str) -> tuple[float, float]:

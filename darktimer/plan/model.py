@@ -9,7 +9,7 @@ from typing import Annotated, Any, Final, Literal
 from darktimer.document import Field, Section
 from darktimer.document.fields import Described, Lengths, MadeBy, found
 from darktimer.document.quantities import Duration, DurationOrNone, Temperature, Words
-from darktimer.errors import UnreadableError
+from darktimer.errors import KeyPath, UnreadableError
 from darktimer.plan.agitation import Scheme
 from darktimer.plan.film import Film, Vessel
 from darktimer.plan.formats import measure_of
@@ -74,7 +74,10 @@ class Plan(Section):
 
     title: Words
     about: Words | None = Field(None, description="where the plan comes from, what it is for")
-    film: Film | None = None
+    one_film: Film | None = Field(None, written="film")
+    several_films: Annotated[tuple[Film, ...], Lengths(1, 20)] | None = Field(
+        None, written="films", description="films together in one vessel, in place of film"
+    )
     vessel: Vessel
     temperature: Temperature | None = Field(None, description="of the baths")
     room: Temperature | None = Field(None, description="of the room")
@@ -135,8 +138,17 @@ class Plan(Section):
         return max(after, default=None)
 
     @property
+    def films(self) -> tuple[Film, ...]:
+        """The films that go through the baths together; none where the plan does not say."""
+        return self.several_films or ((self.one_film,) if self.one_film else ())
+
+    def film_path(self, index: int) -> KeyPath:
+        """Where the film of that index is written."""
+        return ("films", index) if self.several_films else ("film",)
+
+    @property
     def sheets(self) -> int:
         """How many sheets go one after another from bath to bath; 0 where film goes as a whole."""
-        if not self.film or self.vessel.kind != "tray" or measure_of(self.film.format) != "sheets":
+        if self.vessel.kind != "tray":
             return 0
-        return self.film.sheets or 1
+        return sum(f.pieces for f in self.films if measure_of(f.format) == "sheets")

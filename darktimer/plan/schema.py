@@ -14,6 +14,7 @@ def plan_schema() -> dict[str, Any]:
     """The schema of a plan as it is written, in the 2020-12 draft of JSON Schema."""
     return {
         **section_schema(Plan),
+        "not": {"required": ["film", "films"]},
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "A darktimer plan",
         "description": "How a film is to be processed: film, vessel, habits, and the steps.",

@@ -60,7 +60,7 @@ def test_the_film_takes_room_in_the_vessel() -> None:
 
 
 def test_a_load_too_large_is_split() -> None:
-    vessel, films = spiral_tank("135", 4), load("135-36", 4)
+    vessel, films = spiral_tank(["135"] * 4), load("135-36", 4)
     short = shortfall(need(vessel, films), vessel, films, 700)
     assert short is not None
     assert "split the film into 2 loads with fresh bath each" in short.remedy

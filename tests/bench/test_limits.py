@@ -207,7 +207,7 @@ def test_a_vessel_that_just_holds_it() -> None:
     short = shortfall(wanted, measured(300), roll, 300)
     assert short is not None
     assert short.remedy == "take a vessel that holds 307 ml"
-    two, vessel = load("135-36", 2), spiral_tank("135", 2)
+    two, vessel = load("135-36", 2), spiral_tank(["135"] * 2)
     halves = shortfall(need(vessel, two), vessel, two, 400)
     assert halves is not None
     assert halves.remedy.startswith("split the film into 2 loads with fresh bath each, or take")
@@ -441,8 +441,8 @@ def test_vessels_by_hand() -> None:
     tall = measured(1000, rectangle(100, 100))
     assert (tall.cover_ml, tall.wall_cm2) == (pytest.approx(1000), pytest.approx(100 + 400))
     assert (measured(500).open_cm2, measured(500).grows, measured(500).warning) == (0, False, "")
-    assert (tray.grows, spiral_tank("135", 1).grows, tub(load("120")).grows) == (False, True, True)
-    assert "fill with water over the empty reels" in spiral_tank("120", 1).warning
+    assert (tray.grows, spiral_tank(["135"]).grows, tub(load("120")).grows) == (False, True, True)
+    assert "fill with water over the empty reels" in spiral_tank(["120"]).warning
     film = load("16 mm", length_mm=3048)
     standing_ml = 1000 * (15.95 + 10) / 10  # on its edge, 10 mm of bath over it
     assert tub(film, 1000).cover_ml == pytest.approx(standing_ml)

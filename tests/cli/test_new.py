@@ -160,8 +160,8 @@ def test_motion_picture_film_by_the_spool_in_what_covers_it(film, length_ft, cov
     assert (status, bool(written)) == (0, True)
     assert written
     plan = written.plan
-    assert plan.film
-    assert plan.film.length == pytest.approx(length_ft * 0.3048)
+    assert plan.films
+    assert plan.films[0].length == pytest.approx(length_ft * 0.3048)
     assert vessel_of(plan, film_of(plan)).cover_ml == pytest.approx(cover_ml, rel=0.01)
 
 
@@ -341,8 +341,8 @@ def test_back_asks_the_last_question_again(asked: Callable[..., str], tmp_path: 
     assert shown.count("Film [135-36]: ") == 2
     assert shown.count("How many rolls [1]: ") == 2
     file, _ = plan_in(tmp_path / "mine.yaml")
-    assert file.plan.film is not None
-    assert (file.plan.film.format, file.plan.film.count) == ("120", 2)
+    assert file.plan.films
+    assert (file.plan.films[0].format, file.plan.films[0].count) == ("120", 2)
 
 
 def test_a_roll_of_pictures_taken_for_motion_picture_film_is_told_of(

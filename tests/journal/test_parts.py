@@ -40,6 +40,19 @@ def test_a_run_begins_with_its_film_and_its_developments(journal, tmp_path):
     )
 
 
+def test_each_of_two_films_is_kept(journal, tmp_path):
+    films = """films:
+  - {format: 135-36, stock: meadow 100, exposed at: 24°}
+  - {format: 120, count: 2, note: the fair}"""
+    start = run_start(tmp_path, PLAN.replace("film: {format: 135-36, count: 1}", films), 0.15)
+    run = journal.run(journal.begin_run(start))
+    assert (run.film, run.film_area_m2) == ("135-36 and 2 x 120", 0.15)
+    assert run.films == (
+        RunFilm("meadow 100", "200/24°", "", "135-36", "135-36", 0.0516128),
+        RunFilm("", "", "the fair", "120", "2 x 120", 0.10004),
+    )
+
+
 def test_a_time_that_was_made_to_fit_its_bath_is_the_one_carried_out(journal, tmp_path):
     """10 min at 20 C with 60 kJ/mol are 8:28 at 22 C: 600 exp(-60000 / R (1/293.15 - 1/295.15))
     is 507.6 s, by the rule and the constants of `tests/outside/test_bench_time.py`."""

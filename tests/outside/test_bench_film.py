@@ -74,8 +74,8 @@ def test_double_8_keeps_its_area_when_it_is_slit() -> None:
 
 def test_film_in_a_small_spiral_tank() -> None:
     """M: about 300 ml for a 135 reel, 500 ml for a 120 reel."""
-    assert spiral_tank("135", 2).cover_ml == 600
-    assert spiral_tank("120", 1).cover_ml == 500
+    assert spiral_tank(["135"] * 2).cover_ml == 600
+    assert spiral_tank(["120"]).cover_ml == 500
 
 
 def test_a_litre_in_a_tray_for_8x10() -> None:

@@ -127,7 +127,7 @@ def test_a_develop_under_five_minutes_is_warned_of_and_not_refused() -> None:
 def test_sheets_are_wetted_first_and_keep_their_order() -> None:
     # Navy; Army SS0509: wet sheets first so that they do not stick; 6 to 12 at a time with
     # practice; from bottom to top, in the same order through every bath.
-    film = read_plan("tray-six-sheets").plan.film
+    film = read_plan("tray-six-sheets").plan.films[0]
     made = timeline("tray-six-sheets")
     assert film is not None
     assert film.sheets is not None

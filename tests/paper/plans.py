@@ -48,6 +48,10 @@ HARD = {
     f"{_HEAD}steps:\n  - load: by hand\n  - develop: 15 min\n    name: Проявитель\n"
     "    agitation: {inversions: 4, within: 10 s, every: 1 min}\n    note: תזוזה עדינה\n"
     "  - {rinse: 1 min, name: 水洗}\n  - {fix: 8 min, name: تثبيت}\n  - wash: 5 min\n",
+    "films": "title: Twenty films\nfilms:\n"
+    + f"  - {{format: 120, stock: {'meadow ' * 20}, exposed at: 200, note: {_NOTE * 4}}}\n" * 20
+    + "vessel: {kind: drum, light: closed, volume: 8 l}\nsteps:\n"
+    "  - {develop: 15 min, agitation: continuous}\n  - fix: 10 min\n  - wash: 20 min\n",
     "sheets": "title: Twelve sheets\nfilm: {format: 4x5 in, sheets: 12}\n"
     "vessel: {kind: tray, light: open, volume: 1 l}\nsteps:\n  - load: by hand\n"
     "  - {develop: 15 min, agitation: {shuffle each: 5 s}}\n"
@@ -71,7 +75,12 @@ def plan_file(name: str) -> PlanFile:
 @cache
 def shown(name: str) -> card.Card:
     """What is on the card of a plan."""
-    file, cue_set = plan_file(name), load_cue_set("standard")
+    return laid_out(plan_file(name))
+
+
+def laid_out(file: PlanFile) -> card.Card:
+    """What is on the card of a plan that was read."""
+    cue_set = load_cue_set("standard")
     timeline = compile_plan(file.plan, cue_set.length_ms)
     try:
         sheet = bench_sheet(file.plan, recipes_of(file), BenchOptions())

@@ -2,6 +2,7 @@
 
 from io import BytesIO
 from itertools import combinations
+from pathlib import Path
 
 import pytest
 from matplotlib.colors import to_rgb
@@ -9,7 +10,8 @@ from pypdf import PdfReader
 
 from darktimer.bench.cautions import cautions
 from darktimer.bench.recipe_lookup import recipes_of
-from darktimer.plan.reader import read_plan
+from darktimer.paper.card import Card
+from darktimer.plan.reader import read_plan, read_plan_text
 from darktimer.units import clock
 
 from . import plans
@@ -172,3 +174,20 @@ def test_the_keys_of_a_live_run_are_on_one_line(paper: str) -> None:
         t.get_text() for t, _ in plans.page_texts("long-stand", paper) if "Keys" in t.get_text()
     )
     assert all(word in keys for word in ("go on", "where am I", "hold", "abort", "for light"))
+
+
+def test_films_are_named_where_there_is_room_for_them() -> None:
+    text = "title: A\nfilms: [{format: 120, stock: meadow 100, exposed at: 24°}%s]\n"
+    text += "vessel: {kind: drum, light: closed}\nsteps:\n  - fix: 10 min\n"
+
+    def laid_out(more: str) -> Card:
+        return plans.laid_out(read_plan_text(text % more, Path("a.yaml")))
+
+    two = laid_out(", {format: 135-36, note: the fair}")
+    assert two.facts[:2] == ("1 × 120 meadow 100 at 200/24°", "1 × 135-36")
+    assert two.small_print[0] == ("Film", "1 × 135-36: the fair")
+    three = laid_out(", {format: 120, stock: harbour}, {format: 135-36}")
+    assert three.facts[0] == "3 films"
+    assert three.small_print[0].text == (
+        "1 × 120 meadow 100 at 200/24°; 1 × 120 harbour; 1 × 135-36"
+    )

@@ -29,7 +29,9 @@ MISSHAPEN = [
     *("duration-without-a-unit", "duration-negative", "duration-no", "duration-not-a-number"),
     *("temperature-without-a-unit", "repeat-a-half", "inversions-at-a-word", "only-a-list"),
     *("adjust-misspelt", "drift-without-a-time", "energy-without-its-unit", "size-of-one-side"),
-    *("recipes-as-a-list", "time-is-for-a-fix"),
+    *("recipes-as-a-list", "time-is-for-a-fix", "film-and-films", "films-as-a-block"),
+    *("films-as-film", "no-films-in-the-list", "exposed-at-a-word", "stock-empty"),
+    "stock-as-a-list",
 ]
 
 

@@ -4,7 +4,7 @@ import os
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 
@@ -19,11 +19,24 @@ from darktimer.cli.options import (
     run_argument,
     runs_argument,
 )
-from darktimer.journal.results import SCALES, Result, add_result, figure, result_of, written_scale
+from darktimer.cli.readings import reading_options
+from darktimer.journal.results import (
+    SCALES,
+    Result,
+    RunPart,
+    add_result,
+    check_part,
+    figure,
+    result_of,
+    written_scale,
+)
 from darktimer.pages.runs import print_review, print_runs, review_json
 from darktimer.prepare.kept_baths import journal
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_json, print_list, say
+
+if TYPE_CHECKING:  # loaded when somebody gives readings
+    from darktimer.journal.readings import Readings
 
 _LONGEST: Final = 1_000
 
@@ -117,7 +130,9 @@ def _scale_options(function: Callable[..., Any]) -> Callable[..., Any]:
 
 @command.command("add-result")
 @run_argument
+@click.option("--piece", type=click.IntRange(1), help="Of which piece it is, where it was cut.")
 @_scale_options
+@reading_options
 @click.option("--temperature", "celsius", type=TEMPERATURE, help="The developer's, as measured.")
 @click.option("--usable-for", default="", metavar="WORDS", help="Such as printing or scanning.")
 @click.option("--notes", default="", metavar="WORDS", help="Anything worth knowing next time.")
@@ -130,23 +145,37 @@ def _scale_options(function: Callable[..., Any]) -> Callable[..., Any]:
     help="May be repeated.",
 )
 @json_option
-def add_result_command(run: int, as_json: bool, **said: Any) -> None:
+def add_result_command(
+    run: int, piece: int | None, readings: "Readings | None", as_json: bool, **said: Any
+) -> None:
     """Add how RUN turned out; more may be added later, the latest figure of each kind stands.
 
-    A figure from -2 to +2 or its word; 0 is as it should be.
+    A figure from -2 to +2 or its word; 0 is as it should be. Who has a step tablet gives the
+    densities that were read of it, and is shown gamma, contrast index and speed point.
 
     \b
     Example:
       darktimer journal add-result 12 --density +1
+      darktimer journal add-result 13 --piece 2 --contrast flat
+      darktimer journal add-result 13 --tablet "5 x 0.60" --densities 0.2,0.3,0.6,1.0,1.4
     """
     said["photographs"] = tuple(str(path.absolute()) for path in said["photographs"])
+    said |= readings.columns() if readings else {}
+    part = RunPart(piece=piece)
+    strip = readings and readings.strip_of(part.of(run))
     with journal() as opened:
-        add_result(opened, run, Result(**said))
-        stands = result_of(opened, run)
+        check_part(opened.run(run), part)
+        add_result(opened, run, Result(**said), part)
+        stands = result_of(opened, run, part)
     if as_json:
         print_json(stands._asdict())
         return
-    say(f"Run {run}: {'; '.join(stands.words()) or 'no figures yet'}")
+    bare = f"{len(strip.densities)} densities are kept" if strip else "no figures yet"
+    say(f"{part.of(run).capitalize()}: {'; '.join(stands.words()) or bare}")
+    if strip:
+        from darktimer.pages.parts import print_figures
+
+        print_figures(strip)
     for path in said["photographs"]:
         if not os.path.exists(path):
             say(f"  - {path} does not exist now; its path is noted all the same")

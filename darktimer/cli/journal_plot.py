@@ -7,10 +7,13 @@ from typing import TYPE_CHECKING, Any, Final
 import click
 
 from darktimer.cli.options import force_option, output_option
+from darktimer.cli.wanted import wanted_options
 from darktimer.errors import OutputError
 from darktimer.prepare.kept_baths import journal
+from darktimer.terminal.text import print_list
 
 if TYPE_CHECKING:  # the drawing library is loaded when something is drawn
+    from darktimer.journal.piece_times import Wanted
     from darktimer.paper.page import Page
 
 #: Development is compared as the time that would give it at this temperature.
@@ -28,6 +31,8 @@ def plot() -> None:
       darktimer journal plot development -o development.png
       darktimer journal plot times 12 -o run-12.svg
       darktimer journal plot bath "plain fixer" -o fixer.png
+      darktimer journal plot curve 13 -o curves.svg
+      darktimer journal plot time 13 -o time.svg
     """
 
 
@@ -87,6 +92,58 @@ def bath(name: str, target: Path, force: bool) -> None:
     uses = [(local_text(n.at_utc_ms)[:10], n.area_m2) for n in found.notes if n.area_m2]
     _refuse_empty(uses, target, f"no film has gone through {found.name}")
     _write(plot_bath(found.name, uses, found.capacity_m2), target, found.name, force)
+
+
+@plot.command("curve")
+@click.argument("run", type=int)
+@_target
+@force_option
+def curve(run: int, target: Path, force: bool) -> None:
+    """Draw the densities that were read of RUN's pieces against their exposures."""
+    from darktimer.journal.piece_times import parts_of
+    from darktimer.journal.review import review
+    from darktimer.paper.sensitometry_plots import NamedStrip, plot_curves
+    from darktimer.units import nearest_clock
+
+    with journal() as opened:
+        found = review(opened, run)
+    read = [
+        NamedStrip(f"{each.part.name or 'all'}, {nearest_clock(each.time_ms or 0)}", strip)
+        for each in parts_of(found)
+        if (strip := each.strip)
+    ]
+    _refuse_empty(read, target, f"no densities were read of run {run}")
+    title = f"Run {run}: {found.run.title}"
+    _write(plot_curves(title, read), target, title, force)
+
+
+@plot.command("time")
+@click.argument("run", type=int)
+@wanted_options
+@_target
+@force_option
+def time(run: int, wanted: "Wanted | None", target: Path, force: bool) -> None:
+    """Draw contrast index or gamma of RUN's pieces against their times, and the time wanted."""
+    from darktimer.journal.piece_times import curve_for, read_of
+    from darktimer.journal.refusal import JournalError
+    from darktimer.journal.review import review
+    from darktimer.paper.sensitometry_plots import plot_time
+    from darktimer.sensitometry.refusal import SensitometryError
+    from darktimer.sensitometry.wanted import time_for
+
+    with journal() as opened:
+        found = review(opened, run)
+    title, told, against = f"Run {run}: {found.run.title}", None, []
+    try:
+        drawn, asked = curve_for(read_of(found), wanted)
+    except SensitometryError as error:
+        raise JournalError(f"run {run}", error.found, error.remedy) from None
+    try:
+        told = time_for(drawn.curve, asked.value)
+    except SensitometryError as error:
+        against = [str(error)]
+    _write(plot_time(title, drawn.curve, asked.value, told), target, title, force)
+    print_list("Against it", [*against, *drawn.without])
 
 
 def _refuse_empty(content: Sequence[Any], target: Path, found: str) -> None:

@@ -18,6 +18,7 @@ from darktimer.document import parse_document
 from darktimer.errors import FileError
 from darktimer.journal.events import detail_of
 from darktimer.journal.films import Development, RunFilm, RunPiece, read
+from darktimer.journal.readings import strip_of
 from darktimer.journal.runs import Basis, timeline_of
 from darktimer.journal.schema import Column
 from darktimer.units import shown
@@ -98,8 +99,7 @@ def check_event(row: dict[str, Any]) -> None:
 def check_result(row: dict[str, Any]) -> None:
     """A result's photographs and readings."""
     _list_of_text(row["photographs"])
-    for column in ("densities", "exposures"):
-        json.loads(row.get(column) or "[]")
+    strip_of(row.get("densities", ""), row.get("exposures", ""))
 
 
 @lru_cache  # many runs are of one plan

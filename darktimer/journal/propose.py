@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from darktimer.errors import FileError
 from darktimer.journal.journal import Journal
+from darktimer.journal.piece_times import Wanted
 from darktimer.journal.refusal import JournalError
 from darktimer.journal.results import Result
 from darktimer.journal.review import review
@@ -31,11 +32,11 @@ class Proposal(NamedTuple):
     judged: bool
 
 
-def propose(journal: Journal, run: int) -> Proposal:
+def propose(journal: Journal, run: int, wanted: Wanted | None = None) -> Proposal:
     """What a run suggests; raises `JournalError` where its plan can no longer be read."""
     found, text = review(journal, run), journal.plan_text(run)
-    file, judged = _read(run, text), found.result != Result()
-    suggestions = tuple(suggest(found, file))
+    file, judged = _read(run, text), any(each != Result() for each in found.results.values())
+    suggestions = tuple(suggest(found, file, wanted))
     changes = {path: value for each in suggestions for path, value in each.changes.items()}
     if not changes:
         return Proposal(suggestions, "", judged)
@@ -62,8 +63,9 @@ def _title(title: str, run: int) -> str:
 def _head(run: int, suggestions: tuple[Suggestion, ...], body: str) -> list[str]:
     """Comments that say what was changed and why; every line of them is one line."""
     end = "\r\n" if "\r\n" in body else "\n"
-    lines = [f"Proposed after run {run}, by rules of thumb; untested on film."]
+    by = "by rules of thumb" if all(each.rule for each in suggestions) else "from its pieces"
+    lines = [f"Proposed after run {run}, {by}; untested on film."]
     for each in suggestions:
-        where = "" if each.changes else " (nothing in the plan)"
-        lines.append(f"- {each.found}: {each.remedy}{where}. Rule of thumb: {each.source}.")
+        basis, where = each.basis, "" if each.changes else " (nothing in the plan)"
+        lines.append(f"- {each.found}: {each.remedy}{where}. {basis[:1].upper()}{basis[1:]}.")
     return [f"# {line}{end}" for line in lines]

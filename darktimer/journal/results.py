@@ -5,12 +5,14 @@ notes and photographs.
 """
 
 import json
+from collections.abc import Iterator
 from typing import Any, Final, NamedTuple
 
 from darktimer.journal.clocks import read_clocks
 from darktimer.journal.connection import append
 from darktimer.journal.journal import Journal
 from darktimer.journal.refusal import JournalError
+from darktimer.journal.runs import Run
 
 #: What the figures from -2 to +2 mean, in the darkroom's words. 0 is as it should be.
 SCALES: Final[dict[str, tuple[str, str, str, str, str]]] = {
@@ -27,6 +29,15 @@ class RunPart(NamedTuple):
 
     film: int | None = None
     piece: int | None = None
+
+    @property
+    def name(self) -> str:
+        """What it is called: ``film 1``, ``piece 2``, empty for all of a run."""
+        return ", ".join(f"{what} {number}" for what, number in self._asdict().items() if number)
+
+    def of(self, run: int) -> str:
+        """What it is called with its run: ``run 12, piece 2``."""
+        return ", ".join(filter(None, (f"run {run}", self.name)))
 
 
 #: All of a run.
@@ -66,6 +77,14 @@ class Result(NamedTuple):
             if (value := getattr(self, scale)) is not None
         ]
 
+    def lines(self) -> Iterator[str]:
+        """Everything a person said, the figures in words."""
+        yield from self.words()
+        if self.usable_for:
+            yield f"usable for {self.usable_for}"
+        yield from filter(None, self.notes.splitlines())
+        yield from self.photographs
+
 
 def word(scale: str, value: int) -> str:
     """The word for a figure of a scale."""
@@ -88,6 +107,15 @@ def written_scale(scale: str) -> str:
     """A scale with its words: ``-2 far too thin, -1 thin, 0 right, ...``."""
     figures = ("-2", "-1", "0", "+1", "+2")
     return ", ".join(map(" ".join, zip(figures, SCALES[scale], strict=True)))
+
+
+def check_part(run: Run, part: RunPart) -> None:
+    """Raises `JournalError` for a film or a piece that a run has not."""
+    for what, number, there in (("film", part.film, run.films), ("piece", part.piece, run.pieces)):
+        if number and not 1 <= number <= len(there):
+            has = f"{what} 1 to {what} {len(there)}" if there else f"no {what}s of its own"
+            remedy = f"name one of those by --{what}" if there else f"leave --{what} out"
+            raise JournalError(f"run {run.number}", f"it has {has}, not {what} {number}", remedy)
 
 
 def add_result(journal: Journal, run: int, result: Result, part: RunPart = WHOLE) -> None:

@@ -6,7 +6,7 @@ means.
 
 from collections.abc import Mapping
 from itertools import groupby
-from typing import Any, NamedTuple
+from typing import Any, Final, NamedTuple
 
 import yaml
 
@@ -14,6 +14,8 @@ from darktimer.document.reader import Document, Place
 from darktimer.errors import KeyPath
 
 Changes = Mapping[KeyPath, str]
+#: In place of a value: the key and all that stands under it is taken out.
+REMOVED: Final = ""
 
 
 class _Edit(NamedTuple):
@@ -32,7 +34,10 @@ def revise(text: str, document: Document, changes: Changes) -> str:
     """
     written, edits, added = _Written(text, document), [], []
     for path, value in changes.items():
-        if _at(document.content, path) is not None:
+        there = _at(document.content, path) is not None
+        if value == REMOVED:
+            edits += [written.removal(path)] if there else []
+        elif there:
             edits.append(_Edit(*written.mark(path), value))
         else:
             added.append((path, value))
@@ -49,6 +54,9 @@ class _Written:
     def __init__(self, text: str, document: Document) -> None:
         self._text, self._document = text, document
         self._marks: dict[Place, tuple[int, int]] = {}
+        self._ends: dict[Place, int] = {}  # of blocks too, where their last part ends
+        open_blocks: list[tuple[Place, bool]] = []
+        last = 0
         event: Any  # the stubs of the YAML library leave out what its events carry
         for event in yaml.parse(text, Loader=yaml.SafeLoader):
             start, end = event.start_mark, event.end_mark
@@ -57,9 +65,14 @@ class _Written:
                 # A block begins where its first key does, so that the key has the last word. Folded
                 # text ends where the next part begins: what lies between is not its own.
                 own = text[start.index : end.index].rstrip()
-                self._marks[place] = start.index, start.index + len(own)
+                last = self._ends[place] = start.index + len(own)
+                self._marks[place] = start.index, last
             elif isinstance(event, yaml.CollectionStartEvent):
                 self._marks[place] = start.index, start.index
+                open_blocks.append((place, bool(event.flow_style)))
+            elif isinstance(event, yaml.CollectionEndEvent):
+                begun, in_braces = open_blocks.pop()
+                last = self._ends[begun] = end.index if in_braces else last
 
     def mark(self, path: KeyPath) -> tuple[int, int]:
         """Where the value at ``path`` begins and ends, in characters; a block's head is empty."""
@@ -76,6 +89,25 @@ class _Written:
             return _Edit(brace + 1, brace + 1, ", ".join(entries))
         first = (*parent, next(iter(content)))
         return (self._after if parent[0] == "steps" else self._before)(first, entries)
+
+    def removal(self, path: KeyPath) -> _Edit:
+        """Takes a key and its value out, with their lines, or with the comma beside them."""
+        start = self._marks[self._document.place(path, of_key=True)][0]
+        end = self._end(path)
+        if not self._in_braces(path):
+            line = self._text.rfind("\n", 0, start) + 1
+            return _Edit(line, self._text.find("\n", end) + 1 or len(self._text), "")
+        beside = list(_at(self._document.content, path[:-1]))
+        at = beside.index(path[-1])
+        if beside[at + 1 :]:
+            following = (*path[:-1], beside[at + 1])
+            end = self._marks[self._document.place(following, of_key=True)][0]
+        elif at:
+            start = self._end((*path[:-1], beside[at - 1]))
+        return _Edit(start, end, "")
+
+    def _end(self, path: KeyPath) -> int:
+        return self._ends[self._document.place(path)]
 
     def _before(self, key: KeyPath, entries: list[str]) -> _Edit:
         start = self._marks[self._document.place(key, of_key=True)][0]

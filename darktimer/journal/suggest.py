@@ -10,6 +10,8 @@ from math import ceil
 from typing import Final, NamedTuple
 
 from darktimer.errors import KeyPath
+from darktimer.journal.from_pieces import from_pieces
+from darktimer.journal.piece_times import Wanted
 from darktimer.journal.results import Result, word
 from darktimer.journal.review import Review, StepReview
 from darktimer.journal.strength import strength
@@ -46,9 +48,14 @@ class _Late(NamedTuple):
     late_ms: int
 
 
-def suggest(found: Review, file: PlanFile) -> list[Suggestion]:
-    """Everything that the result and the times of a run suggest for its plan."""
-    strong = list(strength(found, file))
+def suggest(found: Review, file: PlanFile, wanted: Wanted | None = None) -> list[Suggestion]:
+    """Everything that the result and the times of a run suggest for its plan.
+
+    ``wanted`` is what densities that were read are to come to; the usual where nothing is said.
+    """
+    strong = list(from_pieces(found, wanted))
+    if not found.run.pieces:
+        strong += strength(found, file)
     develops = list(_develops(file.plan, strong))
     longer = any(each.time_ms > each.step.develop for each in develops)
     return [

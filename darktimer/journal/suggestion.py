@@ -12,15 +12,22 @@ NAVY: Final = "Navy training manual 14209"
 
 
 class Suggestion(NamedTuple):
-    """What was found, what to do about it, where that rule is from, and what it changes.
+    """What was found, what to do about it, where that is from, and what it changes.
 
-    ``changes`` is empty where the remedy lies outside the plan.
+    ``changes`` is empty where the remedy lies outside the plan; ``rule`` is False where it was
+    computed from what was found, and no rule of thumb says so.
     """
 
     found: str
     remedy: str
     source: str
     changes: Changes
+    rule: bool = True
+
+    @property
+    def basis(self) -> str:
+        """Where it is from, as it is told."""
+        return f"rule of thumb: {self.source}" if self.rule else self.source
 
 
 def place_of(plan: Plan, index: int, habit: str) -> KeyPath:

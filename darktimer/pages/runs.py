@@ -6,6 +6,7 @@ from typing import Any
 from darktimer.journal.clocks import local_text, utc_text
 from darktimer.journal.events import Event, fault_lines, found_text
 from darktimer.journal.listing import RunLine
+from darktimer.journal.results import WHOLE
 from darktimer.journal.review import Review, StepReview
 from darktimer.journal.runs import Run
 from darktimer.terminal.table import print_table
@@ -94,11 +95,17 @@ def print_review(found: Review) -> None:
     print_list("Developed", developed(found))
     print_list("Faults", (f"{_clock(at)} {what}" for at, what in fault_lines(found.faults)))
     print_list("Marks", (f"{_clock(mark.at_ms)} {found_text(mark)}" for mark in found.marks))
-    print_list("Result", _result(found))
+    print_list("Result", found.result.lines())
+    if found.run.pieces or found.results.keys() - {WHOLE} or found.result.densities:
+        from darktimer.pages.parts import print_parts  # as seldom wanted as it is slow to load
+
+        print_parts(found)
 
 
 def review_json(found: Review, happened: Sequence[Event], plan_text: str) -> dict[str, Any]:
     """The whole run for scripts."""
+    from darktimer.pages.parts import parts_json
+
     run = found.run
     return {
         "run": run.number,
@@ -114,6 +121,7 @@ def review_json(found: Review, happened: Sequence[Event], plan_text: str) -> dic
         "real_ms": found.real_ms,
         "steps": [step._asdict() for step in found.steps],
         "result": found.result._asdict(),
+        "parts": parts_json(found),
         "events": [event._asdict() for event in happened],
         "plan": plan_text,
     }
@@ -166,15 +174,6 @@ def off_by(planned_ms: int, real_ms: int) -> str:
 
 def _share(moving_ms: int | None, whole_ms: int | None) -> str:
     return "-" if moving_ms is None or not whole_ms else f"{100 * moving_ms / whole_ms:.1f} %"
-
-
-def _result(found: Review) -> Iterator[str]:
-    result = found.result
-    yield from result.words()
-    if result.usable_for:
-        yield f"usable for {result.usable_for}"
-    yield from filter(None, result.notes.splitlines())
-    yield from result.photographs
 
 
 def _clock(ms: int | None) -> str:

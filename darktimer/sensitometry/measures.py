@@ -36,7 +36,7 @@ class Measures(NamedTuple):
     """The figures of one strip; None where it does not bear one, and ``missing`` says why.
 
     ``speed_point`` is lg H at 0.10 over base + fog, absolute or relative as the exposures are;
-    ``speed`` the arithmetic speed 0.80/Hm of absolute exposures.
+    ``speed`` the arithmetic speed 0.80/Hm, which only absolute exposures have.
     """
 
     base_fog: Estimate | None
@@ -70,7 +70,7 @@ def measures(strip: Strip) -> Measures:
         average_gradient=tried("average gradient", along(average_gradient)),
         contrast_index=tried("contrast index", along(contrast_index)),
         speed_point=tried("speed point", along(speed_point)),
-        speed=tried("speed", speed),
+        speed=tried("speed", speed) if strip.exposures.absolute else None,
         missing=tuple(missing),
     )
 

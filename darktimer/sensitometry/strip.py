@@ -5,7 +5,7 @@ seconds, absolute. Densities rise with exposure, as those of a negative do.
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import pairwise
 from math import inf, log10
 from typing import Final, NamedTuple
@@ -21,7 +21,11 @@ _SEEN_TO_FALL: Final = 6
 _FEWEST: Final = 5
 _MOST: Final = 99
 _DENSEST: Final = 6.0
+_LONGEST: Final = 12
 _NUMBER: Final = r"[0-9]+(?:\.[0-9]+)?"
+_DENSITIES: Final = (
+    f"write a density from 0 to {_DENSEST:g}, such as 0.18, or as light let through, 66 %"
+)
 
 
 class Exposures(NamedTuple):
@@ -74,20 +78,48 @@ def densities(text: str) -> tuple[float, ...]:
 
     D = -lg T. Raises `SensitometryError`.
     """
-    return tuple(_density(part.strip()) for part in text.split(","))
+    return _listed(text, density, "0.18, 0.22, 0.31")
 
 
-def _density(text: str) -> float:
-    remedy = "write densities with points and commas between, such as 0.18, 0.22, 0.31"
-    match = re.fullmatch(rf"({_NUMBER})\s*(%)?", text)
-    if not match or len(text) > 12:
-        raise SensitometryError(f"{shown(text)} is not a density", remedy)
+def density(text: str) -> float:
+    """One density, as `densities` has them; raises `SensitometryError`."""
+    match = re.fullmatch(rf"({_NUMBER})\s*(%)?", text.strip())
+    if not match or len(text) > _LONGEST:
+        raise SensitometryError(f"{shown(text)} is not a density", _DENSITIES)
     value = float(match[1])
     if match[2]:
         value = -log10(value / 100) if value else inf
-    if not 0 <= value <= _DENSEST:
-        raise SensitometryError(f"{shown(text)} is the density of no film", remedy)
-    return value
+    return _possible(value, shown(text))
+
+
+def exposures(text: str) -> tuple[float, ...]:
+    """Exposures in lux seconds from ``0.001, 0.0014, 0.002``; raises `SensitometryError`."""
+    return _listed(text, _exposure, "0.001, 0.0014, 0.002")
+
+
+def _exposure(text: str) -> float:
+    if not re.fullmatch(_NUMBER, text) or len(text) > _LONGEST:
+        raise SensitometryError(f"{shown(text)} is not an exposure", "write lux seconds")
+    return above_zero("an exposure", float(text))
+
+
+def _listed(text: str, read: Callable[[str], float], such_as: str) -> tuple[float, ...]:
+    """Each of the figures between commas; a fault names which of them it is."""
+    found, parts = [], text.split(",")
+    for place, part in enumerate(parts, start=1):
+        try:
+            found.append(read(part.strip()))
+        except SensitometryError as error:
+            which = f"figure {place} of {len(parts)}: {error.found}"
+            remedy = f"write figures with points, and commas between them, such as {such_as}"
+            raise SensitometryError(which, remedy) from None
+    return tuple(found)
+
+
+def _possible(density: float, written: str) -> float:
+    if not 0 <= density <= _DENSEST:
+        raise SensitometryError(f"{written} is the density of no film", _DENSITIES)
+    return density
 
 
 def strip(
@@ -103,9 +135,9 @@ def strip(
     if len(read) != len(exposures.lg_h):
         found = f"{len(read)} densities for {len(exposures.lg_h)} exposures"
         raise SensitometryError(found, "give one density for each exposure")
-    if len(read) < _FEWEST:
+    if not _FEWEST <= len(read) <= _MOST:
         found = f"{len(read)} densities make no curve"
-        raise SensitometryError(found, f"read {_FEWEST} steps or more")
+        raise SensitometryError(found, f"read {_FEWEST} to {_MOST} steps")
     if not exposures.absolute and read[0] > read[-1]:
         read = read[::-1]
     made = Strip(exposures, tuple(read), base_fog, above_zero("an uncertainty", reading))
@@ -115,6 +147,8 @@ def strip(
 
 def _check(made: Strip) -> None:
     """No negative becomes thinner by more exposure: where it seems to, a reading is wrong."""
+    for each in made.densities if made.base_fog is None else (*made.densities, made.base_fog):
+        _possible(each, f"{each:g}")
     for step, (lower, upper) in enumerate(pairwise(made.densities), start=1):
         if lower - upper > _SEEN_TO_FALL * made.reading:
             found = (

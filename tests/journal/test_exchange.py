@@ -19,6 +19,7 @@ from darktimer.journal.exchange import (
     import_json_lines,
 )
 from darktimer.journal.journal import Journal
+from darktimer.journal.readings import Readings
 from darktimer.journal.refusal import JournalError
 from darktimer.journal.results import Result, RunPart, add_result, result_of
 from tests.journal.samples import PLAN, STARTED, cue, run_start
@@ -95,12 +96,21 @@ def test_text_that_a_spreadsheet_would_run_is_marked_since_version_4(tmp_path, v
 
 words = some.text(some.characters(codec="utf-8"), max_size=30)
 figures = some.none() | some.integers(-2, 2)
-readings = some.just("") | some.lists(some.floats(0, 4), max_size=3).map(json.dumps)
+readings = some.just({}) | some.builds(
+    Readings,
+    some.lists(some.floats(0, 4), min_size=5, max_size=5).map(lambda read: tuple(sorted(read))),
+    some.sampled_from(["5 x 0.30", (0.1, 0.2, 0.4, 0.8, 1.6)]),
+    some.none() | some.just(0.0),
+    some.floats(0.01, 0.1),
+).map(Readings.columns)
 results = some.builds(
     Result, figures, figures, figures, figures, figures,
     some.none() | some.floats(-50, 150), words, words, some.lists(words, max_size=3).map(tuple),
-    some.none() | some.integers(0, 1), readings, readings,
-).filter(lambda result: result != Result())  # fmt: skip
+    some.none() | some.integers(0, 1), some.just(""), some.just(""),
+)  # fmt: skip
+results = some.builds(lambda result, read: result._replace(**read), results, readings).filter(
+    lambda result: result != Result()
+)
 
 numbers = some.none() | some.integers(1, 8)
 parts = some.builds(RunPart, numbers, numbers)

@@ -1,6 +1,7 @@
 """At which figure each suggestion begins and ends, by runs that were never run."""
 
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -12,6 +13,7 @@ from darktimer.plan.reader import read_plan_text
 from darktimer.plan.steps import Develop
 from tests.journal.samples import PLAN
 
+IN_ONE_PIECE = SimpleNamespace(pieces=())
 PLANNED_MS = 600_000
 SHEETS = PLAN.replace("format: 135-36, count: 1", "format: 4x5 in, sheets: 2").replace(
     "kind: tub", "kind: tray"
@@ -33,7 +35,7 @@ def judged(result=None, text=PLAN, late=(), done=1.0):
             StepReview(step.kind, step.kind, "", index, None, planned_ms, real_ms, 0, 0, late_ms)
         )
     results = {WHOLE: result or Result()}
-    return suggest(Review(None, tuple(steps), (), (), None, results, bases), file)
+    return suggest(Review(IN_ONE_PIECE, tuple(steps), (), (), None, results, bases), file)
 
 
 def changed(suggestions):

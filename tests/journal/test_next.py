@@ -14,7 +14,7 @@ from darktimer.journal.journal import Journal
 from darktimer.journal.propose import propose
 from darktimer.journal.refusal import JournalError
 from darktimer.journal.results import Result, add_result
-from darktimer.journal.revise import revise
+from darktimer.journal.revise import REMOVED, revise
 from darktimer.journal.suggestion import written
 from darktimer.plan.model import Plan
 from darktimer.plan.reader import read_plan_file
@@ -367,3 +367,22 @@ def test_the_new_plan_is_a_plan(tmp_path):
     path = tmp_path / "new.yaml"
     path.write_text(found.text, "utf-8")
     assert read_plan_file(path).plan.steps[1].time_ms == 515_000  # 10:07 x 0.85
+
+
+@pytest.mark.parametrize(
+    ("text", "path", "left"),
+    [
+        ("a: 1  # one\nb:\n  c: 2\n  d: [3,\n    4]  # last\n# e\ne: 5\n", ("b",),
+         "a: 1  # one\n# e\ne: 5\n"),
+        ("a: 1\nb:\n  c: 2\n  d: 3\n", ("b", "d"), "a: 1\nb:\n  c: 2\n"),
+        ("a: 1\r\nb: {c: 2}\r\n", ("b",), "a: 1\r\n"),
+        ("a: 1\nb: {c: 2}", ("b",), "a: 1\n"),
+        ("{a: 1, b: {c: 2}, d: 3}\n", ("b",), "{a: 1, d: 3}\n"),
+        ("{a: 1, b: {c: 2}}\n", ("b",), "{a: 1}\n"),
+        ("{b: {c: 2}}\n", ("b",), "{}\n"),
+        ("a: 1\n", ("b",), "a: 1\n"),
+        ("s:\n  - a: 1\n    b: {t: [1, 2]}\n    c: 3\n", ("s", 0, "b"), "s:\n  - a: 1\n    c: 3\n"),
+    ],
+)  # fmt: skip
+def test_a_key_is_taken_out_with_all_that_stands_under_it(text, path, left):
+    assert revise(text, parse_document(text, Path("plan")), {path: REMOVED}) == left

@@ -1,0 +1,68 @@
+"""What the pieces of a run suggest for its plan: one time for all of the film.
+
+Readings go before words; where neither can bear a time, it is said why, and nothing is changed.
+"""
+
+from collections.abc import Callable, Iterator
+from functools import partial
+from typing import Final
+
+from darktimer.journal.piece_times import (
+    DonePart,
+    Told,
+    Wanted,
+    by_readings,
+    by_words,
+    develop_of,
+    pieces_of,
+    read_of,
+    usually_wanted,
+)
+from darktimer.journal.review import Review
+from darktimer.journal.revise import REMOVED, Changes
+from darktimer.journal.suggestion import Suggestion, written
+from darktimer.journal.worth import written_for
+from darktimer.sensitometry.refusal import SensitometryError
+from darktimer.units import clock, degrees, nearest_clock
+
+_READINGS: Final = "fitted to the readings, two standard uncertainties to either side"
+_WORDS: Final = "a straight line in the logarithm of time between the two nearest"
+_REFUSED: Final = {_READINGS: "what the readings bear", _WORDS: "what the words bear"}
+_TO_MS: Final = 5_000
+
+
+def from_pieces(found: Review, wanted: Wanted | None) -> Iterator[Suggestion]:
+    """The time that the readings tell, or that the words do, and why the readings do not."""
+    pieces, read = pieces_of(found), read_of(found)
+    tries: list[tuple[str, str, Callable[[], Told]]] = []
+    if read or wanted:
+        for each in [wanted] if wanted else usually_wanted():
+            tries.append((f"{each.measure}", _READINGS, partial(by_readings, read, each)))
+    if any(_judged(each) for each in pieces):
+        tries.append(("by eye", _WORDS, partial(by_words, pieces)))
+    for what, source, told in tries:
+        try:
+            yield _suggested(found, told(), source)
+            return
+        except SensitometryError as error:
+            why = f"no time from {what}: {error.found}"
+            yield Suggestion(why, error.remedy, _REFUSED[source], {}, False)
+
+
+def _judged(each: DonePart) -> bool:
+    return each.result.density is not None or each.result.contrast is not None
+
+
+def _suggested(found: Review, told: Told, source: str) -> Suggestion:
+    low, middle, high = map(nearest_clock, (told.time.low_ms, told.time.time_ms, told.time.high_ms))
+    develop = develop_of(found)
+    if develop is None:
+        raise SensitometryError("the plan has no develop", "write the time into a plan of your own")
+    basis = found.bases[develop]
+    time_ms = max(1, round(written_for(basis, told.time.time_ms) / _TO_MS)) * _TO_MS
+    at = f" at {degrees(basis.for_celsius)}" if basis.celsius is not None else ""
+    remedy = f"between {low} and {high}{at}, {middle} is the middle; develop for {clock(time_ms)}"
+    changes: Changes = {("steps", develop, "develop"): written(time_ms)}
+    if found.run.pieces:
+        changes = {**changes, ("steps", develop, "pieces"): REMOVED}
+    return Suggestion(told.by, "; ".join([remedy, *told.doubts]), source, changes, False)

@@ -1,0 +1,171 @@
+"""The development time that the pieces of a run tell: by their readings, or by eye.
+
+Times are those at the one temperature that the plan is written for, as far as that is known, with
+what was late or measured counted in.
+"""
+
+from collections.abc import Iterator, Sequence
+from typing import Final, NamedTuple
+
+from darktimer.journal.readings import strip_of
+from darktimer.journal.results import WHOLE, Result, RunPart
+from darktimer.journal.review import Review
+from darktimer.journal.worth import worth
+from darktimer.sensitometry.by_eye import Judged, by_eye
+from darktimer.sensitometry.estimate import Estimate, TimeEstimate
+from darktimer.sensitometry.measures import measures
+from darktimer.sensitometry.refusal import SensitometryError
+from darktimer.sensitometry.strip import Strip
+from darktimer.sensitometry.time_law import Piece
+from darktimer.sensitometry.wanted import PICTORIAL, TimeCurve, time_curve, time_for
+
+_NAVY: Final = "Navy training manual, Photography (Advanced)"
+
+
+class DonePart(NamedTuple):
+    """A piece, or all of a run, with what came of it; ``time_ms`` None where it never developed."""
+
+    part: RunPart
+    time_ms: int | None
+    result: Result
+
+    @property
+    def strip(self) -> Strip | None:
+        """What was read of it."""
+        return strip_of(self.result.densities, self.result.exposures)
+
+
+class Wanted(NamedTuple):
+    """A value of a measure, and who wants it; empty where the user named it."""
+
+    measure: str
+    value: float
+    source: str = ""
+
+
+class Told(NamedTuple):
+    """A time, what tells it, and what there is to say against it."""
+
+    by: str
+    time: TimeEstimate
+    doubts: tuple[str, ...] = ()
+
+
+class MeasureOverTime(NamedTuple):
+    """A measure over the time of pieces, and the names of those that do not bear it, with why."""
+
+    curve: TimeCurve
+    without: tuple[str, ...]
+
+
+def pieces_of(found: Review) -> list[DonePart]:
+    """Each piece of a run, in order."""
+    return [
+        _done(found, RunPart(piece=number), piece.develop_ms)
+        for number, piece in enumerate(found.run.pieces, start=1)
+    ]
+
+
+def develop_of(found: Review) -> int | None:
+    """The develop, by its place in the plan, that pieces differ in: as long as the longest.
+
+    The first where there are no pieces; None where there is none.
+    """
+    longest = max((piece.develop_ms for piece in found.run.pieces), default=None)
+    as_long = (source for source, basis in found.bases.items() if basis.carried_ms == longest)
+    return next(as_long, next(iter(found.bases), None))
+
+
+def parts_of(found: Review) -> list[DonePart]:
+    """Every piece of a run, and whatever else of it there is a result of."""
+    pieces = {each.part: each for each in pieces_of(found)}
+    parts = sorted({*pieces, *found.results}, key=lambda part: [number or 0 for number in part])
+    return [pieces.get(part) or _done(found, part) for part in parts]
+
+
+def read_of(found: Review) -> list[DonePart]:
+    """The pieces of a run, or else all of it, as far as densities were read of them."""
+    every = pieces_of(found) or [_done(found, WHOLE)]
+    return [each for each in every if each.result.densities]
+
+
+def _done(found: Review, part: RunPart, develop_ms: int | None = None) -> DonePart:
+    """With the time that it developed: a piece its own, as much late as its develop was."""
+    result, time_ms = found.results.get(part, Result()), None
+    source = develop_of(found)
+    if source is not None:
+        basis = found.bases[source]
+        real_ms = found.developed_ms(source)
+        if develop_ms is not None:
+            real_ms += develop_ms - basis.carried_ms
+        time_ms = round(worth(basis, real_ms, found.result.celsius).done_ms)
+    return DonePart(part, time_ms, result)
+
+
+def usually_wanted() -> Iterator[Wanted]:
+    """The middle of what pictorial negatives have, the surer measure first."""
+    for measure, (least, most) in PICTORIAL.items():
+        source = f"the middle of {least:.2f} to {most:.2f}, which pictorial negatives have: {_NAVY}"
+        yield Wanted(measure, round((least + most) / 2, 2), source)
+
+
+def curve_of(read: Sequence[DonePart], measure: str) -> MeasureOverTime:
+    """A measure over time; raises `SensitometryError` where the readings do not bear it."""
+    if not read:
+        remedy = "give densities to darktimer journal add-result, or judge the pieces by eye"
+        raise SensitometryError("nothing was read of this run", remedy)
+    pieces, without = [], []
+    for each in read:
+        value, why = _measured(each, measure)
+        if value is None or not each.time_ms:
+            without.append(
+                f"{each.part.name or 'this run'} is left out: {why or 'no time is known'}"
+            )
+        else:
+            pieces.append(Piece(each.time_ms, value))
+    try:
+        return MeasureOverTime(time_curve(measure, pieces), tuple(without))
+    except SensitometryError as error:
+        raise SensitometryError("; ".join([error.found, *without]), error.remedy) from None
+
+
+def curve_for(read: Sequence[DonePart], wanted: Wanted | None) -> tuple[MeasureOverTime, Wanted]:
+    """The curve of what is wanted, or of the first usual measure that the readings bear.
+
+    Raises `SensitometryError`, for the surest measure, where they bear none.
+    """
+    refused = []
+    for each in [wanted] if wanted else usually_wanted():
+        try:
+            return curve_of(read, each.measure), each
+        except SensitometryError as error:
+            refused.append(error)
+    raise refused[0]
+
+
+def _measured(each: DonePart, measure: str) -> tuple[Estimate | None, str]:
+    figures = measures(each.strip) if each.strip else None
+    if figures is None:
+        return None, "nothing was read of it"
+    value: Estimate | None = getattr(figures, measure.replace(" ", "_"))
+    return value, next((why for why in figures.missing if why.startswith(measure)), "")
+
+
+def by_readings(read: Sequence[DonePart], wanted: Wanted) -> Told:
+    """The time for what is wanted; raises `SensitometryError`."""
+    curve, without = curve_of(read, wanted.measure)
+    value = f"{wanted.measure} {wanted.value:.2f}"
+    why = f" ({wanted.source})" if wanted.source else ""
+    by = f"{value}{why} by the readings of {len(curve.pieces)} pieces"
+    return Told(by, time_for(curve, wanted.value), without)
+
+
+def by_words(pieces: Sequence[DonePart]) -> Told:
+    """The time between the two best by eye; raises `SensitometryError`."""
+    judged = [
+        Judged(each.time_ms, each.result.density, each.result.contrast)
+        for each in pieces
+        if each.time_ms and (each.result.density is not None or each.result.contrast is not None)
+    ]
+    found = by_eye(judged)
+    return Told(f"{len(judged)} pieces judged by eye", found.time, found.doubts)

@@ -1,0 +1,216 @@
+"""Readings and words of pieces: kept, shown, and what they suggest for the next plan."""
+
+import json
+from math import exp
+
+import pytest
+
+from darktimer.journal.films import RunPiece
+from darktimer.journal.from_pieces import from_pieces
+from darktimer.journal.journal import Journal
+from darktimer.journal.limits import check_result
+from darktimer.journal.piece_times import Wanted, parts_of, pieces_of
+from darktimer.journal.propose import propose
+from darktimer.journal.readings import Readings, strip_of
+from darktimer.journal.refusal import JournalError
+from darktimer.journal.results import Result, RunPart, add_result, check_part, result_row
+from darktimer.journal.review import review
+from tests.journal.samples import PLAN
+from tests.journal.test_review import played
+
+MINUTE = 60_000
+TABLET = "21 x 0.15"
+TIMES = (5, 7, 10)
+
+
+def ladder(journal, folder, times=TIMES, late=(), text=PLAN):
+    """A run that was cut into pieces, the longest for the develop's own 10 min."""
+    run = played(journal, folder, text, late=dict(late).items())
+    pieces = json.dumps([RunPiece(round(t * MINUTE))._asdict() for t in times])
+    sql = "UPDATE runs SET pieces = ? WHERE number = ?"
+    journal.store.write(lambda connection: connection.execute(sql, (pieces, run)))
+    return run
+
+
+def densities(gamma):
+    """A foot of 0.20, and from lg H 0.6 on a straight line."""
+    return tuple(round(0.2 + gamma * max(0, 0.15 * step - 0.6), 4) for step in range(21))
+
+
+def gamma_after(minutes):
+    return 1.1 * (1 - exp(-0.12 * minutes))
+
+
+def read(journal, run, piece, gamma):
+    found = Readings(densities(gamma), TABLET, uncertainty=0.005)
+    add_result(journal, run, Result(**found.columns()), RunPart(piece=piece))
+
+
+@pytest.fixture
+def journal(tmp_path):
+    with Journal.open(tmp_path / "home") as opened:
+        yield opened
+
+
+@pytest.fixture
+def read_ladder(journal, tmp_path):
+    run = ladder(journal, tmp_path)
+    for piece, minutes in enumerate(TIMES, 1):
+        read(journal, run, piece, gamma_after(minutes))
+    return run
+
+
+@pytest.mark.parametrize("exposures", ["5 x 0.30", (0.01, 0.02, 0.04, 0.08, 0.16)])
+@pytest.mark.parametrize("base_fog", [None, 0.19])
+def test_readings_are_kept_as_they_were_given(exposures, base_fog):
+    given = Readings((0.2, 0.25, 0.5, 0.8, 1.1), exposures, base_fog, 0.01)
+    kept = given.columns()
+    assert strip_of(**kept) == given.strip
+    assert json.loads(kept["exposures"]) == (
+        exposures if isinstance(exposures, str) else list(exposures)
+    )
+    assert strip_of("", "") is None
+
+
+@pytest.mark.parametrize(
+    ("column", "text"),
+    [
+        ("densities", "[0.1]"),
+        ("densities", '{"densities": ["a", "b", "c", "d", "e"]}'),
+        ("densities", '{"densities": [0.1, 0.2, 0.3, 0.4, NaN]}'),
+        ("densities", '{"densities": [0.1, 0.2, 0.3, 0.4, 7]}'),
+        ("densities", '{"densities": [0.1, 0.2, 0.3, 0.4]}'),
+        ("densities", '{"densities": [0.1, 0.2, 0.3, 0.4, 0.5], "base_fog": "low"}'),
+        ("densities", '{"densities": [0.1, 0.2, 0.3, 0.4, 0.5], "base_fog": -1}'),
+        ("densities", '{"densities": [0.1, 0.2, 0.3, 0.4, 0.5], "uncertainty": 0}'),
+        ("densities", '{"densities": [0.1, 0.2, 0.3, 0.4, 0.5], "gloss": 1}'),
+        ("exposures", ""),
+        ("exposures", '"21 x 0.15"'),
+        ("exposures", "[0.1, 0.2, 0.3, 0.4, NaN]"),
+        ("exposures", '[0.1, 0.2, 0.3, 0.4, "0.5"]'),
+        ("exposures", "[0.5, 0.4, 0.3, 0.2, 0.1]"),
+        ("exposures", "7"),
+    ],
+)
+def test_readings_from_elsewhere_make_a_strip(column, text):
+    good = Readings((0.1, 0.2, 0.3, 0.4, 0.5), "5 x 0.30").columns()
+    row = result_row(1, Result(**good), 0)
+    check_result(row)
+    with pytest.raises((ValueError, TypeError)):
+        check_result({**row, column: text})
+
+
+def test_a_piece_that_is_not_there_has_no_result(journal, tmp_path):
+    run = journal.run(ladder(journal, tmp_path))
+    check_part(run, RunPart(piece=3))
+    with pytest.raises(JournalError, match="it has piece 1 to piece 3, not piece 4; name one"):
+        check_part(run, RunPart(piece=4))
+    whole = journal.run(played(journal, tmp_path))
+    with pytest.raises(JournalError, match="it has no pieces of its own, not piece 1; leave"):
+        check_part(whole, RunPart(piece=1))
+    with pytest.raises(JournalError, match="film 1 to film 1, not film 2"):
+        check_part(whole, RunPart(film=2))
+
+
+def test_what_was_late_or_warm_counts_for_every_piece(journal, tmp_path):
+    late = ladder(journal, tmp_path, late={"fix": 30_000})
+    assert [each.time_ms for each in pieces_of(review(journal, late))] == [
+        t * MINUTE + 30_000 for t in TIMES
+    ]
+    warm = ladder(journal, tmp_path)
+    add_result(journal, warm, Result(celsius=22.3))
+    # 12.11 min at 20 C are 10 at 22.3 C by 60 kJ/mol: worked out by hand in test_next.
+    assert [each.time_ms / MINUTE for each in pieces_of(review(journal, warm))] == pytest.approx(
+        [1.211 * t for t in TIMES], rel=1e-3
+    )
+
+
+def suggested(journal, run, wanted=None):
+    return list(from_pieces(review(journal, run), wanted))
+
+
+def test_readings_tell_the_time_for_a_wanted_gamma(journal, read_ladder):
+    """gamma 1.1 (1 - exp(-0.12 t)) is 0.60 after 6.57 min: ln(1.1 / 0.5) / 0.12."""
+    (found,) = suggested(journal, read_ladder, Wanted("gamma", 0.60))
+    assert found.found == "gamma 0.60 by the readings of 3 pieces"
+    assert "6:34 is the middle; develop for 6:35" in found.remedy
+    assert found.changes["steps", 1, "develop"] == "6 min 35 s"
+    assert "rule of thumb" not in found.basis
+
+
+def test_where_nothing_is_wanted_it_is_what_pictorial_negatives_have(journal, read_ladder):
+    (found,) = suggested(journal, read_ladder)
+    assert found.found.startswith("contrast index 0.58 (the middle of 0.56 to 0.60")
+    assert "Navy" in found.found
+
+
+def test_words_are_used_where_readings_cannot_bear_it_and_that_is_said(journal, read_ladder):
+    for piece, density in enumerate((-1, 0, 1), 1):
+        add_result(journal, read_ladder, Result(density=density), RunPart(piece=piece))
+    refused, words = suggested(journal, read_ladder, Wanted("gamma", 2.0))
+    assert "gamma 2.00 is more than any piece has" in refused.found
+    assert refused.changes == {}
+    assert words.found == "3 pieces judged by eye"
+    assert words.changes["steps", 1, "develop"] == "7 min"
+    assert propose(journal, read_ladder, Wanted("gamma", 2.0)).text
+
+
+def test_words_alone_give_the_middle_of_two_pieces(journal, tmp_path):
+    """Between -1 and +1, half way in the logarithm: the root of 7 times 10."""
+    run = ladder(journal, tmp_path)
+    for piece, contrast in ((2, -1), (3, 1)):
+        add_result(journal, run, Result(contrast=contrast), RunPart(piece=piece))
+    (found,) = suggested(journal, run)
+    assert "between 7:00 and 10:00 at 20.0 °C, 8:22 is the middle" in found.remedy
+    proposal = propose(journal, run)
+    assert proposal.text.startswith("# Proposed after run 1, from its pieces; untested on film.\n")
+    assert "rule of thumb" not in proposal.text.lower()
+    assert "develop: 8 min 20 s" in proposal.text
+
+
+@pytest.mark.parametrize(
+    ("pieces", "says"),
+    [
+        ({1: 0.5}, "known after one time only"),
+        ({1: 0.7, 3: 0.5}, "falls from"),
+        ({1: 0.5, 2: 0.505, 3: 0.50}, "hardly rises"),
+    ],
+)
+def test_readings_that_bear_no_time_change_nothing(journal, tmp_path, pieces, says):
+    run = ladder(journal, tmp_path)
+    for piece, gamma in pieces.items():
+        read(journal, run, piece, gamma)
+    found = suggested(journal, run, Wanted("gamma", 0.6))
+    assert [each.changes for each in found] == [{}]
+    assert says in found[0].found
+    assert propose(journal, run, Wanted("gamma", 0.6)).text == ""
+
+
+def test_a_wanted_gamma_without_readings_says_so(journal, tmp_path):
+    run = played(journal, tmp_path)
+    add_result(journal, run, Result(density=1))
+    refused, words = propose(journal, run, Wanted("gamma", 0.6)).suggestions
+    assert "no time from gamma: nothing was read" in refused.found
+    assert "add-result" in refused.remedy
+    assert words.changes
+
+
+def test_a_run_in_one_piece_may_have_a_strip_too(journal, tmp_path):
+    run = played(journal, tmp_path)
+    read_whole = Readings(densities(0.6), TABLET)
+    add_result(journal, run, Result(**read_whole.columns()))
+    found = review(journal, run)
+    (part,) = parts_of(found)
+    assert (part.part.name, part.time_ms) == ("", 10 * MINUTE)
+    assert "known after one time only" in suggested(journal, run)[0].found
+
+
+def test_a_piece_that_was_not_read_is_named(journal, tmp_path):
+    run = ladder(journal, tmp_path)
+    for piece, minutes in ((1, 5), (3, 10)):
+        read(journal, run, piece, gamma_after(minutes))
+    short = Readings((0.2, 0.2, 0.2, 0.2, 0.5, 0.9), "6 x 0.15")
+    add_result(journal, run, Result(**short.columns()), RunPart(piece=2))
+    (found,) = suggested(journal, run, Wanted("contrast index", 0.58))
+    assert "by the readings of 2 pieces" in found.found
+    assert "piece 2 is left out: contrast index" in found.remedy

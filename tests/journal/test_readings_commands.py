@@ -1,0 +1,129 @@
+"""Readings of pieces, as they are typed and as they are shown."""
+
+import json
+import subprocess
+import sys
+
+import pytest
+
+from darktimer.journal.journal import Journal
+from tests.journal.test_commands import home, refused, typed  # noqa: F401
+from tests.journal.test_piece_times import TIMES, densities, gamma_after, ladder
+
+TABLET = ("--tablet", "21 x 0.15")
+
+
+def listed(gamma):
+    return ",".join(f"{each:.2f}" for each in densities(gamma))
+
+
+@pytest.fixture
+def run(home):  # noqa: F811
+    with Journal.open() as journal:
+        ladder(journal, home)
+    return home
+
+
+@pytest.fixture
+def read_run(run):
+    for piece, minutes in enumerate(TIMES, 1):
+        given = "--densities", listed(gamma_after(minutes)), *TABLET
+        typed("journal", "add-result", "1", "--piece", str(piece), *given)
+    return run
+
+
+def test_readings_are_printed_back_with_what_they_measure(run):
+    said = typed("journal", "add-result", "1", "--piece", "2", "--densities", listed(0.6), *TABLET)
+    assert said.startswith("Run 1, piece 2: 21 densities are kept\n")
+    assert "base + fog 0.20 ± 0.01" in said
+    assert "gamma 0.60 ± 0.0" in said
+    assert "contrast index 0.60 ± 0.0" in said
+    assert "speed" not in said.replace("speed point", "")
+    found = json.loads(typed("journal", "1", "--json"))["parts"][1]
+    assert (found["piece"], found["developed_ms"]) == (2, 420_000)
+    assert found["measured"]["gamma"]["value"] == pytest.approx(0.6, abs=0.01)
+    assert found["measured"]["speed"] is None
+
+
+def test_exposures_in_lux_seconds_tell_a_speed(run):
+    """0.10 over base + fog at Hm = 0.0080 lux s, developed by the standard: S 100, 21 degrees."""
+    lg_h = [-3 + 0.15 * step for step in range(16)]
+    read = [0.2 + max(0, 0.615 * (x + 2.0969) + 0.1) for x in lg_h]
+    exposures = ",".join(f"{10**x:.6f}" for x in lg_h)
+    given = ",".join(f"{each:.3f}" for each in read)
+    said = typed("journal", "add-result", "1", "--densities", given, "--exposures", exposures)
+    assert "speed 100/21°" in said
+
+
+@pytest.mark.parametrize(
+    ("given", "says"),
+    [
+        (("--densities", "0.2,0.3"), "by --tablet or by --exposures"),
+        (("--densities", "0.2,0.3", *TABLET, "--exposures", "1,2"), "by --tablet or by"),
+        (TABLET, "add --densities"),
+        (("--base-fog", "0.2"), "add --densities"),
+        (("--densities", "0.2,x", *TABLET), "figure 2 of 2: 'x' is not a density"),
+        (("--densities", "0.2,0.3", "--tablet", "21"), "such as 21 x 0.15"),
+        (("--densities", "0.2,0.3", "--exposures", "1,-2"), "figure 2 of 2: '-2' is not an exp"),
+        (("--densities", "0.2,0.3", "--exposures", "1,0"), "figure 2 of 2: an exposure 0 is not"),
+        (("--densities", "0.2,0.3", *TABLET, "--base-fog", "9"), "'9' is the density of no film"),
+        (("--densities", "0.2,0.3", *TABLET, "--uncertainty", "0"), "--uncertainty"),
+    ],
+)
+def test_readings_that_cannot_be_taken_are_named(run, given, says):
+    assert says in typed("journal", "add-result", "1", *given, status=2)
+
+
+def test_a_fault_of_the_strip_names_run_and_piece(run):
+    given = "--piece", "2", "--densities", "0.2,0.3", *TABLET
+    found = refused("journal", "add-result", "1", *given)
+    assert found.startswith("run 1, piece 2: 2 densities for 21 exposures; give one density")
+    assert "it has piece 1 to piece 3, not piece 9" in refused(
+        "journal", "add-result", "1", "--piece", "9", "--density", "0"
+    )
+
+
+def test_the_page_of_a_run_shows_what_was_measured_of_each_piece(read_run):
+    typed("journal", "add-result", "1", "--piece", "3", "--contrast", "contrasty")
+    page = typed("journal", "1")
+    assert "piece 1, 5:00: densities were read" in page
+    assert "piece 3, 10:00: contrast +1 (contrasty)" in page
+    (row,) = (line.split() for line in page.splitlines() if line.startswith("piece 2"))
+    assert row[2] == "7:00"
+    assert [float(row[at]) for at in (3, 6, 9)] == pytest.approx([0.2, 0.62, 0.62], abs=0.02)
+    assert "develop for" in page
+    assert max(map(len, page.splitlines())) <= 80
+
+
+def test_next_says_which_it_went_by(read_run):
+    assert "by the readings of 3 pieces" in typed("next", "1", "--gamma", "0.6", "-o", "a.yaml")
+    assert "develop: 6 min 3" in (read_run / "a.yaml").read_text()
+    assert "--gamma or --contrast-index" in typed(
+        "next", "1", "--gamma", "0.6", "--contrast-index", "0.6", status=2
+    )
+    assert "--gamma" in typed("next", "1", "--gamma", "0", status=2)
+
+
+def test_plots_of_readings(read_run):
+    typed("journal", "plot", "curve", "1", "-o", "curve.svg")
+    assert "Against it" not in typed("journal", "plot", "time", "1", "-o", "time.svg")
+    beyond = typed("journal", "plot", "time", "1", "--gamma", "0.9", "-o", "beyond.png")
+    assert "gamma 0.90 is more than any piece has" in beyond
+    assert (read_run / "beyond.png").exists()
+
+
+def test_plots_of_nothing_say_so(run):
+    assert "no densities were read of run 1" in refused(
+        "journal", "plot", "curve", "1", "-o", "curve.svg"
+    )
+    assert "run 1: nothing was read" in refused("journal", "plot", "time", "1", "-o", "t.svg")
+
+
+def test_nothing_heavy_is_loaded_for_readings(read_run):
+    code = (
+        "import sys; from darktimer.cli import main\n"
+        "sys.argv = ['darktimer', 'journal', '1']\n"
+        "try: main()\nexcept SystemExit: pass\n"
+        "assert not {'numpy', 'scipy', 'matplotlib'} & sys.modules.keys()\n"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, timeout=60)

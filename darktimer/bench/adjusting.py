@@ -68,7 +68,8 @@ def _remark(time: DevelopTime) -> str:
 
 def _reason(time: DevelopTime) -> str:
     drift = time.drifting if time.adjust != "for temperature" else None
-    energy = time.warning or f"its activation energy is {time.kj_per_mol:.0f} kJ/mol"
+    known = f"its activation energy is {time.kj_per_mol:.0f} kJ/mol"
+    energy = time.warning or f"{known}, which says how much a warmer bath speeds it up"
     if drift is None:
         return f"the bath has {METRIC.temperature(time.celsius)}; {energy}"
     amiss = f"{abs(100 * drift.ignored):.1f} % too {'little' if drift.ignored < 0 else 'much'}"

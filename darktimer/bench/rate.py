@@ -33,8 +33,9 @@ class Activation(NamedTuple):
         low, high = DOUBTFUL_OUTSIDE_KJ_PER_MOL
         if not low <= self.kj_per_mol <= high:
             return (
-                f"an activation energy of {self.kj_per_mol:.0f} kJ/mol is unlike any developer "
-                f"({low:.0f} to {high:.0f}): look at the times and temperatures again"
+                f"an activation energy of {self.kj_per_mol:.0f} kJ/mol, which says how much a "
+                f"warmer bath speeds it up, is unlike any developer ({low:.0f} to {high:.0f}): "
+                "look at the times and temperatures again"
             )
         if self.origin == "guess":
             known = f"an activation energy of {self.kj_per_mol:.0f} kJ/mol"

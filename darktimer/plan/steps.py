@@ -74,7 +74,9 @@ class Habits(Section):
     warnings: Warnings | None = Field(
         None, description="how long before a change a warning sounds, at most three"
     )
-    countdown: Pips | None = Field(None, description="pips, a second apart, before a change")
+    countdown: Pips | None = Field(
+        None, description="pips, short sounds a second apart, before a change"
+    )
     tally: DurationOrNone | None = Field(
         None, description="how often the minutes gone are counted by sound"
     )

@@ -184,7 +184,7 @@ def _counted(family: str, count: int) -> str:
 
 
 _WORDS: Final = {
-    meanings.PIP: ("pip of a countdown", "pips of a countdown"),
+    meanings.PIP: ("second of a countdown", "seconds of a countdown"),
     meanings.TURN: ("tick of a turn", "ticks of turns"),
     meanings.REVERSE: ("tick to turn round", "ticks to turn round"),
     meanings.SHEET: ("tick of a sheet", "ticks of sheets"),

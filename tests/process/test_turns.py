@@ -211,7 +211,7 @@ def test_turns_of_a_bout_that_ends_at_the_drain_make_room_for_the_countdown(
     length = bout[1] - bout[0]
     assert len(told(timeline, "turn", bout)) == int(turns)
     assert told(timeline, "pip", bout) == [length - 1000 * k for k in range(pips, 0, -1)]
-    assert any(f"{3 - pips} pip" in note for note in timeline.notes) == (pips < 3)
+    assert any(f"{3 - pips} second" in note for note in timeline.notes) == (pips < 3)
 
 
 @pytest.mark.parametrize(

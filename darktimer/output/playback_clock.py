@@ -24,6 +24,9 @@ DRIFT_MS: Final = 2
 _SETTLED_MS: Final = 400
 _SETTLED_AT_LATEST_MS: Final = 1500
 _SETTLED_AGAIN_MS: Final = 200
+#: What wavers for longer is placed as it is, and corrected once it is plain: whoever waits in the
+#: dark is to hear where the film is within two seconds, of which a buffer and the sound take one.
+_SETTLED_AGAIN_AT_LATEST_MS: Final = 800
 _STEADY_MS: Final = 3
 #: A process that stood still, rather than a buffer that just ran dry.
 _STOOD_MS: Final = 500
@@ -152,9 +155,11 @@ class PlaybackClock:
             self._first_ns = request.monotonic_ns
         age_ms = (request.monotonic_ns - self._first_ns) / 1e6
         steady = abs(due - self._expected) <= frames(_STEADY_MS, self._rate)
-        settled_ms = _SETTLED_MS if self._stood_at is None else _SETTLED_AGAIN_MS
+        settled_ms, latest_ms = _SETTLED_MS, _SETTLED_AT_LATEST_MS
+        if self._stood_at is not None:
+            settled_ms, latest_ms = _SETTLED_AGAIN_MS, _SETTLED_AGAIN_AT_LATEST_MS
         self._expected = due + request.size
-        if not ((steady and age_ms >= settled_ms) or age_ms >= _SETTLED_AT_LATEST_MS):
+        if not ((steady and age_ms >= settled_ms) or age_ms >= latest_ms):
             self._stood_at = None if self._stood_at is None else self._stood_at + request.size
             return None
         self._next = due

@@ -268,8 +268,8 @@ def test_lengths_of_cassettes() -> None:
 def test_activation_energies_at_the_edges() -> None:
     assert Activation(35, "given").warning == Activation(90, "given").warning == ""
     assert (
-        "34 kJ/mol, which says how much a warmer bath speeds it up, is unlike any developer (35 to 90)"
-        in Activation(34.4, "given").warning
+        "34 kJ/mol, which says how much a warmer bath speeds it up, is unlike any "
+        "developer (35 to 90)" in Activation(34.4, "given").warning
     )
     assert "91 kJ/mol, which says" in Activation(90.6, "guess").warning
     assert "is a guess (an activation energy of 60 kJ/mol)" in GUESS.warning

@@ -35,6 +35,8 @@ _HANDS: Final = {
     "ready": "Get ready",
     "done": "Nothing more to do",
 }
+#: What differs where the film is exposed.
+_EXPOSED: Final = {"transfer": "Out of the bath, into the light", "stand": "Leave it in the light"}
 _WAITS: Final = {
     "loading": "Load the film; then press space, hear the question, press space again",
     "film is in": "Press space when the film is in the bath",
@@ -67,7 +69,8 @@ class Scene:
     @property
     def hands(self) -> str:
         """What the hands do now."""
-        return _WAITS.get(self.place.waits) or _HANDS.get(self.place.span, self.place.span)
+        hands = _HANDS | _EXPOSED if self.place.kind == "expose" else _HANDS
+        return _WAITS.get(self.place.waits) or hands.get(self.place.span, self.place.span)
 
     @property
     def left(self) -> str:

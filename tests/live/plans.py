@@ -43,6 +43,27 @@ steps:
   - fix: 1 min
   - wash: 1 min
 """
+#: Film reversed to a positive: light is safe when the rinse after the bleach is over.
+REVERSED = """
+title: Reversed, invented and untested on film
+vessel: {kind: tub, light: open, volume: 1.5 l}
+habits: {lights out after: 2 s, loading: 5 s, transfer: 3 s, drain: none, opening: none,
+   warnings: none, countdown: 0, tally: none, heartbeat: none}
+steps:
+  - load: by hand
+  - develop: 30 s
+    agitation: {share: 1/2, cycle: 10 s}
+  - rinse: 10 s
+  - bleach: 15 s
+    least: 10 s
+  - rinse: 10 s
+  - clearing bath: 20 s
+  - expose: 20 s
+  - develop: 20 s
+    name: Redevelop
+    agitation: stand
+  - fix: 10 s
+"""
 TRAY = """
 title: Tray, invented and untested on film
 film: {format: 9x12 cm, sheets: 4}

@@ -30,7 +30,7 @@ from darktimer.live.lights import Reason
 from darktimer.live.session import Session
 from darktimer.process import meanings
 from darktimer.process.timeline import Timeline
-from tests.live.plans import OTHER, SPACE, cue_set, timeline
+from tests.live.plans import OTHER, REVERSED, SPACE, cue_set, timeline
 from tests.live.studio import Air, CueLine, Notes, Screen
 
 PLAN = """
@@ -47,6 +47,8 @@ steps:
     light after: 20 s
   - wash: 10 s
 """
+#: One that light ends, and one with light in its middle.
+PLANS = (PLAN, REVERSED)
 TICK_S = 0.2
 BUSY_MS = 300_000
 HOURS_MS = 2 * 3_600_000
@@ -298,7 +300,7 @@ ENDINGS = (_kill, _fail, _close_terminal, _signal, _abort, _lose_sound, _stand_s
 def _one(seed: int) -> Process:
     """A run through up to three lives; the last goes on until somebody could light it."""
     chance = random.Random(seed)
-    world, line, written = World(), timeline(PLAN), []
+    world, line, written = World(), timeline(PLANS[seed % len(PLANS)]), []
     started = world.reading()
     resume.read_clocks = world.reading
     process = Process(world, chance, written, line)

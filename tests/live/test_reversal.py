@@ -1,0 +1,146 @@
+"""Film reversed to a positive, led live: light in the middle of the run, and not before it."""
+
+import signal
+from pathlib import Path
+
+import pytest
+
+from darktimer.live.lights import Reason
+from darktimer.process import meanings
+from tests.device.null_sink import Server
+from tests.live.dark_room import BLACK_FROM_THE_FIRST_BYTE, ROOT, DarkRoom
+from tests.live.plans import OTHER, REVERSED, SPACE, timeline
+from tests.live.studio import Studio
+
+#: By hand: 2 s, 5 s of loading, then each bath and 3 s of getting into it: 33, 13, 18 and 13 s.
+RINSED_MS = 84_000
+#: The clearing bath takes 23 s, getting into the light 3 s, a half of the exposure 10 s.
+EXPOSED_MS, TURNED_MS = 107_000, 120_000
+QUICK = """
+title: Quick, invented and untested on film
+vessel: {kind: tub, light: open, volume: 1.5 l}
+habits: {lights out after: 1 s, loading: 3 s, transfer: 3 s, drain: none, opening: none,
+   warnings: none, countdown: 0, tally: none, heartbeat: none, agitation: continuous}
+steps:
+  - load: by hand
+  - develop: 3 s
+  - rinse: 3 s
+  - bleach: 3 s
+    least: 3 s
+  - rinse: 3 s
+  - clearing bath: 6 s
+  - expose: 9 s
+  - develop: 9 s
+"""
+QUICK_BLEACHED_MS, QUICK_SAFE_MS, QUICK_TURNED_MS = 19_000, 28_000, 44_500
+
+
+@pytest.fixture
+def studio() -> Studio:
+    return Studio(REVERSED)
+
+
+def cue(studio: Studio, meaning: str) -> int:
+    return next(c.at_ms for c in studio.conductor.timeline.cues if c.meaning == meaning)
+
+
+def test_light_comes_in_the_middle_and_what_follows_is_told_all_the_same(studio):
+    for at_ms in (RINSED_MS - 10_000, RINSED_MS + 1_000, EXPOSED_MS):
+        studio.keys.press(at_ms, OTHER)
+    studio.until(EXPOSED_MS - 500)
+    assert studio.screen.dark, "nobody has asked since it was heard"
+    assert RINSED_MS < cue(studio, meanings.LIGHT_SAFE) < EXPOSED_MS - 12_000
+    studio.until(EXPOSED_MS + 500)
+    assert studio.screen.reason is Reason.SAFE
+    studio.until(10**7)
+    heard = {(e.meaning, e.at_ms) for e in studio.notes.events if e.kind == "cue"}
+    assert {("reverse", TURNED_MS), ("stand", EXPOSED_MS + 3_000)} <= heard
+    assert sum(meaning == meanings.LIGHT_SAFE for meaning, _ in heard) == 1
+
+
+@pytest.mark.parametrize("at_ms", [60_000, RINSED_MS - 1_000])
+def test_a_run_given_up_before_its_light_gives_light_only_where_it_is_asked_for(studio, at_ms):
+    """Five times for the question, again to confirm, once more for light."""
+    for begin_ms in (at_ms - 8_000, at_ms - 4_000):
+        for k in range(5):
+            studio.keys.press(begin_ms + 200 * k, OTHER)
+    studio.until(at_ms + 2_000)
+    assert studio.session.aborted
+    assert studio.screen.dark
+    for k in range(5):
+        studio.keys.press(at_ms + 9_000 + 200 * k, OTHER)
+    studio.until(at_ms + 12_000)
+    assert studio.screen.reason is Reason.ASKED_FOR
+
+
+@pytest.mark.parametrize(
+    ("at_ms", "held"),
+    [(60_000, False), (RINSED_MS - 6_000, True), (EXPOSED_MS + 6_000, True), (140_000, False)],
+)
+def test_water_and_the_exposure_can_be_held_and_no_bath_that_works(studio, at_ms, held):
+    for late_ms in (0, 600):
+        studio.keys.press(at_ms + late_ms, OTHER)
+    studio.until(at_ms + 2_000)
+    assert studio.conductor.state.held is held
+
+
+def test_light_that_is_put_off_by_a_hold_comes_as_much_later(studio):
+    for at_ms, key in ((78_000, OTHER), (78_600, OTHER), (98_600, SPACE)):
+        studio.keys.press(at_ms, key)
+    studio.until(10**6)
+    (told,) = (e for e in studio.notes.events if e.meaning == meanings.LIGHT_SAFE)
+    assert told.at_ms - cue(studio, meanings.LIGHT_SAFE) == pytest.approx(20_000, abs=1_000)
+
+
+def test_a_closed_vessel_is_lit_from_its_loading_on():
+    text = REVERSED.replace("{kind: tub, light: open", "{kind: drum, light: closed")
+    dark = [step.kind for step in timeline(text).steps if step.dark]
+    assert dark == ["load"]
+    studio = Studio(text)
+    studio.keys.press(60_000, OTHER)
+    studio.until(61_000)
+    assert studio.screen.reason is Reason.SAFE
+
+
+def test_killed_before_and_after_its_light_it_is_taken_up_dark_and_lit(
+    server: Server, tmp_path: Path
+) -> None:
+    plan, sounds, home = tmp_path / "quick.yaml", tmp_path / "sounds.yaml", tmp_path / "home"
+    plan.write_text(QUICK)
+    shipped = (ROOT / "sounds" / "standard.yaml").read_text()
+    sounds.write_text(shipped.replace("vast: 2600 ms", "vast: 500 ms"))
+    words = ("run", str(plan), "--cues", str(sounds), "--no-gates", "--start-in", "0.1 s")
+    rooms = [DarkRoom(server, home, *words)]
+    try:
+        rooms[0].wait_for(b"\x1b[?25l")
+        rooms[0].wait_until(QUICK_BLEACHED_MS - 2_000)
+        rooms[0].signal(signal.SIGKILL)
+        rooms[0].ended()
+        assert rooms[0].since_black == b""
+        dark = DarkRoom(server, home, "run", "--resume")
+        rooms.append(dark)
+        dark.wait_for(BLACK_FROM_THE_FIRST_BYTE)
+        dark.wait_until(QUICK_SAFE_MS - 3_000)
+        dark.press(b"x")
+        dark.wait_for_cue("light-safe", since_ms=0, limit_s=20)
+        assert dark.written == BLACK_FROM_THE_FIRST_BYTE, "a key before light-safe gives no light"
+        (safe,) = (e for e in dark.happened() if e.meaning == "light-safe")
+        assert safe.at_ms >= QUICK_SAFE_MS
+        dark.press(b"x")
+        dark.wait_for(b"\x1b[?1049l")
+        dark.wait_until(QUICK_TURNED_MS - 2_500)
+        dark.signal(signal.SIGKILL)
+        dark.ended()
+        lit = DarkRoom(server, home, "run", "--resume")
+        rooms.append(lit)
+        lit.wait_for(b"Leave it in the light")
+        lit.wait_for(b"Develop (9 of 10, in the light)")
+        assert b"\x1b[?1049h" not in lit.written, "light was safe: nothing is made black"
+        told = [(e.meaning, e.at_ms) for e in lit.happened() if e.kind == "cue"]
+        assert ("reverse", QUICK_TURNED_MS) in told
+        assert sum(meaning == "light-safe" for meaning, _ in told) == 1
+        lit.press(b"\x03")
+        assert lit.ended() == 4
+    finally:
+        for room in rooms:
+            room.kill()

@@ -13,9 +13,10 @@ from typing import TYPE_CHECKING
 
 from darktimer.errors import FileError
 from darktimer.journal import films
-from darktimer.journal.films import Development, RunFilm
+from darktimer.journal.films import Development, RunFilm, RunPiece
 from darktimer.journal.journal import Journal
 from darktimer.journal.runs import Basis
+from darktimer.process.timeline import Timeline
 from darktimer.units import exposure_index
 
 if TYPE_CHECKING:  # slow to load, and only wanted where a plan is at hand
@@ -36,6 +37,15 @@ def films_in(plan: "Plan") -> tuple[RunFilm, ...]:
             area_m2=load_of(film).area_m2,
         )
         for film in plan.films
+    )
+
+
+def pieces_in(timeline: Timeline) -> tuple[RunPiece, ...]:
+    """The pieces that a film is cut into, by number."""
+    last_ms = max((piece.end_ms for piece in timeline.pieces), default=0)
+    return tuple(
+        RunPiece(piece.time_ms, timeline.steps[piece.step].source, piece.end_ms < last_ms)
+        for piece in timeline.pieces
     )
 
 

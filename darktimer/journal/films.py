@@ -20,9 +20,15 @@ class RunFilm(NamedTuple):
 
 
 class RunPiece(NamedTuple):
-    """A piece that was developed for a time of its own."""
+    """A piece that was developed for a time of its own.
+
+    ``source`` is the index of its develop in the plan, None where that is not kept; ``early`` where
+    it leaves before others do, which a late change does not touch.
+    """
 
     develop_ms: int
+    source: int | None = None
+    early: bool = False
 
 
 class Development(NamedTuple):

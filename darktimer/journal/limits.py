@@ -120,11 +120,12 @@ def _sources_of(text: str) -> tuple[int | None, ...]:
     """The step of the plan that each step of a timeline carries out."""
     try:
         timeline = timeline_of(text)
-        for part in chain(timeline.steps, timeline.spans, timeline.cues):
+        for part in chain(timeline.steps, timeline.spans, timeline.cues, timeline.pieces):
             _check_kinds(part)
         _check_kinds(_Head(timeline.title, timeline.duration_ms))
         _list_of_text(json.dumps(timeline.notes))
-        if not all(0 <= span.step < len(timeline.steps) for span in timeline.spans):
+        inside = [part.step for part in timeline.spans] + [part.step for part in timeline.pieces]
+        if not all(0 <= step < len(timeline.steps) for step in inside):
             raise ValueError
     except (ValueError, KeyError, TypeError, RecursionError):
         raise ValueError("its timeline cannot be read") from None

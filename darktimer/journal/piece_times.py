@@ -7,6 +7,7 @@ what was late or measured counted in.
 from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
+from darktimer.journal.films import RunPiece
 from darktimer.journal.readings import strip_of
 from darktimer.journal.results import WHOLE, Result, RunPart
 from darktimer.journal.review import Review
@@ -61,19 +62,15 @@ class MeasureOverTime(NamedTuple):
 def pieces_of(found: Review) -> list[DonePart]:
     """Each piece of a run, in order."""
     return [
-        _done(found, RunPart(piece=number), piece.develop_ms)
+        _done(found, RunPart(piece=number), piece)
         for number, piece in enumerate(found.run.pieces, start=1)
     ]
 
 
 def develop_of(found: Review) -> int | None:
-    """The develop, by its place in the plan, that pieces differ in: as long as the longest.
-
-    The first where there are no pieces; None where there is none.
-    """
-    longest = max((piece.develop_ms for piece in found.run.pieces), default=None)
-    as_long = (source for source, basis in found.bases.items() if basis.carried_ms == longest)
-    return next(as_long, next(iter(found.bases), None))
+    """The develop that pieces differ in, by its place in the plan; the first without pieces."""
+    kept = (piece.source for piece in found.run.pieces if piece.source in found.bases)
+    return next(kept, next(iter(found.bases), None))
 
 
 def parts_of(found: Review) -> list[DonePart]:
@@ -89,15 +86,14 @@ def read_of(found: Review) -> list[DonePart]:
     return [each for each in every if each.result.densities]
 
 
-def _done(found: Review, part: RunPart, develop_ms: int | None = None) -> DonePart:
-    """With the time that it developed: a piece its own, as much late as its develop was."""
-    result, time_ms = found.results.get(part, Result()), None
-    source = develop_of(found)
+def _done(found: Review, part: RunPart, piece: RunPiece | None = None) -> DonePart:
+    """With the time that it developed: a piece its own, later if its develop was and held it."""
+    result, source, time_ms = found.results.get(part, Result()), develop_of(found), None
     if source is not None:
-        basis = found.bases[source]
-        real_ms = found.developed_ms(source)
-        if develop_ms is not None:
-            real_ms += develop_ms - basis.carried_ms
+        basis, real_ms = found.bases[source], found.developed_ms(source)
+        if piece:
+            late_ms = 0 if piece.early else real_ms - basis.carried_ms
+            real_ms = piece.develop_ms + late_ms
         time_ms = round(worth(basis, real_ms, found.result.celsius).done_ms)
     return DonePart(part, time_ms, result)
 

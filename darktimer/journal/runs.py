@@ -9,7 +9,7 @@ from darktimer.journal.clocks import Reading
 from darktimer.journal.films import Development, RunFilm, RunPiece
 from darktimer.journal.store import Row
 from darktimer.plan.kinds import kind_called
-from darktimer.process.timeline import Cue, Span, Step, Timeline
+from darktimer.process.timeline import Cue, FilmPiece, Span, Step, Timeline
 
 State = Literal["unfinished", "finished", "aborted"]
 
@@ -159,6 +159,7 @@ def timeline_of(text: str) -> Timeline:
         tuple(Cue(**cue) for cue in raw["cues"]),
         tuple(raw["notes"]),
         tuple(raw.get("outside", ())),  # earlier versions did not keep it
+        tuple(FilmPiece(**piece) for piece in raw.get("pieces", ())),
     )
 
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from darktimer.errors import DarktimerError
 from darktimer.journal.clocks import Reading, read_clocks
-from darktimer.journal.developments import developments_in, films_in
+from darktimer.journal.developments import developments_in, films_in, pieces_in
 from darktimer.journal.runs import Basis, RunStart
 from darktimer.process.timeline import Timeline
 
@@ -35,6 +35,7 @@ def about_to_start(
         started=started or read_clocks(),
         bases=bases,
         films=of_films,
+        pieces=pieces_in(timeline),
         developments=developments_in(file.plan, bases),
     )
 

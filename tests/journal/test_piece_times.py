@@ -15,7 +15,7 @@ from darktimer.journal.readings import Readings, strip_of
 from darktimer.journal.refusal import JournalError
 from darktimer.journal.results import Result, RunPart, add_result, check_part, result_row
 from darktimer.journal.review import review
-from tests.journal.samples import PLAN
+from tests.journal.samples import PLAN, run_start
 from tests.journal.test_review import played
 
 MINUTE = 60_000
@@ -123,6 +123,31 @@ def test_what_was_late_or_warm_counts_for_every_piece(journal, tmp_path):
     assert [each.time_ms / MINUTE for each in pieces_of(review(journal, warm))] == pytest.approx(
         [1.211 * t for t in TIMES], rel=1e-3
     )
+
+
+def test_a_late_change_does_not_touch_pieces_that_were_out_before_it(journal, tmp_path):
+    text = PLAN.replace(
+        "    agitation: 1/2",
+        "    agitation: none\n    pieces: {times: [5 min, 7 min, 10 min], WAY}",
+    )
+    for way, times in (("out", (300, 420, 630)), ("in", (330, 450, 630))):
+        one_by_one = text.replace("WAY", f"{way}: one by one")
+        run = played(journal, tmp_path, one_by_one, late={"fix": 30_000}.items())
+        found = pieces_of(review(journal, run))
+        assert tuple(each.time_ms // 1000 for each in found) == times
+        assert journal.timeline(run).pieces == run_start(tmp_path, one_by_one).timeline.pieces
+
+
+def test_pieces_are_no_longer_in_the_plan_that_next_writes(journal, tmp_path):
+    pieces = "    pieces:  # a test\n      times: [5 min, 7 min, 10 min]\n      in: one by one\n"
+    text = PLAN.replace("  - fix", f"{pieces}  - fix").replace("agitation: 1/2", "agitation: none")
+    run = played(journal, tmp_path, text)
+    for piece, density in enumerate((-1, 0, 1), 1):
+        add_result(journal, run, Result(density=density), RunPart(piece=piece))
+    body = propose(journal, run).text.partition("\ntitle")[2]
+    assert "pieces" not in body
+    assert "develop: 7 min  # as on the last roll\n    bath: nettle developer\n" in body
+    assert "    agitation: none\n  - fix: 8 min\n" in body
 
 
 def suggested(journal, run, wanted=None):

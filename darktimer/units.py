@@ -204,6 +204,11 @@ def volume_ml(text: str) -> float:
     return _within(_scaled(text, ML, remedy, ounces), 0.01, 1e6, text, "from 0.01 ml to 1000 l")
 
 
+def has_unit_of_volume(text: str) -> bool:
+    """Whether a quantity is one of volume by its unit, whatever its number."""
+    return re.sub(r"\s+", " ", text.lstrip("-.0123456789 ").strip().lower()) in ML
+
+
 def mass_g(text: str) -> float:
     """Grams from ``40 g``, ``1.2 kg``, ``2 avoirdupois oz``; raises `UnreadableError`."""
     remedy = "write a mass such as 40 g, 1.2 kg or 2 avoirdupois oz"

@@ -317,3 +317,11 @@ def test_exposure_indices_are_written_by_the_scale_in_use() -> None:
         "640 800 1000"
     )
     assert units.speed_degrees(0) == -19
+
+
+@pytest.mark.parametrize(
+    ("text", "is_one"),
+    [("0 ml", True), (" 1.5  US  fl oz", True), ("-2 l", True), ("3 g", False), ("3", False)],
+)
+def test_a_unit_of_volume_is_told_whatever_its_number(text: str, is_one: bool) -> None:
+    assert units.has_unit_of_volume(text) == is_one

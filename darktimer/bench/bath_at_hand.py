@@ -31,6 +31,10 @@ class BathAtHand(NamedTuple):
         enough = self.left_m2 is not None and self._takes(self.left_m2, film)
         return not self.against and self.volume_ml >= fill_ml and enough
 
+    def after(self, film_m2: float) -> "BathAtHand":
+        """What it can still take once this much film has gone through it."""
+        return self._replace(left_m2=None if self.left_m2 is None else self.left_m2 - film_m2)
+
     @staticmethod
     def _takes(left_m2: float, film: FilmLoad) -> bool:
         return film.area_m2 < left_m2 + _SQUARE_MILLIMETRE

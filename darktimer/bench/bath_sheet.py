@@ -47,7 +47,7 @@ class BathSheet:
     lies. Stock and water are 0 where nothing is diluted. ``containers`` is 0 where none are asked
     for, ``spare_ml`` what they hold beyond need. ``kept`` is empty where no such bath is kept;
     ``ready`` is True where that serves, and then the sheet holds nothing of mixing. ``after_acid``
-    is None where alkali and acid do not meet in it.
+    is None where alkali and acid do not meet in it. ``pack_ml`` is the bottle it is bought in.
     """
 
     name: str
@@ -74,6 +74,7 @@ class BathSheet:
     container_ml: float = 0.0
     spare_ml: float = 0.0
     after_acid: AfterAcid | None = None
+    pack_ml: float | None = None
 
 
 def bath_sheet(
@@ -153,6 +154,7 @@ def _mixed(
         items=(*filter(None, (mixed.drink,)), *mixed.items),
         order=tuple(in_order(mixed, water_ml, celsius, options.say)),
         warnings=(*page.warnings, *hard),
+        pack_ml=recipe.comes_in,
         after_acid=after_acid(mixed.masses, page.volume_ml),
     )
     return page, forms

@@ -114,13 +114,10 @@ def _mass_within(raw: str) -> tuple[float, float]:
 
 def _mass(raw: str) -> float:
     """Grams; a volume is told apart, since 40 ml of powder is nobody's mass."""
-    try:
-        units.volume_ml(raw)
-    except UnreadableError:
-        return units.mass_g(raw)
-    raise UnreadableError(
-        f"{shown(raw)} is a volume", "write the mass of what is weighed, such as 40 g"
-    )
+    if units.has_unit_of_volume(raw):
+        remedy = "write the mass of what is weighed, such as 40 g"
+        raise UnreadableError(f"{shown(raw)} is a volume", remedy)
+    return units.mass_g(raw)
 
 
 Dry = Annotated[

@@ -3,7 +3,7 @@
 Puts together what the rest of the bench computes. Knows no page and no terminal.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any, Final
 
@@ -56,10 +56,19 @@ class Sheet:
 
 
 def bench_sheet(plan: Plan, found: Mapping[str, FoundRecipe], options: BenchOptions) -> Sheet:
+    """The sheet of one plan by itself, as `sheet_and_forms`; every form at hand must find a use."""
+    sheet, forms = sheet_and_forms(plan, found, options)
+    all_used(options.have, forms)
+    return sheet
+
+
+def sheet_and_forms(
+    plan: Plan, found: Mapping[str, FoundRecipe], options: BenchOptions
+) -> tuple[Sheet, tuple[Form, ...]]:
     """The bench sheet for ``plan``, its develop times as written; ``found`` by the key of the bath.
 
-    Raises `FindingsError` where the plan does not say enough, `BenchError` where a form at hand
-    is no replacement or finds no use.
+    With it every form that is in its baths. Raises `FindingsError` where the plan does not say
+    enough, `BenchError` where a form at hand is no replacement.
     """
     film = film_of(plan)
     vessel = vessel_of(plan, film)
@@ -71,8 +80,7 @@ def bench_sheet(plan: Plan, found: Mapping[str, FoundRecipe], options: BenchOpti
         page, held = bath_sheet(use, here, vessel, film, celsius, options)
         baths.append(page)
         forms += held
-    _all_used(options.have, forms)
-    return Sheet(
+    sheet = Sheet(
         plan.title,
         " and ".join(_film(each, options.say) for each in plan.films),
         film.area_m2,
@@ -86,6 +94,7 @@ def bench_sheet(plan: Plan, found: Mapping[str, FoundRecipe], options: BenchOpti
         tuple(fixing_and_washing(plan, recipes, vessel.cover_ml, film, options.say)),
         (*of_the_baths(plan, recipes, forms), LOCAL_CODES),
     )
+    return sheet, tuple(forms)
 
 
 def _film(film: Film, say: UnitSystem) -> str:
@@ -128,7 +137,8 @@ def _agitation(plan: Plan, recipes: Mapping[str, Recipe], time: DevelopTime) -> 
     return agitation_rule(time.time_ms, moving_share(plan, step), meant)
 
 
-def _all_used(have: Sequence[Form], forms: Sequence[Form]) -> None:
+def all_used(have: Sequence[Form], forms: Collection[Form]) -> None:
+    """Raises `BenchError` for a form at hand that is none of those in the baths."""
     for form in have:
         if form not in forms:
             found = "nothing in these baths does its work"

@@ -113,22 +113,30 @@ _UNCLEAR: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
 
 
 def form_named(name: str, elsewhere: str = "") -> Form:
-    """The form called ``name``: case, commas, hyphens and American spelling do not matter.
+    """The form called ``name``, as `form_or_none` finds it.
 
-    Raises `BenchError` for a name that stands for several forms, with those forms, and for a
-    name that is not known, with the one it is a slip of the pen for, or else with ``elsewhere``.
+    Raises `BenchError` for a name that is not known too, with the one it is a slip of the pen for,
+    or else with ``elsewhere``.
     """
+    if form := form_or_none(name):
+        return form
     plain = _plain(name)
-    if plain in _UNCLEAR:
-        raise BenchError(name, "the name may mean several forms", _choice(_UNCLEAR[plain]))
-    known = _OTHER_NAMES.get(plain, plain)
-    if known in FORMS:
-        return FORMS[known]
     near = next(
         (each for each in (*FORMS, *_OTHER_NAMES, *_UNCLEAR) if misspelt(plain, each)), None
     )
     remedy = f"did you mean {near!r}?" if near else f"{elsewhere}{_choice(FORMS)}"
     raise BenchError(name, "no such substance", remedy)
+
+
+def form_or_none(name: str) -> Form | None:
+    """The form called ``name``: case, commas, hyphens and American spelling do not matter.
+
+    Raises `BenchError` for a name that stands for several forms, with those forms.
+    """
+    plain = _plain(name)
+    if plain in _UNCLEAR:
+        raise BenchError(name, "the name may mean several forms", _choice(_UNCLEAR[plain]))
+    return FORMS.get(_OTHER_NAMES.get(plain, plain))
 
 
 def molar_mass(form: Form) -> float:

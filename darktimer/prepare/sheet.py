@@ -1,13 +1,16 @@
-"""The bench sheet of a prepared plan, with the baths that are kept for it."""
+"""The bench sheets of prepared plans, with the baths that are kept for them."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from darktimer.bench.bath_at_hand import BathAtHand
 from darktimer.bench.bath_sheet import BenchOptions
 from darktimer.bench.recipe_lookup import recipes_of
-from darktimer.bench.sheet import Sheet, bench_sheet
+from darktimer.bench.sheet import Sheet, all_used, bench_sheet, sheet_and_forms
+from darktimer.bench.substances import Form
 from darktimer.journal.baths import KeptBath
 from darktimer.journal.clocks import read_clocks
+from darktimer.plan.baths import bath_key
 from darktimer.prepare.prepared import Prepared
 
 
@@ -16,9 +19,31 @@ def sheet_of(prepared: Prepared, options: BenchOptions) -> Sheet:
 
     Raises as `bench_sheet` does, and `FileError` for a faulty recipe.
     """
+    here = replace(options, kept=tuple(_kept_by_name(prepared).values()))
+    return bench_sheet(prepared.noted, recipes_of(prepared.file), here)
+
+
+def sheets_of(plans: Sequence[Prepared], options: BenchOptions) -> list[Sheet]:
+    """The sheets of plans that are carried out one after another; what is wrong has its place.
+
+    What a kept bath can still do for one is what those before have left of it.
+    """
+    sheets, forms, kept = list[Sheet](), list[Form](), _kept_by_name(plans[0])
+    for plan in plans:
+        here = replace(options, kept=tuple(kept.values()))
+        with plan.file.blamed():
+            sheet, held = sheet_and_forms(plan.noted, recipes_of(plan.file), here)
+        sheets.append(sheet)
+        forms += held
+        for name in (bath_key(bath.name) for bath in sheet.baths if bath.ready):
+            kept[name] = kept[name].after(sheet.area_m2)
+    all_used(options.have, forms)
+    return sheets
+
+
+def _kept_by_name(plan: Prepared) -> dict[str, BathAtHand]:
     now = read_clocks().wall_utc_ms
-    kept = tuple(_kept(bath, now) for bath in prepared.kept)
-    return bench_sheet(prepared.noted, recipes_of(prepared.file), replace(options, kept=kept))
+    return {bath_key(bath.name): _kept(bath, now) for bath in plan.kept}
 
 
 def _kept(bath: KeptBath, now_utc_ms: int) -> BathAtHand:

@@ -1,0 +1,241 @@
+"""What to buy for two plans, worked by hand, and what a cupboard may hold."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from darktimer.bench.bath_at_hand import BathAtHand
+from darktimer.bench.bath_sheet import BenchOptions
+from darktimer.bench.bench_error import BenchError
+from darktimer.bench.recipe_lookup import recipes_of
+from darktimer.bench.sheet import Sheet, bench_sheet
+from darktimer.bench.shopping import InStock, Purchase, Shopping, in_stock, shopping
+from darktimer.bench.substances import FORMS
+from darktimer.bench.unit_system import METRIC
+from darktimer.errors import UnreadableError
+from darktimer.plan.reader import read_plan_file
+
+# Amounts for one litre each.
+RECIPES = """\
+recipes:
+  mint developer:
+    title: Mint developer
+    bath: developer
+    makes: 1 l
+    rolls per litre: 9
+    ingredients:
+      - {plant: dried mint, amount: 50 g, steep: 20 min, comes in: 25 g}
+      - {substance: sodium carbonate anhydrous, amount: 40 g, comes in: 30 g}
+      - {substance: ascorbic acid, amount: 20 x 500 mg, comes in: 4 g}
+      - {substance: table salt, amount: 2 tsp of 5 g ± 1 g}
+  trace bath:
+    title: Trace bath
+    bath: developer
+    makes: 1 l
+    ingredients:
+      - {substance: potassium bromide, amount: 0.3 g}
+  soda bath:
+    title: Soda bath
+    bath: activator
+    makes: 1 l
+    use: again
+    ingredients:
+      - {substance: sodium carbonate anhydrous, amount: 30 g}
+      - {liquid: white wine, amount: 100 ml, comes in: 330 ml}
+  bottled fixer:
+    title: Bottled fixer
+    bath: fixer
+    dilution: 1+9
+    comes in: 250 ml
+    rolls per litre: 9
+"""
+PLAN = """\
+title: TITLE
+film: {format: 135-36}
+vessel: {kind: cylinder, light: closed, volume: VOLUME}
+steps:
+  - load: by hand
+  - develop: 10 min
+    bath: DEVELOPER
+    agitation: 1/2
+  - step: 2 min
+    name: Alkali
+    bath: soda bath
+  - fix: 8 min
+    bath: bottled fixer
+  - wash: 2 min
+    repeat: 10
+"""
+
+
+def sheet(folder: Path, title: str, volume: str, developer: str, **options: Any) -> Sheet:
+    path = folder / f"{title}.yaml"
+    text = PLAN.replace("TITLE", title).replace("VOLUME", volume).replace("DEVELOPER", developer)
+    path.write_text(text + RECIPES)
+    file = read_plan_file(path)
+    return bench_sheet(file.plan, recipes_of(file), BenchOptions(**options))
+
+
+@pytest.fixture
+def sheets(tmp_path: Path) -> list[Sheet]:
+    return [
+        sheet(tmp_path, "First", "600 ml", "mint developer"),
+        sheet(tmp_path, "Second", "1 l", "mystery juice"),
+    ]
+
+
+def bought(made: Shopping) -> dict[str, tuple[float, int, float]]:
+    """Needed, packs, left over."""
+    return {
+        line.what: (
+            pytest.approx(line.needed),
+            line.packs,
+            pytest.approx(line.left_over, abs=1e-9),
+        )
+        for line in made.lines
+    }
+
+
+def test_the_list_for_two_plans(sheets: list[Sheet]) -> None:
+    """By hand. First is 600 ml of each bath, second 1 l of soda bath and fixer.
+
+    Mint: 0.6 x 50 = 30 g, two packs of 25, 20 left. Soda: 0.6 x 40 + 0.6 x 30 + 1 x 30 = 72 g,
+    three packs of 30, 18 left. Tablets: 12 of 0.5 g, 6 g, two packs of 4, 2 left. Salt: 0.6 x
+    10 = 6 g and 1.2 within are 7.2 g at most, loose. Wine: 60 + 100 = 160 ml, a bottle of 330,
+    170 left. Fixer: a tenth of 600 ml and of 1 l, 160 ml, a bottle of 250, 90 left.
+    """
+    made = shopping(sheets, ())
+    assert bought(made) == {
+        "dried mint": (30, 2, 20),
+        "sodium carbonate anhydrous": (72, 3, 18),
+        "ascorbic acid tablets of 0.5 g": (6, 2, 2),
+        "table salt": (7.2, 0, 0),
+        "white wine": (160, 1, 170),
+        "Bottled fixer": (160, 1, 90),
+    }
+    assert made.plans == ("First", "Second")
+    assert made.notes == (
+        "mystery juice, 1 l of it: no recipe is known, so what it takes is not here.",
+        "table salt: as much as its spoons may hold at most.",
+        "soda bath is counted for each plan, though it may be used again.",
+    )
+
+
+def test_what_the_cupboard_holds_is_not_bought(sheets: list[Sheet]) -> None:
+    """By hand: of 72 g of soda 50 are there, so that a pack of 30 is enough, and 8 are left."""
+    held = [
+        in_stock("Sodium carbonate, anhydrous = 20 g"),
+        in_stock("soda ash=30 g"),
+        in_stock("Dried Mint=31 g"),
+        in_stock("ascorbic acid tablets of 0.5 g=4 x 500 mg"),
+        in_stock("table salt=7.2 g"),
+        in_stock("bottled fixer=0.1 l"),
+    ]
+    made = shopping(sheets, held)
+    assert bought(made) == {
+        "dried mint": (30, 0, 1),
+        "sodium carbonate anhydrous": (72, 1, 8),
+        "ascorbic acid tablets of 0.5 g": (6, 1, 0),
+        "table salt": (7.2, 0, 0),
+        "white wine": (160, 1, 170),
+        "Bottled fixer": (160, 1, 190),
+    }
+    assert [line.to_buy for line in made.lines] == pytest.approx([0, 22, 4, 0, 160, 60])
+
+
+@pytest.mark.parametrize(
+    ("held", "note"),
+    [
+        (  # 286.14 of the one do the work of 105.99 of the other: 300 g that of 111.1 g
+            "sodium carbonate decahydrate=300 g",
+            "300 g of sodium carbonate decahydrate in stock: not counted, since it is another form;"
+            " it does the work of 111.1 g of sodium carbonate anhydrous. Say --have 'sodium"
+            " carbonate decahydrate' to weigh that form instead.",
+        ),
+        (
+            "ascorbic acid=9 g",
+            "9 g of ascorbic acid in stock: not counted, since tablets are asked for; say 'ascorbic"
+            " acid tablets of 0.5 g=...' of those.",
+        ),
+        ("baking soda=9 g", "9 g of baking soda in stock: nothing here needs it."),
+        ("borax decahydrate=1 kg", "1000 g of borax decahydrate in stock: nothing here needs it."),
+    ],
+)
+def test_another_form_is_never_silently_taken(held: str, note: str, sheets: list[Sheet]) -> None:
+    made = shopping(sheets, [in_stock(held)])
+    assert made.notes[0] == note
+    assert bought(made) == bought(shopping(sheets, ()))
+
+
+def test_a_form_that_is_weighed_instead_is_bought_loose(tmp_path: Path) -> None:
+    """By hand: 42 g of anhydrous soda, for 600 ml, are 49.14 g of the monohydrate."""
+    have = (FORMS["sodium carbonate monohydrate"],)
+    made = shopping([sheet(tmp_path, "A", "600 ml", "mint developer", have=have)], ())
+    (soda,) = [line for line in made.lines if "carbonate" in line.what]
+    assert (soda.what, soda.packs) == ("sodium carbonate monohydrate", 0)
+    assert soda.needed == pytest.approx(42 * 124.0038 / 105.9885, rel=1e-5)
+
+
+def test_what_goes_into_a_stock_solution_is_bought(tmp_path: Path) -> None:
+    """By hand: a scale of 1 g shows nothing of 0.3 g; 25 g within half a step are within 2 %."""
+    made = shopping([sheet(tmp_path, "A", "1 l", "trace bath", scale_g=1)], ())
+    assert {line.what: line.needed for line in made.lines}["potassium bromide"] == 25
+
+
+def test_nothing_is_bought_for_a_bath_that_is_kept(tmp_path: Path) -> None:
+    kept = (BathAtHand("bottled fixer", 700, 1.0),)
+    made = shopping([sheet(tmp_path, "A", "600 ml", "mint developer", kept=kept)], ())
+    assert "Bottled fixer" not in bought(made)
+    assert made.notes[0] == "bottled fixer is kept, and serves: nothing is bought for it."
+    assert BathAtHand("b", 700, 1.0).after(0.25).left_m2 == 0.75
+    assert BathAtHand("b", 700, None).after(0.25).left_m2 is None
+
+
+@pytest.mark.parametrize(
+    ("held", "said"),
+    [
+        ("dried mynt=3 g", "nothing here is called 'dried mynt'; did you mean 'dried mint'?"),
+        ("plutonium=3 g", "nothing here is called 'plutonium'; allowed are dried mint,"),
+        ("dried mint=30 ml", "dried mint is weighed, and this is a volume; write it in g"),
+        ("white wine=30 g", "white wine is poured, and this is a mass; write it in ml"),
+        ("washing soda=30 g", "washing soda: the name may mean several forms; write one of"),
+    ],
+)
+def test_what_nobody_can_take_from_a_cupboard(held: str, said: str, sheets: list[Sheet]) -> None:
+    with pytest.raises(BenchError) as refusal:
+        shopping(sheets, [in_stock(held)])
+    assert said in str(refusal.value)
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("", "'' is not a name and an amount; write such as"),
+        ("soda", "'soda' is not a name and an amount"),
+        ("=3 g", "'=3 g' is not a name and an amount"),
+        ("soda=", "nothing is written"),
+        ("soda=0 g", "'0 g' is not above zero"),
+        ("soda=0 ml", "'0 ml' is not above zero"),
+        ("soda=3", "'3' has no unit"),
+        ("soda=2 tsp", "spoons differ"),
+    ],
+)
+def test_what_is_no_amount_in_stock(text: str, found: str) -> None:
+    with pytest.raises(UnreadableError) as refusal:
+        in_stock(text)
+    assert found in str(refusal.value)
+
+
+def test_amounts_in_stock() -> None:
+    assert in_stock(" a = b = 2 l ") == InStock("a = b", 2000, "ml")
+    assert in_stock("x=3 x 500 mg") == InStock("x", 1.5, "g")
+
+
+def test_a_pack_that_is_met_exactly_is_enough() -> None:
+    line = Purchase("x", "g", 0.3, 0.1)
+    assert (line.packs, line.left_over) == (3, pytest.approx(0, abs=1e-9))
+    assert Purchase("x", "g", 0.301, 0.1).packs == 4
+    assert (Purchase("x", "g", 5).packs, Purchase("x", "g", 5).left_over) == (0, 0)
+    assert Purchase("x", "g", 5, 0, 7).left_over == 2
+    assert (line.said(2, METRIC), Purchase("x", "ml", 1).said(2, METRIC)) == ("2 g", "2 ml")

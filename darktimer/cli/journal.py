@@ -2,7 +2,7 @@
 
 import os
 from collections.abc import Callable
-from functools import partial
+from functools import partial, wraps
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -25,8 +25,8 @@ from darktimer.journal.results import (
     Result,
     RunPart,
     add_result,
-    check_part,
     figure,
+    part_of,
     result_of,
     written_scale,
 )
@@ -35,7 +35,8 @@ from darktimer.prepare.kept_baths import journal
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_json, print_list, say
 
-if TYPE_CHECKING:  # loaded when somebody gives readings
+if TYPE_CHECKING:  # loaded when somebody wants it
+    from darktimer.journal.narrowing import Only
     from darktimer.journal.readings import Readings
 
 _LONGEST: Final = 1_000
@@ -56,26 +57,51 @@ _last_option = click.option(
 _all_option = click.option("--all", "every", is_flag=True, help="Every one there is.")
 
 
+def _narrowing(function: Callable[..., Any]) -> Callable[..., Any]:
+    """Adds options that narrow runs; the command is given ``only`` what they ask for."""
+
+    @wraps(function)
+    def narrowed(
+        *arguments: Any, stock: str, developer: str, film_format: str, **given: Any
+    ) -> Any:
+        from darktimer.journal.narrowing import Only
+
+        return function(*arguments, only=Only(stock, developer, film_format), **given)
+
+    for name in ("film_format", "developer", "stock"):
+        plain = name.removeprefix("film_")
+        about = f"Only runs of this {plain}."
+        option = click.option(f"--{plain}", name, metavar="NAME", default="", help=about)
+        narrowed = option(narrowed)
+    return narrowed
+
+
 @click.group("journal", cls=_RunOrCommand, invoke_without_command=True)
+@_narrowing
 @_last_option
 @_all_option
 @json_option
 @click.pass_context
-def command(ctx: click.Context, last: int, every: bool, as_json: bool) -> None:
+def command(ctx: click.Context, only: "Only", last: int, every: bool, as_json: bool) -> None:
     """Show the latest runs; with a run's number, that one in full.
 
     \b
     Example:
       darktimer journal
+      darktimer journal --stock meadow
       darktimer journal 12
       darktimer journal add-result 12 --density dense
       darktimer journal compare 11 12
     """
-    if ctx.invoked_subcommand is None:
-        from darktimer.journal.listing import latest
+    if ctx.invoked_subcommand is not None:
+        return
+    if any(only):
+        _print_found((), only, None if every else last, as_json)
+        return
+    from darktimer.journal.listing import latest
 
-        with journal() as opened:
-            print_runs(latest(opened, None if every else last), as_json)
+    with journal() as opened:
+        print_runs(latest(opened, None if every else last), as_json)
 
 
 @command.command("show")
@@ -99,24 +125,36 @@ def show(run: int, as_json: bool) -> None:
 
 
 @command.command("search")
-@click.argument("words", nargs=-1, required=True)
+@click.argument("words", nargs=-1)
+@_narrowing
 @_last_option
 @_all_option
 @json_option
-def search_command(words: tuple[str, ...], last: int, every: bool, as_json: bool) -> None:
+def search_command(
+    words: tuple[str, ...], only: "Only", last: int, every: bool, as_json: bool
+) -> None:
     """List the runs in which all WORDS stand: in plan, film, baths, notes or photographs.
 
-    A word may be cut short at its end: nett finds nettle.
+    A word may be cut short at its end: nett finds nettle. Of a stock, a developer and a format any
+    part of the name will do.
 
     \b
     Example:
       darktimer journal search nettle 135-36
+      darktimer journal search --stock meadow --developer nettle
     """
+    if not words and not any(only):
+        raise click.UsageError("name words to look for, or give --stock, --developer or --format")
+    _print_found(words, only, None if every else last, as_json)
+
+
+def _print_found(words: tuple[str, ...], only: "Only", most: int | None, as_json: bool) -> None:
     from darktimer.journal.listing import search
 
     with journal() as opened:
-        found = search(opened, words, None if every else last)
-        print_runs(found, as_json, f"No run matches: {' '.join(words)}.")
+        found = search(opened, words, most, only)
+        asked = " ".join((*words, *filter(None, only)))
+        print_runs(found, as_json, f"No run matches: {asked}.")
 
 
 def _scale_options(function: Callable[..., Any]) -> Callable[..., Any]:
@@ -130,8 +168,15 @@ def _scale_options(function: Callable[..., Any]) -> Callable[..., Any]:
 
 @command.command("add-result")
 @run_argument
+@click.option("--film", type=click.IntRange(1), help="Of which film it is, where it had several.")
 @click.option("--piece", type=click.IntRange(1), help="Of which piece it is, where it was cut.")
 @_scale_options
+@click.option(
+    "--keep/--no-longer-keep",
+    "kept",
+    default=None,
+    help="Mark it as the one to repeat, or take that mark away.",
+)
 @reading_options
 @click.option("--temperature", "celsius", type=TEMPERATURE, help="The developer's, as measured.")
 @click.option("--usable-for", default="", metavar="WORDS", help="Such as printing or scanning.")
@@ -146,7 +191,12 @@ def _scale_options(function: Callable[..., Any]) -> Callable[..., Any]:
 )
 @json_option
 def add_result_command(
-    run: int, piece: int | None, readings: "Readings | None", as_json: bool, **said: Any
+    run: int,
+    film: int | None,
+    piece: int | None,
+    readings: "Readings | None",
+    as_json: bool,
+    **said: Any,
 ) -> None:
     """Add how RUN turned out; more may be added later, the latest figure of each kind stands.
 
@@ -156,15 +206,17 @@ def add_result_command(
     \b
     Example:
       darktimer journal add-result 12 --density +1
+      darktimer journal add-result 12 --film 2 --density 0 --keep
       darktimer journal add-result 13 --piece 2 --contrast flat
       darktimer journal add-result 13 --tablet "5 x 0.60" --densities 0.2,0.3,0.6,1.0,1.4
     """
     said["photographs"] = tuple(str(path.absolute()) for path in said["photographs"])
     said |= readings.columns() if readings else {}
-    part = RunPart(piece=piece)
+    said["kept"] = None if said["kept"] is None else int(said["kept"])
+    part = RunPart(film, piece)
     strip = readings and readings.strip_of(part.of(run))
     with journal() as opened:
-        check_part(opened.run(run), part)
+        part = part_of(opened.run(run), part)
         add_result(opened, run, Result(**said), part)
         stands = result_of(opened, run, part)
     if as_json:

@@ -11,6 +11,7 @@ from darktimer.journal.clocks import local_text
 from darktimer.journal.journal import Journal
 from darktimer.journal.results import SCALES, word
 from darktimer.journal.review import Review, review
+from darktimer.journal.runs import Run
 from darktimer.units import clock, degrees
 
 
@@ -24,7 +25,7 @@ class Difference(NamedTuple):
 def compare(
     journal: Journal, runs: Sequence[int], moment: Callable[[int], str] = local_text
 ) -> list[Difference]:
-    """What differs, in the order: the run, its plan, its times, its result.
+    """What differs, in the order: the film, the run, its plan, its times, its result.
 
     ``moment`` writes a moment given in UTC.
     """
@@ -37,6 +38,7 @@ def compare(
 def _facts(found: Review, plan_text: str, moment: Callable[[int], str]) -> dict[str, str]:
     run = found.run
     return {
+        **_films(run),
         "started": moment(run.started.wall_utc_ms),
         "cue set": run.cue_set,
         "state": run.state,
@@ -47,6 +49,15 @@ def _facts(found: Review, plan_text: str, moment: Callable[[int], str]) -> dict[
         "marks": str(len(found.marks)),
         **dict(_result(found)),
     }
+
+
+def _films(run: Run) -> dict[str, str]:
+    """Which stock it was, and how exposed; of several films one after another."""
+    said = {
+        "stock": [film.stock for film in run.films],
+        "exposed at": [film.exposed_at for film in run.films],
+    }
+    return {what: "; ".join(each or "-" for each in found) or "-" for what, found in said.items()}
 
 
 def _plan(text: str) -> Iterator[tuple[str, str]]:

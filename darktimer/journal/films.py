@@ -18,6 +18,12 @@ class RunFilm(NamedTuple):
     words: str = ""
     area_m2: float | None = None
 
+    @property
+    def named(self) -> str:
+        """How much of which film, exposed how: ``120 meadow 100 at 200/24°``."""
+        at = self.exposed_at and f"at {self.exposed_at}"
+        return " ".join(filter(None, (self.words, self.stock, at)))
+
 
 class RunPiece(NamedTuple):
     """A piece that was developed for a time of its own.

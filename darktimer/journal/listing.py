@@ -12,6 +12,7 @@ from contextlib import suppress
 from typing import Any, Final, NamedTuple
 
 from darktimer.journal.journal import Journal
+from darktimer.journal.narrowing import Only, narrowed
 from darktimer.journal.refusal import JournalError
 from darktimer.journal.results import WHOLE, Result, RunPart, results_of
 from darktimer.journal.runs import COLUMNS, Run, run_of
@@ -26,6 +27,7 @@ _COUNTS: Final = """
         AND kind = 'key' AND meaning = 'marked')
 """
 _MODULE: Final = "fts5"
+_ANY: Final = Only()
 # As bytes, since damaged text may not be text any more.
 _RUN: Final = """folded(CAST(title || ' ' || film || ' ' || baths || ' ' || cue_set || ' ' ||
     plan_source || ' ' || coalesce((SELECT text FROM texts WHERE texts.number = plan), '')
@@ -64,12 +66,21 @@ def latest(journal: Journal, most: int | None = None) -> list[RunLine]:
     return _lines(journal, "ORDER BY number DESC LIMIT ?", (-1 if most is None else most,))
 
 
-def search(journal: Journal, words: Sequence[str], most: int | None = None) -> list[RunLine]:
+def search(
+    journal: Journal, words: Sequence[str], most: int | None = None, only: Only = _ANY
+) -> list[RunLine]:
     """The latest ``most`` runs, or all, in whose texts, plan or results every word stands.
 
-    Capital and small letters are alike; a word may be cut short at its end.
+    Capital and small letters are alike; a word may be cut short at its end. ``only`` narrows them.
     """
-    found = _runs_with(journal.store, words)[:most]
+    if only == _ANY:
+        found = _runs_with(journal.store, words)
+    else:
+        found = list(narrowed(journal, only))
+        if words:
+            with_words = set(_runs_with(journal.store, words))
+            found = [number for number in found if number in with_words]
+    found = found[:most]
     which = f"WHERE number IN ({', '.join(map(str, found))})"
     return _lines(journal, f"{which} ORDER BY number DESC")
 

@@ -70,12 +70,13 @@ class Result(NamedTuple):
         return value or 0
 
     def words(self) -> list[str]:
-        """The figures in words, such as ``density +1 (dense)``."""
-        return [
+        """The figures in words, such as ``density +1 (dense)``, and whether it is kept."""
+        figures = [
             f"{scale} {value:+d} ({word(scale, value)})" if value else f"{scale} {word(scale, 0)}"
             for scale in SCALES
             if (value := getattr(self, scale)) is not None
         ]
+        return [*figures, *(["kept as the one to repeat"] if self.kept else [])]
 
     def lines(self) -> Iterator[str]:
         """Everything a person said, the figures in words."""
@@ -109,13 +110,17 @@ def written_scale(scale: str) -> str:
     return ", ".join(map(" ".join, zip(figures, SCALES[scale], strict=True)))
 
 
-def check_part(run: Run, part: RunPart) -> None:
-    """Raises `JournalError` for a film or a piece that a run has not."""
+def part_of(run: Run, part: RunPart) -> RunPart:
+    """The part that is meant: its only film is all of a run.
+
+    Raises `JournalError` for a film or a piece that a run has not.
+    """
     for what, number, there in (("film", part.film, run.films), ("piece", part.piece, run.pieces)):
         if number and not 1 <= number <= len(there):
             has = f"{what} 1 to {what} {len(there)}" if there else f"no {what}s of its own"
             remedy = f"name one of those by --{what}" if there else f"leave --{what} out"
             raise JournalError(f"run {run.number}", f"it has {has}, not {what} {number}", remedy)
+    return part if len(run.films) > 1 else part._replace(film=None)
 
 
 def add_result(journal: Journal, run: int, result: Result, part: RunPart = WHOLE) -> None:

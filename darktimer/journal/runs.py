@@ -123,6 +123,11 @@ class Run(NamedTuple):
     entered_utc_ms: int | None = None
 
     @property
+    def films_named(self) -> str:
+        """Its films in words; empty where none is known."""
+        return " and ".join(film.named for film in self.films)
+
+    @property
     def bath_names(self) -> list[str]:
         """Each bath once, in the order of its first use; plain water is none that matters later."""
         from darktimer.plan.baths import bath_key, is_water

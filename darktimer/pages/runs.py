@@ -1,12 +1,12 @@
 """Runs of the journal laid out, as a table and one in full, for people and for scripts."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from darktimer.journal.clocks import local_text, utc_text
 from darktimer.journal.events import Event, fault_lines, found_text
 from darktimer.journal.listing import RunLine
-from darktimer.journal.results import WHOLE
+from darktimer.journal.results import WHOLE, Result, RunPart
 from darktimer.journal.review import Review, StepReview
 from darktimer.journal.runs import Run
 from darktimer.terminal.table import print_table
@@ -38,16 +38,22 @@ def print_runs(lines: Sequence[RunLine], as_json: bool, where_none: str = _NONE_
 def _line(line: RunLine) -> list[str]:
     """A run on two lines or more, so that a row fits a terminal of 80 columns."""
     run = line.run
-    baths = ", ".join(run.bath_names)
+    films, baths = (film.named for film in run.films), ", ".join(run.bath_names)
     return [
         str(run.number),
         local_text(run.started.wall_utc_ms).replace(" ", "\n"),
-        "\n".join(filter(None, (run.title, run.film, baths, _entered(run)))),
+        "\n".join(filter(None, (run.title, *films, baths, _entered(run)))),
         f"{_clock(line.real_ms)}\nof {_clock(run.planned_ms)}",
         str(line.faults),
         str(line.marks),
-        "\n".join(line.result.words()) if run.state == "finished" else run.state,
+        "\n".join(_results(line.results)) if run.state == "finished" else run.state,
     ]
+
+
+def _results(results: Mapping[RunPart, Result]) -> Iterator[str]:
+    for part, result in results.items():
+        named = part.name and f"{part.name}: "
+        yield from (f"{named}{word}" for word in result.words())
 
 
 def _entered(run: Run) -> str:
@@ -68,6 +74,7 @@ def _line_json(line: RunLine) -> dict[str, Any]:
         "began": utc_text(run.started.wall_utc_ms),
         "title": run.title,
         "film": run.film,
+        "films": [film._asdict() for film in run.films],
         "baths": run.bath_names,
         "state": run.state,
         "entered": _entered_json(run),
@@ -76,6 +83,9 @@ def _line_json(line: RunLine) -> dict[str, Any]:
         "faults": line.faults,
         "marks": line.marks,
         "result": line.result._asdict(),
+        "results_of_parts": [
+            {**part._asdict(), **each._asdict()} for part, each in line.results.items() if any(part)
+        ],
     }
 
 
@@ -83,7 +93,7 @@ def print_review(found: Review) -> None:
     """Planned against real for each bath, then faults, marks and the result."""
     run = found.run
     say(f"Run {run.number}: {run.title}", bold=True)
-    about = (local_text(run.started.wall_utc_ms), run.state, run.film or "no film named")
+    about = (local_text(run.started.wall_utc_ms), run.state, run.films_named or "no film named")
     say(", ".join(filter(None, (*about, _entered(run)))))
     say(f"{_clock(run.planned_ms)} planned, {_clock(found.real_ms)} real\n")
     columns = [
@@ -95,6 +105,7 @@ def print_review(found: Review) -> None:
     print_list("Developed", developed(found))
     print_list("Faults", (f"{_clock(at)} {what}" for at, what in fault_lines(found.faults)))
     print_list("Marks", (f"{_clock(mark.at_ms)} {found_text(mark)}" for mark in found.marks))
+    print_list("Noted of the film", (film.note for film in run.films if film.note))
     print_list("Result", found.result.lines())
     if found.run.pieces or found.results.keys() - {WHOLE} or found.result.densities:
         from darktimer.pages.parts import print_parts  # as seldom wanted as it is slow to load
@@ -115,6 +126,7 @@ def review_json(found: Review, happened: Sequence[Event], plan_text: str) -> dic
         "exit": run.exit,
         "title": run.title,
         "film": run.film,
+        "films": [film._asdict() for film in run.films],
         "film_area_m2": run.film_area_m2,
         "cue_set": run.cue_set,
         "planned_ms": run.planned_ms,

@@ -13,7 +13,7 @@ from darktimer.journal.piece_times import Wanted, parts_of, pieces_of
 from darktimer.journal.propose import propose
 from darktimer.journal.readings import Readings, strip_of
 from darktimer.journal.refusal import JournalError
-from darktimer.journal.results import Result, RunPart, add_result, check_part, result_row
+from darktimer.journal.results import Result, RunPart, add_result, part_of, result_row
 from darktimer.journal.review import review
 from tests.journal.samples import PLAN, run_start
 from tests.journal.test_review import played
@@ -102,14 +102,14 @@ def test_readings_from_elsewhere_make_a_strip(column, text):
 
 def test_a_piece_that_is_not_there_has_no_result(journal, tmp_path):
     run = journal.run(ladder(journal, tmp_path))
-    check_part(run, RunPart(piece=3))
+    part_of(run, RunPart(piece=3))
     with pytest.raises(JournalError, match="it has piece 1 to piece 3, not piece 4; name one"):
-        check_part(run, RunPart(piece=4))
+        part_of(run, RunPart(piece=4))
     whole = journal.run(played(journal, tmp_path))
     with pytest.raises(JournalError, match="it has no pieces of its own, not piece 1; leave"):
-        check_part(whole, RunPart(piece=1))
+        part_of(whole, RunPart(piece=1))
     with pytest.raises(JournalError, match="film 1 to film 1, not film 2"):
-        check_part(whole, RunPart(film=2))
+        part_of(whole, RunPart(film=2))
 
 
 def test_what_was_late_or_warm_counts_for_every_piece(journal, tmp_path):

@@ -1,0 +1,49 @@
+"""Runs of one stock, one developer or one format, found without reading their plans."""
+
+import json
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from darktimer.journal.developments import look_up
+from darktimer.journal.films import Development, RunFilm, read
+from darktimer.journal.journal import Journal
+
+
+class Only(NamedTuple):
+    """Parts of the names that a run must have, whatever its capitals; empty where any will do.
+
+    Stock and format are asked of the same film.
+    """
+
+    stock: str = ""
+    developer: str = ""
+    format: str = ""
+
+
+def narrowed(journal: Journal, only: Only) -> Iterator[int]:
+    """The numbers of the runs that have all of it, the latest first; raises `JournalError`."""
+    look_up(journal)
+    # JSON as it stands is asked first, so that few rows are read.
+    asked = [("films", only.stock), ("films", only.format), ("developments", only.developer)]
+    has = [f"instr(folded(CAST({column} AS BLOB)), ?{n})" for n, (column, _) in enumerate(asked, 1)]
+    names = [_in_json(name).casefold() for _, name in asked]
+    which = f"WHERE {' AND '.join(has)} ORDER BY number DESC"
+    for number, films, developments in journal.store.rows(
+        "runs", "number, films, developments", which, names
+    ):
+        if _fits(only, read(RunFilm, films), read(Development, developments)):
+            yield number
+
+
+def _fits(only: Only, films: tuple[RunFilm, ...], developments: tuple[Development, ...]) -> bool:
+    def within(part: str, name: str) -> bool:
+        return part.casefold() in name.casefold()
+
+    films = films or (RunFilm(),)
+    of_film = any(within(only.stock, f.stock) and within(only.format, f.format) for f in films)
+    developers = [each.developer for each in developments] or [""]
+    return of_film and any(within(only.developer, each) for each in developers)
+
+
+def _in_json(name: str) -> str:
+    return json.dumps(name, ensure_ascii=False)[1:-1]

@@ -1,6 +1,7 @@
 """``darktimer check``: what is wrong, doubtful or dangerous in plans and recipes."""
 
 import sys
+from collections.abc import Iterator
 from dataclasses import asdict
 from typing import Any
 
@@ -12,7 +13,7 @@ from darktimer.errors import DarktimerError, FileError
 from darktimer.pages.briefing import print_doubts_and_notes, print_head
 from darktimer.prepare.prepared import Prepared, prepare
 from darktimer.prepare.recipe_file import RecipeFile, recipe_file
-from darktimer.process.summary import StepSummary, summarize
+from darktimer.process.summary import PieceSummary, StepSummary, summarize, summarize_pieces
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import complain, print_json, print_list, say
 from darktimer.units import clock
@@ -68,9 +69,9 @@ def _recipe(name: str, file: RecipeFile, as_json: bool) -> dict[str, Any]:
 
 def _plan(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
     prepared = prepare(plan, cue_set, None).with_recipes()
-    steps = summarize(prepared.timeline)
+    steps, pieces = summarize(prepared.timeline), summarize_pieces(prepared.timeline)
     if not as_json:
-        _print(prepared, steps)
+        _print(prepared, steps, pieces)
     return {
         "plan": plan,
         "faults": [],
@@ -78,24 +79,33 @@ def _plan(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
         "duration_ms": prepared.timeline.duration_ms,
         "dark_ms": prepared.timeline.dark_ms,
         "steps": [step._asdict() for step in steps],
+        **({"pieces": [piece._asdict() for piece in pieces]} if pieces else {}),
         "warnings": [asdict(warning) for warning in prepared.warnings()],
         "notes": [*prepared.remarks, *prepared.timeline.notes],
         "cautions": prepared.cautions(),
     }
 
 
-def _print(prepared: Prepared, steps: list[StepSummary]) -> None:
+def _print(prepared: Prepared, steps: list[StepSummary], pieces: list[PieceSummary]) -> None:
     print_head(prepared.timeline)
     columns = [("Starts", "point"), ("Step", "left"), ("Time", "point"), ("Moving", "right")]
-    print_table([*columns, ("Light", "left")], map(_row, steps))
+    print_table([*columns, ("Light", "left")], _rows(steps, pieces))
     print_doubts_and_notes(prepared)
     print_list("Cautions", prepared.cautions())
     say("")
 
 
-def _row(step: StepSummary) -> list[str]:
-    moving = ""
-    if step.kind not in ("ready", "load", "done"):
-        moving = f"{clock(step.agitated_ms)}, {100 * step.agitated_ms / step.time_ms:.1f} %"
-    light = "dark" if step.dark else "light"
-    return [clock(step.start_ms), step.name, clock(step.time_ms), moving, light]
+def _rows(steps: list[StepSummary], pieces: list[PieceSummary]) -> Iterator[list[str]]:
+    """A row for each step, and after one that is cut into pieces one for each of them."""
+    for index, step in enumerate(steps):
+        moving = step.kind not in ("ready", "load", "done")
+        light = "dark" if step.dark else "light"
+        yield [clock(step.start_ms), step.name, *_figures(step, moving), light]
+        for piece in (each for each in pieces if each.step == index):
+            yield [clock(piece.start_ms), f"  piece {piece.number}", *_figures(piece), ""]
+
+
+def _figures(each: StepSummary | PieceSummary, moving: bool = True) -> tuple[str, str]:
+    """The time, and how much of it is moving."""
+    share = f"{clock(each.agitated_ms)}, {100 * each.agitated_ms / each.time_ms:.1f} %"
+    return clock(each.time_ms), share if moving else ""

@@ -31,6 +31,7 @@ _HANDS: Final = {
     "stand": "Leave it alone",
     "drain": "Lift it and let it drain",
     "transfer": "Into the bath",
+    "piece": "One piece in or out, the others stand",
     "hand": "Load the film by hand",
     "ready": "Get ready",
     "done": "Nothing more to do",

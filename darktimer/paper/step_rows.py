@@ -1,5 +1,5 @@
-"""The lines of the list of steps: every step in its order, repeats told once, and the two moments
-of the light.
+"""The lines of the list of steps: every step in its order, repeats told once, the two moments
+of the light, and when each piece of a cut film goes in, goes out or is left alone.
 
 Knows plan and timeline; not where anything is drawn.
 """
@@ -41,7 +41,7 @@ class StepRow(NamedTuple):
     @property
     def is_bath(self) -> bool:
         """Whether it is a step of the plan, and no moment, no getting ready and no end."""
-        return self.kind not in ("moment", "ready", "done")
+        return self.kind not in ("moment", "piece", "ready", "done")
 
 
 def rows(plan: Plan, timeline: Timeline) -> list[StepRow]:
@@ -49,7 +49,7 @@ def rows(plan: Plan, timeline: Timeline) -> list[StepRow]:
     folded = [
         _folded(plan, list(same)) for _, same in groupby(_steps(plan, timeline), key=_sameness)
     ]
-    moments = list(_moments(timeline))
+    moments = [*_moments(timeline), *_pieces(timeline)]
     return sorted([*folded, *moments], key=lambda row: (row.start_ms, row.time_ms is not None))
 
 
@@ -101,3 +101,19 @@ def _moments(timeline: Timeline) -> Iterator[StepRow]:
 
 def _moment(name: str, at_ms: int, *, dark: bool) -> StepRow:
     return StepRow(name, "moment", at_ms, at_ms, None, 1, dark, ())
+
+
+def _pieces(timeline: Timeline) -> Iterator[StepRow]:
+    """A line for each piece at its own moment, with its time and the notches it is known by."""
+    for piece in timeline.pieces:
+        step = timeline.steps[piece.step]
+        one_by_one = [each for each in timeline.spans if timeline.handled(each)]
+        goes_in = any(each.start_ms > step.start_ms for each in timeline.pieces)
+        drains = [each.start_ms for each in timeline.spans_of(piece) if each.kind == "drain"]
+        at_ms = piece.start_ms if goes_in else (*drains, piece.end_ms)[0]
+        does, time_ms = "in" if goes_in else "out", piece.time_ms if one_by_one else None
+        if not one_by_one:
+            at_ms, does = piece.stands_ms or step.start_ms, "stands" if piece.stands_ms else "moves"
+        notches = f"{piece.number} notch{'es' if piece.number > 1 else ''}"
+        row = _moment(f"Piece {piece.number} {does}", at_ms, dark=step.dark)
+        yield row._replace(kind="piece", time_ms=time_ms, details=(notches,))

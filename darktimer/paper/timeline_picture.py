@@ -18,7 +18,7 @@ from darktimer.process.timeline import Timeline
 from darktimer.units import clock
 
 #: From the bottom of a bar up, as shares of its height; what is not named here is a line.
-_HEIGHTS: Final = {"agitate": 1.0, "hand": 1.0, "transfer": 0.5, "drain": 0.5}
+_HEIGHTS: Final = {"agitate": 1.0, "hand": 1.0, "transfer": 0.5, "drain": 0.5, "piece": 0.5}
 #: The strokes that are as thick in the key as in the drawing, in sizes of the type.
 _STANDING: Final = 0.22
 _STRIP: Final = 0.5
@@ -68,11 +68,11 @@ def draw_timeline(
 ) -> float:
     """Draws from the top of ``box`` over its width; returns the y of its lower end."""
     scale = box.width / timeline.duration_ms
-    baths = [row for row in rows if row.is_bath]
-    names = [_label(row, with_times, size) for row in baths]
+    labelled = [row for row in rows if row.is_bath or row.kind == "piece"]
+    names = [_label(row, with_times, size) for row in labelled]
     labels = [
         Label(box.x + row.start_ms * scale, width_of(name, size) + 8, row.end_ms - row.start_ms)
-        for row, name in zip(baths, names, strict=True)
+        for row, name in zip(labelled, names, strict=True)
     ]
     placed = place_labels(labels, box.right + 4, _LEVELS)
     step_up = 1.35 * size
@@ -138,7 +138,9 @@ def _draw_clock(page: Page, strip: Box, duration_ms: int, size: float) -> float:
 
 def _draw_key(page: Page, x: float, baseline: float, timeline: Timeline, size: float) -> float:
     """What the strokes mean, of those that are drawn; returns the baseline of the words."""
-    kinds = {"transfer" if span.kind == "drain" else span.kind for span in timeline.spans}
+    kinds = {
+        "transfer" if span.kind in ("drain", "piece") else span.kind for span in timeline.spans
+    }
     for kind, words in _KEY:
         if kind in kinds:
             sample = Box(x, baseline - 0.9 * size, 1.3 * size, 0.9 * size)

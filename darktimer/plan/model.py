@@ -13,7 +13,17 @@ from darktimer.errors import KeyPath, UnreadableError
 from darktimer.plan.agitation import Scheme
 from darktimer.plan.film import Film, Vessel
 from darktimer.plan.formats import measure_of
-from darktimer.plan.steps import AnyStep, Bleach, Expose, Fix, Habits, Rinse, StepRead, Wash
+from darktimer.plan.steps import (
+    AnyStep,
+    Bleach,
+    Develop,
+    Expose,
+    Fix,
+    Habits,
+    Rinse,
+    StepRead,
+    Wash,
+)
 
 
 def _carried(raw: Any, _: object) -> dict[str, Any]:
@@ -100,8 +110,9 @@ class Plan(Section):
                 return written
         if name in step.usual_habits:
             return step.usual_habits[name]
-        if name == "tally":
-            return usual_tally_ms(step.time_ms or 0)
+        if name == "tally":  # of pieces the numbers are told: two counts at once are one too many
+            counted = isinstance(step, Develop) and step.pieces and not step.pieces.standing
+            return 0 if counted else usual_tally_ms(step.time_ms or 0)
         return _USUAL_TRANSFER_MS[self.vessel.light] if name == "transfer" else USUAL[name]
 
     def _written(self, step: AnyStep, name: str) -> tuple[Any, ...]:

@@ -35,7 +35,7 @@ def _told(step: Develop, pieces: Pieces, laid: Sequence[FilmPiece]) -> str:
         which = f"pieces {first} to {last}" if first else f"piece {last}"
         return (
             f"The film of {step.called} is cut into {len(laid)} pieces in two vessels of the same "
-            f"bath, one for each hand: after the opening {which} stands alone, the others move."
+            f"bath, one for each hand: from the opening on only the others are moved, not {which}."
         )
     by_turn = sorted(laid, key=lambda each: each.time_ms, reverse=not pieces.out)
     if pieces.out:

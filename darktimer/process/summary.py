@@ -1,4 +1,4 @@
-"""What each step of a timeline comes to: its time in the bath and how much of it is moving."""
+"""What each step of a timeline, and each piece, comes to: its time in the bath and its moving."""
 
 from typing import NamedTuple
 
@@ -44,3 +44,29 @@ def _summary(step: Step, inside: list[Span]) -> StepSummary:
         agitated_ms=sum(span.end_ms - span.start_ms for span in inside if span.kind == "agitate"),
         clock_ms=min((span.start_ms for span in inside), default=step.start_ms),
     )
+
+
+class PieceSummary(NamedTuple):
+    """One piece in figures, as a step has them; ``step`` is the index of its step."""
+
+    number: int
+    step: int
+    start_ms: int
+    end_ms: int
+    time_ms: int
+    agitated_ms: int
+
+
+def summarize_pieces(timeline: Timeline) -> list[PieceSummary]:
+    """A summary of each piece, by number."""
+    return [
+        PieceSummary(
+            piece.number,
+            piece.step,
+            piece.start_ms,
+            piece.end_ms,
+            piece.time_ms,
+            sum(s.end_ms - s.start_ms for s in timeline.spans_of(piece) if s.kind == "agitate"),
+        )
+        for piece in timeline.pieces
+    ]

@@ -2,7 +2,8 @@
 
     python -m tests.benchmarks.sounds_of_plans
 
-What asks for an act is an act of the vocabulary or a tick of one. Answers to keys come beside.
+What asks for an act is an act of the vocabulary or a tick of one. Answers to keys come beside. The
+numbers of pieces are one sound, which is counted.
 """
 
 from darktimer.prepare.prepared import prepare
@@ -13,6 +14,9 @@ from darktimer.shipped import names
 def sounds(plan: str) -> tuple[list[str], list[str]]:
     """The meanings that a plan plays: those that ask for an act, and all others."""
     played = dict.fromkeys(cue.meaning for cue in prepare(plan, "standard", None).timeline.cues)
+    numbers = [each for each in played if meanings.family(each) == "piece"]
+    for each in numbers[1:]:  # one head and a count
+        del played[each]
     asking = [m for m in played if meanings.family(m) in meanings.ACT_NOW | meanings.TICKS]
     return asking, [m for m in played if m not in asking]
 

@@ -45,9 +45,13 @@ FILM = {
 MOVING = {
     "bucket-motion-picture": [1.0],
     "closed-spiral-half-agitation": [0.5],
+    "ladder-for-an-unknown-time": [(900 - 2 * 5) / 1800],  # two bouts of half are cut for pieces
     "load-and-soak": [],
     "long-stand": [60 / 3600],
     "open-tub-half-agitation": [0.5],
+    "pieces-in-one-by-one": [0.5],
+    "pieces-moved-and-standing": [0.5],
+    "pieces-out-one-by-one": [(30 + 12 * 5) / 780],
     "reversal-motion-picture": [1.0, 1.0],
     "semi-stand": [(45 + 2 * 12) / 2700],
     "small-tank-inversions": [75 / 600],  # P, C: Navy 14209, 75 s of 10 min

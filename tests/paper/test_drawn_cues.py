@@ -19,8 +19,9 @@ def says(name: str) -> list[str]:
 def test_every_sound_of_the_plan_and_no_other(name: str) -> None:
     shown, cue_set = plans.shown(name), load_cue_set("standard")
     used = {cue.meaning for cue in shown.timeline.cues}
-    plain = {m for m in used if not m.startswith(("enter-", "tally-"))}
-    told = [says for says in says(name) if not says.startswith(cue_set.counts["tally"].says)]
+    counted = tuple(cue_set.counts[each].says for each in ("tally", "piece"))
+    plain = {m for m in used if not m.startswith(("enter-", "tally-", "piece-"))}
+    told = [says for says in says(name) if not says.startswith(counted)]
     assert sorted(told) == sorted(cue_set.says(meaning) for meaning in plain)
     entered = {m.removeprefix("enter-") for m in used if m.startswith("enter-")}
     assert {bath.says for bath in shown.sounds.baths} == entered
@@ -28,6 +29,8 @@ def test_every_sound_of_the_plan_and_no_other(name: str) -> None:
 
 def test_a_count_is_told_by_an_example() -> None:
     assert "minutes gone in this step: 5" in says("open-tub-half-agitation")
+    numbers = [each for each in says("ladder-for-an-unknown-time") if "piece" in each]
+    assert numbers == ["the next piece: 4"]  # a group of three and one more
     assert "minutes gone in this step: 10" in says("open-tub-half-agitation")
     assert sum(words.startswith("minutes gone") for words in says("day")) == 1
 

@@ -71,3 +71,38 @@ def test_a_wash_says_whether_its_water_runs_and_shares_say_their_cycle() -> None
     )
     assert wash.details == ("running water",)
     assert develop.details[0] == "moving 7:30 of it, in cycles of 1 min"
+
+
+def pieces(plan: str) -> list[tuple[str, int, int | None, str]]:
+    rows = [row for row in plans.shown(plan).rows if row.kind == "piece"]
+    return [(row.name, row.start_ms, row.time_ms, row.details[0]) for row in rows]
+
+
+def test_each_piece_has_a_line_at_the_moment_at_which_it_goes_in() -> None:
+    """The first at the develop's own beginning, 8:35; the others 3, 5 and 7 minutes later."""
+    assert pieces("pieces-in-one-by-one") == [
+        ("Piece 4 in", 515_000, 780_000, "4 notches"),
+        ("Piece 3 in", 695_000, 600_000, "3 notches"),
+        ("Piece 2 in", 815_000, 480_000, "2 notches"),
+        ("Piece 1 in", 935_000, 360_000, "1 notch"),
+    ]
+    found = names("pieces-in-one-by-one")
+    assert found[found.index("Develop") + 1] == "Piece 4 in"
+
+
+def test_each_piece_has_a_line_at_the_moment_at_which_it_is_lifted() -> None:
+    """10 s before its time is over: 6:40, 8:40, 10:40 and 13:00 after 7:40."""
+    assert pieces("pieces-out-one-by-one") == [
+        ("Piece 1 out", 850_000, 400_000, "1 notch"),
+        ("Piece 2 out", 970_000, 520_000, "2 notches"),
+        ("Piece 3 out", 1_090_000, 640_000, "3 notches"),
+        ("Piece 4 out", 1_230_000, 780_000, "4 notches"),
+    ]
+
+
+def test_a_piece_that_is_left_alone_has_a_line_from_when_it_is() -> None:
+    """After half a minute of opening; the develop's film is covered at 6:40."""
+    assert pieces("pieces-moved-and-standing") == [
+        ("Piece 1 moves", 395_000, None, "1 notch"),
+        ("Piece 2 stands", 430_000, None, "2 notches"),
+    ]

@@ -125,6 +125,15 @@ def test_the_bath_is_told_as_the_plan_tells_baths(develop: Callable[..., Timelin
     assert told({**OUT, "into": "stop"}, by_place) == ["enter-1", *["enter-2"] * 3]
 
 
+def test_minutes_beside_pieces_are_told_where_asked(develop: Callable[..., Timeline]) -> None:
+    pieces, usual = {"times": ["20 min", "30 min"], **IN}, {"habits": {}}
+    assert heard(develop(pieces, time="30 min", **usual), "tally") == []
+    asked = develop(pieces, time="30 min", habits={"tally": "15 min"})
+    assert [meaning for _, meaning in heard(asked, "tally")] == ["tally-15"]
+    alone = develop({"count": "2", "standing": "1"}, time="30 min", **usual)
+    assert heard(alone, "tally")
+
+
 def test_the_numbers_stay_as_they_are_written(develop: Callable[..., Timeline]) -> None:
     timeline = develop({"times": ["4 min", "2 min", "3 min"], **IN})
     assert [p.number for p in timeline.pieces] == [1, 2, 3]
@@ -283,9 +292,9 @@ def test_some_stand_in_a_vessel_of_their_own(develop: Callable[..., Timeline]) -
     moving = [span for span in spans(timeline, 3) if span[0] == "agitate"]
     assert moving == [("agitate", 5, 15)]
     assert len([span for span in spans(timeline) if span[0] == "agitate"]) > 2
-    assert "after the opening piece 3 stands alone, the others move" in timeline.notes[1]
+    assert "from the opening on only the others are moved, not piece 3." in timeline.notes[1]
     two = develop({"count": "4", "standing": "2"}, "continuous", opening="10 s")
-    assert "pieces 3 to 4 stand" in two.notes[1]
+    assert "not pieces 3 to 4." in two.notes[1]
 
 
 def test_who_moves_on_is_told_when_the_others_are_left_alone(

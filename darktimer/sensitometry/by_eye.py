@@ -81,8 +81,9 @@ def _right(figures: _Figures) -> TimeEstimate:
     weak = [time_ms for time_ms, figure in figures if figure < 0]
     strong = [time_ms for time_ms, figure in figures if figure > 0]
     if len(right) == 1:  # half way to its neighbours another word begins
-        low, high = max(weak, default=right[0]), min(strong, default=right[0])
-        return TimeEstimate(right[0], _middle(low, right[0]), _middle(right[0], high))
+        (only,) = right
+        low, high = max(weak, default=only), min(strong, default=only)
+        return TimeEstimate(only, _middle(low, only), _middle(only, high))
     if right:
         return TimeEstimate(_middle(right[0], right[-1]), right[0], right[-1])
     if not weak or not strong:
@@ -112,7 +113,7 @@ def _apart(pieces: Sequence[Judged], figures: _Figures) -> float:
 def _exposure(apart: float) -> Sequence[str]:
     if abs(apart) <= _ALIKE:
         return ()
-    exposure = "less" if apart > 0 else "more"
+    exposure = "less" if apart > _ALIKE else "more"
     return (
         "density and contrast ask for different times: this one is right for contrast; for "
         f"density, give the film {exposure} exposure",

@@ -23,7 +23,7 @@ def fitted_line(xs: Sequence[float], ys: Sequence[float], weights: Sequence[floa
     middle = sum(w * x for w, x in zip(weights, xs, strict=True)) / total
     mean = sum(w * y for w, y in zip(weights, ys, strict=True)) / total
     points = zip(weights, xs, ys, strict=True)
-    slope = sum(w * (x - middle) * (y - mean) for w, x, y in points) / spread(xs, weights)
+    slope = sum(w * (x - middle) * y for w, x, y in points) / spread(xs, weights)
     return Line(mean - slope * middle, slope)
 
 

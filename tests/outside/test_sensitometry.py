@@ -18,7 +18,7 @@ from darktimer.sensitometry.line import rising
 from darktimer.sensitometry.measures import measures, speed
 from darktimer.sensitometry.strip import Strip, densities, lux_seconds, strip, tablet
 from darktimer.sensitometry.time_law import Piece, fitted_law
-from darktimer.sensitometry.wanted import time_curve, time_for
+from darktimer.sensitometry.wanted import PICTORIAL, time_curve, time_for
 
 MINUTE = 60_000
 STEPS = np.arange(21) * 0.15
@@ -69,6 +69,7 @@ def test_a_usual_negative_has_both_its_gamma_and_its_contrast_index() -> None:
     assert found.contrast_index is not None
     assert 0.65 <= found.gamma.value <= 0.90
     assert 0.56 <= found.contrast_index.value <= 0.60
+    assert PICTORIAL == {"contrast index": (0.56, 0.60), "gamma": (0.65, 0.90)}
 
 
 @pytest.mark.parametrize("seed", range(5))

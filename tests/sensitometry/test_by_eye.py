@@ -121,3 +121,10 @@ def test_words_that_tell_no_time(
     with pytest.raises(SensitometryError, match=words) as caught:
         by_eye(looked(*said))
     assert caught.value.remedy
+
+
+def test_the_two_scales_are_compared_at_the_time_that_suits_both() -> None:
+    """At 9:00, where both together are right, they are a word apart; further on they are two."""
+    found = by_eye(looked((6, -1, -1), (9, 0, 0), (13, 2, 0)))
+    assert found.doubts == ()
+    assert found.time.time_ms == 9 * MINUTE

@@ -208,3 +208,36 @@ def test_weights_draw_a_line() -> None:
 def test_readings_enter_a_result_in_quadrature() -> None:
     found = propagated(lambda v: 3 * v[0] - 4 * v[1], (2.0, 1.0), (0.1, 0.1))
     assert found == pytest.approx((2.0, 0.5))
+
+
+def test_a_curve_is_read_up_to_both_its_ends() -> None:
+    made = Curve((0.0, 1.0, 2.0), (0.2, 0.5, 1.4), 0.2)
+    assert (made.density_at(0.0), made.density_at(2.0)) == (0.2, 1.4)
+    assert (made.lg_h_at(0.2), made.lg_h_at(1.4)) == (0.0, 2.0)
+    with pytest.raises(SensitometryError, match=r"begins at density 0\.20, and 0\.19 is needed"):
+        made.lg_h_at(0.19)
+    with pytest.raises(SensitometryError, match=r"ends at lg H 2\.00, and 2\.01 is needed"):
+        made.density_at(2.01)
+
+
+def test_a_contrast_index_may_begin_at_the_very_foot() -> None:
+    """A straight line from base + fog at its first reading on: it lies along the line."""
+    lg_h = tuple(0.5 * step for step in range(6))
+    made = Curve(lg_h, tuple(0.2 + 0.6 * x for x in lg_h), 0.2)
+    assert contrast_index(made) == pytest.approx(0.6, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("increment", "read", "gamma"),
+    [
+        # four readings at the least: 0, 0.1, 0.6, 0.7 over 0.5 each; three of them would rise by 0.6
+        ("0.50", (0.2, 0.2, 0.3, 0.8, 0.9, 0.9, 0.9), 0.52),
+        # four readings of 0.30 are long enough; a fifth would lie lower
+        ("0.30", (0.2, 0.2, 0.5, 0.8, 1.1, 1.1, 1.1), 1.0),
+    ],
+)
+def test_the_ruler_is_laid_along_four_readings(
+    increment: str, read: tuple[float, ...], gamma: float
+) -> None:
+    found = straight(strip(tablet(f"{len(read)} x {increment}"), read, reading=0.001))
+    assert found.gamma.value == pytest.approx(gamma, abs=0.001)

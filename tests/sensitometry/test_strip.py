@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from darktimer.sensitometry.refusal import SensitometryError
-from darktimer.sensitometry.strip import densities, lux_seconds, strip, tablet
+from darktimer.sensitometry.strip import densities, exposures, lux_seconds, strip, tablet
 
 
 def test_a_tablet_has_its_steps_and_its_increment() -> None:
@@ -63,6 +63,15 @@ FIVE = tablet("5 x 0.30")
         (lambda: densities("0 %"), "density of no film"),
         (lambda: densities("101 %"), "density of no film"),
         (lambda: densities("nan"), "is not a density"),
+        (lambda: densities("0.18, 0.12345678901"), "figure 2 of 2: '0.12345678901' is not a d"),
+        (lambda: exposures("0.001, x"), "figure 2 of 2: 'x' is not an exposure"),
+        (lambda: exposures("0.12345678901"), "figure 1 of 1: '0.12345678901' is not an exp"),
+        (lambda: exposures("1, 0"), "figure 2 of 2: an exposure 0 is not above zero"),
+        (lambda: strip(FIVE, (0.2, 0.3, 0.5, 0.8, 6.1)), "6.1 is the density of no film"),
+        (lambda: strip(FIVE, (-0.1, 0.3, 0.5, 0.8, 1.1)), "-0.1 is the density of no film"),
+        (lambda: strip(FIVE, (0.2, 0.3, 0.5, 0.8, 1.1), -0.1), "-0.1 is the density of no film"),
+        (lambda: strip(lux_seconds([*range(1, 101)]), [0.2] * 100), "read 5 to 99 steps"),
+        (lambda: lux_seconds([0.1, float("inf")]), "an exposure inf is not above zero"),
         (lambda: strip(FIVE, (0.2, 0.3)), "2 densities for 5 exposures"),
         (lambda: strip(lux_seconds([1, 2, 3, 4]), (0.2, 0.3, 0.4, 0.5)), "make no curve"),
         (lambda: strip(FIVE, (0.2, 0.3, 0.65, 0.52, 0.9)), "readings 3 and 4"),
@@ -82,3 +91,27 @@ def test_readings_may_fall_by_their_noise() -> None:
     """Six uncertainties of a reading: 0.12 of the usual 0.02."""
     strip(FIVE, (0.2, 0.3, 0.65, 0.54, 0.9))
     strip(FIVE, (0.2, 0.3, 0.5, 0.8, 1.1), 0.31)
+
+
+def test_figures_of_twelve_letters_are_read() -> None:
+    assert densities("0.1234567890") == (0.1234567890,)
+    assert densities("6.0, 0") == (6.0, 0.0)
+    assert exposures("0.1234567890, 2") == (0.1234567890, 2.0)
+
+
+@pytest.mark.parametrize(
+    "read",
+    [
+        (0.20, 0.26, 0.25, 0.24, 0.25),
+        (0.20, 0.22, 0.21, 0.19, 0.25),
+        (0.20, 0.28, 0.24, 0.22, 0.20),
+        (0.25, 0.24, 0.25, 0.26, 0.25),
+    ],
+)
+def test_noise_turns_no_strip_about(read: tuple[float, ...]) -> None:
+    """It was read from its dense end only where its first reading is denser than its last."""
+    assert strip(FIVE, read).densities == read
+
+
+def test_the_most_steps_make_a_strip() -> None:
+    assert len(strip(tablet("99 x 0.03"), [0.2] * 99).densities) == 99

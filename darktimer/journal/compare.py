@@ -27,9 +27,16 @@ def compare(
 ) -> list[Difference]:
     """What differs, in the order: the film, the run, its plan, its times, its result.
 
-    ``moment`` writes a moment given in UTC.
+    ``moment`` writes a moment given in UTC. What was measured stands there where all have it.
     """
-    facts = [_facts(review(journal, run), journal.plan_text(run), moment) for run in runs]
+    found = [review(journal, run) for run in runs]
+    measured = [dict(_measured(each)) for each in found]
+    shared = set.intersection(*map(set, measured))
+    facts = [
+        _facts(each, journal.plan_text(each.run.number), moment)
+        | {name: value for name, value in figures.items() if name in shared}
+        for each, figures in zip(found, measured, strict=True)
+    ]
     names = dict.fromkeys(name for each in facts for name in each)
     rows = [Difference(name, tuple(each.get(name, "-") for each in facts)) for name in names]
     return [row for row in rows if len(set(row.values)) > 1]
@@ -95,6 +102,19 @@ def _result(found: Review) -> Iterator[tuple[str, str]]:
     yield "usable for", result.usable_for or "-"
     yield "notes", result.notes or "-"
     yield "photographs", ", ".join(result.photographs) or "-"
+
+
+def _measured(found: Review) -> Iterator[tuple[str, str]]:
+    """What was measured of each part that was read, with its uncertainty."""
+    from darktimer.journal.piece_times import parts_of
+    from darktimer.sensitometry.measures import MEASURES, measures
+
+    for each in parts_of(found):
+        if strip := each.strip:
+            figures = measures(strip)
+            for field, name in MEASURES.items():
+                if value := getattr(figures, field):
+                    yield f"{each.part.name or 'strip'}: {name}", str(value)
 
 
 def _clock(ms: int | None) -> str:

@@ -1,26 +1,18 @@
 """What came of the pieces or films of a run: in words, and as it was measured of densities."""
 
 from collections.abc import Iterator, Sequence
-from typing import Any, Final
+from typing import Any
 
 from darktimer.journal.from_pieces import from_pieces
 from darktimer.journal.piece_times import DonePart, parts_of
 from darktimer.journal.results import WHOLE
 from darktimer.journal.review import Review
 from darktimer.sensitometry.estimate import Estimate
-from darktimer.sensitometry.measures import Measures, measures, stops_faster
+from darktimer.sensitometry.measures import MEASURES, Measures, measures, stops_faster
 from darktimer.sensitometry.strip import Strip
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_list, say
 from darktimer.units import exposure_index, nearest_clock, speed_degrees
-
-#: What every strip is measured for, and how it is called.
-_MEASURES: Final = {
-    "base_fog": "base + fog",
-    "gamma": "gamma",
-    "average_gradient": "average gradient",
-    "contrast_index": "contrast index",
-}
 
 
 def print_parts(found: Review) -> None:
@@ -50,11 +42,9 @@ def _developed(each: DonePart) -> str:
 
 def _figures(found: Measures) -> Iterator[str]:
     """Each figure with its standard uncertainty, and what the strip does not bear."""
-    for field, name in _MEASURES.items():
+    for field, name in MEASURES.items():
         if value := getattr(found, field):
-            yield f"{name} {_estimated(value)}"
-    if found.speed_point:
-        yield f"speed point at lg H {_estimated(found.speed_point)}"
+            yield f"{name} {value}"
     if found.speed:
         index = exposure_index(speed_degrees(found.speed.value))
         yield f"speed {index} ({found.speed.value:.0f} ± {found.speed.uncertainty:.0f})"
@@ -76,15 +66,11 @@ def _row(each: DonePart, found: Measures, first: Estimate | None) -> list[str]:
     return [
         each.part.name or "all",
         _developed(each),
-        _estimated(found.base_fog),
-        _estimated(found.gamma),
-        _estimated(found.contrast_index),
+        str(found.base_fog or "-"),
+        str(found.gamma or "-"),
+        str(found.contrast_index or "-"),
         _stops(found.speed_point, first),
     ]
-
-
-def _estimated(value: Estimate | None) -> str:
-    return f"{value.value:.2f} ± {value.uncertainty:.2f}".replace("-", "−") if value else "-"
 
 
 def _stops(point: Estimate | None, first: Estimate | None) -> str:
@@ -112,5 +98,5 @@ def parts_json(found: Review) -> list[dict[str, Any]]:
 
 
 def _measured_json(found: Measures) -> dict[str, Any]:
-    values = {name: getattr(found, name) for name in (*_MEASURES, "speed_point", "speed")}
+    values = {name: getattr(found, name) for name in (*MEASURES, "speed")}
     return {name: value and value._asdict() for name, value in values.items()}

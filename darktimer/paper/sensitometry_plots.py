@@ -153,8 +153,7 @@ def plot_time(
 def _says(curve: TimeCurve, wanted: float | None, found: TimeEstimate | None) -> str:
     says = "Dots: pieces. Line: the law through them, and its width."
     if curve.greatest:
-        value, uncertainty = curve.greatest
-        says += f" Greatest: {value:.2f} ± {uncertainty:.2f}."
+        says += f" Greatest: {curve.greatest}."
     if wanted is not None and found:
         low, middle, high = map(nearest_clock, (found.low_ms, found.time_ms, found.high_ms))
         says += f" {wanted:.2f} at {middle}, between {low} and {high}."

@@ -16,6 +16,10 @@ class Estimate(NamedTuple):
     value: float
     uncertainty: float
 
+    def __str__(self) -> str:
+        """As people write it: ``0.58 ± 0.02``."""
+        return f"{self.value:.2f} ± {self.uncertainty:.2f}".replace("-", "−")
+
 
 def propagated(
     measure: Callable[[Sequence[float]], float],

@@ -29,6 +29,14 @@ _LG_STOP: Final = log10(2)
 #: The foot of a curve, in lg H and in readings; a hair more than three steps of 0.15.
 _FOOT: Final = 0.4501
 _FEWEST: Final = 3
+#: What every strip is measured for, and how it is called.
+MEASURES: Final = {
+    "base_fog": "base + fog",
+    "gamma": "gamma",
+    "average_gradient": "average gradient",
+    "contrast_index": "contrast index",
+    "speed_point": "speed point at lg H",
+}
 T = TypeVar("T")
 
 

@@ -165,8 +165,7 @@ def _unsure(one: Piece, other: Piece) -> float:
 
 
 def _said(piece: Piece) -> str:
-    value, uncertainty = piece.value
-    return f"{value:.2f} ± {uncertainty:.2f} after {nearest_clock(piece.time_ms)}"
+    return f"{piece.value} after {nearest_clock(piece.time_ms)}"
 
 
 def _check_reach(curve: TimeCurve, wanted: float) -> None:
@@ -174,10 +173,7 @@ def _check_reach(curve: TimeCurve, wanted: float) -> None:
     found = f"{curve.measure} {wanted:.2f}"
     greatest = curve.greatest
     if greatest and wanted > greatest.value + 2 * greatest.uncertainty:
-        found += (
-            f" is beyond {greatest.value:.2f} ± {greatest.uncertainty:.2f}, the greatest that this "
-            "film reaches in this developer"
-        )
+        found += f" is beyond {greatest}, the greatest that this film reaches in this developer"
         raise SensitometryError(found, "mix the developer stronger, or agitate more")
     lowest = min(curve.pieces, key=lambda piece: piece.value.value)
     highest = max(curve.pieces, key=lambda piece: piece.value.value)

@@ -127,3 +127,20 @@ def test_nothing_heavy_is_loaded_for_readings(read_run):
         "assert not {'numpy', 'scipy', 'matplotlib'} & sys.modules.keys()\n"
     )
     subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, timeout=60)
+
+
+def test_compare_shows_what_was_measured_of_both(read_run):
+    with Journal.open() as journal:
+        ladder(journal, read_run)
+    given = "--densities", listed(0.8), *TABLET
+    typed("journal", "add-result", "2", "--piece", "2", *given)
+    found = {
+        row["what"]: row for row in json.loads(typed("journal", "compare", "1", "2", "--json"))
+    }
+    measured = {name: row for name, row in found.items() if name.startswith("piece")}
+    assert measured.keys() == {
+        "piece 2: gamma", "piece 2: average gradient", "piece 2: contrast index",
+        "piece 2: speed point at lg H",
+    }  # fmt: skip
+    assert measured["piece 2: gamma"]["1"].startswith("0.6")
+    assert measured["piece 2: gamma"]["2"].startswith("0.80 ± 0.0")

@@ -97,7 +97,7 @@ def test_readings(entered: Path, film: Film, option: tuple[str, ...], true, want
 
 @pytest.mark.parametrize("film", [of_grains, with_toe_and_shoulder])
 def test_words(entered: Path, film: Film) -> None:
-    """Who judges by eye says a word more for each 15 % of contrast more, as often as not rightly."""
+    """Who judges by eye says a word more for each 15 % of contrast more, roughly."""
     for piece, minutes in enumerate(TIMES, 1):
         word = round((true_index(film, minutes) / 0.58 - 1) / 0.15)
         contrast = str(max(-2, min(2, word)))

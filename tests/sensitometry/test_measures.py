@@ -230,7 +230,7 @@ def test_a_contrast_index_may_begin_at_the_very_foot() -> None:
 @pytest.mark.parametrize(
     ("increment", "read", "gamma"),
     [
-        # four readings at the least: 0, 0.1, 0.6, 0.7 over 0.5 each; three of them would rise by 0.6
+        # four readings at the least; three of them would rise faster
         ("0.50", (0.2, 0.2, 0.3, 0.8, 0.9, 0.9, 0.9), 0.52),
         # four readings of 0.30 are long enough; a fifth would lie lower
         ("0.30", (0.2, 0.2, 0.5, 0.8, 1.1, 1.1, 1.1), 1.0),

@@ -41,6 +41,11 @@ def from_pieces(found: Review, wanted: Wanted | None) -> Iterator[Suggestion]:
     if any(_judged(each) for each in pieces):
         tries.append(("by eye", _WORDS, partial(by_words, pieces)))
     for what, source, told in tries:
+        if any(step.kind == "expose" for step in found.steps):
+            why = f"no time from {what}: of a positive a longer first develop makes less density"
+            remedy = "choose the piece that you like best, and write its time into the plan"
+            yield Suggestion(why, remedy, _REFUSED[source], {}, False)
+            return
         try:
             yield _suggested(found, told(), source)
             return

@@ -7,6 +7,7 @@ was lifted late, is counted in.
 
 from collections.abc import Iterator
 from fractions import Fraction
+from itertools import takewhile
 from typing import Final, NamedTuple
 
 from darktimer.bench.rules_of_thumb import (
@@ -24,7 +25,7 @@ from darktimer.journal.worth import Worth, written_for
 from darktimer.plan.agitation import Continuous, ShareOfTime
 from darktimer.plan.model import Plan
 from darktimer.plan.reader import PlanFile
-from darktimer.plan.steps import Develop
+from darktimer.plan.steps import Develop, Expose
 from darktimer.units import clock, degrees, nearest_clock
 
 #: How much of the development one step of the scale is worth (common practice, no source).
@@ -51,6 +52,9 @@ def strength(found: Review, file: PlanFile) -> Iterator[Suggestion]:
     result = found.result
     if result.density is None and result.contrast is None:
         return
+    if any(isinstance(step, Expose) for step in file.plan.steps):
+        yield from _of_a_positive(found, file)
+        return
     density, contrast = result.figure("density"), result.figure("contrast")
     wanted = density if density * contrast >= 0 and density else contrast
     if density * contrast < 0:
@@ -63,11 +67,31 @@ def strength(found: Review, file: PlanFile) -> Iterator[Suggestion]:
         )
     for index, step in enumerate(file.plan.steps):
         if isinstance(step, Develop):
-            yield from _for_develop(found, file, index, step, wanted)
+            contrast_alone = density * wanted <= 0
+            yield from _for_develop(found, file, index, step, wanted, contrast_alone)
+
+
+def _of_a_positive(found: Review, file: PlanFile) -> Iterator[Suggestion]:
+    """What the first developer takes, no second one gives: the longer it works the thinner is the
+    positive, while the second works to its end.
+    """
+    if found.result.density is None:
+        remedy = "no rule is known for a positive: change the first developer, and make a test"
+        yield Suggestion(_figures(found.result), remedy, COMMON, {})
+        return
+    first = takewhile(lambda step: not isinstance(step, Expose), file.plan.steps)
+    for index, step in enumerate(first):
+        if isinstance(step, Develop):
+            yield from _for_develop(found, file, index, step, -found.result.density)
 
 
 def _for_develop(
-    found: Review, file: PlanFile, index: int, step: Develop, wanted: int
+    found: Review,
+    file: PlanFile,
+    index: int,
+    step: Develop,
+    wanted: int,
+    contrast_alone: bool = False,
 ) -> Iterator[Suggestion]:
     """What is ``wanted`` of a develop, in steps of the scale: of 0, what was done once more."""
     done, change = found.worth(index), -STEP * wanted
@@ -79,7 +103,6 @@ def _for_develop(
         return
     uneven = found.result.figure("evenness") < 0
     as_planned = abs(done.done_ms / done.planned_ms - 1) < _ALIKE
-    contrast_alone = found.result.figure("density") * change >= 0
     if contrast_alone and as_planned and not (uneven and change < 0):
         way = _agitation(file, index, step, change)
         if way:

@@ -9,6 +9,8 @@ from typing import Final
 
 from darktimer.errors import Finding
 from darktimer.plan.model import Plan
+from darktimer.plan.piece_checks import holding_step
+from darktimer.plan.pieces import Pieces
 from darktimer.plan.steps import (
     AnyStep,
     Bleach,
@@ -34,6 +36,8 @@ def faults(plan: Plan) -> Iterator[Finding]:
     for index, step in enumerate(plan.steps):
         if isinstance(step, Bleach):
             yield from _bleach(plan, index, step)
+        if isinstance(step, Develop) and step.pieces and step.pieces.out:
+            yield from _pieces(plan, index, step.pieces)
         if isinstance(step, Expose):
             yield from _exposure(plan, index)
 
@@ -119,6 +123,15 @@ def _bleach(plan: Plan, index: int, bleach: Bleach) -> Iterator[Finding]:
         follows = f"{after.called} follows the bleach" if after else "the plan ends with the bleach"
         found = f"{follows}, which must never meet another bath"
         yield Finding(("steps", index), found, "write a line - rinse: 2 min after it")
+
+
+def _pieces(plan: Plan, index: int, pieces: Pieces) -> Iterator[Finding]:
+    held = holding_step(plan, index, pieces)
+    if held is not None and isinstance(plan.steps[held], Bleach):
+        found = (
+            "pieces would come out of the developer into the bleach, and the two must never meet"
+        )
+        yield Finding(("steps", index, "pieces", "into"), found, "write water")
 
 
 def _exposure(plan: Plan, index: int) -> Iterator[Finding]:

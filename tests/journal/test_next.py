@@ -78,6 +78,41 @@ def test_contrast_changes_the_agitation_where_that_is_worth_as_much(tmp_path, co
     assert develop(found)["develop"] == "10 min"
 
 
+POSITIVE = (
+    PLAN.partition("steps:")[0]
+    + """steps:
+  - load: by hand
+  - develop: 10 min
+    agitation: 1/2
+  - rinse: 1 min
+  - {bleach: 6 min, least: 5 min}
+  - rinse: 2 min
+  - clearing bath: 2 min
+  - expose: 2 min
+  - develop: 5 min
+    agitation: continuous
+  - fix: 5 min
+"""
+)
+
+
+@pytest.mark.parametrize(
+    ("density", "time"), [(1, "11 min 30 s"), (2, "13 min"), (-1, "8 min 30 s")]
+)
+def test_the_first_developer_makes_a_positive_thinner_the_longer_it_works(tmp_path, density, time):
+    """Common practice, no source; the second developer works to its end, and is left as it is."""
+    found = after(tmp_path, Result(density=density, contrast=density), POSITIVE)
+    assert [step["develop"] for step in found.plan["steps"] if "develop" in step] == [time, "5 min"]
+    assert found.suggestions[0].changes.keys() == {("steps", 1, "develop")}
+
+
+@pytest.mark.parametrize("result", [Result(density=0), Result(contrast=1)])
+def test_a_positive_that_is_right_or_only_flat_changes_nothing(tmp_path, result):
+    found = after(tmp_path, result, POSITIVE)
+    assert found.plan is None
+    assert all("no rule is known" in each.remedy for each in found.suggestions)
+
+
 @pytest.mark.parametrize("contrast", [-2, -1, 1, 2])
 @pytest.mark.parametrize(
     "agitation",

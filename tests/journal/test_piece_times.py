@@ -16,6 +16,7 @@ from darktimer.journal.refusal import JournalError
 from darktimer.journal.results import Result, RunPart, add_result, part_of, result_row
 from darktimer.journal.review import review
 from tests.journal.samples import PLAN, run_start
+from tests.journal.test_next import POSITIVE
 from tests.journal.test_review import played
 
 MINUTE = 60_000
@@ -239,3 +240,17 @@ def test_a_piece_that_was_not_read_is_named(journal, tmp_path):
     (found,) = suggested(journal, run, Wanted("contrast index", 0.58))
     assert "by the readings of 2 pieces" in found.found
     assert "piece 2 is left out: contrast index" in found.remedy
+
+
+@pytest.mark.parametrize("words", [False, True])
+def test_pieces_of_a_positive_suggest_no_time(journal, tmp_path, words):
+    """Common practice, no source: its density falls where that of a negative rises."""
+    run = ladder(journal, tmp_path, text=POSITIVE)
+    for piece, minutes in enumerate(TIMES, 1):
+        if words:
+            add_result(journal, run, Result(density=2 - piece), RunPart(piece=piece))
+        else:
+            read(journal, run, piece, gamma_after(minutes))
+    (found,) = suggested(journal, run)
+    assert found.changes == {}
+    assert "of a positive a longer first develop makes less density" in found.found

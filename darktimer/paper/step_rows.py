@@ -11,6 +11,7 @@ from typing import NamedTuple
 from darktimer.paper.step_details import details
 from darktimer.plan.model import Plan
 from darktimer.process import meanings
+from darktimer.process.darkness import opened_ms
 from darktimer.process.summary import StepSummary, summarize
 from darktimer.process.timeline import Timeline
 from darktimer.units import clock
@@ -49,7 +50,7 @@ def rows(plan: Plan, timeline: Timeline) -> list[StepRow]:
     folded = [
         _folded(plan, list(same)) for _, same in groupby(_steps(plan, timeline), key=_sameness)
     ]
-    moments = [*_moments(timeline), *_pieces(timeline)]
+    moments = [*_moments(timeline), *_opened(plan, timeline), *_pieces(timeline)]
     return sorted([*folded, *moments], key=lambda row: (row.start_ms, row.time_ms is not None))
 
 
@@ -97,6 +98,12 @@ def _moments(timeline: Timeline) -> Iterator[StepRow]:
         if cue.meaning == meanings.LIGHT_SAFE:
             said = (f"its cue comes at {clock(cue.at_ms)}",) if cue.at_ms > safe_ms else ()
             yield _moment("Light is safe", safe_ms, dark=False)._replace(details=said)
+
+
+def _opened(plan: Plan, timeline: Timeline) -> Iterator[StepRow]:
+    """When a closed vessel may be opened, where a step asks for that."""
+    if (at_ms := opened_ms(plan, timeline.steps)) is not None:
+        yield _moment("May be opened", at_ms, dark=False)
 
 
 def _moment(name: str, at_ms: int, *, dark: bool) -> StepRow:

@@ -128,3 +128,58 @@ def test_spent_baths_vessels_and_first_aid_are_never_left_out() -> None:
         "Spent fixer holds silver",
     ):
         assert told.count(words) == 1
+
+
+BLEACHED = """\
+title: Reversed
+film: {format: 8 mm type S, length: 50 ft}
+vessel: {kind: tub, light: open, volume: 1 l, size: 15 x 20 cm}
+temperature: 20 C
+steps:
+  - load: by hand
+  - develop: 10 min
+    agitation: continuous
+  - rinse: 2 min
+  - bleach: 6 min
+    least: 5 min
+  - rinse: 2 min
+  - clearing bath: 2 min
+  - rinse: 1 min
+  - expose: 2 min
+  - develop: 5 min
+    agitation: continuous
+  - fix: 5 min
+"""
+ACID = "Bleaches are strong acids and oxidisers: bought ready, used as their makers say"
+
+
+def test_a_bleach_is_minded_before_all_else(tmp_path: Path) -> None:
+    """T: never mixed with another bath; spent, it is kept apart."""
+    path = tmp_path / "reversed.yaml"
+    path.write_text(BLEACHED)
+    told = cautions(read_plan(str(path)).plan, {})
+    assert told[0].startswith(ACID)
+    assert "never mixed with another bath, fresh or spent" in told[0]
+    assert "sulphur dioxide from sulphite and thiosulphate" in " ".join(told)
+    sheets = {bath["name"]: bath for bath in printed(mix, str(path))["baths"]}
+    assert "Expose" not in sheets
+    assert sheets["Bleach"]["recipe"] == ""
+    (spent,) = sheets["Bleach"]["discard"]
+    assert "keep it apart from all else" in spent
+    assert ACID not in " ".join(cautions(plan(), {}))
+
+
+def test_a_recipe_for_a_bleach_is_doubted(tmp_path: Path) -> None:
+    path = tmp_path / "reversed.yaml"
+    path.write_text(BLEACHED.replace("least: 5 min", "least: 5 min\n    bath: acid stop"))
+    (checked,) = printed(check, str(path))
+    found = [each["found"] for each in checked["warnings"]]
+    assert any("makes another bath (stop) than Bleach calls for" in each for each in found)
+
+
+def test_film_in_the_light_has_no_bath_that_drifts(tmp_path: Path) -> None:
+    path = tmp_path / "reversed.yaml"
+    path.write_text(BLEACHED.replace("20 C", "20 C\nroom: 5 C").replace("expose: 2", "expose: 90"))
+    (checked,) = printed(check, str(path))
+    place = BLEACHED.splitlines().index("  - expose: 2 min") + 2
+    assert place not in [each["line"] for each in checked["warnings"]]

@@ -48,6 +48,11 @@ HARD = {
     f"{_HEAD}steps:\n  - load: by hand\n  - develop: 15 min\n    name: Проявитель\n"
     "    agitation: {inversions: 4, within: 10 s, every: 1 min}\n    note: תזוזה עדינה\n"
     "  - {rinse: 1 min, name: 水洗}\n  - {fix: 8 min, name: تثبيت}\n  - wash: 5 min\n",
+    "reversed in a tank": "title: Reversed in a tank\nfilm: {format: 8 mm type S, length: 50 ft}\n"
+    "vessel: {kind: spiral tank, light: closed, volume: 1.2 l}\nsteps:\n  - load: by hand\n"
+    "  - {develop: 10 min, agitation: {inversions: 2, within: 5 s, every: 1 min}}\n"
+    "  - rinse: 2 min\n  - {bleach: 6 min, least: 5 min}\n  - rinse: 2 min\n  - expose: 2 min\n"
+    "  - {develop: 5 min, agitation: continuous}\n  - fix: 5 min\n  - wash: 9 min\n",
     "films": "title: Twenty films\nfilms:\n"
     + f"  - {{format: 120, stock: {'meadow ' * 20}, exposed at: 200, note: {_NOTE * 4}}}\n" * 20
     + "vessel: {kind: drum, light: closed, volume: 8 l}\nsteps:\n"

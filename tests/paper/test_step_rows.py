@@ -52,6 +52,24 @@ def test_steps_that_only_look_alike_are_not_told_as_one() -> None:
     assert len(names("sixty")) == 60 + 4
 
 
+def test_light_in_the_middle_stands_where_it_comes() -> None:
+    assert names("reversal-motion-picture")[5:12] == [
+        "Bleach",
+        "Rinse × 4",
+        "Light is safe",
+        "Clearing",
+        "Rinse",
+        "Expose",
+        "Redevelop",
+    ]
+
+
+def test_a_closed_vessel_has_a_line_for_when_it_may_be_opened() -> None:
+    told = names("reversed in a tank")
+    assert told.index("Light is safe") < told.index("Develop") < told.index("Bleach")
+    assert told[told.index("May be opened") - 1 :][:3] == ["Rinse", "May be opened", "Expose"]
+
+
 def test_no_light_in_a_plan_that_is_never_dark() -> None:
     assert names("one") == ["Get ready", "Develop", "Done"]
 

@@ -67,7 +67,11 @@ class Conductor:
         past = [c for c in state.cues if c.at_ms < now.filled_ms]
         unheard = [c for c in past if (c.meaning, state.planned_ms(c)) not in heard]
         lately_ms = from_ms - LATE_MS
-        owed = (c for c in unheard if acts(c) and (c.at_ms >= lately_ms or c.meaning in TIMELESS))
+        owed = (
+            c
+            for c in unheard
+            if acts(c) and (c.at_ms >= lately_ms or c.meaning in TIMELESS or state.piece_due(c))
+        )
         self.state = state._replace(queue=state.queue.without(unheard), owed=tuple(owed))
         return self.take(Trigger(TIME), now)
 

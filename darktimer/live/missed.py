@@ -7,7 +7,8 @@ It is asked for again as soon as there is room for it among the other acts, unle
 - it would come 10 s late or more, counted from when it was first due.
 
 Then the place of the bath and the time left replace it, which follow any silence that hid an
-act. Light-safe and the end are right at any later time, and always asked for again.
+act. Light-safe and the end are right at any later time, and always asked for again; so is a piece
+of the film that goes in or out alone, by its number, until all of them leave.
 """
 
 from bisect import bisect_right
@@ -21,7 +22,7 @@ from darktimer.process.timeline import Cue
 #: Older acts are replaced by an answer.
 LATE_MS: Final = 10_000
 #: What is undone sooner than this is not worth the hands' while.
-_WORTH_MS: Final = 3_000
+WORTH_MS: Final = 3_000
 #: Right at any later time; every other act grows old.
 TIMELESS: Final = frozenset({meanings.LIGHT_SAFE, meanings.END})
 
@@ -40,7 +41,7 @@ def worth_asking(meaning: str, due_ms: int, told: Cue, planned: Sequence[Cue]) -
     undone_by = _UNDONE_BY.get(meanings.family(meaning), set())
     first = bisect_right(planned, due_ms, key=BY_TIME)
     for cue in planned[first:]:
-        if cue.at_ms >= told.end_ms + _WORTH_MS:
+        if cue.at_ms >= told.end_ms + WORTH_MS:
             break
         if meanings.family(cue.meaning) in undone_by:
             return False

@@ -82,8 +82,10 @@ class Session:
             self._stream.close()
 
     def _heres(self) -> Iterator[str]:
-        """What tells each step to who asks where the run is."""
-        return (meanings.here(step.sign) for step in self.conductor.timeline.steps if step.sign)
+        """What tells each step, and each piece, to who asks where the run is."""
+        timeline = self.conductor.timeline
+        yield from (meanings.here(step.sign) for step in timeline.steps if step.sign)
+        yield from (meanings.piece(piece.number) for piece in timeline.pieces)
 
     def now(self) -> Now:
         """The moment, what was heard, and what can no longer be changed."""

@@ -12,7 +12,7 @@ from typing import Any, Final, NamedTuple
 from darktimer.journal.events import Event
 from darktimer.live.cue_queue import NEVER, CueQueue
 from darktimer.live.gates import Gate
-from darktimer.live.plan_index import PlanIndex, Position
+from darktimer.live.plan_index import PieceDue, PlanIndex, Position
 from darktimer.live.time_map import Segment, TimeMap
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue
@@ -145,6 +145,10 @@ class State(NamedTuple):
     def planned_ms(self, cue: Cue) -> int:
         """The moment of the plan that a cue belongs to."""
         return self.moved.get((cue.at_ms, cue.meaning), self.time_map.plan_ms(cue.at_ms))
+
+    def piece_due(self, cue: Cue) -> PieceDue | None:
+        """What an act does with a single piece of the film; None where it is for all of it."""
+        return self.plan.piece_due(self.planned_ms(cue))
 
     def kept(self) -> dict[str, Any]:
         """What a run cannot be taken up again without, as plain JSON."""

@@ -8,7 +8,8 @@ from typing import Final
 
 from darktimer.live.cue_queue import LATELY, acts, guarded
 from darktimer.live.gestures import TWICE_MS, Gesture
-from darktimer.live.missed import TIMELESS, worth_asking
+from darktimer.live.missed import TIMELESS, WORTH_MS, worth_asking
+from darktimer.live.plan_index import PieceDue, Position
 from darktimer.live.state import Prompt, State, Trigger
 from darktimer.process import meanings
 from darktimer.process.spacing import CLEAR_MS
@@ -65,13 +66,23 @@ def confirmed(state: State, trigger: Trigger) -> bool:
 
 
 def answer(state: State) -> State:
-    """The place or signature, then the time left or that the plan waits, each where it has room."""
+    """The place or signature, then the time left or that the plan waits, each where it has room.
+
+    Of a film in pieces the next one is told, and the time until then.
+    """
     if sign := state.position(state.queue.free_ms()).sign:
         state = say(state, meanings.here(sign))
-    told = state.position(max(state.filled_ms + _PAUSE_MS, state.queue.free_ms(state.queue.said)))
-    left = meanings.left(min(told.left_ms // 1000, _MOST_LEFT_S))
-    then = meanings.HOLD if state.waits(state.filled_ms) else left
-    return say(state, then, _LEFT_PATIENCE_MS, _PAUSE_MS)
+    if state.waits(state.filled_ms):
+        return say(state, meanings.HOLD, _LEFT_PATIENCE_MS, _PAUSE_MS)
+    if piece := _then(state).piece:
+        state = say(state, meanings.piece(piece), _LEFT_PATIENCE_MS, _PAUSE_MS)
+    left = meanings.left(min(_then(state).left_ms // 1000, _MOST_LEFT_S))
+    return say(state, left, _LEFT_PATIENCE_MS, _PAUSE_MS)
+
+
+def _then(state: State) -> Position:
+    """Where the run is when the next part of an answer is told."""
+    return state.position(max(state.filled_ms + _PAUSE_MS, state.queue.free_ms(state.queue.said)))
 
 
 def remind(state: State) -> State:
@@ -109,11 +120,28 @@ def _tell_again(state: State, cue: Cue, from_ms: int) -> tuple[State, int]:
     planned_ms = state.planned_ms(cue)
     if planned_ms in map(state.planned_ms, state.queue.again):
         return state, from_ms
-    due_ms = state.time_map.at_ms(planned_ms)
+    due_ms, due = state.time_map.at_ms(planned_ms), state.piece_due(cue)
+    if due and cue.meaning != meanings.LIFT:
+        return _tell_piece(state, cue, due, from_ms)
     again = cue._replace(at_ms=state.queue.room_ms(from_ms, cue.length_ms, acts))
     worth = worth_asking(cue.meaning, due_ms, again, state.queue.planned)
     if worth:
         state = state.put_off(again, planned_ms)
         from_ms = again.end_ms + CLEAR_MS
     told, late_ms = f"{'late' if worth else 'missed'} {cue.meaning}", state.filled_ms - due_ms
+    return state.noting("fault", told, cue.step, late_ms=late_ms), from_ms
+
+
+def _tell_piece(state: State, cue: Cue, due: PieceDue, from_ms: int) -> tuple[State, int]:
+    """A piece whose moment is gone, by its number: as long as the others do not leave."""
+    number, due_ms = meanings.piece(due.piece), state.time_map.at_ms(due.at_ms)
+    length_ms = state.plan.length_ms(number) + CLEAR_MS
+    at_ms = state.queue.room_ms(from_ms, length_ms + cue.length_ms, guarded)
+    again = cue._replace(at_ms=at_ms + length_ms)
+    worth = again.end_ms + WORTH_MS <= state.time_map.at_ms(due.until_ms)
+    if worth:
+        said = Cue(at_ms, length_ms - CLEAR_MS, number, cue.step)
+        state = state._replace(queue=state.queue.saying(said)).put_off(again, due.at_ms)
+        from_ms = again.end_ms + CLEAR_MS
+    told, late_ms = f"{'late' if worth else 'missed'} {number}", state.filled_ms - due_ms
     return state.noting("fault", told, cue.step, late_ms=late_ms), from_ms

@@ -79,6 +79,12 @@ class Scene:
         return clock(next_second(self.place.left_ms))
 
     @property
+    def until(self) -> str:
+        """What that time is left until."""
+        piece = self.place.piece
+        return f"until piece {piece}" if piece else "left"
+
+    @property
     def sounding(self) -> Cue | None:
         """The cue that sounds, or the last one, for as long as it is news."""
         begun = [cue for cue in self._cues if cue.at_ms <= self.heard_ms]
@@ -143,7 +149,8 @@ class ScreenView:
             self._live.update(text, refresh=True)
 
     def _text(self, scene: Scene) -> Text:
-        left = "\n".join([*large(scene.left), "left in this step"])
+        of_step = "" if scene.place.piece else " in this step"
+        left = "\n".join([*large(scene.left), f"{scene.until}{of_step}"])
         coming = [f"{when:>6}  {what}" for when, what in scene.coming()]
         return Text("\n").join(
             [
@@ -171,7 +178,9 @@ class LineView:
         cue = scene.sounding
         if cue and cue != self._told and cue.meaning != meanings.PIP:
             step = session.conductor.timeline.steps[cue.step].name
-            self._echo(f"{seconds_clock(cue.at_ms)} {step}, {scene.left} left: {scene.heard()}")
+            self._echo(
+                f"{seconds_clock(cue.at_ms)} {step}, {scene.left} {scene.until}: {scene.heard()}"
+            )
         if scene.place.waits != self._waits and scene.place.waits:
             self._echo(scene.hands)
         self._told, self._waits = cue or self._told, scene.place.waits

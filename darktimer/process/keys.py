@@ -5,7 +5,7 @@ from typing import Final
 KEYS: Final = (
     "Space (or Enter, Page Down, Right): go on, where the plan waits; elsewhere it marks the "
     "moment. Once the film is loaded: press it, wait for the question, press it again.",
-    "Any other key: where am I? The place of the bath from the left, then the time left in it.",
+    "Any other key: where am I? The bath's place from the left, then time left.",
     "Any other key twice within 0.7 s: hold, in water or until the film is loaded.",
     "One key held, or five times within 2 s: abort. After the question do it again; where light "
     "is not safe, a third time for the screen.",

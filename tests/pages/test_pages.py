@@ -253,3 +253,20 @@ def test_before_the_dark_each_caution_is_said_once(name, capsys):
     for caution in prepared.cautions():
         assert page.count(caution) == 1
     assert page.count("can wake a sleeping display") == 1
+
+
+def test_a_screen_counts_down_to_the_next_piece():
+    """The develop begins at 55 s and is covered at 60 s; piece 1 goes in a minute later."""
+    pieces = "pieces: {times: [1 min, 2 min], in: one by one}"
+    text = OPEN.replace("    agitation: 1/2", f"    agitation: 1/2\n    {pieces}")
+    studio, told = Studio(text, dark=False), []
+    lines = views.LineView(cue_set(), told.append)
+    while studio.tape.position_ms() < 130_000:
+        studio.session.tick()
+        lines(studio.session)
+    of_develop = [line for line in told if " Develop, " in line]
+    until = [" until piece 1: " in line for line in of_develop]
+    assert until == sorted(until, reverse=True)
+    assert any(until)
+    assert not all(until)
+    assert any("the next piece: 1" in line for line in of_develop)

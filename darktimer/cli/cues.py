@@ -58,8 +58,9 @@ def command(cue_set: str, target: Path | None, force: bool, check: bool, as_json
 def _write(cues: CueSet, played: Timeline, target: Path, force: bool) -> tuple[str, ...]:
     from darktimer.cues.score import Score
     from darktimer.cues.speaker_profiles import SPEAKERS
-    from darktimer.output.file import write_sound
+    from darktimer.output.file import usual_rate, write_sound
+    from darktimer.output.tags import Tags
 
     lines = [f"{seconds_clock(cue.at_ms)} {cues.says(cue.meaning)}" for cue in played.cues]
-    score = Score(played, cues, 48_000, SPEAKERS["wired"])
-    return write_sound(target, score, f"Cues: {cues.name}", "\n".join(lines), force)
+    score = Score(played, cues, usual_rate(target), SPEAKERS["wired"])
+    return write_sound(target, score, Tags(f"Cues: {cues.name}", "\n".join(lines)), force)

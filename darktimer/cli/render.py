@@ -14,7 +14,6 @@ from darktimer.cli.options import (
     json_option,
     output_option,
     profile_option,
-    rate_option,
     with_plan,
 )
 from darktimer.pages.briefing import print_doubts_and_notes
@@ -35,22 +34,26 @@ if TYPE_CHECKING:  # loaded once a plan has compiled: faults are told sooner, an
     required=False,
 )
 @profile_option
-@rate_option
+@click.option(
+    "--rate",
+    type=click.IntRange(8000, 192_000),
+    help="Samples a second.  [default: 48000; as .mp3, .opus and .ogg 24000]",
+)
 @force_option
 @json_option
 def command(
     prepared: Prepared,
     target: Path | None,
     profile: str,
-    rate: int,
+    rate: int | None,
     force: bool,
     as_json: bool,
 ) -> None:
     """Write a sound file that leads the hands through PLAN.
 
-    Play it on anything that makes sound and shows no light. FLAC is a good choice: at 48,000
-    samples a second an hour takes seconds to write and about 120 MB. As WAV it takes 346 MB; as
-    MP3 some 30 MB, but minutes to write.
+    Play it on anything that makes sound and shows no light. FLAC is a good choice: an hour takes
+    seconds to write and about 120 MB; as WAV it takes 346 MB, as MP3 or Opus, which small players
+    take, at most 15 MB.
 
     \b
     Example:
@@ -68,12 +71,13 @@ def command(
     led = performed(Conductor(prepared.timeline, prepared.cue_set, Waits.NOWHERE).state)
     from darktimer.cues.score import Score
     from darktimer.cues.speaker_profiles import SPEAKERS
-    from darktimer.output.file import write_sound
+    from darktimer.output.file import usual_rate, write_sound
+    from darktimer.output.tags import Tags
 
-    score = Score(led, prepared.cue_set, rate, SPEAKERS[profile])
-    title, steps = prepared.timeline.title, _steps(prepared)
+    score = Score(led, prepared.cue_set, rate or usual_rate(target), SPEAKERS[profile])
+    tags = Tags(prepared.timeline.title, _steps(prepared))
     with _progress() as progress:
-        notes = write_sound(target, score, title, steps, force, progress)
+        notes = write_sound(target, score, tags, force, progress)
     if as_json:
         print_json(_report(prepared, score, target, profile, notes))
     else:

@@ -1,61 +1,59 @@
-"""Writes FLAC, OGG Vorbis, Opus and MP3 through the sound library.
+"""Writes FLAC and OGG Vorbis through the sound library, and asks any encoded file for its length.
 
 The encoders say little of what goes wrong, so a finished file is asked whether it is whole.
 """
 
 import os
-import unicodedata
-from collections.abc import Iterator
-from typing import Final, NamedTuple
+from typing import Final
 
-from darktimer.cues.tone import Samples
-from darktimer.output.protocol import Sound
-
-
-class Codec(NamedTuple):
-    """A codec in its container, by the sound library's names; no ``rates`` means any rate."""
-
-    container: str
-    name: str
-    rates: tuple[int, ...] = ()
-    options: tuple[tuple[str, float], ...] = ()
-
-
-_MPEG_RATES: Final = (8000, 11_025, 12_000, 16_000, 22_050, 24_000, 32_000, 44_100, 48_000)
-_OPUS_RATES: Final = (8000, 12_000, 16_000, 24_000, 48_000)
+from darktimer.output.protocol import Progress, Sound, blocks
+from darktimer.output.tags import Tags
 
 #: Level 3 of 8: the lowest with long blocks, of which silence needs far fewer. A file of silence
 #: and tones is written sooner than at level 0, and is a third smaller.
 _FLAC_LEVEL: Final = 3 / 8
 
-#: Codecs by the endings of file names.
-CODECS: Final = {
-    ".flac": Codec("FLAC", "PCM_16", options=(("compression_level", _FLAC_LEVEL),)),
-    ".ogg": Codec("OGG", "VORBIS"),
-    ".opus": Codec("OGG", "OPUS", _OPUS_RATES),
-    ".mp3": Codec("MP3", "MPEG_LAYER_III", _MPEG_RATES),
-}
+
+def write_flac(descriptor: int, sound: Sound, tags: Tags, progress: Progress | None) -> None:
+    """Free Lossless Audio Codec; raises `OSError`."""
+    _write(descriptor, sound, tags, progress, "FLAC", "PCM_16", compression_level=_FLAC_LEVEL)
 
 
-def write(
-    codec: Codec, descriptor: int, sound: Sound, title: str, comment: str, blocks: Iterator[Samples]
+def write_vorbis(descriptor: int, sound: Sound, tags: Tags, progress: Progress | None) -> None:
+    """OGG Vorbis; raises `OSError`."""
+    _write(descriptor, sound, tags, progress, "OGG", "VORBIS")
+
+
+def _write(
+    descriptor: int,
+    sound: Sound,
+    tags: Tags,
+    progress: Progress | None,
+    container: str,
+    codec: str,
+    **options: float,
 ) -> None:
-    """Encodes each block, then reads the file's length back; raises `OSError`."""
     from soundfile import SoundFile, SoundFileError
 
-    form = {"format": codec.container, "subtype": codec.name, **dict(codec.options)}
-    text = _ascii if codec.container == "MP3" else str
+    form = {"format": container, "subtype": codec, **options}
     try:
         with SoundFile(descriptor, "w", sound.rate, 1, closefd=False, **form) as file:
-            if title:
-                file.title = text(title)
-            if comment:
-                file.comment = text(comment)
-            for block in blocks:
+            for name, text in tags.texts().items():
+                setattr(file, name, text)
+            for block in blocks(sound, progress):
                 file.buffer_write(block, "int16")
-        os.lseek(descriptor, 0, os.SEEK_SET)
+    except SoundFileError as error:
+        raise OSError(_why(descriptor), str(error)) from None
+
+
+def check_whole(descriptor: int, frames: int) -> None:
+    """Raises `OSError` where the sound library reads fewer frames back."""
+    from soundfile import SoundFile, SoundFileError
+
+    os.lseek(descriptor, 0, os.SEEK_SET)
+    try:
         with SoundFile(descriptor, closefd=False) as file:
-            assert file.frames >= sound.frames, "the file came out short"
+            assert file.frames >= frames, "the file came out short"
     except (SoundFileError, AssertionError) as error:
         raise OSError(_why(descriptor), str(error)) from None
 
@@ -68,8 +66,3 @@ def _why(descriptor: int) -> int | None:
     except OSError as error:
         return error.errno
     return None
-
-
-def _ascii(text: str) -> str:
-    """Plain letters for MP3 tags, whose encoder takes UTF-8 for Latin-1."""
-    return unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()

@@ -1,20 +1,35 @@
 """Writes a sound to a file: whole, or not at all."""
 
-from collections.abc import Iterator
-from functools import partial
-from itertools import pairwise
+from collections.abc import Callable
 from pathlib import Path
-from typing import Final
+from typing import Final, NamedTuple
 
-from darktimer.cues.tone import Samples
 from darktimer.errors import OutputError
-from darktimer.output import encoded, wav
+from darktimer.output import encoded, mp3, opus, wav
 from darktimer.output.protocol import Progress, Sound
+from darktimer.output.tags import Tags
 from darktimer.whole_file import whole_file
 
-#: How much is written at a time: it stays in a processor's cache, and the lossy encoders, which
-#: are known to fail on very long ones, can bear it.
-_BLOCK_FRAMES: Final = 131_072
+
+class SoundFormat(NamedTuple):
+    """How files of one ending are written; no ``rates`` means any rate."""
+
+    write: Callable[[int, Sound, Tags, Progress | None], None]
+    rates: tuple[int, ...] = ()
+
+
+#: Formats by the endings of file names.
+FORMATS: Final = {
+    ".wav": SoundFormat(wav.write),
+    ".flac": SoundFormat(encoded.write_flac),
+    ".ogg": SoundFormat(encoded.write_vorbis),
+    ".opus": SoundFormat(opus.write, opus.RATES),
+    ".mp3": SoundFormat(mp3.write, mp3.RATES),
+}
+NO_TAGS: Final = Tags()
+
+_USUAL_RATE: Final = 48_000
+_PLAYERS_RATE: Final = 24_000
 _LOWEST_RATE: Final = 8000
 _HIGHEST_RATE: Final = 192_000
 #: What common readers of WAV files still show of a text.
@@ -28,49 +43,45 @@ _RF64_NOTE: Final = (
 def write_sound(
     target: Path,
     sound: Sound,
-    title: str = "",
-    steps_text: str = "",
+    tags: Tags = NO_TAGS,
     force: bool = False,
     progress: Progress | None = None,
 ) -> tuple[str, ...]:
     """Writes WAV, FLAC, OGG (Vorbis), Opus or MP3, after the ending of the name; returns notes.
 
-    ``steps_text`` goes into the metadata, a line a step. An existing file is replaced only with
-    ``force``. Raises `OutputError` and leaves no remains.
+    A comment is a line a step. An existing file is replaced only with ``force``. Raises
+    `OutputError` and leaves no remains.
     """
-    codec = _codec(target, sound.rate)
-    blocks, comment = _blocks(sound, progress), _first_lines(steps_text)
-    write = partial(encoded.write, codec) if codec else wav.write
+    write = _format(target, sound.rate).write
+    tags = tags._replace(title=tags.title[:200], comment=_first_lines(tags.comment))
     with whole_file(target, force=force, smaller="write FLAC") as descriptor:
-        write(descriptor, sound, title[:200], comment, blocks)
-    return (_RF64_NOTE,) if not codec and wav.is_large(sound.frames) else ()
+        write(descriptor, sound, tags, progress)
+        if write is not wav.write:
+            encoded.check_whole(descriptor, sound.frames)
+    return (_RF64_NOTE,) if write is wav.write and wav.is_large(sound.frames) else ()
 
 
-def _codec(target: Path, rate: int) -> encoded.Codec | None:
-    """The codec that the name asks for; None is plain WAV."""
+def usual_rate(target: Path) -> int:
+    """Samples a second: fewer where the format is for players, and what cues hold is kept."""
+    return _PLAYERS_RATE if target.suffix.lower() in (".ogg", ".opus", ".mp3") else _USUAL_RATE
+
+
+def _format(target: Path, rate: int) -> SoundFormat:
+    """The format that the name asks for."""
     ending = target.suffix.lower()
-    codec = encoded.CODECS.get(ending)
-    if codec is None and ending != ".wav":
+    form = FORMATS.get(ending)
+    if form is None:
         found = repr(ending) if ending else "a name without ending"
         reason = f"{found} is no kind of sound file known here"
-        remedy = f"end it in {', '.join(('.wav', *encoded.CODECS))}"
+        remedy = f"end it in {', '.join(FORMATS)}"
     elif not _LOWEST_RATE <= rate <= _HIGHEST_RATE:
         reason, remedy = f"{rate} Hz cannot be written", "use 8000 to 192000, best 48000"
-    elif codec and codec.rates and rate not in codec.rates:
+    elif form.rates and rate not in form.rates:
         reason = f"{ending} files cannot hold {rate} Hz"
-        remedy = f"use one of {', '.join(map(str, codec.rates))}"
+        remedy = f"use one of {', '.join(map(str, form.rates))}"
     else:
-        return codec
+        return form
     raise OutputError(str(target), reason, remedy)
-
-
-def _blocks(sound: Sound, progress: Progress | None) -> Iterator[Samples]:
-    """The whole sound, cut where quiet begins and ends, so that quiet costs next to nothing."""
-    for cut, following in pairwise(sound.cuts()):
-        for start in range(cut, following, _BLOCK_FRAMES):
-            yield sound.fill(start, min(_BLOCK_FRAMES, following - start))
-        if progress:
-            progress(following, sound.frames)
 
 
 def _first_lines(text: str) -> str:

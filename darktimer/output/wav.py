@@ -5,18 +5,18 @@ Ours because it is the file most asked for and the sound library takes three tim
 
 import os
 import struct
-from collections.abc import Iterator
 from io import FileIO
 from typing import Final
 
-from darktimer.cues.tone import Samples
-from darktimer.output.protocol import Sound
+from darktimer.output.protocol import Progress, Sound, blocks
+from darktimer.output.tags import Tags
 
 BYTES_A_FRAME: Final = 2
 
 _MOST: Final = 2**32 - 1
 _UNKNOWN: Final = _MOST  # what RF64 writes where the true size stands in its ds64 chunk
 _PCM: Final = 1
+_KEYS: Final = {"title": b"INAM", "comment": b"ICMT", "album": b"IPRD", "tracknumber": b"ITRK"}
 
 
 def is_large(frames: int) -> bool:
@@ -24,11 +24,11 @@ def is_large(frames: int) -> bool:
     return frames * BYTES_A_FRAME > _MOST - 2**16
 
 
-def header(frames: int, rate: int, title: str, comment: str) -> bytes:
+def header(frames: int, rate: int, tags: Tags) -> bytes:
     """All that stands before the first sample (RIFF WAVE; EBU Tech 3306 for RF64)."""
     size = frames * BYTES_A_FRAME
     form = struct.pack("<HHIIHH", _PCM, 1, rate, rate * BYTES_A_FRAME, BYTES_A_FRAME, 16)
-    body = _chunk(b"fmt ", form) + _information(title, comment)
+    body = _chunk(b"fmt ", form) + _information(tags)
     if not is_large(frames):
         data = struct.pack("<4sI", b"data", size)
         return struct.pack("<4sI4s", b"RIFF", 4 + len(body + data) + size, b"WAVE") + body + data
@@ -38,13 +38,11 @@ def header(frames: int, rate: int, title: str, comment: str) -> bytes:
     return struct.pack("<4sI4s", b"RF64", _UNKNOWN, b"WAVE") + sizes + body + data
 
 
-def write(
-    descriptor: int, sound: Sound, title: str, comment: str, blocks: Iterator[Samples]
-) -> None:
+def write(descriptor: int, sound: Sound, tags: Tags, progress: Progress | None) -> None:
     """Writes the header and each block, silence as a hole in the file; raises `OSError`."""
     with os.fdopen(descriptor, "wb", buffering=0, closefd=False) as file:
-        file.write(header(sound.frames, sound.rate, title, comment))
-        for block in blocks:
+        file.write(header(sound.frames, sound.rate, tags))
+        for block in blocks(sound, progress):
             if block.max() or block.min():  # many times as fast as any()
                 _write_whole(file, block.astype("<i2", copy=False).data.cast("B"))
             else:
@@ -57,9 +55,9 @@ def _write_whole(file: FileIO, rest: memoryview) -> None:
         rest = rest[file.write(rest) :]
 
 
-def _information(title: str, comment: str) -> bytes:
-    texts = ((b"INAM", title), (b"ICMT", comment))
-    entries = b"".join(_chunk(key, text.encode() + b"\0") for key, text in texts if text)
+def _information(tags: Tags) -> bytes:
+    texts = tags.texts().items()
+    entries = b"".join(_chunk(_KEYS[name], text.encode() + b"\0") for name, text in texts)
     return _chunk(b"LIST", b"INFO" + entries) if entries else b""
 
 

@@ -12,7 +12,8 @@ import soundfile
 
 from darktimer.cues.tone import Samples
 from darktimer.errors import OutputError
-from darktimer.output.file import write_sound
+from darktimer.output.file import FORMATS, write_sound
+from darktimer.output.tags import Tags
 
 RATE = 48_000
 
@@ -74,26 +75,28 @@ def test_the_ending_of_the_name_chooses_the_format(
     tmp_path: Path, ending: str, container: str, codec: str
 ) -> None:
     target = tmp_path / f"ramp.{ending}"
-    write_sound(target, Ramp(), title="Prufung", steps_text="0:00 develop\n7:30 stop")
+    write_sound(target, Ramp(), Tags("Prufung", "0:00 develop\n7:30 stop", "Probe", 3))
     with soundfile.SoundFile(target) as file:
         assert (file.format, file.subtype, file.channels) == (container, codec, 1)
         assert file.title == "Prufung"
         assert file.comment == "0:00 develop\n7:30 stop"
+        assert (file.album, file.tracknumber) == ("Probe", "3")
         assert file.frames >= 200_000
 
 
-def test_titles_keep_their_letters_where_the_format_can(tmp_path: Path) -> None:
-    for ending, title in (("wav", "Prüfung"), ("flac", "Prüfung"), ("mp3", "Prufung")):
-        target = tmp_path / f"title.{ending}"
-        write_sound(target, Ramp(1000), title="Prüfung")
-        with soundfile.SoundFile(target) as file:
-            assert file.title == title
+@pytest.mark.parametrize("ending", ["wav", "flac", "ogg", "opus", "mp3"])
+def test_texts_keep_their_letters(tmp_path: Path, ending: str) -> None:
+    target = tmp_path / f"title.{ending}"
+    write_sound(target, Ramp(1000), Tags("Prüfung Ω", "0:00 Wässern", "Bäder", 12))
+    with soundfile.SoundFile(target) as file:
+        told = file.title, file.comment, file.album, file.tracknumber
+    assert told == ("Prüfung Ω", "0:00 Wässern", "Bäder", "12")
 
 
 def test_a_long_list_of_steps_is_cut_after_a_whole_line(tmp_path: Path) -> None:
     target = tmp_path / "long.wav"
     lines = [f"{minute}:00 step {minute}" for minute in range(400)]
-    write_sound(target, Ramp(1000), steps_text="\n".join(lines))
+    write_sound(target, Ramp(1000), Tags(comment="\n".join(lines)))
     with soundfile.SoundFile(target) as file:
         told = file.comment.splitlines()
     assert told[-1] == "..."
@@ -170,7 +173,7 @@ def test_a_full_disk_leaves_what_was_there(tmp_path: Path, ending: str, there: b
     assert [path.read_bytes() for path in tmp_path.iterdir()] == [b"mine"] * there
 
 
-@pytest.mark.parametrize("ending", ["wav", "flac", "mp3"])
+@pytest.mark.parametrize("ending", sorted(ending[1:] for ending in FORMATS))
 def test_breaking_off_leaves_nothing(tmp_path: Path, ending: str) -> None:
     with pytest.raises(KeyboardInterrupt):
         write_sound(tmp_path / f"a.{ending}", Interrupted())

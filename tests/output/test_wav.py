@@ -6,6 +6,7 @@ import pytest
 import soundfile
 
 from darktimer.output import wav
+from darktimer.output.tags import Tags
 
 
 @pytest.mark.parametrize(
@@ -24,7 +25,7 @@ def test_a_header_tells_the_length_at_every_size(
     tmp_path: Path, frames: int, container: str
 ) -> None:
     target = tmp_path / "sparse.wav"
-    head = wav.header(frames, 48_000, "odd", "0:00 develop")
+    head = wav.header(frames, 48_000, Tags("odd", "0:00 develop"))
     with target.open("wb") as file:
         file.write(head)
         file.truncate(len(head) + 2 * frames)  # a hole: no disk is used
@@ -36,6 +37,6 @@ def test_a_header_tells_the_length_at_every_size(
 def test_the_length_of_metadata_may_be_odd_or_even(tmp_path: Path) -> None:
     for title in ("", "a", "ab", "abc"):
         target = tmp_path / "a.wav"
-        target.write_bytes(wav.header(1, 48_000, title, "") + b"\x34\x12")
+        target.write_bytes(wav.header(1, 48_000, Tags(title)) + b"\x34\x12")
         samples, _ = soundfile.read(target, dtype="int16")
         assert samples.tolist() == [0x1234]

@@ -58,7 +58,7 @@ def reading_options(command: Callable[..., Any]) -> Callable[..., Any]:
     @click.option(
         "--uncertainty",
         metavar="D",
-        type=click.FloatRange(0.001, 0.5),
+        type=float,
         help="How far a reading may be off (standard uncertainty); 0.02 unless given.",
     )
     @wraps(command)

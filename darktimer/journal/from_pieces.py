@@ -34,15 +34,17 @@ _TO_MS: Final = 5_000
 def from_pieces(found: Review, wanted: Wanted | None) -> Iterator[Suggestion]:
     """The time that the readings tell, or that the words do, and why the readings do not."""
     pieces, read = pieces_of(found), read_of(found)
+    if pieces and not wanted and len({each.time_ms for each in pieces}) == 1:
+        return  # they differ in something else
     tries: list[tuple[str, str, Callable[[], Told]]] = []
     if read or wanted:
         for each in [wanted] if wanted else usually_wanted():
             tries.append((f"{each.measure}", _READINGS, partial(by_readings, read, each)))
     if any(_judged(each) for each in pieces):
-        tries.append(("by eye", _WORDS, partial(by_words, pieces)))
+        tries.append(("eye", _WORDS, partial(by_words, pieces)))
     for what, source, told in tries:
         if any(step.kind == "expose" for step in found.steps):
-            why = f"no time from {what}: of a positive a longer first develop makes less density"
+            why = f"no time by {what}: of a positive a longer first develop makes less density"
             remedy = "choose the piece that you like best, and write its time into the plan"
             yield Suggestion(why, remedy, _REFUSED[source], {}, False)
             return
@@ -50,7 +52,7 @@ def from_pieces(found: Review, wanted: Wanted | None) -> Iterator[Suggestion]:
             yield _suggested(found, told(), source)
             return
         except SensitometryError as error:
-            why = f"no time from {what}: {error.found}"
+            why = f"no time by {what}: {error.found}"
             yield Suggestion(why, error.remedy, _REFUSED[source], {}, False)
 
 

@@ -16,6 +16,7 @@ from darktimer.units import shown
 #: What a densitometer, or a calibrated scanner, may be off by from reading to reading: 0.01 to
 #: 0.02 (common practice, no source). One standard uncertainty.
 READING: Final = 0.02
+_UNCERTAINTIES: Final = (0.001, 0.5)
 #: Readings differ so much, in their uncertainties, once in ten thousand strips.
 _SEEN_TO_FALL: Final = 6
 _FEWEST: Final = 5
@@ -140,7 +141,11 @@ def strip(
         raise SensitometryError(found, f"read {_FEWEST} to {_MOST} steps")
     if not exposures.absolute and read[0] > read[-1]:
         read = read[::-1]
-    made = Strip(exposures, tuple(read), base_fog, above_zero("an uncertainty", reading))
+    least, most = _UNCERTAINTIES
+    if not least <= reading <= most:
+        found = f"an uncertainty of {reading:g} is that of no reading"
+        raise SensitometryError(found, f"give {least:g} to {most:g}, or leave it out")
+    made = Strip(exposures, tuple(read), base_fog, reading)
     _check(made)
     return made
 

@@ -216,7 +216,7 @@ def test_a_wanted_gamma_without_readings_says_so(journal, tmp_path):
     run = played(journal, tmp_path)
     add_result(journal, run, Result(density=1))
     refused, words = propose(journal, run, Wanted("gamma", 0.6)).suggestions
-    assert "no time from gamma: nothing was read" in refused.found
+    assert "no time by gamma: nothing was read" in refused.found
     assert "add-result" in refused.remedy
     assert words.changes
 
@@ -254,3 +254,24 @@ def test_pieces_of_a_positive_suggest_no_time(journal, tmp_path, words):
     (found,) = suggested(journal, run)
     assert found.changes == {}
     assert "of a positive a longer first develop makes less density" in found.found
+
+
+def test_pieces_that_differ_in_agitation_ask_for_no_other_time(journal, tmp_path):
+    text = PLAN.replace("    bath: nettle", "    pieces: {count: 2, standing: 1}\n    bath: nettle")
+    run = played(journal, tmp_path, text)
+    for piece in (1, 2):
+        add_result(journal, run, Result(density=piece - 1), RunPart(piece=piece))
+        read(journal, run, piece, 0.4 + 0.1 * piece)
+    assert [each.time_ms for each in pieces_of(review(journal, run))] == [10 * MINUTE] * 2
+    assert suggested(journal, run) == []
+    assert propose(journal, run).text == ""
+    assert "known after one time only" in suggested(journal, run, Wanted("gamma", 0.6))[0].found
+
+
+def test_words_that_contradict_each_other_change_nothing(journal, tmp_path):
+    run = ladder(journal, tmp_path)
+    for piece, density in ((1, 1), (2, -1)):
+        add_result(journal, run, Result(density=density), RunPart(piece=piece))
+    (found,) = suggested(journal, run)
+    assert found.found.startswith("no time by eye: density is +1 after 5:00 and -1 after 7:00")
+    assert found.changes == {}

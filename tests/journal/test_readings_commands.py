@@ -67,7 +67,7 @@ def test_exposures_in_lux_seconds_tell_a_speed(run):
         (("--densities", "0.2,0.3", "--exposures", "1,-2"), "figure 2 of 2: '-2' is not an exp"),
         (("--densities", "0.2,0.3", "--exposures", "1,0"), "figure 2 of 2: an exposure 0 is not"),
         (("--densities", "0.2,0.3", *TABLET, "--base-fog", "9"), "'9' is the density of no film"),
-        (("--densities", "0.2,0.3", *TABLET, "--uncertainty", "0"), "--uncertainty"),
+        (("--densities", "0.2,0.3", *TABLET, "--uncertainty", "so"), "--uncertainty"),
     ],
 )
 def test_readings_that_cannot_be_taken_are_named(run, given, says):

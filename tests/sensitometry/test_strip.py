@@ -76,7 +76,12 @@ FIVE = tablet("5 x 0.30")
         (lambda: strip(lux_seconds([1, 2, 3, 4]), (0.2, 0.3, 0.4, 0.5)), "make no curve"),
         (lambda: strip(FIVE, (0.2, 0.3, 0.65, 0.52, 0.9)), "readings 3 and 4"),
         (lambda: strip(FIVE, (0.2, 0.3, 0.5, 0.8, 1.1), 0.33), "denser than the thinnest"),
-        (lambda: strip(FIVE, (0.2, 0.3, 0.5, 0.8, 1.1), reading=0), "more than 0"),
+        (
+            lambda: strip(FIVE, (0.2, 0.3, 0.5, 0.8, 1.1), reading=0),
+            "uncertainty of 0 is that of no",
+        ),
+        (lambda: strip(FIVE, (0.2, 0.3, 0.5, 0.8, 1.1), reading=0.51), "give 0.001 to 0.5"),
+        (lambda: strip(FIVE, (0.2, 0.3, 0.5, 0.8, 1.1), reading=float("nan")), "of nan is"),
         (lambda: strip(lux_seconds([1, 2, 3, 4, 5]), (1.1, 0.8, 0.5, 0.3, 0.2)), "falls from 1.10"),
     ],
 )
@@ -111,6 +116,11 @@ def test_figures_of_twelve_letters_are_read() -> None:
 def test_noise_turns_no_strip_about(read: tuple[float, ...]) -> None:
     """It was read from its dense end only where its first reading is denser than its last."""
     assert strip(FIVE, read).densities == read
+
+
+def test_the_surest_and_the_least_sure_readings() -> None:
+    for reading in (0.001, 0.5):
+        assert strip(FIVE, (0.2, 0.3, 0.5, 0.8, 1.1), reading=reading).reading == reading
 
 
 def test_the_most_steps_make_a_strip() -> None:

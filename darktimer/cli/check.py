@@ -10,7 +10,7 @@ import click
 from darktimer.bench.recipe_lookup import FOLDER
 from darktimer.cli.options import ShippedOrFile, cues_option, json_option
 from darktimer.errors import DarktimerError, FileError
-from darktimer.pages.briefing import print_doubts_and_notes, print_head
+from darktimer.pages.briefing import known_words, print_doubts_and_notes, print_head
 from darktimer.prepare.prepared import Prepared, prepare
 from darktimer.prepare.recipe_file import RecipeFile, recipe_file
 from darktimer.process.summary import PieceSummary, StepSummary, summarize, summarize_pieces
@@ -70,8 +70,9 @@ def _recipe(name: str, file: RecipeFile, as_json: bool) -> dict[str, Any]:
 def _plan(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
     prepared = prepare(plan, cue_set, None).with_recipes()
     steps, pieces = summarize(prepared.timeline), summarize_pieces(prepared.timeline)
+    known = known_words(prepared.plan)
     if not as_json:
-        _print(prepared, steps, pieces)
+        _print(prepared, steps, pieces, known)
     return {
         "plan": plan,
         "faults": [],
@@ -83,13 +84,17 @@ def _plan(plan: str, cue_set: str, as_json: bool) -> dict[str, Any]:
         "warnings": [asdict(warning) for warning in prepared.warnings()],
         "notes": [*prepared.remarks, *prepared.timeline.notes],
         "cautions": prepared.cautions(),
+        "known": known,
     }
 
 
-def _print(prepared: Prepared, steps: list[StepSummary], pieces: list[PieceSummary]) -> None:
+def _print(
+    prepared: Prepared, steps: list[StepSummary], pieces: list[PieceSummary], known: list[str]
+) -> None:
     print_head(prepared.timeline)
     columns = [("Starts", "point"), ("Step", "left"), ("Time", "point"), ("Moving", "right")]
     print_table([*columns, ("Light", "left")], _rows(steps, pieces))
+    print_list("The journal knows", known)
     print_doubts_and_notes(prepared)
     print_list("Cautions", prepared.cautions())
     say("")

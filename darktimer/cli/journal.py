@@ -267,6 +267,27 @@ def _short(value: str) -> str:
     return f"{value[:_LONGEST]} ... and {more} letters more" if more > 0 else value
 
 
+@command.command("known")
+@_narrowing
+@json_option
+def known_command(only: "Only", as_json: bool) -> None:
+    """Show what is known of each stock in each developer: times, what came of them, what is kept.
+
+    Mark the one to repeat with darktimer journal add-result RUN --keep; darktimer new --like RUN
+    begins from it.
+
+    \b
+    Example:
+      darktimer journal known
+      darktimer journal known --stock meadow
+    """
+    from darktimer.journal.known import known
+    from darktimer.pages.known import print_known
+
+    with journal() as opened:
+        print_known(known(opened, only), as_json)
+
+
 @command.command("check")
 @json_option
 @click.pass_context

@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 from typing import Any, NamedTuple, TypeVar
 
 
@@ -54,6 +55,7 @@ def written(parts: Sequence[Any]) -> str:
     return json.dumps([each._asdict() for each in parts], ensure_ascii=False, separators=(",", ":"))
 
 
+@lru_cache(256)  # of ten thousand runs most say the same
 def read(kind: Callable[..., _Kept], text: str) -> tuple[_Kept, ...]:
     """What `written` wrote; nothing of an empty text, as runs of earlier versions have."""
     return tuple(kind(**each) for each in json.loads(text or "[]"))

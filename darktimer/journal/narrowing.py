@@ -23,22 +23,28 @@ class Only(NamedTuple):
 def narrowed(journal: Journal, only: Only) -> Iterator[int]:
     """The numbers of the runs that have all of it, the latest first; raises `JournalError`."""
     look_up(journal)
-    # JSON as it stands is asked first, so that few rows are read.
-    asked = [("films", only.stock), ("films", only.format), ("developments", only.developer)]
-    has = [f"instr(folded(CAST({column} AS BLOB)), ?{n})" for n, (column, _) in enumerate(asked, 1)]
-    names = [_in_json(name).casefold() for _, name in asked]
-    which = f"WHERE {' AND '.join(has)} ORDER BY number DESC"
-    for number, films, developments in journal.store.rows(
-        "runs", "number, films, developments", which, names
-    ):
+    which, names = of_names(only)
+    rows = journal.store.rows(
+        "runs", "number, films, developments", f"WHERE {which} ORDER BY number DESC", names
+    )
+    for number, films, developments in rows:
         if _fits(only, read(RunFilm, films), read(Development, developments)):
             yield number
 
 
-def _fits(only: Only, films: tuple[RunFilm, ...], developments: tuple[Development, ...]) -> bool:
-    def within(part: str, name: str) -> bool:
-        return part.casefold() in name.casefold()
+def of_names(only: Only) -> tuple[str, list[str]]:
+    """What SQL asks of the JSON as it stands, so that few rows are read; and the values for it."""
+    asked = [("films", only.stock), ("films", only.format), ("developments", only.developer)]
+    has = [(f"instr(folded(CAST({c} AS BLOB)), ?)", _in_json(name)) for c, name in asked if name]
+    return " AND ".join(["1", *(sql for sql, _ in has)]), [name for _, name in has]
 
+
+def within(part: str, name: str) -> bool:
+    """Whether a name has that part, whatever their capitals."""
+    return part.casefold() in name.casefold()
+
+
+def _fits(only: Only, films: tuple[RunFilm, ...], developments: tuple[Development, ...]) -> bool:
     films = films or (RunFilm(),)
     of_film = any(within(only.stock, f.stock) and within(only.format, f.format) for f in films)
     developers = [each.developer for each in developments] or [""]
@@ -46,4 +52,4 @@ def _fits(only: Only, films: tuple[RunFilm, ...], developments: tuple[Developmen
 
 
 def _in_json(name: str) -> str:
-    return json.dumps(name, ensure_ascii=False)[1:-1]
+    return json.dumps(name, ensure_ascii=False)[1:-1].casefold()

@@ -87,6 +87,9 @@ class Result(NamedTuple):
         yield from self.photographs
 
 
+_PHOTOGRAPHS: Final = Result._fields.index("photographs")
+
+
 def word(scale: str, value: int) -> str:
     """The word for a figure of a scale."""
     return SCALES[scale][value + 2]
@@ -154,14 +157,15 @@ def results_of(journal: Journal, first: int, last: int) -> dict[int, dict[RunPar
     found: dict[int, dict[RunPart, Result]] = {}
     for run, film, piece, *row in journal.store.rows("results", columns, which, (first, last)):
         of_run, part = found.setdefault(run, {}), RunPart(film, piece)
-        of_run[part] = _joined(of_run.get(part, Result()), Result(*row))
+        result = Result(*row)._replace(photographs=tuple(json.loads(row[_PHOTOGRAPHS])))
+        of_run[part] = joined(of_run[part], result) if part in of_run else result
     return found
 
 
-def _joined(earlier: Result, later: Result) -> Result:
+def joined(earlier: Result, later: Result) -> Result:
     """The latest of each figure and use, and notes and photographs one after another."""
     latest = {name: value for name, value in later._asdict().items() if value not in (None, "")}
     return earlier._replace(**latest)._replace(
         notes="\n".join(filter(None, (earlier.notes, later.notes))),
-        photographs=(*earlier.photographs, *json.loads(str(later.photographs))),
+        photographs=(*earlier.photographs, *later.photographs),
     )

@@ -81,6 +81,17 @@ def print_last(prepared: Prepared) -> None:
     print_list("Now", _next(prepared))
 
 
+def known_words(plan: Plan) -> list[str]:
+    """What the journal knows of each stock of a plan in its developer, a sentence for each."""
+    from darktimer.prepare.known_films import known_of
+
+    if not (found := known_of(plan)):
+        return []
+    from darktimer.pages.known import sentence  # slow to load, and only wanted where there is some
+
+    return [*map(sentence, found)]
+
+
 def missing(plan: Plan) -> Iterator[str]:
     """What the plan does not say, though somebody may want to know it in the dark."""
     if plan.temperature is None and not all(step.temperature for step in _in_baths(plan)):

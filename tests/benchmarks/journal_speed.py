@@ -13,8 +13,9 @@ from pathlib import Path
 from statistics import median, quantiles
 from tempfile import TemporaryDirectory
 
+from darktimer.journal.connection import append
 from darktimer.journal.journal import Journal, keep_text
-from darktimer.journal.results import Result, add_result
+from darktimer.journal.results import Result, add_result, result_row
 from tests.journal.samples import PLAN, cue, run_start
 
 COMMANDS = (
@@ -26,6 +27,11 @@ COMMANDS = (
     ("journal", "search", "anchovy"),
     ("journal", "search", "nettle", "--last", "20"),
     ("journal", "search", "nettle", "--all"),
+    ("journal", "--stock", "meadow"),
+    ("journal", "--developer", "nettle", "--format", "135", "--all"),
+    ("journal", "known"),
+    ("journal", "known", "--stock", "harbour"),
+    ("check", "plan.yaml"),  # of a stock that every second run knows
     ("journal", "compare", "1", "2"),
     ("journal", "check"),
     ("journal", "export", "out.jsonl", "--force"),
@@ -34,14 +40,21 @@ COMMANDS = (
 )
 
 
+STOCKED = PLAN.replace("count: 1", "count: 1, stock: meadow 100, exposed at: 200")
+
+
 def fill(folder: Path, runs: int, events: int) -> None:
-    """A real run, then copies of it, each with a plan of its own; a note of 1 MB on the first."""
+    """Two real runs, then copies of them, each with a plan of its own and a result.
+
+    A note of 1 MB is on the first.
+    """
     with Journal.open(folder) as journal:
-        for text in (PLAN, PLAN.replace("10 min", "8 min")):
+        for text in (STOCKED, STOCKED.replace("10 min", "8 min").replace("meadow", "harbour")):
             journal.begin_run(run_start(folder, text))
         add_result(journal, 1, Result(density=1, notes="invented " * 120_000))
         columns = "started_utc_ms, started_boot_ms, boot_id, title, planned_ms, plan_source, "
-        columns += "cue_set, timeline, light, film, film_area_m2, baths, bases, state"
+        columns += "cue_set, timeline, light, film, film_area_m2, baths, bases, state, "
+        columns += "films, pieces, developments"
         kinds = ["cue"] * (events - 3) + ["fault", "key", "note"]
 
         def write(connection: sqlite3.Connection) -> None:
@@ -49,9 +62,11 @@ def fill(folder: Path, runs: int, events: int) -> None:
                 plan = keep_text(connection, f"{PLAN}# roll {number}, invented\n")
                 connection.execute(
                     f"INSERT INTO runs (number, key, plan, {columns}) "
-                    f"SELECT ?, ?, ?, {columns} FROM runs WHERE number = 1",
-                    (number, f"copy-{number}", plan),
+                    f"SELECT ?, ?, ?, {columns} FROM runs WHERE number = ?",
+                    (number, f"copy-{number}", plan, 1 + number % 2),
                 )
+                said = result_row(number, Result(density=number % 5 - 2, notes="invented"), 0)
+                append(connection, "results", said)
             connection.execute("UPDATE runs SET state = 'finished'")
             connection.executemany(
                 "INSERT INTO events (run, number, at_ms, wall_utc_ms, kind, meaning, step, detail) "
@@ -103,6 +118,8 @@ def main() -> None:
         full, empty = Path(here).absolute() / "full", Path(here).absolute() / "empty"
         Journal.open(empty).close()
         fill(full, runs, events)
+        for folder in (full, empty):
+            (folder / "plan.yaml").write_text(STOCKED, "utf-8")
         size = sum(file.stat().st_size for file in full.iterdir()) / 1e6
         print(f"{runs} runs of {events} events, each with its own plan, {size:.0f} MB\n")
         print(f"one event kept, synced: {commits(full)}\n")

@@ -1,0 +1,133 @@
+"""What a journal knows: how each stock came out of each developer, in which time, and what is kept.
+
+A stock, a developer, a way of agitation and a temperature make one process. What was said of a
+tank holds for each film in it, unless a film has its own; what was said of a run holds for no piece
+that was cut. Only runs that were finished count.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
+from typing import NamedTuple
+
+from darktimer.journal.developments import look_up
+from darktimer.journal.films import Development, RunFilm, RunPiece, read
+from darktimer.journal.journal import Journal
+from darktimer.journal.narrowing import Only, of_names, within
+from darktimer.journal.results import WHOLE, Result, RunPart, joined, results_of
+from darktimer.plan.baths import bath_key
+
+_Key = tuple[str, str, str, float | None]
+
+
+class Outcome(NamedTuple):
+    """One film or piece, and what came of it. ``times_ms`` are its develops one after another."""
+
+    run: int
+    part: RunPart
+    film: RunFilm
+    times_ms: tuple[int, ...]
+    result: Result
+
+
+class Process(NamedTuple):
+    """A stock in a developer, moved in one way, at one temperature; names as first written.
+
+    Several develops are one process. ``celsius`` is None and text empty where it is not known.
+    """
+
+    stock: str
+    developer: str
+    agitation: str
+    celsius: float | None
+
+    @property
+    def key(self) -> _Key:
+        """What is alike in all runs of it."""
+        celsius = self.celsius if self.celsius is None else round(self.celsius, 1)
+        return self.stock.casefold(), bath_key(self.developer), self.agitation, celsius
+
+
+class Known(NamedTuple):
+    """What came of a process, the latest run last."""
+
+    process: Process
+    outcomes: list[Outcome]
+
+    @property
+    def runs(self) -> int:
+        """In how many runs."""
+        return len({each.run for each in self.outcomes})
+
+    @property
+    def kept(self) -> Outcome | None:
+        """The one marked to be repeated; the latest of several."""
+        return next((each for each in reversed(self.outcomes) if each.result.kept), None)
+
+    def by_time(self) -> list[list[Outcome]]:
+        """Those of one time and exposure together, the shortest time first."""
+        found: dict[tuple[int, tuple[int, ...], str], list[Outcome]] = {}
+        for each in self.outcomes:
+            key = sum(each.times_ms), each.times_ms, each.film.exposed_at
+            found.setdefault(key, []).append(each)
+        return [found[key] for key in sorted(found)]
+
+
+def known(journal: Journal, only: Only = Only()) -> list[Known]:  # noqa: B008 (it is frozen)
+    """Everything that is known of what ``only`` asks for, by name; raises `JournalError`."""
+    look_up(journal)
+    which, names = of_names(only)
+    columns = "number, films, pieces, developments"
+    which = f"WHERE state = 'finished' AND {which} ORDER BY number"
+    rows = journal.store.rows("runs", columns, which, names)
+    results = results_of(journal, rows[0][0], rows[-1][0]) if rows else {}
+    found: dict[_Key, Known] = {}
+    for run, *texts in rows:
+        of_run = results.get(run, {})
+        for key, process, film, part, times_ms in _tried(*texts):
+            if _fits(only, process, film):
+                outcome = Outcome(run, part, film, times_ms, _result(of_run, part))
+                found.setdefault(key, Known(process, [])).outcomes.append(outcome)
+    return sorted(found.values(), key=lambda each: (*each.process.key[:2], -each.runs))
+
+
+def developer_of(developments: Sequence[Development]) -> str:
+    """The developer, or several one after another; empty where there is none."""
+    return " then ".join(dict.fromkeys(each.developer for each in developments))
+
+
+def _fits(only: Only, process: Process, film: RunFilm) -> bool:
+    asked = zip(only, (process.stock, process.developer, film.format), strict=True)
+    return all(within(part, name) for part, name in asked)
+
+
+def _result(results: Mapping[RunPart, Result], part: RunPart) -> Result:
+    whole = Result() if part.piece else results.get(WHOLE, Result())
+    own = results.get(part)
+    return joined(whole, own) if own else whole
+
+
+_Tried = tuple[_Key, Process, RunFilm, RunPart, tuple[int, ...]]
+
+
+@lru_cache(256)  # of ten thousand runs most say the same
+def _tried(films: str, pieces: str, developments: str) -> tuple[_Tried, ...]:
+    """Each film or piece of a run, with its process and times."""
+    develops, tried = read(Development, developments), list[_Tried]()
+    for index, film in enumerate(read(RunFilm, films) or (RunFilm(),) if develops else (), 1):
+        agitation = " then ".join(dict.fromkeys(each.agitation for each in develops))
+        process = Process(film.stock, developer_of(develops), agitation, develops[0].celsius)
+        for part, times_ms in _parts(index, read(RunPiece, pieces), develops):
+            tried.append((process.key, process, film, part, times_ms))
+    return tuple(tried)
+
+
+def _parts(
+    film: int, pieces: Sequence[RunPiece], develops: Sequence[Development]
+) -> Iterator[tuple[RunPart, tuple[int, ...]]]:
+    """Each piece with its own time in place of the longest develop's; a film where none is cut."""
+    times_ms = tuple(each.time_ms for each in develops)
+    if not pieces:
+        yield RunPart(film=film), times_ms
+    cut = times_ms.index(max(times_ms))
+    for number, piece in enumerate(pieces, 1):
+        yield RunPart(piece=number), (*times_ms[:cut], piece.develop_ms, *times_ms[cut + 1 :])

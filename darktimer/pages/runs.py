@@ -51,9 +51,12 @@ def _line(line: RunLine) -> list[str]:
 
 
 def _results(results: Mapping[RunPart, Result]) -> Iterator[str]:
+    """In words; of pieces, of which the run's own page tells, how many were looked at."""
     for part, result in results.items():
         named = part.name and f"{part.name}: "
-        yield from (f"{named}{word}" for word in result.words())
+        yield from (f"{named}{word}" for word in result.words() if not part.piece)
+    if pieces := sum(bool(part.piece) for part in results):
+        yield f"of {pieces} piece{'' if pieces == 1 else 's'}"
 
 
 def _entered(run: Run) -> str:

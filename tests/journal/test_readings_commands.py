@@ -144,3 +144,10 @@ def test_compare_shows_what_was_measured_of_both(read_run):
     }  # fmt: skip
     assert measured["piece 2: gamma"]["1"].startswith("0.6")
     assert measured["piece 2: gamma"]["2"].startswith("0.80 ± 0.0")
+
+
+def test_the_table_of_runs_says_of_how_many_pieces_there_are_results(read_run):
+    typed("journal", "add-result", "1", "--piece", "3", "--contrast", "contrasty")
+    table = typed("journal")
+    assert "of 3 pieces" in table
+    assert "contrasty" not in table

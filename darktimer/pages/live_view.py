@@ -37,7 +37,10 @@ _HANDS: Final = {
     "done": "Nothing more to do",
 }
 #: What differs where the film is exposed.
-_EXPOSED: Final = {"transfer": "Out of the bath, into the light", "stand": "Leave it in the light"}
+_EXPOSED: Final = {
+    "transfer": "Out of the bath, into the light",
+    "stand": "Leave it in the light; turn it over half way",
+}
 _WAITS: Final = {
     "loading": "Load the film; then press space, hear the question, press space again",
     "film is in": "Press space when the film is in the bath",

@@ -22,7 +22,7 @@ END: Final = "end"  # nothing more will be asked of the hands
 
 PIP: Final = "pip"  # one second of a countdown to a step change
 TURN: Final = "turn"  # one inversion
-REVERSE: Final = "reverse"  # rotate the other way
+REVERSE: Final = "reverse"  # rotate the other way, or turn the film over
 SHEET: Final = "sheet"  # take the next sheet
 ROUND: Final = "round"  # take the first sheet of a new round
 #: One more of what the hands are doing: each asks for an act, so that a plan that has no room for

@@ -5,12 +5,15 @@ from pathlib import Path
 
 import pytest
 
+from darktimer.journal.clocks import Reading
 from darktimer.live.lights import Reason
+from darktimer.live.resume import CutOff
 from darktimer.process import meanings
 from tests.device.null_sink import Server
 from tests.live.dark_room import BLACK_FROM_THE_FIRST_BYTE, ROOT, DarkRoom
 from tests.live.plans import OTHER, REVERSED, SPACE, timeline
 from tests.live.studio import Studio
+from tests.live.test_session import RUN
 
 #: By hand: 2 s, 5 s of loading, then each bath and 3 s of getting into it: 33, 13, 18 and 13 s.
 RINSED_MS = 84_000
@@ -90,6 +93,33 @@ def test_light_that_is_put_off_by_a_hold_comes_as_much_later(studio):
     studio.until(10**6)
     (told,) = (e for e in studio.notes.events if e.meaning == meanings.LIGHT_SAFE)
     assert told.at_ms - cue(studio, meanings.LIGHT_SAFE) == pytest.approx(20_000, abs=1_000)
+
+
+def test_light_in_doubt_is_waited_for_before_the_exposure(studio):
+    """Off for 40 s by the wall clock alone: light-safe comes 40 s later, in the exposure, which is
+    held until it was heard.
+    """
+    doubt_ms = 40_000
+    studio.clock.advance(70_000)
+    kept = studio.conductor.state.kept() | {"doubt_ms": doubt_ms}
+    origin = Reading(1_900_000_000_000, 0, "a start")
+    line, heard = studio.conductor.timeline, frozenset[tuple[str, int]]()
+    begun = CutOff(RUN, line, origin, kept, {}, 30_000, heard, "it may be wrong", dark=True)
+    studio.session.take_up(begun)
+    studio.tape.back(500)
+    for at_ms in (EXPOSED_MS + 6_000, EXPOSED_MS + 6_600):
+        studio.keys.press(at_ms, OTHER)
+    studio.until(EXPOSED_MS + 8_000)
+    assert studio.conductor.state.held
+    assert studio.screen.dark
+    studio.until(RINSED_MS + doubt_ms + 30_000)
+    (safe,) = (e for e in studio.notes.events if e.meaning == meanings.LIGHT_SAFE)
+    assert safe.at_ms >= RINSED_MS + doubt_ms
+    studio.keys.press(150_000, SPACE)
+    studio.until(10**7)
+    assert studio.screen.reason is Reason.SAFE
+    turned = [e.at_ms for e in studio.notes.events if e.meaning == meanings.REVERSE]
+    assert turned[0] > 150_000
 
 
 def test_a_closed_vessel_is_lit_from_its_loading_on():

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 
 import click
 
-from darktimer.plan.baths import bath_name
+from darktimer.plan.baths import bath_name, places
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep
 from darktimer.prepare.prepared import Prepared
@@ -114,14 +114,12 @@ def _chemical(step: AnyStep) -> bool:
 
 
 def _baths(plan: Plan) -> Iterator[list[str]]:
-    """One row a step; one that is repeated takes a fresh bath each time."""
-    number = 1
-    for step in _in_baths(plan):
-        last = number + step.repeat - 1
-        places = f"{number} to {last}" if last > number else str(number)
-        each = f" x {step.repeat}" if step.repeat > 1 else ""
-        yield [places, f"{step.called}{each}", bath_name(step) or "-", clock(step.time_ms or 0)]
-        number = last + 1
+    """One row a step, with the place of its bath that "where am I?" is answered by."""
+    for step, place in zip(plan.steps, places(plan.steps), strict=True):
+        if step.in_bath:
+            each = f" x {step.repeat}" if step.repeat > 1 else ""
+            name, time = bath_name(step) or "-", clock(step.time_ms or 0)
+            yield [str(place or "-"), f"{step.called}{each}", name, time]
 
 
 def _next(prepared: Prepared) -> Iterator[str]:

@@ -37,7 +37,7 @@ def test_the_first_page_has_the_baths_from_left_to_right_and_all_cautions(width,
     page = capsys.readouterr().out
     order = [page.index(word) for word in ("Soak ", "nettle leaf", "Rinse ", "Wash ")]
     assert order == sorted(order)
-    assert re.search(r"^ *5 to 14  Wash x 10 ", page, re.MULTILINE), "a fresh bath each time"
+    assert re.search(r"^ *5  Wash x 10 ", page, re.MULTILINE), "as where am I is answered"
     assert "Cautions:" in page
     assert "local codes" in page
     assert max(map(len, page.splitlines())) <= width
@@ -67,6 +67,18 @@ def test_a_page_ends_before_a_section_or_an_item():
     assert next(second) == "Title\nline"
     assert next(third).endswith("  - one\n    goes on")
     assert next(third).startswith("  - two")
+
+
+def test_a_bath_that_is_used_twice_keeps_its_place(capsys):
+    """The film that is exposed between lies in none."""
+    print_plan(prepare("reversal-motion-picture", "standard", None))
+    rows = capsys.readouterr().out.partition("left to right:")[2].partition("Cautions")[0]
+    told = [row.split()[:2] for row in rows.splitlines() if re.match(r" *[\d-]", row)]
+    assert [each for each in told if each[1] != "Rinse"] == [
+        ["1", "Develop"], ["3", "Bleach"], ["4", "Clearing"], ["1", "Redevelop"], ["5", "Fix"],
+        ["6", "Wash"],
+    ]  # fmt: skip
+    assert {number for number, name in told if name == "Rinse"} == {"2"}
 
 
 def test_what_a_plan_leaves_unsaid_is_named():

@@ -87,15 +87,26 @@ def read_of(found: Review) -> list[DonePart]:
 
 
 def _done(found: Review, part: RunPart, piece: RunPiece | None = None) -> DonePart:
-    """With the time that it developed: a piece its own, later if its develop was and held it."""
+    """With the time that it developed: a piece its own, but for what of it was late."""
     result, source, time_ms = found.results.get(part, Result()), develop_of(found), None
     if source is not None:
         basis, real_ms = found.bases[source], found.developed_ms(source)
-        if piece:
-            late_ms = 0 if piece.early else real_ms - basis.carried_ms
+        asked_ms = _asked_late_ms(found, part)
+        if piece and asked_ms is not None:
+            late_ms = asked_ms if piece.early else real_ms - basis.carried_ms - asked_ms
             real_ms = piece.develop_ms + late_ms
+        elif piece and not piece.early:
+            return DonePart(part, None, result)  # it never went in
         time_ms = round(worth(basis, real_ms, found.result.celsius).done_ms)
     return DonePart(part, time_ms, result)
+
+
+def _asked_late_ms(found: Review, part: RunPart) -> int | None:
+    """How late a piece was asked for that nobody heard on its moment; None where it was not."""
+    asked = [event for event in found.faults if event.meaning.endswith(f" piece-{part.piece}")]
+    if not asked:
+        return 0
+    return asked[-1].detail.get("late_ms", 0) if asked[-1].meaning.startswith("late") else None
 
 
 def usually_wanted() -> Iterator[Wanted]:

@@ -69,6 +69,12 @@ def lesson_of_plan(cue_set: CueSet, timeline: Timeline, name: str) -> Lesson:
     where: list[Row] = [
         (meanings.here(sign), meanings.left(seconds)) for sign in signs for seconds in _LEFT_S
     ]
+    where += [
+        (meanings.here(timeline.steps[piece.step].sign), meanings.piece(piece.number), then)
+        for piece in timeline.pieces
+        for then in map(meanings.left, _LEFT_S)
+        if meanings.piece(piece.number) in used and timeline.steps[piece.step].sign
+    ]
     words = _by_word(cue_set, [*used, *_ANSWERS])
     if where:
         words[_WHERE] = where

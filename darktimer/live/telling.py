@@ -143,5 +143,5 @@ def _tell_piece(state: State, cue: Cue, due: PieceDue, from_ms: int) -> tuple[St
         said = Cue(at_ms, length_ms - CLEAR_MS, number, cue.step)
         state = state._replace(queue=state.queue.saying(said)).put_off(again, due.at_ms)
         from_ms = again.end_ms + CLEAR_MS
-    told, late_ms = f"{'late' if worth else 'missed'} {number}", state.filled_ms - due_ms
+    told, late_ms = f"{'late' if worth else 'missed'} {number}", again.at_ms - due_ms
     return state.noting("fault", told, cue.step, late_ms=late_ms), from_ms

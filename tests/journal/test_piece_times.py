@@ -5,6 +5,7 @@ from math import exp
 
 import pytest
 
+from darktimer.journal.events import FAULT, Event
 from darktimer.journal.films import RunPiece
 from darktimer.journal.from_pieces import from_pieces
 from darktimer.journal.journal import Journal
@@ -275,3 +276,28 @@ def test_words_that_contradict_each_other_change_nothing(journal, tmp_path):
     (found,) = suggested(journal, run)
     assert found.found.startswith("no time by eye: density is +1 after 5:00 and -1 after 7:00")
     assert found.changes == {}
+
+
+@pytest.mark.parametrize(
+    ("early", "told", "expected"),
+    [
+        (False, "late piece-1", 5 * MINUTE - 20_000),  # put in later, and out with the others
+        (True, "late piece-1", 5 * MINUTE + 20_000),
+        (False, "missed piece-1", None),  # never put in
+        (True, "missed piece-1", 10 * MINUTE),  # out with all of them
+        (False, "late piece-11", 5 * MINUTE),  # another one
+    ],
+)
+def test_a_piece_that_was_asked_for_late_developed_for_as_much_less_or_more(
+    journal, tmp_path, early, told, expected
+):
+    run = ladder(journal, tmp_path)
+    pieces = [RunPiece(round(t * MINUTE), 2, early and t < 10)._asdict() for t in TIMES]
+    sql = "UPDATE runs SET pieces = ? WHERE number = ?"
+    journal.store.write(lambda connection: connection.execute(sql, (json.dumps(pieces), run)))
+    journal.record(run, Event(1, 1, FAULT, told, detail={"late_ms": 20_000}))
+    assert [each.time_ms for each in pieces_of(review(journal, run))] == [
+        expected,
+        7 * MINUTE,
+        10 * MINUTE,
+    ]

@@ -29,7 +29,7 @@ class UnitSystem(NamedTuple):
     def volume(self, volume_ml: float) -> str:
         """A volume given in ml, to three figures, or less than any kitchen measures."""
         if 0 < volume_ml < _LEAST:
-            return f"less than {_LEAST} ml"
+            return f"less than {self._least('ml')}"
         if self.system == "metric":
             litres = round(abs(volume_ml)) >= 1000
             return f"{figures(volume_ml / 1000)} l" if litres else f"{figures(volume_ml)} ml"
@@ -38,13 +38,17 @@ class UnitSystem(NamedTuple):
         return f"{figures(volume_ml / ML[unit.lower()])} {unit}"
 
     def mass(self, mass_g: float) -> str:
-        """A mass given in g; a scale that reads grams is common, so the grams stay beside it."""
+        """A mass given in g, to four figures, as finely as a scale shows it."""
         if 0 < mass_g < _LEAST:
-            return f"less than {_LEAST} g"
-        grams = f"{figures(mass_g, 4)} g"
+            return f"less than {self._least('g')}"
         if self.system == "metric":
-            return grams
-        return f"{grams} ({figures(mass_g / G[_OUNCE])} {_OUNCE})"
+            return f"{figures(mass_g, 4)} g"
+        return f"{figures(mass_g / G[_OUNCE], 4)} {_OUNCE}"
+
+    def _least(self, unit: str) -> str:
+        if self.system == "metric":
+            return f"{_LEAST} {unit}"
+        return f"0.0001 {_OUNCE if unit == 'g' else _FLUID[self.system][0]}"
 
     def temperature(self, celsius: float) -> str:
         """A temperature given in degrees Celsius; Fahrenheit in US measures only."""

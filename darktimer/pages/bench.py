@@ -1,33 +1,52 @@
 """The bench sheet as a page: what to weigh, mix, mind and throw away, bath by bath."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Final
 
-from darktimer.bench.alkali import AfterAcid
 from darktimer.bench.bath_sheet import BathSheet
 from darktimer.bench.develop_time import DevelopTime
 from darktimer.bench.mixture import Item
 from darktimer.bench.sheet import Sheet
-from darktimer.bench.unit_system import METRIC, UnitSystem, figures
-from darktimer.plan.baths import is_water
+from darktimer.bench.unit_system import UnitSystem, figures
+from darktimer.plan.baths import bath_key, is_water
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_list, say
 from darktimer.units import clock, nearest_clock
 
+_TOLD: Final = 0.0005  # of a mass: what rounding to a scale brings, in tenths of a percent
+
 
 def print_sheet(sheet: Sheet, units: UnitSystem, unknown: Iterable[str] = ()) -> None:
-    """Everything that the sheet says, by its measures, and what is ``unknown`` of baths kept."""
+    """All that hands need of the sheet, by its measures, and what is ``unknown`` of baths kept."""
     say(sheet.title, bold=True)
     say(f"{sheet.film}: {units.area(sheet.area_m2)}{_in_rolls(sheet)}")
     say(f"Cover the film with {units.volume(sheet.cover_ml)} ({sheet.vessel})")
     print_list("Warnings", [*sheet.warnings, *unknown])
+    abouts = set[str]()
     for bath in sheet.baths:
-        say("")
-        _print_bath(bath, units)
+        if not is_water(bath.name):
+            say("")
+            _print_bath(bath, sheet.cover_ml, bath.about not in abouts, units)
+            abouts.add(bath.about)
+    say("")
+    for water in (bath for bath in sheet.baths if is_water(bath.name)):
+        say(_head(water, units), bold=True)
     for time in sheet.times:
         head, *lines = _time_lines(time, units)
         print_list(head, lines)
     print_list("Fixing and washing", sheet.afterwards)
+    print_list("Afterwards", _discarding(sheet))
     print_list("Cautions", sheet.cautions)
+
+
+def _discarding(sheet: Sheet) -> Iterator[str]:
+    """What becomes of the baths, each rule once, with the baths that it is for."""
+    rules: dict[str, list[str]] = {}
+    for bath in sheet.baths:
+        for rule in bath.discard:
+            rules.setdefault(rule, []).append(bath.name)
+    for rule, names in rules.items():
+        yield f"{', '.join(names)}: {rule}"
 
 
 def _in_rolls(sheet: Sheet) -> str:
@@ -38,42 +57,61 @@ def _in_rolls(sheet: Sheet) -> str:
     return f", as much as {rolls} roll{'' if rolls == '1' else 's'} of 135-36"
 
 
-def _print_bath(bath: BathSheet, units: UnitSystem) -> None:
-    say(f"{bath.name}: {units.volume(bath.volume_ml)}", bold=True)
-    for line in _bath_lines(bath, units):
+def _print_bath(bath: BathSheet, cover_ml: float, whole: bool, units: UnitSystem) -> None:
+    """A bath; with what its recipe says ``about`` itself where no bath before has said that."""
+    say(_head(bath, units), bold=True)
+    for line in filter(None, _bath_lines(bath, cover_ml, whole, units)):
         say(line)
-    if bath.items:
-        columns = [("Weigh or pour", "right"), ("Of", "left"), ("Off by", "right")]
-        print_table([*columns, ("Instead of", "left")], (_row(i, units) for i in bath.items))
+    _print_items(bath.items, units)
     print_list("Warnings", bath.warnings)
-    print_list("In this order", bath.order, numbered=True)
-    print_list("Afterwards", bath.discard)
+    print_list("In this order" if bath.warnings else "", bath.order, numbered=True)
 
 
-def _bath_lines(bath: BathSheet, units: UnitSystem) -> Iterator[str]:
+def _head(bath: BathSheet, units: UnitSystem) -> str:
+    fills = f", {bath.fills} fills of {units.volume(bath.fill_ml)}" if bath.fills > 1 else ""
+    return f"{bath.name}: {units.volume(bath.volume_ml)} for {', '.join(bath.steps)}{fills}"
+
+
+def _print_items(items: Sequence[Item], units: UnitSystem) -> None:
+    """What to weigh, where it is more than the one thing that the steps name anyway."""
+    rows = [_row(item, units) for item in items]
+    if len(items) < 2 and not any(item.instead_of for item in items):
+        return
+    columns = [("Weigh or pour", "right"), ("Of", "left"), ("Off by", "right")]
+    columns.append(("Instead of", "left"))
+    shown = [at for at in range(4) if any(row[at] for row in rows)]
+    print_table([columns[at] for at in shown], ([row[at] for at in shown] for row in rows))
+
+
+def _bath_lines(bath: BathSheet, cover_ml: float, whole: bool, units: UnitSystem) -> Iterator[str]:
     if bath.kept:
         yield bath.kept
     if bath.ready:
         yield f'its recipe, once it is gone: darktimer baths discard "{bath.name}"'
-    if bath.recipe:
-        yield f"{bath.recipe} ({bath.found}). {bath.about}"
-    fills = f", {bath.fills} fills" if bath.fills > 1 else ""
-    yield f"for {', '.join(bath.steps)}: {bath.why}{fills}"
+    if bath.fill_ml > cover_ml:
+        yield bath.why
+    yield _made_by(bath, whole)
     if bath.containers:
         spare = f", {units.volume(bath.spare_ml)} of it to spare" if bath.spare_ml >= 1 else ""
         yield f"{bath.containers} x {units.volume(bath.container_ml)} containers{spare}"
     if bath.stock_ml:
         stock = "stock" if bath.items else "concentrate"
         yield f"{units.volume(bath.stock_ml)} of {stock} and {units.volume(bath.water_ml)} of water"
-    if not (bath.recipe or bath.ready or is_water(bath.name)):
-        hint = f"; {bath.found}" if bath.found else ""
-        yield f"no recipe is known for it: mix it as its label says{hint}"
-    if bath.keeps_hours:
-        yield keeping(bath.keeps_hours, bath.used_again)
-    if bath.after_acid:
-        yield _used_up(bath.after_acid, units)
+    if bath.after_acid and not bath.after_acid.left_g:
+        yield f"its acid uses up all of the {bath.after_acid.form}: no alkali is left"
     if bath.acidity:
         yield bath.acidity
+
+
+def _made_by(bath: BathSheet, whole: bool) -> str:
+    """Its recipe, in the recipe's own words where they are to be ``whole``, and how it keeps."""
+    if not bath.recipe:
+        hint = f"; {bath.found}" if bath.found else ""
+        return "" if bath.ready else f"no recipe is known for it: mix it as its label says{hint}"
+    named = "" if bath_key(bath.recipe) == bath_key(bath.name) else f"{bath.recipe}, "
+    keeps = f"; {keeping(bath.keeps_hours, bath.used_again)}" if bath.keeps_hours else ""
+    about = f". {bath.about}" if whole and bath.about else ""
+    return f"recipe: {named}{bath.found}{keeps}{about}"
 
 
 def keeping(hours: int, used_again: bool) -> str:
@@ -82,16 +120,8 @@ def keeping(hours: int, used_again: bool) -> str:
     return f"{often}; keeps {f'{hours // 24} days' if hours >= 48 else f'{hours} h'}"
 
 
-def _used_up(met: AfterAcid, units: UnitSystem) -> str:
-    used = f"its acid neutralises {units.mass(met.neutralised_g)} of the {met.form}"
-    if not met.left_g:
-        return f"{used}, which is all there is: no alkali is left"
-    moles = f", {met.left_mmol_per_l:.0f} mmol/l" if units == METRIC else ""
-    return f"{used}; {units.mass(met.left_g)} are left{moles}"
-
-
 def _row(item: Item, units: UnitSystem) -> list[str]:
-    off = f"{round(100 * item.error, 1) + 0.0:+.1f} %" if item.shown_g is not None else ""
+    off = f"{round(100 * item.error, 1):+.1f} %" if abs(item.error) >= _TOLD else ""
     return [item.amount(units), item.what, off, item.instead_of]
 
 

@@ -137,9 +137,9 @@ def _lead_nowhere(stream: int) -> None:
 
 
 def print_list(title: str, lines: Iterable[str], numbered: bool = False) -> None:
-    """A heading and its lines, each broken under its dash or number; nothing of no lines."""
+    """A heading, or none, and its lines, each under its dash or number; nothing of no lines."""
     listed = list(lines)
-    if listed:
+    if listed and title:
         click.echo(f"\n{title}:")
     for number, line in enumerate(listed, 1):
         lead = f"{number:3}. " if numbered else "  - "

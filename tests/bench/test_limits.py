@@ -415,7 +415,9 @@ def test_measures_of_three_countries() -> None:
     assert METRIC.mass(0.001) == "0.001 g"
     assert US.strength(100.2) == "3.34 avoirdupois oz in a US quart"
     assert (METRIC.length(0.9994), US.length(0.3048)) == ("999 mm", "1 ft")
-    assert METRIC.volume(0.0009) == US.volume(0.0009) == "less than 0.001 ml"
+    assert METRIC.volume(0.0009) == "less than 0.001 ml"
+    assert US.volume(0.0009) == "less than 0.0001 US fl oz"
+    assert IMPERIAL.mass(0.0009) == "less than 0.0001 avoirdupois oz"
     assert METRIC.volume(0.001) == "0.001 ml"
     assert (METRIC.volume(0), METRIC.mass(0)) == ("0 ml", "0 g")
     assert METRIC.mass(0.0009) == "less than 0.001 g"

@@ -218,11 +218,48 @@ def test_what_the_acid_leaves_is_said_in_the_form_at_hand(plan: str) -> None:
 
     As crystals of 286.141 g/mol that is 13.00 g neutralised, and 78.79 g left.
     """
-    printed = mix(plan, "--have", "sodium carbonate decahydrate", "--measures", "US")
-    text = " ".join(printed.output.split())
-    assert "its acid neutralises 13 g (0.458 avoirdupois oz) of the sodium carbonate deca" in text
-    assert "78.79 g (2.78 avoirdupois oz) are left" in text
-    assert "mmol" not in text
+    made = json.loads(mix(plan, "--have", "sodium carbonate decahydrate", "--json").output)
+    after = made["baths"][0]["after_acid"]
+    assert after["form"] == "sodium carbonate decahydrate"
+    assert after["neutralised_g"] == pytest.approx(13.00, abs=0.01)
+    assert after["left_g"] == pytest.approx(78.79, abs=0.01)
+
+
+def test_a_sheet_of_the_us_has_no_other_measures(plan: str) -> None:
+    """By hand: 34 g of soda are 1.199 avoirdupois oz of 28.3495 g, 45 g of tea 1.587."""
+    text = mix(plan, "--measures", "US").output
+    assert "1.199 avoirdupois oz" in text
+    assert "1.587 avoirdupois oz" in text
+    assert not re.search(r"\d (g|kg|ml|l|mm|cm|m)\b|°C|\\bg/", text)
+
+
+def test_a_sheet_says_nothing_twice(plan: str) -> None:
+    text = " ".join(mix(plan).output.split())
+    for once in (
+        "Invented for demonstration; untested",
+        "Discard as local rules say",
+        "Instead of",
+    ):
+        assert text.count(once) <= 1, once
+    for never in ("to cover the film, ", "Off by", "Instead of", "mmol"):
+        assert never not in text
+
+
+def test_what_is_off_or_replaced_has_its_column(plan: str) -> None:
+    """By hand: half of 2 g is off, 45 g of tea on a scale of 2 g are 44 or 46, 2.2 %."""
+    off = " ".join(mix(plan, "--scale", "2 g").output.split())
+    assert "Weigh or pour Of Off by 44 g dry black tea -2.2 %" in off
+    other = " ".join(mix(plan, "--have", "potassium carbonate").output.split())
+    assert "Weigh or pour Of Off by Instead of" in other
+    fixer = ("--have", "sodium thiosulphate anhydrous")
+    text = " ".join(mix(plan, *fixer).output.split())
+    assert "144 g sodium thiosulphate anhydrous sodium thiosulphate pentahydrate" in text
+
+
+@pytest.mark.parametrize("name", shipped.names("sequences"))
+def test_a_bath_fits_on_a_page_of_a_terminal(name: str) -> None:
+    """Each part of a sheet, by its blank lines, in 24 lines of 80."""
+    assert all(len(part.splitlines()) <= 24 for part in mix(name).output.split("\n\n"))
 
 
 def test_what_to_bake_is_for_tonight_and_not_for_the_batch(plan: str) -> None:

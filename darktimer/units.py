@@ -19,7 +19,7 @@ from darktimer.errors import UnreadableError
 LONGEST_MS: Final = 48 * 3_600_000
 
 _NUMBER = r"[0-9]+(?:\.[0-9]+)?"
-_QUANTITY = re.compile(rf"(?P<number>-?{_NUMBER})\s*(?P<unit>[^0-9\s/,].*)", re.DOTALL)
+_QUANTITY = re.compile(rf"(?P<number>-?{_NUMBER})\s*(?P<unit>[^0-9\s/,.].*)", re.DOTALL)
 _CLOCK = re.compile(r"(?:([0-9]{1,4}):)?([0-9]{1,4}):([0-9][0-9](?:\.[0-9]{1,3})?)")
 _INDEX = re.compile(rf"({_NUMBER})(?:\s*/\s*([0-9]{{1,2}})\s*°?)?|([0-9]{{1,2}})\s*°")
 _PART = re.compile(rf"({_NUMBER})\s*([a-z]+|['\"′″])\s*")

@@ -325,3 +325,10 @@ def test_exposure_indices_are_written_by_the_scale_in_use() -> None:
 )
 def test_a_unit_of_volume_is_told_whatever_its_number(text: str, is_one: bool) -> None:
     assert units.has_unit_of_volume(text) == is_one
+
+
+@pytest.mark.parametrize("text", ["8.5", "8"])
+def test_a_number_alone_has_no_unit(text: str) -> None:
+    with pytest.raises(UnreadableError) as refusal:
+        units.mass_g(text)
+    assert refusal.value.found == f"{text!r} has no unit"

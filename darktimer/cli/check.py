@@ -12,7 +12,7 @@ from darktimer.cli.options import ShippedOrFile, cues_option, json_option
 from darktimer.errors import DarktimerError, FileError
 from darktimer.pages.briefing import known_words, print_doubts_and_notes, print_head
 from darktimer.prepare.prepared import Prepared, prepare
-from darktimer.prepare.recipe_file import RecipeFile, recipe_file
+from darktimer.prepare.recipe_file import RecipeFile, is_recipe, recipe_file
 from darktimer.process.summary import PieceSummary, StepSummary, summarize, summarize_pieces
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import complain, print_json, print_list, say
@@ -56,7 +56,8 @@ def _report(name: str, cue_set: str, as_json: bool) -> dict[str, Any]:
         if not as_json:
             complain(str(error))
         faults = error.faults if isinstance(error, FileError) else ()
-        return {"plan": name, "faults": [asdict(f) for f in faults] or [{"found": str(error)}]}
+        kind = "recipe" if is_recipe(name) else "plan"
+        return {kind: name, "faults": [asdict(f) for f in faults] or [{"found": str(error)}]}
 
 
 def _recipe(name: str, file: RecipeFile, as_json: bool) -> dict[str, Any]:

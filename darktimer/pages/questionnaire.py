@@ -85,6 +85,7 @@ def draft_json(file: str, draft: Draft) -> dict[str, Any]:
         "title": timeline.title,
         "duration_ms": timeline.duration_ms,
         "warnings": [{"found": d.found, "remedy": d.remedy} for d in draft.prepared.warnings()],
+        "notes": [*draft.without_recipe()],
     }
 
 
@@ -101,5 +102,6 @@ def print_draft(file: str, draft: Draft) -> None:
     say(f"{file}: written; no faults found.")
     say(f"It takes {clock(timeline.duration_ms)}, {clock(timeline.dark_ms)} of it in the dark.")
     print_list("Warnings", [f"{each.found}; {each.remedy}" for each in draft.prepared.warnings()])
+    print_list("Note", draft.without_recipe())
     click.echo("\nNext:")
     print_next_steps(file)

@@ -1,12 +1,13 @@
 """A file that grows answer by answer, without fault after each of them."""
 
 from abc import ABC, abstractmethod
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
-from darktimer.bench.recipe_lookup import at_hand
+from darktimer.bench.recipe_lookup import at_hand, recipes_of
 from darktimer.cues.reader import load_cue_set
 from darktimer.errors import FileError
+from darktimer.plan.baths import bath_key
 from darktimer.plan.draft import complete, measure, plan_text
 from darktimer.plan.reader import read_plan_text
 from darktimer.prepare.answers import in_plan_words
@@ -87,6 +88,19 @@ class PlanDraft(Draft):
             known = "; ".join(at_hand(self.target.parent, key))
             return question._replace(means=f"{question.means} At hand: {known}.")
         return question
+
+    def without_recipe(self) -> Iterator[str]:
+        """What to do about each bath that was given a name and has no recipe."""
+        found = recipes_of(self.prepared.file)
+        for kind in ("developer", "fixer"):
+            name = self.whole[kind]
+            here = found.get(bath_key(name))
+            if here and not here.recipe and bath_key(name) != kind:
+                near = f"{here.where[0].upper()}{here.where[1:]} Else mix" if here.where else "Mix"
+                yield (
+                    f"No recipe is called {name}. {near} it as its label says, or write one of "
+                    f"that title: darktimer new --recipe"
+                )
 
     def _read(self, key: str, answer: str) -> dict[str, str]:
         return in_plan_words(key, answer, self.whole["film"])

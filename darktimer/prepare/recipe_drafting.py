@@ -3,6 +3,7 @@
 Amounts that are usual here are invented, and untested on film.
 """
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any, Final
 
@@ -15,7 +16,7 @@ from darktimer.prepare.answers import in_figures
 from darktimer.prepare.drafting import Draft
 from darktimer.prepare.questions import UNSURE, Question
 from darktimer.prepare.recipe_file import RecipeFile
-from darktimer.units import volume_ml
+from darktimer.units import shown, volume_ml
 
 Answers = Mapping[str, str]
 
@@ -123,6 +124,10 @@ class RecipeDraft(Draft):
             found = f"--{key} is not asked for a recipe of this kind, {self.whole['kind']}"
             raise UnreadableError(found, f"answer {', '.join(self.questions)}")
         as_words = key in ("title", "plant")
+        if key.endswith("-amount") and re.fullmatch(r"\s*[0-9]+([.,][0-9]+)?\s*", answer):
+            number = answer.strip().replace(",", ".")
+            remedy = f"write {number} g if a scale in grams showed that, or name the unit"
+            raise UnreadableError(f"{shown(number)} has no unit", remedy)
         return {key: QUESTIONS[key].meant(answer if as_words else in_figures(answer))}
 
     def _try(self, answers: Answers) -> None:

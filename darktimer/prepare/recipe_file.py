@@ -9,7 +9,7 @@ from darktimer.bench.plan_warnings import of_mixture, of_recipe
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.recipe_lookup import FOLDER, read_recipe
 from darktimer.document import Document, read_document
-from darktimer.errors import Fault
+from darktimer.errors import Fault, FileError
 from darktimer.plan.baths import bath_key
 
 
@@ -41,6 +41,19 @@ def recipe_file(name: str) -> RecipeFile | None:
     A file with steps is a plan, one with ingredients or a kind of bath a recipe. Raises
     `FileError` with every fault of a recipe.
     """
+    document = _document(name)
+    return RecipeFile(read_recipe(document), document) if document else None
+
+
+def is_recipe(name: str) -> bool:
+    """Whether that is a recipe, faulty or not, as far as it can be read."""
+    try:
+        return _document(name) is not None
+    except FileError:
+        return False
+
+
+def _document(name: str) -> Document | None:
     path = Path(name)
     if not isfile(path):  # nor is a name too long for one
         path = shipped.folder(FOLDER) / f"{bath_key(name)}.yaml"
@@ -48,10 +61,6 @@ def recipe_file(name: str) -> RecipeFile | None:
         return None
     document = read_document(path)
     content = document.content
-    if (
-        not isinstance(content, dict)
-        or "steps" in content
-        or not {"ingredients", "bath"} & {*content}
-    ):
+    if not isinstance(content, dict) or "steps" in content:
         return None
-    return RecipeFile(read_recipe(document), document)
+    return document if {"ingredients", "bath"} & {*content} else None

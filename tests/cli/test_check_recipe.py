@@ -96,3 +96,15 @@ def test_a_shipped_recipe_is_found_by_its_name(run: Run, name: str) -> None:
 def test_plans_and_recipes_are_checked_together(run: Run, thin: Path) -> None:
     ran = run("check", "open-tub-half-agitation", thin, "--json")
     assert [*map(list, json.loads(ran.out))][1][0] == "recipe"
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [("title: A\nbath: soup\n", "recipe"), ("title: A\nsteps: []\n", "plan"), ("a: [", "plan")],
+)
+def test_a_faulty_file_is_called_what_it_is(run: Run, tmp_path: Path, text: str, kind: str) -> None:
+    path = tmp_path / "it.yaml"
+    path.write_text(text)
+    (report,) = json.loads(run("check", path, "--json").out)
+    assert report[kind] == str(path)
+    assert report["faults"]

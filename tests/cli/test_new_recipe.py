@@ -47,9 +47,9 @@ def test_a_developer_of_kitchen_goods(run: Run, tmp_path: Path) -> None:
     recipe = read_recipe_file(path)
     assert (recipe.title, recipe.bath, recipe.makes) == ("Mint tea", "developer", 500)
     plant, alkali, acid = recipe.ingredients
-    assert (plant.plant, plant.amount) == ("dried mint", 20)  # type: ignore[union-attr]
+    assert (plant.plant, plant.amount.g) == ("dried mint", 20)  # type: ignore[union-attr]
     assert alkali.substance.name == "sodium carbonate decahydrate"  # type: ignore[union-attr]
-    assert alkali.amount == 55
+    assert alkali.amount.g == 55
     assert acid.substance.name == "ascorbic acid"  # type: ignore[union-attr]
     assert "estimated pH" in ran.out
     assert "bath: Mint tea" in ran.out
@@ -61,7 +61,7 @@ def test_usual_amounts_follow_what_is_made_and_the_form_of_the_soda(run: Run, tm
     for form in ("anhydrous", "decahydrate"):
         path = tmp_path / f"{form}.yaml"
         run("new", "--recipe", path, "--no-questions", "--alkali", form, "--makes", "2 l")
-        grams[form] = read_recipe_file(path).ingredients[1].amount
+        grams[form] = read_recipe_file(path).ingredients[1].amount.g
     assert grams["decahydrate"] / grams["anhydrous"] == pytest.approx(286.14 / 105.99, rel=0.02)
 
 
@@ -87,7 +87,9 @@ def test_it_lies_where_a_plan_beside_it_finds_it(run: Run, tmp_path, monkeypatch
     ("answer", "said"),
     [
         ("--kind=soup", "'soup' is none of these; allowed are kitchen, bottle, fixer"),
-        ("--plant-amount=2 cups", "'2 cups' is no mass: spoons differ; weigh it, such as 40 g"),
+        ("--plant-amount=2 cups", "'2 cups' is no mass: spoons differ; weigh a few, and write"),
+        ("--plant-amount=45", "'45' has no unit; write 45 g if a scale in grams showed that"),
+        ("--acid-amount=8,5", "'8.5' has no unit; write 8.5 g if a scale"),
         ("--alkali=borax", "'borax' is none of these; allowed are"),
         ("--makes=1 cup", "write a volume such as 500 ml"),
         ("--film=120", "--film is asked for a plan; leave out --recipe"),
@@ -108,3 +110,20 @@ def test_an_answer_for_a_recipe_is_refused_for_a_plan(run: Run, tmp_path: Path) 
 
 def test_every_question_is_asked_for_some_kind() -> None:
     assert set(QUESTIONS) == {"kind", *(key for keys in KINDS.values() for key in keys)}
+
+
+def test_a_name_without_a_recipe_is_told_of_with_what_to_do(run: Run, tmp_path: Path) -> None:
+    told = json.loads(run("new", tmp_path / "a.yaml", "--developer", "grandma soup", "--json").out)[
+        "notes"
+    ]
+    assert told == [
+        "No recipe is called grandma soup. Mix it as its label says, or write one of that title: "
+        "darktimer new --recipe"
+    ]
+    page = " ".join(
+        run("new", tmp_path / "b.yaml", "--developer", "tea develper", "--no-questions").out.split()
+    )
+    assert "No recipe is called tea develper. Did you mean 'Tea developer'? Else mix it" in page
+    known = run("new", tmp_path / "c.yaml", "--developer", "tea developer", "--json").out
+    assert json.loads(known)["notes"] == []
+    assert json.loads(run("new", tmp_path / "d.yaml", "--json").out)["notes"] == []

@@ -56,6 +56,9 @@ def load_of(film: Film) -> FilmLoad:
 
 def film_of(plan: Plan) -> FilmLoad:
     """All film of ``plan``. Raises `FindingsError` where the plan does not say what it is."""
+    if not plan.in_baths:
+        found = "there is no bath in this plan"
+        raise FindingsError([Finding((), found, "there is nothing to mix for it")])
     if not plan.films:
         remedy = "add a line film: {format: 135-36, count: 1}"
         raise FindingsError([Finding((), "the film is missing", remedy)])

@@ -60,7 +60,8 @@ def command(
     try:
         sheet = sheet_of(prepared, BenchOptions(say=say))
     except FindingsError as error:  # the plan does not say enough for one
-        sheet, notes = None, [f"No amounts are on it: {error}."]
+        sheet = None
+        notes += [f"No amounts are on it: {error}."] if prepared.plan.in_baths else []
     shown = card(prepared.plan, prepared.timeline, prepared.cue_set, sheet, say)
     if target.suffix.lower() == ".pdf":
         drawn = draw_card(shown, paper)

@@ -11,6 +11,7 @@ from darktimer.bench.recipe_lookup import FOLDER
 from darktimer.cli.options import ShippedOrFile, cues_option, json_option
 from darktimer.errors import DarktimerError, FileError
 from darktimer.pages.briefing import known_words, print_doubts_and_notes, print_head
+from darktimer.plan.kinds import UNTIMED_KINDS
 from darktimer.prepare.prepared import Prepared, prepare
 from darktimer.prepare.recipe_file import RecipeFile, is_recipe, recipe_file
 from darktimer.process.summary import PieceSummary, StepSummary, summarize, summarize_pieces
@@ -104,7 +105,7 @@ def _print(
 def _rows(steps: list[StepSummary], pieces: list[PieceSummary]) -> Iterator[list[str]]:
     """A row for each step, and after one that is cut into pieces one for each of them."""
     for index, step in enumerate(steps):
-        moving = step.kind not in ("ready", "load", "done")
+        moving = step.kind not in UNTIMED_KINDS
         light = "dark" if step.dark else "light"
         yield [clock(step.start_ms), step.name, *_figures(step, moving), light]
         for piece in (each for each in pieces if each.step == index):

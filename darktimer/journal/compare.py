@@ -12,6 +12,7 @@ from darktimer.journal.journal import Journal
 from darktimer.journal.results import SCALES, word
 from darktimer.journal.review import Review, review
 from darktimer.journal.runs import Run
+from darktimer.plan.kinds import UNTIMED_KINDS
 from darktimer.units import clock, degrees
 
 
@@ -86,7 +87,7 @@ def _flat(content: Any, path: KeyPath = ()) -> Iterator[tuple[str, str]]:
 
 def _times(found: Review) -> Iterator[tuple[str, str]]:
     for step in found.steps:
-        if step.kind in ("ready", "load", "done"):
+        if step.kind in UNTIMED_KINDS:
             continue
         yield f"{step.name}: real time", _clock(step.real_ms)
         if step.planned_moving_ms:

@@ -16,6 +16,7 @@ from darktimer.journal.journal import Journal
 from darktimer.journal.results import WHOLE, Result, RunPart, results_of
 from darktimer.journal.runs import Basis, Run
 from darktimer.journal.worth import Worth, worth
+from darktimer.plan.kinds import HAND_KINDS
 from darktimer.process import meanings
 from darktimer.process.timeline import Span, Timeline
 
@@ -182,7 +183,7 @@ def _as_planned(spans: Sequence[Span], end_ms: int) -> Iterator[int]:
 
 
 def _late_ms(index: int, timeline: Timeline, begun: Mapping[int | None, int]) -> int | None:
-    if index not in begun or index - 1 not in begun or timeline.steps[index - 1].kind == "load":
+    if index not in begun or index - 1 not in begun or timeline.steps[index - 1].kind in HAND_KINDS:
         return None
     planned = timeline.steps[index].start_ms - timeline.steps[index - 1].start_ms
     return begun[index] - begun[index - 1] - planned

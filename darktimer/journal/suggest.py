@@ -62,7 +62,7 @@ def suggest(found: Review, file: PlanFile, wanted: Wanted | None = None) -> list
         *strong,
         *_evenness(found.result, file.plan, develops),
         *_lateness(found.steps, file.plan),
-        *_fog_and_grain(found.result, longer=longer),
+        *_fog_and_grain(found.result, file.plan, longer=longer),
     ]
 
 
@@ -159,9 +159,14 @@ def _lates(steps: Sequence[_Late]) -> str:
     return ", ".join(f"{step.name} {step.late_ms / 1000:.0f} s late" for step in steps)
 
 
-def _fog_and_grain(result: Result, *, longer: bool) -> Iterator[Suggestion]:
+def _fog_and_grain(result: Result, plan: Plan, *, longer: bool) -> Iterator[Suggestion]:
     if result.figure("fog") > 0:
-        remedy = "test the dark with a coin on a scrap of film for as long as the longest open step"
+        remedy = (
+            "test the dark with a coin on a scrap of film for as long as the longest open step: "
+        )
+        remedy += "darktimer check room-for-light"
+        if plan.vessel.kind == "room":
+            remedy = "close what lets light in, and test the room once more"
         yield Suggestion(f"fog {result.fog:+d}", remedy, COMMON, {})
     if result.figure("grain") > 0:
         remedy = "keep all baths and the wash at one temperature"

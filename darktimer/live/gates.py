@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from enum import StrEnum
 from typing import Final, NamedTuple
 
+from darktimer.plan.kinds import HAND_KINDS
 from darktimer.process import meanings
 from darktimer.process.spacing import CLEAR_MS
 from darktimer.process.timeline import Timeline
@@ -44,7 +45,7 @@ def gates(timeline: Timeline, waits: Waits) -> tuple[Gate, ...]:
 def _loadings(timeline: Timeline) -> Iterator[Gate]:
     """The gate is before the countdown, which then leads from the key into the next bath."""
     for index, step in enumerate(timeline.steps):
-        if step.kind == "load":
+        if step.kind in HAND_KINDS:
             pips = (c.at_ms for c in timeline.cues if (c.meaning, c.step) == (meanings.PIP, index))
             counted = (at_ms - CLEAR_MS for at_ms in pips if at_ms > step.end_ms - _COUNTDOWN_MS)
             yield Gate(min(counted, default=step.end_ms), step.start_ms, index, loading=True)

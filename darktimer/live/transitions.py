@@ -14,7 +14,7 @@ _MARK_PATIENCE_MS: Final = 2_000
 #: A silence shorter than this, in which no act was missed, is not worth a word.
 _SILENCE_MS: Final = 1_000
 #: Kinds of step, and what the hands do in them, in which waiting does the film no harm.
-_HARMLESS: Final = frozenset({"load", "rinse", "wash", "soak", "expose", "ready"})
+_HARMLESS: Final = frozenset({"load", "put away", "rinse", "wash", "soak", "expose", "ready"})
 _RESTING: Final = frozenset({"agitate", "stand", "hand", "ready"})
 
 

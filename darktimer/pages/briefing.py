@@ -94,19 +94,15 @@ def known_words(plan: Plan) -> list[str]:
 
 def missing(plan: Plan) -> Iterator[str]:
     """What the plan does not say, though somebody may want to know it in the dark."""
-    if plan.temperature is None and not all(step.temperature for step in _in_baths(plan)):
+    if plan.temperature is None and not all(step.temperature for step in plan.in_baths):
         yield "the temperature of the baths"
-    unnamed = [s.called for s in _in_baths(plan) if s.bath is None and _chemical(s)]
+    unnamed = [s.called for s in plan.in_baths if s.bath is None and _chemical(s)]
     if unnamed:
         yield f"what is in the bath of: {', '.join(unnamed)}"
-    if plan.vessel.volume is None:
+    if plan.vessel.volume is None and plan.in_baths:
         yield "how much bath the vessel takes"
-    if not plan.films:
+    if not plan.films and plan.in_baths:
         yield "which film it is"
-
-
-def _in_baths(plan: Plan) -> list[AnyStep]:
-    return [step for step in plan.steps if step.in_bath]
 
 
 def _chemical(step: AnyStep) -> bool:

@@ -6,6 +6,7 @@ from typing import Any, Final
 from darktimer.live.planning import performed
 from darktimer.live.session import Session
 from darktimer.pages.runs import off_by
+from darktimer.plan.kinds import UNTIMED_KINDS
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_list, say
 from darktimer.units import nearest_clock
@@ -13,7 +14,6 @@ from darktimer.units import nearest_clock
 FINISHED: Final = 0
 WITH_FAULTS: Final = 3
 ABORTED: Final = 4
-_NO_BATH: Final = ("ready", "load", "done")
 
 
 def exit_status(session: Session, troubles: list[str]) -> int:
@@ -59,7 +59,7 @@ def _steps(session: Session) -> Iterator[dict[str, Any]]:
     over_ms = min(session.now().at_ms, was.duration_ms)
     timeline = session.conductor.timeline
     for index, (planned, real) in enumerate(zip(timeline.steps, was.steps, strict=True)):
-        if planned.kind not in _NO_BATH:
+        if planned.kind not in UNTIMED_KINDS:
             outside_ms = timeline.outside_ms(index)
             lasted_ms = min(real.end_ms, over_ms) - real.start_ms - outside_ms
             yield {

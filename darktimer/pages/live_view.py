@@ -32,7 +32,7 @@ _HANDS: Final = {
     "drain": "Lift it and let it drain",
     "transfer": "Into the bath",
     "piece": "One piece in or out, the others stand",
-    "hand": "Load the film by hand",
+    "hand": "By hand, for as long as it takes",
     "ready": "Get ready",
     "done": "Nothing more to do",
 }
@@ -42,7 +42,7 @@ _EXPOSED: Final = {
     "stand": "Leave it in the light; turn it over half way",
 }
 _WAITS: Final = {
-    "loading": "Load the film; then press space, hear the question, press space again",
+    "loading": "When it is done, press space, hear the question, press space again",
     "film is in": "Press space when the film is in the bath",
     "hold": "Held: press space to go on",
 }

@@ -9,11 +9,10 @@ from darktimer.journal.listing import RunLine
 from darktimer.journal.results import WHOLE, Result, RunPart
 from darktimer.journal.review import Review, StepReview
 from darktimer.journal.runs import Run
+from darktimer.plan.kinds import UNTIMED_KINDS
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_json_rows, print_list, say
 from darktimer.units import degrees, nearest_clock, whole_second
-
-_NO_BATH = ("ready", "load", "done")
 
 _NONE_YET = (
     "There is no run yet; darktimer run writes each into the journal, darktimer journal add enters "
@@ -103,7 +102,7 @@ def print_review(found: Review) -> None:
         ("Step", "left"), ("Bath", "left"), ("Temperature", "right"), ("Planned", "right"),
         ("Real", "right"), ("Off", "right"), ("Moving", "right"), ("Moved", "right"),
     ]  # fmt: skip
-    steps = [step for step in found.steps if step.kind not in _NO_BATH]
+    steps = [step for step in found.steps if step.kind not in UNTIMED_KINDS]
     print_table(columns, map(_step, steps))
     print_list("Developed", developed(found))
     print_list("Faults", (f"{_clock(at)} {what}" for at, what in fault_lines(found.faults)))

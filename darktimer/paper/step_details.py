@@ -17,16 +17,17 @@ from darktimer.plan.agitation import (
     TurnedOver,
 )
 from darktimer.plan.baths import RUNNING, bath_name
+from darktimer.plan.kinds import HAND_KINDS
 from darktimer.plan.model import Plan
-from darktimer.plan.steps import AnyStep, Load
+from darktimer.plan.steps import AnyStep
 from darktimer.units import clock
 
-_STANDS_ANYWAY: Final = ("soak", "wash", "wet")
+_STANDS_ANYWAY: Final = ("wait", "soak", "wash", "wet")
 
 
 def details(plan: Plan, step: AnyStep, agitated_ms: int) -> Iterator[str]:
     """Phrases on ``step``, the most needed first. Those with times in them come before the note."""
-    if isinstance(step, Load):
+    if step.kind in HAND_KINDS:
         yield "by hand"
     elif moves := _movement(plan, step, agitated_ms):
         yield moves

@@ -14,7 +14,7 @@ if TYPE_CHECKING:  # the journal asks for names where no plan is loaded
 WATER: Final = "water"
 RUNNING: Final = "running water"
 _WATER_KINDS: Final = ("soak", "rinse", "wash")
-_NOT_A_BATH: Final = ("load", "step", "expose")
+_NOT_A_BATH: Final = ("load", "wait", "put away", "step", "expose")
 _GAPS: Final = re.compile(r"[\s_,.;:'\"()-]+")
 
 _Kept = TypeVar("_Kept")

@@ -21,7 +21,7 @@ from darktimer.plan.agitation import (
 from darktimer.plan.film import MEASURES, Film
 from darktimer.plan.formats import measure_of
 from darktimer.plan.model import Plan
-from darktimer.plan.steps import AnyStep, Develop, Habits, Load
+from darktimer.plan.steps import AnyStep, Develop, Habits, Load, PutAway, Wait
 from darktimer.plan.temperature import USUAL_RANGE_CELSIUS, is_usual
 from darktimer.units import clock, degrees
 
@@ -41,6 +41,7 @@ def faults(plan: Plan) -> Iterator[Finding]:
     yield from fixing.light_before_clearing(plan)
     yield from _frozen_or_boiling(plan)
     yield from _vessel(plan)
+    yield from _room(plan)
     yield from _habits(("habits",), plan.habits)
     for index, step in enumerate(plan.steps):
         path = ("steps", index)
@@ -104,11 +105,30 @@ def _pace_of_sheets(plan: Plan, step: AnyStep, path: KeyPath) -> Iterator[Findin
 def _place_of_load(plan: Plan, index: int, step: AnyStep) -> Iterator[Finding]:
     if not isinstance(step, Load):
         return
-    if index:
-        found = f"loading comes after {plan.steps[index - 1].kind}"
+    before = [each for each in plan.steps[:index] if not isinstance(each, Wait)]
+    if before:
+        found = f"loading comes after {before[-1].kind}"
         yield Finding(("steps", index), found, "put the load first")
     if step.repeat > 1:
         yield Finding(("steps", index, "repeat"), "loading is repeated", "load once")
+
+
+def _room(plan: Plan) -> Iterator[Finding]:
+    """A room is tested without a bath, and nowhere else is anything waited for."""
+    in_room = plan.vessel.kind == "room"
+    if in_room and plan.vessel.light == "closed":
+        found = "a room is closed to no light but by the dark"
+        yield Finding(("vessel", "light"), found, "write light: open")
+    for index, step in enumerate(plan.steps):
+        path = ("steps", index)
+        if in_room and not isinstance(step, Load | Wait | PutAway):
+            remedy = "write wait, load and put away, or the vessel that the film is processed in"
+            yield Finding(path, f"a room holds no bath for {step.kind}", remedy)
+        if isinstance(step, Wait) and not in_room:
+            remedy = "name what the film lies in, such as soak: 5 min; or write kind: room"
+            yield Finding(path, "waiting is for a room, and this vessel holds a bath", remedy)
+        if isinstance(step, Wait) and step.bath:
+            yield Finding((*path, "bath"), "a wait is in no bath", "leave it out")
 
 
 def _agitation(plan: Plan, step: AnyStep, path: KeyPath) -> Iterator[Finding]:

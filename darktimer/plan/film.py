@@ -11,7 +11,7 @@ from darktimer.errors import UnreadableError
 from darktimer.plan.formats import WRITTEN, format_name
 from darktimer.units import count, exposure_index, length_m, shown
 
-VesselKind = Literal["tub", "bucket", "tray", "cylinder", "spiral tank", "drum"]
+VesselKind = Literal["tub", "bucket", "tray", "cylinder", "spiral tank", "drum", "room"]
 
 #: The keys that say how much film there is, one for each way of selling it.
 MEASURES: Final = ("count", "length", "sheets")
@@ -100,7 +100,7 @@ class Vessel(Section):
 
     example: ClassVar = "{kind: spiral tank, light: closed}"
 
-    kind: VesselKind = Field(description="what it is")
+    kind: VesselKind = Field(description="what it is; a room is tested for light, without a bath")
     light: Annotated[Literal["open", "closed"], ReadBy(_light), Described({"enum": [*_LIGHT]})] = (
         Field(description=_LIGHT_MEANS)
     )

@@ -18,8 +18,10 @@ from darktimer.plan.steps import (
     Expose,
     Fix,
     Load,
+    PutAway,
     Rinse,
     Soak,
+    Wait,
     Wash,
     WashAid,
 )
@@ -31,6 +33,7 @@ _WATER: Final = (Soak, Rinse, Wash)
 def faults(plan: Plan) -> Iterator[Finding]:
     """Everything that would let light spoil the film, or the second exposure come to nothing."""
     yield from _open_vessel(plan)
+    yield from _put_away(plan)
     yield from _light_after(plan)
     yield from _develop_in_the_light(plan)
     for index, step in enumerate(plan.steps):
@@ -66,12 +69,30 @@ def _last(plan: Plan, kind: type[AnyStep], before: int) -> int | None:
 
 def _open_vessel(plan: Plan) -> Iterator[Finding]:
     first = plan.steps[0]
-    if plan.vessel.light == "open" and not isinstance(first, Load):
+    if plan.vessel.light == "open" and not isinstance(first, Load | Wait):
         yield Finding(
             ("steps", 0),
             f"an open vessel is dark from the first moment, but the plan begins with {first.kind}",
             "begin with a line - load: by hand, for taking out the film in the dark",
         )
+
+
+def _put_away(plan: Plan) -> Iterator[Finding]:
+    """Film that is put away is in nothing any more, and only film that was taken out can be."""
+    for index, step in enumerate(plan.steps):
+        path = ("steps", index)
+        if not isinstance(step, PutAway):
+            continue
+        if plan.vessel.light == "closed":
+            found = "the vessel is closed, so that light is safe once it is loaded"
+            yield Finding(path, found, "leave this out, or write light: open for the vessel")
+        elif not any(isinstance(each, Load) for each in plan.steps[:index]):
+            yield Finding(path, "no film was taken out", "write a line - load: by hand before it")
+        if step.repeat > 1:
+            yield Finding((*path, "repeat"), "the film is put away again", "put it away once")
+        if index + 1 < len(plan.steps):
+            found = f"{plan.steps[index + 1].called} comes after the film was put away"
+            yield Finding(("steps", index + 1), found, "put it before that, or into its own plan")
 
 
 def _light_after(plan: Plan) -> Iterator[Finding]:

@@ -20,6 +20,7 @@ from darktimer.plan.steps import (
     Expose,
     Fix,
     Habits,
+    PutAway,
     Rinse,
     StepRead,
     Wash,
@@ -121,6 +122,11 @@ class Plan(Section):
         of_baths_alone = name in ("agitation", "drain") and not step.in_bath
         return (own,) if of_baths_alone else (own, getattr(self.habits, name))
 
+    @property
+    def in_baths(self) -> list[AnyStep]:
+        """The steps for which the film is in a bath; none of a plan that tests a room."""
+        return [step for step in self.steps if step.in_bath]
+
     def celsius(self, step: AnyStep) -> float | None:
         """The temperature of a step's bath, degrees Celsius; None where it is not said."""
         return self.temperature if step.temperature is None else step.temperature
@@ -134,9 +140,11 @@ class Plan(Section):
         """The index of the step after whose work light harms the film no more; None without any.
 
         It is a fix, or the last water after the bleach before the second exposure, if no fix comes
-        before that.
+        before that; or the film is put away.
         """
         steps = self.steps
+        if isinstance(steps[-1], PutAway):
+            return len(steps) - 1
         exposed = next((i for i, s in enumerate(steps) if isinstance(s, Expose)), len(steps))
         bleached = max((i for i in range(exposed) if isinstance(steps[i], Bleach)), default=None)
         fixes = {i: s for i, s in enumerate(steps[:bleached]) if isinstance(s, Fix)}

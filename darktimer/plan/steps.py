@@ -20,7 +20,7 @@ from darktimer.document.quantities import (
 from darktimer.document.section import one_of, read_by_kind
 from darktimer.errors import UnreadableError
 from darktimer.plan.agitation import Agitation, Continuous, Scheme, Still, TurnedOver
-from darktimer.plan.kinds import FORMER_KINDS, kind_called
+from darktimer.plan.kinds import FORMER_KINDS, HAND_KINDS, kind_called
 from darktimer.plan.pieces import Pieces
 from darktimer.plan.temperature import Adjusting, Energy, ReadingAgain
 from darktimer.units import is_none
@@ -140,6 +140,21 @@ class Load(PlanStep):
     load: HandTime = Field(description="by hand, or how long a sound file allows for it")
 
 
+class PutAway(PlanStep):
+    """The film goes into what no light gets into, by hand; then light is safe."""
+
+    in_bath = False
+    put_away: HandTime = Field(description="by hand, or how long a sound file allows for it")
+
+
+class Wait(PlanStep):
+    """Nothing is done in a dark room: eyes get used to it, or a scrap of film lies in the open."""
+
+    in_bath = False
+    usual_habits: ClassVar = {"drain": 0}
+    wait: Duration
+
+
 class Soak(PlanStep):
     """Plain water before the developer."""
 
@@ -250,13 +265,27 @@ class Other(PlanStep):
 
 
 AnyStep = Union[  # noqa: UP007
-    Load, Soak, Develop, Rinse, Stop, Bleach, ClearingBath, Expose, Fix, WashAid, Wash, Wet, Other
+    Load,
+    Wait,
+    Soak,
+    Develop,
+    Rinse,
+    Stop,
+    Bleach,
+    ClearingBath,
+    Expose,
+    Fix,
+    WashAid,
+    Wash,
+    Wet,
+    PutAway,
+    Other,
 ]
 
 BY_KIND: Final[dict[str, type[AnyStep]]] = {step.kind: step for step in get_args(AnyStep)}
 
 
-_TIMED: Final = BY_KIND.keys() - {Load.kind}
+_TIMED: Final = BY_KIND.keys() - HAND_KINDS
 
 
 def _read(raw: Any, document: Document | None) -> Any:

@@ -85,6 +85,8 @@ def _of(measure: str) -> str:
     )
 
 
+#: A room is no vessel to process film in.
+_VESSELS: Final = tuple(kind for kind in _words(VesselKind) if kind != "room")
 #: What people say who do not know.
 UNSURE: Final = dict.fromkeys(("?", "don't know", "i don't know", "not sure", "no idea"), UNKNOWN)
 
@@ -101,7 +103,7 @@ QUESTIONS: Final = {
     "amount": Question(
         "How much film", "Rolls and sheets by number, motion-picture film such as 100 ft."
     ),
-    "vessel": Question("Vessel", f"One of: {', '.join(_words(VesselKind))}.", _words(VesselKind)),
+    "vessel": Question("Vessel", f"One of: {', '.join(_VESSELS)}.", _VESSELS),
     "light": Question(
         "Open or closed",
         "closed: in the light once the film is loaded. open: dark until the film is fixed.",

@@ -7,6 +7,7 @@ from bisect import bisect_right
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
+from darktimer.plan.kinds import HAND_KINDS
 from darktimer.process import meanings
 
 if TYPE_CHECKING:  # who takes up a run in the dark needs spacing, and has no time for plans
@@ -64,7 +65,7 @@ def uncounted(plan: "Plan", steps: "tuple[Laid, ...]") -> Iterator[str]:
         step.name
         for step in steps
         if step.source is not None
-        and step.kind != "load"
+        and step.kind not in HAND_KINDS
         and plan.habit(_written(plan, step), "tally")
         and step.change_ms - step.clock_ms > _UNCOUNTED_MS
     ]
@@ -118,7 +119,11 @@ def _written(plan: "Plan", step: "Laid") -> "AnyStep":
 
 def _begun_ms(step: "Laid") -> int:
     """When the film is in the bath, or the handwork has begun."""
-    return step.spans[0][2] if step.source is not None and step.kind != "load" else step.start_ms
+    return (
+        step.spans[0][2]
+        if step.source is not None and step.kind not in HAND_KINDS
+        else step.start_ms
+    )
 
 
 def _warnings(plan: "Plan", step: "Laid") -> Iterator[tuple[int, int | None]]:
@@ -184,7 +189,7 @@ def _pips(index: int, change_ms: int, pips: int, earliest: int) -> Iterator[CueR
 
 def _passing(plan: "Plan", index: int, step: "Laid") -> Iterator[CueRequest]:
     """The minutes gone, and the heartbeat of standing film."""
-    if step.source is None or step.kind == "load":
+    if step.source is None or step.kind in HAND_KINDS:
         return
     written = _written(plan, step)
     tally_ms, heartbeat_ms = plan.habit(written, "tally"), plan.habit(written, "heartbeat")

@@ -12,6 +12,7 @@ from typing import Final
 from darktimer.errors import Finding, FindingsError
 from darktimer.plan.agitation import Inversions
 from darktimer.plan.fixing import fixes_of
+from darktimer.plan.kinds import HAND_KINDS
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Expose, Load
 from darktimer.process import meanings
@@ -103,10 +104,11 @@ def _within(parts: list[Laid], cues: Iterable[Cue]) -> Iterator[Cue]:
 
 def _notes(plan: Plan) -> Iterator[str]:
     for step in plan.steps:
-        if isinstance(step, Load):
+        if step.kind in HAND_KINDS:
             allowed = clock(step.time_ms or plan.habits.loading)
+            work = "Loading" if isinstance(step, Load) else step.called
             yield (
-                f"Loading is work by hand: a live run waits for it, a sound file allows {allowed}."
+                f"{work} is work by hand: a live run waits for it, a sound file allows {allowed}."
             )
         if isinstance(step, Expose) and plan.vessel.light == "open":
             yield (
@@ -134,6 +136,8 @@ def _without_turns(plan: Plan, steps: tuple[Laid, ...]) -> Iterator[str]:
 
 
 def _convention(plan: Plan) -> str:
+    if not plan.in_baths:
+        return "A wait is timed from a few seconds after its sound, when all has been laid down."
     if plan.sheets:
         return (
             "Each sheet's time runs from its own tick in one bath to its own tick in the next; "

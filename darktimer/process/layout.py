@@ -10,6 +10,7 @@ from operator import itemgetter
 from darktimer.errors import Finding, FindingsError, KeyPath
 from darktimer.plan.agitation import LEAST_SPAN_MS
 from darktimer.plan.baths import places
+from darktimer.plan.kinds import HAND_KINDS
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep, Develop, Load
 from darktimer.process import meanings
@@ -120,7 +121,7 @@ def _done(plan: Plan, steps: list[Laid]) -> Laid:
     """The end. Sheets leave the last bath one after another, as they went in."""
     start = steps[-1].end_ms if steps else 0
     leaving = plan.sheets * plan.habit(plan.steps[-1], "transfer")
-    if not leaving or isinstance(plan.steps[-1], Load):
+    if not leaving or plan.steps[-1].kind in HAND_KINDS:
         return _added("Done", "done", start, 1_000)
     done = _added("Done", "done", start + leaving, 1_000)
     ticks = ((start, meanings.SHEET), *_sheets_over(plan, plan.steps[-1], start))
@@ -135,8 +136,8 @@ def _sheets_over(plan: Plan, step: AnyStep, start_ms: int) -> tuple[tuple[int, s
 
 def _lay_step(plan: Plan, index: int, start_ms: int) -> Laid:
     step = plan.steps[index]
-    if isinstance(step, Load):
-        laid = _added("", "load", start_ms, step.time_ms or plan.habits.loading)
+    if step.kind in HAND_KINDS:
+        laid = _added("", step.kind, start_ms, step.time_ms or plan.habits.loading)
         return replace(laid, source=index, spans=(("hand", start_ms, laid.end_ms),))
     return lay_bath(plan, index, step, start_ms)
 

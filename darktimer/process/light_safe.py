@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 from darktimer.errors import Finding, FindingsError
 from darktimer.plan.fixing import cold_warning, fixes_of
 from darktimer.plan.model import Plan
-from darktimer.plan.steps import Expose, Fix, Load
+from darktimer.plan.steps import Expose, Fix, Load, PutAway
 from darktimer.process import meanings
 from darktimer.process.darkness import opened_ms
 from darktimer.process.layout import Laid
@@ -50,7 +50,10 @@ def refuse_dark_exposure(steps: Iterable[Laid], cues: Iterable[Cue]) -> None:
 def _reason(plan: Plan) -> str:
     if plan.vessel.light == "closed":
         return "the vessel is loaded and closed"
-    if plan.light_safe_after is not None and not isinstance(plan.steps[plan.light_safe_after], Fix):
+    after = None if plan.light_safe_after is None else plan.steps[plan.light_safe_after]
+    if isinstance(after, PutAway):
+        return "the film is put away"
+    if after and not isinstance(after, Fix):
         return _BLEACHED
     cold = next(filter(None, (cold_warning(plan, fix) for _, fix in fixes_of(plan))), None)
     told = f", if its time is for such cold: {cold.text()}" if cold else ""

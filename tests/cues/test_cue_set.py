@@ -8,8 +8,10 @@ from darktimer.cues.reader import load_cue_set
 from darktimer.process import meanings
 
 #: Kinds without a signature of their own are told by that of a step of any other kind.
+#: What is told by the signature of ``step``.
+UNSIGNED = {"bleach", "clearing bath", "expose", "wait", "put away"}
 SIGNS = [
-    *(kind for kind in meanings.STEP_KINDS if kind not in ("bleach", "clearing bath", "expose")),
+    *(kind for kind in meanings.STEP_KINDS if kind not in UNSIGNED),
     *map(str, range(1, 16)),
 ]
 SHORT, LONG, GREAT = 110, 260, 850

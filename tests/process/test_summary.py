@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from darktimer import shipped
+from darktimer.plan.kinds import HAND_KINDS
 from darktimer.plan.model import Plan
 from darktimer.plan.reader import read_plan
 from darktimer.process.compiler import compile_plan
@@ -25,9 +26,10 @@ def own_times(plan: Plan, length_ms: Length) -> None:
     summary = summarize(compile_plan(plan, length_ms))
     told: Counter[int] = Counter()
     for step in summary:
-        if step.source is not None and step.kind != "load":
+        if step.source is not None and step.kind not in HAND_KINDS:
             told[step.source] += step.time_ms
-    written = {k: (s.time_ms or 0) * s.repeat for k, s in enumerate(plan.steps) if s.kind != "load"}
+    steps = [(k, s) for k, s in enumerate(plan.steps) if s.kind not in HAND_KINDS]
+    written = {k: (s.time_ms or 0) * s.repeat for k, s in steps}
     assert told == written
     assert all(step.start_ms <= step.clock_ms <= step.end_ms for step in summary)
 

@@ -97,7 +97,8 @@ def _done(found: Review, part: RunPart, piece: RunPiece | None = None) -> DonePa
             real_ms = piece.develop_ms + late_ms
         elif piece and not piece.early:
             return DonePart(part, None, result)  # it never went in
-        time_ms = round(worth(basis, real_ms, found.result.celsius).done_ms)
+        celsius = found.result.celsius if result.celsius is None else result.celsius
+        time_ms = round(worth(basis, real_ms, celsius).done_ms)
     return DonePart(part, time_ms, result)
 
 

@@ -6,6 +6,7 @@ measured anew with each reading moved by its uncertainty.
 """
 
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 from math import log, log10, sqrt
 from typing import Final, NamedTuple, TypeVar
 
@@ -61,6 +62,7 @@ class Measures(NamedTuple):
         return self.straight and self.straight.gamma
 
 
+@lru_cache  # a page asks for a table, and again for a time
 def measures(strip: Strip) -> Measures:
     """Everything that a strip bears."""
     missing: list[str] = []

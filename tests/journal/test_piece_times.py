@@ -125,6 +125,8 @@ def test_what_was_late_or_warm_counts_for_every_piece(journal, tmp_path):
     assert [each.time_ms / MINUTE for each in pieces_of(review(journal, warm))] == pytest.approx(
         [1.211 * t for t in TIMES], rel=1e-3
     )
+    add_result(journal, warm, Result(celsius=20.0), RunPart(piece=1))  # by then it had cooled
+    assert pieces_of(review(journal, warm))[0].time_ms == TIMES[0] * MINUTE
 
 
 def test_a_late_change_does_not_touch_pieces_that_were_out_before_it(journal, tmp_path):

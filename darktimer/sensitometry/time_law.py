@@ -104,7 +104,7 @@ def _chi_squared(pieces: Sequence[Piece], k: float, lag: bool) -> float:
 def _least(height: Callable[[float], float], low: float, high: float) -> float:
     """Where ``height`` is least: the best of many, then the golden section about it."""
     step = (high - low) / _TRIALS
-    best = min((low + step * trial for trial in range(_TRIALS + 1)), key=height)
+    best = min((low + step * trial for trial in range(_TRIALS)), key=height)
     low, high = max(low, best - step), min(high, best + step)
     for _ in range(_SECTIONS):
         part = _GOLDEN * (high - low)

@@ -251,3 +251,15 @@ def test_a_greatest_value_is_told_where_it_is_sure_to_a_fifth(unsure: float, tol
     """Of 0.5, in pieces that come near it: sure to 0.03 and to 0.2 by their readings."""
     found = gammas(*((t, 0.5 * (1 - exp(-0.1 * t))) for t in (6, 9, 14)), unsure=unsure)
     assert (found.greatest is not None) is told
+
+
+def test_pieces_that_have_all_they_can_get_are_next_to_a_step() -> None:
+    """By the longest piece, 12 times the time in which a law without a lag lacks 1 / e."""
+    law = fitted_law(tuple(pieces((6, 0.7), (12, 0.7))))
+    assert law.k_per_ms * 12 * MINUTE == pytest.approx(12, rel=0.01)
+
+
+@pytest.mark.parametrize(("bend", "bent"), [(0.03, True), (0.01, False)])
+def test_a_law_is_bent_where_it_is_more_than_next_to_straight(bend: float, bent: bool) -> None:
+    law = fitted_law(tuple(by_law(20.0, bend / 17, 0, 6, 17)))
+    assert law.bent is bent

@@ -103,15 +103,10 @@ def curve(run: int, target: Path, force: bool) -> None:
     from darktimer.journal.piece_times import parts_of
     from darktimer.journal.review import review
     from darktimer.paper.sensitometry_plots import NamedStrip, plot_curves
-    from darktimer.units import nearest_clock
 
     with journal() as opened:
         found = review(opened, run)
-    read = [
-        NamedStrip(f"{each.part.name or 'all'}, {nearest_clock(each.time_ms or 0)}", strip)
-        for each in parts_of(found)
-        if (strip := each.strip)
-    ]
+    read = [NamedStrip(each.called, strip) for each in parts_of(found) if (strip := each.strip)]
     _refuse_empty(read, target, f"no densities were read of run {run}")
     title = f"Run {run}: {found.run.title}"
     _write(plot_curves(title, read), target, title, force)

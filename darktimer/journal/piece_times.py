@@ -19,6 +19,7 @@ from darktimer.sensitometry.refusal import SensitometryError
 from darktimer.sensitometry.strip import Strip
 from darktimer.sensitometry.time_law import Piece
 from darktimer.sensitometry.wanted import PICTORIAL, TimeCurve, time_curve, time_for
+from darktimer.units import nearest_clock
 
 _NAVY: Final = "Navy training manual, Photography (Advanced)"
 
@@ -29,6 +30,12 @@ class DonePart(NamedTuple):
     part: RunPart
     time_ms: int | None
     result: Result
+
+    @property
+    def called(self) -> str:
+        """What it is called, with its time: ``piece 2, 8:30``."""
+        time = "-" if self.time_ms is None else nearest_clock(self.time_ms)
+        return f"{self.part.name or 'all'}, {time}"
 
     @property
     def strip(self) -> Strip | None:

@@ -33,7 +33,7 @@ def print_figures(strip: Strip) -> None:
 def _words(each: DonePart) -> str:
     bare = "densities were read" if each.strip else "nothing is noted yet"
     said = "; ".join(each.result.lines()) or bare
-    return f"{each.part.name}, {_developed(each)}: {said}"
+    return f"{each.called}: {said}"
 
 
 def _developed(each: DonePart) -> str:

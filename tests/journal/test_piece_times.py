@@ -138,7 +138,7 @@ def test_a_late_change_does_not_touch_pieces_that_were_out_before_it(journal, tm
         one_by_one = text.replace("WAY", f"{way}: one by one")
         run = played(journal, tmp_path, one_by_one, late={"fix": 30_000}.items())
         found = pieces_of(review(journal, run))
-        assert tuple(each.time_ms // 1000 for each in found) == times
+        assert tuple(each.time_ms for each in found) == tuple(1000 * each for each in times)
         assert journal.timeline(run).pieces == run_start(tmp_path, one_by_one).timeline.pieces
 
 
@@ -276,6 +276,7 @@ def test_words_that_contradict_each_other_change_nothing(journal, tmp_path):
     for piece, density in ((1, 1), (2, -1)):
         add_result(journal, run, Result(density=density), RunPart(piece=piece))
     (found,) = suggested(journal, run)
+    assert found.basis == "what the words bear"
     assert found.found.startswith("no time by eye: density is +1 after 5:00 and -1 after 7:00")
     assert found.changes == {}
 
@@ -303,3 +304,19 @@ def test_a_piece_that_was_asked_for_late_developed_for_as_much_less_or_more(
         7 * MINUTE,
         10 * MINUTE,
     ]
+
+
+def test_no_time_is_shorter_than_a_plan_can_have(journal, tmp_path):
+    run = ladder(journal, tmp_path, (1 / 60, 3 / 60))
+    for piece, density in ((1, -1), (2, 1)):
+        add_result(journal, run, Result(density=density), RunPart(piece=piece))
+    assert suggested(journal, run)[0].changes["steps", 1, "develop"] == "5 s"
+
+
+def test_parts_are_in_order_with_all_of_the_run_first(journal, tmp_path):
+    run = ladder(journal, tmp_path, (5, 6, 7, 10))
+    for part in (RunPart(2), RunPart(piece=3), RunPart(1), RunPart()):
+        add_result(journal, run, Result(density=0), part)
+    assert [each.part.name for each in parts_of(review(journal, run))] == [
+        "", "piece 1", "piece 2", "piece 3", "piece 4", "film 1", "film 2"
+    ]  # fmt: skip

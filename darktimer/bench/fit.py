@@ -12,7 +12,7 @@ from darktimer.bench.film import FilmLoad, load
 from darktimer.bench.plan_inputs import film_of, usual_vessel
 from darktimer.bench.unit_system import METRIC, UnitSystem
 from darktimer.errors import Finding
-from darktimer.plan.film import Film, Holds
+from darktimer.plan.film import Fill, Film, Holds
 from darktimer.plan.formats import measure_of
 from darktimer.plan.model import Plan
 
@@ -32,10 +32,11 @@ def misfits(plan: Plan, say: UnitSystem = METRIC) -> Iterator[Finding]:
     if 0 < (plan.vessel.reels or 0) < rolls:
         found = f"{rolls} rolls, and {plan.vessel.reels} reels"
         yield Finding(("vessel", "reels"), found, "split the film into several loads")
+    fill = plan.vessel.volume
     if plan.vessel.holds:
-        yield from _held(plan.vessel.holds, plan.films)
-    if plan.vessel.volume is not None:
-        yield from _covered(plan, plan.vessel.volume, film_of(plan), say)
+        yield from _held(plan.vessel.holds.times(fill.number if fill else 1), plan.films)
+    if fill:
+        yield from _covered(plan, fill, film_of(plan), say)
 
 
 def _sheet(plan: Plan, sheet: str, say: UnitSystem) -> Iterator[Finding]:
@@ -67,9 +68,11 @@ def _held(holds: Holds, films: Sequence[Film]) -> Iterator[Finding]:
         yield Finding(("vessel", "holds"), "the film is more than the vessel holds", remedy)
 
 
-def _covered(plan: Plan, volume_ml: float, film: FilmLoad, say: UnitSystem) -> Iterator[Finding]:
+def _covered(plan: Plan, fill: Fill, film: FilmLoad, say: UnitSystem) -> Iterator[Finding]:
     """Much less bath than is usual for the film, or than its own volume lets flow about it."""
-    usual = usual_vessel(plan, film)
+    usual, volume_ml = usual_vessel(plan, film), fill.ml
+    if usual and not usual.grows:  # each has to be filled, whatever is in it
+        usual = usual.times(fill.number)
     if usual and volume_ml < _MUCH_LESS * usual.cover_ml:
         short = shortfall(need(usual, film), usual, film, volume_ml + film.displaced_ml, say)
         assert short

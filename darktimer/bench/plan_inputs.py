@@ -71,9 +71,10 @@ def vessel_of(plan: Plan, film: FilmLoad) -> VesselGeometry:
     Of a vessel that is closed the faces that lose heat are not known. Raises `FindingsError` where
     nothing tells the volume that covers the film.
     """
-    volume_ml = plan.vessel.volume
-    if volume_ml is not None:
-        vessel: VesselGeometry | None = measured(volume_ml, _floor(plan.vessel))
+    fill = plan.vessel.volume
+    if fill is not None:
+        one = measured(fill.each_ml, _floor(plan.vessel))
+        vessel: VesselGeometry | None = one.times(fill.number)
     else:
         vessel = usual_vessel(plan, film)
     if vessel is None:

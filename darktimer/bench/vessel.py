@@ -61,6 +61,17 @@ class VesselGeometry(NamedTuple):
     open_cm2: float = 0.0
     wall_cm2: float = 0.0
 
+    def times(self, number: int) -> "VesselGeometry":
+        """So many of it side by side."""
+        if number == 1:
+            return self
+        return self._replace(
+            cover_ml=number * self.cover_ml,
+            basis=f"{number} vessels, {self.basis}",
+            open_cm2=number * self.open_cm2,
+            wall_cm2=number * self.wall_cm2,
+        )
+
 
 def spiral_tank(films: Sequence[str], reels: int | None = None) -> VesselGeometry:
     """A tank with a reel for each film, such as "135" or "120", and empty ones up to ``reels``.

@@ -5,11 +5,11 @@ from typing import Annotated, ClassVar, Final, Literal, NamedTuple
 
 from darktimer.document import Field, Section
 from darktimer.document.fields import Described, ReadBy
-from darktimer.document.quantities import ExposureIndex, Few, Length, Many, Volume, Words, described
+from darktimer.document.quantities import ExposureIndex, Few, Length, Many, Words, described
 from darktimer.document.section import one_of
 from darktimer.errors import UnreadableError
 from darktimer.plan.formats import WRITTEN, format_name
-from darktimer.units import count, exposure_index, length_m, shown
+from darktimer.units import count, exposure_index, length_m, shown, volume_ml
 
 VesselKind = Literal["tub", "bucket", "tray", "cylinder", "spiral tank", "drum", "room"]
 
@@ -65,11 +65,46 @@ Sides = Annotated[
 ]
 
 
+class Fill(NamedTuple):
+    """How much bath is in ``number`` vessels together, between which the film is shared."""
+
+    each_ml: float
+    number: int = 1
+
+    @property
+    def ml(self) -> float:
+        """All of it."""
+        return self.each_ml * self.number
+
+
+_NUMBERS: Final = ("two", "three", "four", "five", "six")
+
+
+def _fill(raw: str) -> Fill:
+    """``1.5 l``, or ``two of 1 l``; raises `UnreadableError`."""
+    several = re.fullmatch(rf"\s*({'|'.join(_NUMBERS)}|[2-9])\s*(?:of|x|×)\s*(\S.*)", raw.lower())
+    if not several:
+        return Fill(volume_ml(raw))
+    said = several[1]
+    return Fill(volume_ml(several[2]), int(said) if said.isdigit() else _NUMBERS.index(said) + 2)
+
+
+Fills = Annotated[
+    Fill,
+    ReadBy(_fill),
+    described("a volume", "500 ml", "1.5 l", "two of 1 l", pattern=r"\d\s*\D+$"),
+]
+
+
 class Holds(NamedTuple):
     """How much film a vessel takes: rolls or sheets, or motion-picture film; the other is 0."""
 
     pieces: int
     length_m: float
+
+    def times(self, number: int) -> "Holds":
+        """What so many of it take."""
+        return Holds(self.pieces * number, self.length_m * number)
 
 
 def _holds(raw: str) -> Holds:
@@ -104,8 +139,8 @@ class Vessel(Section):
     light: Annotated[Literal["open", "closed"], ReadBy(_light), Described({"enum": [*_LIGHT]})] = (
         Field(description=_LIGHT_MEANS)
     )
-    volume: Volume | None = Field(
-        None, description="how much bath it takes, best measured with water"
+    volume: Fills | None = Field(
+        None, description="how much bath it takes, best measured with water; of two, two of 1 l"
     )
     reels: Few | None = Field(None, description="reels in a spiral tank, the empty ones too")
     size: Sides | None = Field(None, description="width and length of the floor, inside")

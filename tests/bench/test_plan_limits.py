@@ -411,3 +411,39 @@ def test_a_bath_that_drifts_after_the_water_does_is_warned_of() -> None:
         more="temperature: 16 C\nroom: 4 C\n",
     )
     assert [each.path for each in drift_warnings(cold)] == [("steps", 2, "develop")]
+
+
+TWO = "kind: tub, light: open, size: 10 x 20 cm, volume: two of 1 l"
+
+
+def test_a_vessel_that_is_two_has_twice_the_bath_and_twice_the_faces() -> None:
+    """By hand: a litre on 200 cm2 stands 5 cm deep; its wall is 200 + 60 x 5 = 500 cm2."""
+    for written in ("two of 1 l", "2 x 1 l", "Two x 1000 ml", "2 of 1 l"):
+        both = known_vessel(plan(TWO.replace("two of 1 l", written)))
+        assert both
+        assert both.cover_ml == pytest.approx(2000)
+        assert both.open_cm2 == pytest.approx(400)
+        assert both.wall_cm2 == pytest.approx(1000)
+        assert both.basis == "2 vessels, measured with water"
+    one = known_vessel(plan(TWO.replace("two of", "")))
+    assert one
+    assert (one.cover_ml, one.basis) == (pytest.approx(1000), "measured with water")
+    six = known_vessel(plan(TWO.replace("two", "six")))
+    assert six
+    assert six.cover_ml == pytest.approx(6000)
+
+
+def test_two_vessels_hold_twice_the_film() -> None:
+    held = "kind: tub, light: open, holds: 2, volume: two of 1 l"
+    assert doubts(held, "format: 135-36, count: 4") == []
+    assert "holds: the film is more" in doubts(held, "format: 135-36, count: 5")[0]
+    cine = held.replace("holds: 2", "holds: 5 m")
+    assert doubts(cine, "format: 16 mm, length: 10 m") == []
+
+
+def test_each_of_two_trays_has_to_be_filled() -> None:
+    """T: 2 cm deep, a tray of 20 x 25 cm takes 1 l, two take 2 l; four fifths of that will do."""
+    tray = "kind: tray, light: open, size: 20 x 25 cm, volume: two of 800 ml"
+    assert doubts(tray, SHEETS) == []
+    (less,) = doubts(tray.replace("800", "790"), SHEETS)
+    assert "volume: 2 l are usual for this film" in less

@@ -112,8 +112,8 @@ def test_an_ounce_that_may_be_another_is_the_larger_one_which_covers_the_film():
     """Weights and Measures Act 1985 (28.413 ml); NIST Handbook 44, appendix C (29.574 ml)."""
     _, _, written = new({"volume": "32 oz"})
     assert written
-    assert written.plan.vessel.volume == pytest.approx(32 * 29.5735, rel=1e-4)
-    assert written.plan.vessel.volume > 32 * 28.4131
+    assert written.plan.vessel.volume.ml == pytest.approx(32 * 29.5735, rel=1e-4)
+    assert written.plan.vessel.volume.ml > 32 * 28.4131
 
 
 def test_the_time_for_loading_is_asked_and_stands_in_the_plan():

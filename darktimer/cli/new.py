@@ -7,8 +7,9 @@ from pathlib import Path
 
 import click
 
+from darktimer.cli.offered import offers, runs
 from darktimer.cli.options import FilePath, force_option, json_option
-from darktimer.pages.questionnaire import draft_json, fill, print_draft
+from darktimer.pages.questionnaire import draft_json, fill, plan_json, print_draft, print_plan
 from darktimer.prepare.drafting import PlanDraft
 from darktimer.prepare.questions import QUESTIONS
 from darktimer.prepare.recipe_drafting import QUESTIONS as OF_RECIPES
@@ -28,6 +29,14 @@ def _answer_options(command: Callable[..., None]) -> Callable[..., None]:
 
 @click.command("new")
 @click.argument("file", metavar="[FILE]", required=False, type=FilePath())
+@click.option(
+    "--like",
+    "like_run",
+    type=int,
+    metavar="RUN",
+    shell_complete=offers(runs),
+    help="Begin from the plan of a run in the journal; nothing is asked.",
+)
 @click.option("--recipe", is_flag=True, help="Write a recipe of your own, for a bath.")
 @_answer_options
 @click.option("--no-questions", is_flag=True, help="Ask nothing: options, else what is usual.")
@@ -35,6 +44,7 @@ def _answer_options(command: Callable[..., None]) -> Callable[..., None]:
 @json_option
 def command(
     file: Path | None,
+    like_run: int | None,
     recipe: bool,
     no_questions: bool,
     force: bool,
@@ -52,9 +62,16 @@ def command(
     Example:
       darktimer new
       darktimer new roll.yaml --film '2 rolls of 120'
+      darktimer new --like 12 again.yaml
       darktimer new --recipe --kind bottle --dilution 1+9
     """
     given = {k.replace("_", "-"): each for k, each in options.items() if each is not None}
+    if like_run is not None:
+        if other := ["recipe"] if recipe else list(given):
+            found = "begins from the plan of a run as it is"
+            raise click.UsageError(f"--like {found}; leave out --{other[0]}")
+        _write_like(like_run, _target(file or Path(f"like-run-{like_run}.yaml"), force), as_json)
+        return
     _refuse_others(given, recipe)
     if recipe and file is None:
         Path("recipes").mkdir(exist_ok=True)
@@ -66,6 +83,19 @@ def command(
         print_json(draft_json(str(target), draft))
     else:
         print_draft(str(target), draft)
+
+
+def _write_like(run: int, target: Path, as_json: bool) -> None:
+    from darktimer.prepare.kept_baths import journal
+    from darktimer.prepare.like import like
+
+    with journal() as opened:
+        begun = like(opened, run, target)
+    write_whole(target, begun.text.encode(), force=True)  # who may not write over it was refused
+    if as_json:
+        print_json(plan_json(str(target), begun.prepared, begun.differed))
+    else:
+        print_plan(str(target), begun.prepared, begun.differed)
 
 
 def _refuse_others(given: Mapping[str, str], recipe: bool) -> None:

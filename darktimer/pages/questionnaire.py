@@ -1,14 +1,16 @@
 """Asks the questions for a draft, each with what is usual, and says what came of the answers."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import click
 
 from darktimer.errors import DarktimerError
+from darktimer.pages.briefing import known_words
 from darktimer.pages.overview import print_next_steps
 from darktimer.pages.recipes import print_recipe, recipe_json
 from darktimer.prepare.drafting import Draft, PlanDraft
+from darktimer.prepare.prepared import Prepared
 from darktimer.prepare.questions import BACK, OtherWordError, squeezed
 from darktimer.prepare.recipe_drafting import RecipeDraft
 from darktimer.terminal.text import print_list, say
@@ -55,6 +57,8 @@ def _ask(draft: Draft, key: str) -> bool:
     question = draft.question(key)
     click.echo()
     say(question.means)
+    if key == "develop" and isinstance(draft, PlanDraft):
+        print_list("The journal knows", known_words(draft.prepared.plan))
     while True:
         answer = click.prompt(question.asks, default=draft.whole[key])
         if squeezed(answer) == BACK:
@@ -79,13 +83,18 @@ def draft_json(file: str, draft: Draft) -> dict[str, Any]:
     if isinstance(draft, RecipeDraft):
         return recipe_json(file, draft.file)
     assert isinstance(draft, PlanDraft)
-    timeline = draft.prepared.timeline
+    return plan_json(file, draft.prepared, [*draft.without_recipe()])
+
+
+def plan_json(file: str, prepared: Prepared, notes: Sequence[str]) -> dict[str, Any]:
+    """A plan that was written, for scripts."""
     return {
         "file": file,
-        "title": timeline.title,
-        "duration_ms": timeline.duration_ms,
-        "warnings": [{"found": d.found, "remedy": d.remedy} for d in draft.prepared.warnings()],
-        "notes": [*draft.without_recipe()],
+        "title": prepared.timeline.title,
+        "duration_ms": prepared.timeline.duration_ms,
+        "known": known_words(prepared.plan),
+        "warnings": [{"found": d.found, "remedy": d.remedy} for d in prepared.warnings()],
+        "notes": [*notes],
     }
 
 
@@ -98,10 +107,16 @@ def print_draft(file: str, draft: Draft) -> None:
         say(f"A plan asks for it with: bath: {draft.file.recipe.title}")
         return
     assert isinstance(draft, PlanDraft)
-    timeline = draft.prepared.timeline
+    print_plan(file, draft.prepared, [*draft.without_recipe()])
+
+
+def print_plan(file: str, prepared: Prepared, notes: Sequence[str]) -> None:
+    """A plan that was written without fault: how long it takes, what is known, what to do next."""
+    timeline = prepared.timeline
     say(f"{file}: written; no faults found.")
     say(f"It takes {clock(timeline.duration_ms)}, {clock(timeline.dark_ms)} of it in the dark.")
-    print_list("Warnings", [f"{each.found}; {each.remedy}" for each in draft.prepared.warnings()])
-    print_list("Note", draft.without_recipe())
+    print_list("The journal knows", known_words(prepared.plan))
+    print_list("Warnings", [f"{each.found}; {each.remedy}" for each in prepared.warnings()])
+    print_list("Note", notes)
     click.echo("\nNext:")
     print_next_steps(file)

@@ -78,6 +78,8 @@ def _minutes(answers: Answers, usual: int) -> str:
 USUAL: Final[Mapping[str, Callable[[Answers], str]]] = {
     "film": lambda _: "135-36",
     "amount": _amount,
+    "stock": lambda _: UNKNOWN,
+    "exposed-at": lambda _: UNKNOWN,
     "vessel": _vessel,
     "light": _light,
     "loading": lambda _: "3 min",
@@ -122,7 +124,7 @@ def _head(answers: Answers) -> Iterator[str]:
     yield "# What follows a # is for you alone. Change what you like;"
     yield "# times are written 15 min, 7:30 or 90 s."
     yield line("title", _words(answers["title"]))
-    yield line("film", {"format": answers["film"], measure(answers): plain(answers["amount"])})
+    yield line("film", _film(answers))
     vessel = {"kind": answers["vessel"], "light": answers["light"]}
     if answers["volume"] == UNKNOWN:
         such = "5 l" if measure(answers) == "length" else "500 ml"
@@ -135,6 +137,12 @@ def _head(answers: Answers) -> Iterator[str]:
     if in_tray(answers):
         yield "# For each sheet: lift it, let it drain, lay it into the next tray."
         yield f"habits: {{transfer: {_SHEET_S} s}}"
+
+
+def _film(answers: Answers) -> dict[str, Any]:
+    film = {"format": answers["film"], measure(answers): plain(answers["amount"])}
+    said = {"stock": _words(answers["stock"]), "exposed at": answers["exposed-at"]}
+    return film | {key: each for key, each in said.items() if each != UNKNOWN}
 
 
 def _steps(answers: Answers) -> Iterator[str]:

@@ -9,9 +9,9 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Final
 
 from darktimer.errors import UnreadableError
-from darktimer.plan.draft import BEFOREHAND
+from darktimer.plan.draft import BEFOREHAND, UNKNOWN
 from darktimer.plan.formats import sheet_name
-from darktimer.prepare.questions import BACK, QUESTIONS, OtherWordError
+from darktimer.prepare.questions import BACK, QUESTIONS, UNSURE, OtherWordError
 from darktimer.units import is_none, shown, with_scale
 
 _TO_SIX: Final = ("zero", "one", "two", "three", "four", "five", "six")
@@ -37,6 +37,9 @@ def in_plan_words(asked: str, answer: str, film: str) -> dict[str, str]:
     """
     if asked in ("developer", "fixer", "title"):
         return {asked: answer.strip()}
+    if asked == "stock":  # a name, in which no word is a number
+        unsure = " ".join(answer.lower().split()) in (UNKNOWN, *UNSURE)
+        return {asked: UNKNOWN if unsure else answer.strip()}
     plain = in_figures(answer)
     if asked == "film":
         return _film(plain)

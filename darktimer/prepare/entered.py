@@ -4,14 +4,16 @@ A sound file led it, or a person by hand. What the person says of it holds; all 
 the plan as carried out.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from darktimer.journal.clocks import Reading, local_text, read_clocks
 from darktimer.journal.events import STEP_BEGUN, STEP_ENDED, Event
+from darktimer.journal.films import Development
 from darktimer.journal.refusal import JournalError
 from darktimer.journal.runs import RunStart
 from darktimer.journal.start import about_to_start
+from darktimer.plan.steps import Develop
 from darktimer.prepare.prepared import Prepared
 from darktimer.process.named import plain_name, steps_named
 from darktimer.process.timeline import Timeline
@@ -46,7 +48,23 @@ def entered(prepared: Prepared, evening: Evening) -> tuple[RunStart, list[Event]
         )
     started = Reading(began_ms, None, "")
     start = about_to_start(prepared.file, prepared.cue_set.name, prepared.timeline, started)
+    done = tuple(_developments(start.developments, prepared.timeline, lengths))
+    start = start._replace(developments=done)
     return start, list(_events(prepared.timeline, lengths, began_ms))
+
+
+def _developments(
+    planned: Sequence[Development], timeline: Timeline, lengths: Sequence[int]
+) -> Iterator[Development]:
+    """Each develop for as long as it really was; as planned where the timeline has others."""
+    longer_ms = [
+        length_ms - (step.end_ms - step.start_ms)
+        for step, length_ms in zip(timeline.steps, lengths, strict=True)
+        if step.kind == Develop.kind
+    ]
+    alike = len(longer_ms) == len(planned)
+    for each, more_ms in zip(planned, longer_ms if alike else [0] * len(planned), strict=True):
+        yield each._replace(time_ms=each.time_ms + more_ms)
 
 
 def real_lengths(timeline: Timeline, times: Iterable[tuple[str, int]]) -> list[int]:

@@ -103,6 +103,20 @@ QUESTIONS: Final = {
     "amount": Question(
         "How much film", "Rolls and sheets by number, motion-picture film such as 100 ft."
     ),
+    "stock": Question(
+        "Which film it is",
+        f"What you call it, such as what is printed on its edge, for the journal; or {UNKNOWN}.",
+        (UNKNOWN,),
+        only=False,
+        said=UNSURE,
+    ),
+    "exposed-at": Question(
+        "Exposed at",
+        f"The exposure index that the meter was set to, such as 200 or 24°; or {UNKNOWN}.",
+        (UNKNOWN,),
+        only=False,
+        said=UNSURE,
+    ),
     "vessel": Question("Vessel", f"One of: {', '.join(_VESSELS)}.", _VESSELS),
     "light": Question(
         "Open or closed",

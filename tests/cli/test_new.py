@@ -291,7 +291,7 @@ def _read(terminal: int) -> bytes:
 
 def test_questions_in_a_terminal(asked: Callable[..., str], tmp_path: Path) -> None:
     usual = [""] * len(QUESTIONS)
-    shown = asked("135", *usual[:8], "ages", "9:30", *usual[9:])
+    shown = asked("135", *usual[:10], "ages", "9:30", *usual[11:])
     assert "Film [135-36]: " in shown
     assert "'135' may be 135-36 or" in shown
     assert "Time in the developer [10 min]: " in shown
@@ -312,8 +312,11 @@ def test_questions_in_a_terminal(asked: Callable[..., str], tmp_path: Path) -> N
             "That cannot be used: '135-35' is none of these; did you mean '135-36'? "
             "For example: 135-36.",
         ),
-        (["", "", "tup"], "'tup' is none of these; did you mean 'tub'? For example: spiral tank."),
-        ([*[""] * 5, "lots"], "'lots' is not a quantity; write a volume such as 500 ml,"),
+        (
+            ["", "", "", "", "tup"],
+            "'tup' is none of these; did you mean 'tub'? For example: spiral tank.",
+        ),
+        ([*[""] * 7, "lots"], "'lots' is not a quantity; write a volume such as 500 ml,"),
     ],
 )
 def test_a_refusal_says_nothing_that_the_question_said(asked, answers, refused):

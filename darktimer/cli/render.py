@@ -5,11 +5,12 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import asdict
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 
 from darktimer.cli.options import (
+    FilePath,
     force_option,
     json_option,
     output_option,
@@ -18,11 +19,11 @@ from darktimer.cli.options import (
 )
 from darktimer.pages.briefing import print_doubts_and_notes
 from darktimer.prepare.prepared import Prepared
+from darktimer.process.timeline import Timeline
 from darktimer.terminal.text import console, print_json, say
 from darktimer.units import clock
 
 if TYPE_CHECKING:  # loaded once a plan has compiled: faults are told sooner, and memory is spared
-    from darktimer.cues.score import Score
     from darktimer.output.protocol import Progress
 
 
@@ -32,6 +33,25 @@ if TYPE_CHECKING:  # loaded once a plan has compiled: faults are told sooner, an
     "Where to write: .wav, .flac, .ogg, .opus or .mp3; if not named, PLAN's own name with .flac, "
     "in this folder.",
     required=False,
+)
+@click.option(
+    "--tracks",
+    "folder",
+    metavar="FOLDER",
+    type=FilePath(),
+    help="Write a file for each stretch in which nothing may wait, and for loading one that waits, "
+    'with a playlist: the player\'s own "next" is then "go on".',
+)
+@click.option(
+    "--format",
+    "ending",
+    type=click.Choice(["mp3", "opus", "ogg", "flac", "wav"]),
+    help="The format of --tracks.  [default: mp3]",
+)
+@click.option(
+    "--gates",
+    is_flag=True,
+    help="With --tracks: wait at each transfer too, until the film is in.",
 )
 @profile_option
 @click.option(
@@ -44,10 +64,10 @@ if TYPE_CHECKING:  # loaded once a plan has compiled: faults are told sooner, an
 def command(
     prepared: Prepared,
     target: Path | None,
-    profile: str,
-    rate: int | None,
-    force: bool,
-    as_json: bool,
+    folder: Path | None,
+    ending: str | None,
+    gates: bool,
+    **given: Any,
 ) -> None:
     """Write a sound file that leads the hands through PLAN.
 
@@ -60,9 +80,22 @@ def command(
       darktimer render open-tub-half-agitation
       darktimer render my-plan.yaml -o a.mp3 --speaker sleepy
       darktimer render roll.yaml -o a.wav --lights-out-after 0
+      darktimer render roll.yaml --tracks roll
     """
-    target = target or Path(f"{Path(prepared.file.document.source).stem}.flac")
-    prepared = prepared.with_recipes()
+    if folder and target:
+        raise click.UsageError("--tracks takes the place of --output: name one of them.")
+    if not folder and (ending or gates):
+        raise click.UsageError("--format and --gates belong to --tracks.")
+    if folder:
+        _tracks(prepared.with_recipes(), folder, f".{ending or 'mp3'}", gates, **given)
+    else:
+        target = target or Path(f"{Path(prepared.file.document.source).stem}.flac")
+        _whole(prepared.with_recipes(), target, **given)
+
+
+def _whole(
+    prepared: Prepared, target: Path, profile: str, rate: int | None, force: bool, as_json: bool
+) -> None:
     from darktimer.live.conductor import Conductor
     from darktimer.live.gates import Waits
     from darktimer.live.planning import performed
@@ -75,35 +108,92 @@ def command(
     from darktimer.output.tags import Tags
 
     score = Score(led, prepared.cue_set, rate or usual_rate(target), SPEAKERS[profile])
-    tags = Tags(prepared.timeline.title, _steps(prepared))
+    tags = Tags(prepared.timeline.title, _steps(prepared.timeline))
     with _progress() as progress:
         notes = write_sound(target, score, tags, force, progress)
     if as_json:
-        print_json(_report(prepared, score, target, profile, notes))
+        report = {
+            "file": str(target),
+            "rate": score.rate,
+            "frames": score.frames,
+            "bytes": target.stat().st_size,
+        }
+        print_json(report | _report(prepared, profile, notes))
     else:
-        _print(prepared, target, (f"Speaker {profile} {SPEAKERS[profile].says}.", *notes))
+        told = f"{target}: {clock(prepared.timeline.duration_ms)}, {prepared.timeline.title}"
+        _print(prepared, [told], (f"Speaker {profile} {SPEAKERS[profile].says}.", *notes))
 
 
-def _steps(prepared: Prepared) -> str:
-    return "\n".join(f"{clock(step.start_ms)} {step.name}" for step in prepared.timeline.steps)
+def _tracks(
+    prepared: Prepared,
+    folder: Path,
+    ending: str,
+    gates: bool,
+    profile: str,
+    rate: int | None,
+    force: bool,
+    as_json: bool,
+) -> None:
+    from darktimer.cues.score import Score
+    from darktimer.cues.speaker_profiles import SPEAKERS
+    from darktimer.live.gates import Waits
+    from darktimer.live.tracks import tracks
+    from darktimer.output.album import PLAYLIST, AlbumTrack, names, write_album
+    from darktimer.output.file import usual_rate
+    from darktimer.output.tags import Tags
+
+    title, rate = prepared.timeline.title, rate or usual_rate(Path(f"a{ending}"))
+    waits = Waits.TRANSFERS if gates else Waits.LOADING
+    cut = list(tracks(prepared.timeline, prepared.cue_set, waits))
+    pieces = [
+        AlbumTrack(
+            Score(track.line, prepared.cue_set, rate, SPEAKERS[profile]),
+            Tags(track.title, _steps(track.line, track.from_ms), title, number),
+        )
+        for number, track in enumerate(cut, 1)
+    ]
+    with _progress() as progress:
+        notes = write_album(folder, pieces, ending, force, progress)
+    files = names(pieces, ending)
+    if as_json:
+        listed = [
+            {"file": name, "title": track.title, "plan_ms": track.plan_ms, "wait_ms": track.wait_ms}
+            for name, track in zip(files, cut, strict=True)
+        ]
+        report = {"folder": str(folder), "playlist": PLAYLIST, "rate": rate, "tracks": listed}
+        print_json(report | _report(prepared, profile, notes))
+        return
+    told = [f"{folder}: {clock(prepared.timeline.duration_ms)}, {title}, and the waiting"]
+    for name, track in zip(files, cut, strict=True):
+        waits_on = f", then waits for {clock(track.wait_ms)}" if track.wait_ms else ""
+        told.append(f"  {name}: {clock(track.plan_ms)}{waits_on}")
+    _print(prepared, told, (f"Speaker {profile} {SPEAKERS[profile].says}.", *_PLAYERS, *notes))
 
 
-def _report(
-    prepared: Prepared, score: "Score", target: Path, profile: str, notes: tuple[str, ...]
-) -> dict[str, object]:
+_PLAYERS: Final = (
+    "Play the playlist, without shuffle or repeat. Where a file waits, the player's own next is "
+    "go on, and its previous takes that back; after the time told it goes on by itself.",
+    "A player's pause between two files, up to some seconds, adds to the waiting, with --gates to "
+    "each drain too; to nothing else.",
+)
+
+
+def _steps(timeline: Timeline, from_ms: int = 0) -> str:
+    steps = timeline.steps
+    return "\n".join(f"{clock(max(0, step.start_ms - from_ms))} {step.name}" for step in steps)
+
+
+def _report(prepared: Prepared, profile: str, notes: tuple[str, ...]) -> dict[str, object]:
     return {
-        "file": str(target),
-        "rate": score.rate,
-        "frames": score.frames,
-        "bytes": target.stat().st_size,
         "speaker": profile,
         "warnings": [asdict(warning) for warning in prepared.warnings()],
         "notes": [*notes, *prepared.remarks, *prepared.timeline.notes],
     }
 
 
-def _print(prepared: Prepared, target: Path, notes: tuple[str, ...]) -> None:
-    say(f"{target}: {clock(prepared.timeline.duration_ms)}, {prepared.timeline.title}")
+def _print(prepared: Prepared, told: list[str], notes: tuple[str, ...]) -> None:
+    for line in told:
+        say(line)
     print_doubts_and_notes(prepared, notes)
     click.echo()
     say("Listen to it once in the light. Volume: start low. darktimer check shows cautions.")

@@ -164,6 +164,33 @@ def test_render_names_the_file_from_the_plan(run, short, tmp_path, monkeypatch):
     assert f"{name}: this file is already there" in refused.err
 
 
+def test_render_writes_tracks_that_wait_where_a_run_does(run, tmp_path):
+    folder = tmp_path / "tracks"
+    asked = ["render", "load-and-soak", "--tracks", folder, "--format", "opus"]
+    report = json.loads(run(*asked, "--json").out)
+    duration_ms = json.loads(run("timeline", "load-and-soak", "--json").out)["duration_ms"]
+    assert sum(track["plan_ms"] for track in report["tracks"]) == duration_ms
+    assert [bool(track["wait_ms"]) for track in report["tracks"]] == [False, True, False]
+    for number, track in enumerate(report["tracks"], 1):
+        with soundfile.SoundFile(folder / track["file"]) as file:
+            assert file.frames == (track["plan_ms"] + track["wait_ms"]) * file.samplerate // 1000
+            assert file.tracknumber == str(number)
+            assert file.title == track["title"]
+            assert file.album == "Loading and a dark soak"
+    refused = run(*asked)
+    assert refused.status == 1
+    assert "there are files in this folder; name a new folder, or add --force" in refused.err
+
+
+@pytest.mark.parametrize(
+    "options", [("--tracks", "a", "-o", "a.mp3"), ("--format", "mp3"), ("--gates",)]
+)
+def test_what_belongs_to_tracks_alone_is_refused_elsewhere(run, options):
+    ran = run("render", "load-and-soak", *options)
+    assert ran.status == 2
+    assert "--tracks" in ran.err
+
+
 def test_a_run_without_a_speaker_ends_before_its_pages(run, monkeypatch):
     from darktimer.errors import OutputError
     from darktimer.live import trial

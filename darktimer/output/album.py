@@ -1,0 +1,100 @@
+"""Writes sounds into a folder, with a playlist that names them in order: all of them, or none."""
+
+import os
+import re
+import shutil
+import unicodedata
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from tempfile import mkdtemp
+from typing import Final, NamedTuple
+
+from darktimer.errors import OutputError
+from darktimer.output.file import write_sound
+from darktimer.output.protocol import Progress, Sound
+from darktimer.output.tags import Tags
+from darktimer.whole_file import write_whole
+
+PLAYLIST: Final = "playlist.m3u8"
+#: What any disk of a player takes in a name, beside letters and figures.
+_UNNAMED: Final = re.compile(r"[^\w ,()-]+")
+_LONGEST: Final = 60
+
+
+class AlbumTrack(NamedTuple):
+    """A sound of an album, with what players show of it; the number is its place from 1 on."""
+
+    sound: Sound
+    tags: Tags
+
+
+def names(pieces: Sequence[AlbumTrack], ending: str) -> list[str]:
+    """The files of an album: by number, so that any player keeps their order."""
+    return [f"{piece.tags.number:02} {_plain(piece.tags.title)}{ending}" for piece in pieces]
+
+
+def write_album(
+    folder: Path,
+    pieces: Sequence[AlbumTrack],
+    ending: str,
+    force: bool = False,
+    progress: Progress | None = None,
+) -> tuple[str, ...]:
+    """Writes each piece, then the playlist; returns notes. Makes the folder where there is none.
+
+    Into a folder that has anything in it only with ``force``: then the files that the playlist in
+    it names are taken away, and all else stays. Raises `OutputError` and leaves no remains.
+    """
+    files, notes = names(pieces, ending), list[str]()
+    with _growing(folder, force) as growing:
+        for name, (sound, tags) in zip(files, pieces, strict=True):
+            notes += write_sound(growing / name, sound, tags, progress=progress)
+        write_whole(growing / PLAYLIST, _playlist(files, pieces).encode(), force=False)
+        for name in _listed(folder):
+            (folder / name).unlink(missing_ok=True)
+        for name in (*files, PLAYLIST):
+            (growing / name).replace(folder / name)
+    return tuple(notes)
+
+
+@contextmanager
+def _growing(folder: Path, force: bool) -> Iterator[Path]:
+    """A folder within the folder, so on the same disk, that is gone at the end."""
+    made, growing = not folder.exists(), None
+    try:
+        if not made and not force and os.listdir(folder):
+            remedy = "name a new folder, or add --force"
+            raise OutputError(str(folder), "there are files in this folder", remedy)
+        folder.mkdir(exist_ok=True)
+        growing = Path(mkdtemp(prefix=".darktimer-", suffix=".part", dir=folder))
+        yield growing
+    except OSError as error:
+        reason = (error.strerror or "it cannot be written").lower()
+        raise OutputError(str(folder), reason, "name another folder") from None
+    finally:
+        if growing:
+            shutil.rmtree(growing, ignore_errors=True)
+        if made:
+            with suppress(OSError):
+                folder.rmdir()  # only where nothing is in it
+
+
+def _listed(folder: Path) -> list[str]:
+    """The files that a playlist in the folder names, of this folder alone."""
+    try:
+        lines = (folder / PLAYLIST).read_text(encoding="utf-8").splitlines()
+    except (OSError, UnicodeDecodeError):
+        return []
+    return [line for line in lines if re.match(r"\d\d+ [\w ,().-]+$", line)]
+
+
+def _playlist(files: Sequence[str], pieces: Sequence[AlbumTrack]) -> str:
+    lines = ["#EXTM3U"]
+    for name, (sound, tags) in zip(files, pieces, strict=True):
+        lines += [f"#EXTINF:{round(sound.frames / sound.rate)},{tags.title}", name]
+    return "\n".join(lines) + "\n"
+
+
+def _plain(title: str) -> str:
+    return _UNNAMED.sub("-", unicodedata.normalize("NFC", title))[:_LONGEST].strip()

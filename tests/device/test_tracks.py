@@ -1,0 +1,73 @@
+"""A general player plays the tracks; its own remote control presses *next*, which is *go on*."""
+
+import json
+import shutil
+import socket
+import subprocess
+import sys
+import time
+from contextlib import ExitStack
+from pathlib import Path
+
+import pytest
+import soundfile
+from null_sink import RATE, Ear, Server
+
+from darktimer.cues.reader import load_cue_set
+from darktimer.ear.hearing import hear
+from darktimer.ear.recording import Recording
+
+PLAN = """
+title: Tracks, invented and untested on film
+vessel: {kind: tub, light: open, volume: 1.5 l}
+habits: {lights out after: 5 s, loading: 10 s, warnings: none}
+steps:
+  - load: by hand
+  - soak: 30 s
+"""
+GET_READY_S, LOADING_S = 1, 13
+
+
+PRESS_NEXT = json.dumps({"command": ["playlist-next"]}).encode() + b"\n"
+
+
+def connected(control: Path) -> socket.socket:
+    """To the player's remote control, which takes a line of JSON for each press."""
+    remote, end = socket.socket(socket.AF_UNIX), time.monotonic() + 20
+    while remote.connect_ex(str(control)):
+        assert time.monotonic() < end, "the player does not begin"
+        time.sleep(0.05)
+    return remote
+
+
+@pytest.mark.skipif(not shutil.which("mpv"), reason="mpv is not installed")
+def test_next_is_go_on(server: Server, tmp_path: Path, ending: ExitStack) -> None:
+    plan, folder = tmp_path / "plan.yaml", tmp_path / "tracks"
+    plan.write_text(PLAN)
+    render = ["render", str(plan), "--tracks", str(folder)]
+    subprocess.run([sys.executable, "-m", "darktimer", *render], check=True, capture_output=True)
+    ear = Ear(server)
+    ending.callback(ear.heard)
+    control, playlist = tmp_path / "control", str(folder / "playlist.m3u8")
+    command = ["mpv", "--no-config", "--no-video", "--ao=pulse", "--really-quiet"]
+    command += [f"--input-ipc-server={control}", playlist]
+    player = subprocess.Popen(command, env=server.environment, start_new_session=True)
+    ending.enter_context(player)
+    ending.callback(player.kill)
+    remote = ending.enter_context(connected(control))
+    for wait_s in (GET_READY_S, LOADING_S):
+        time.sleep(wait_s)
+        remote.sendall(PRESS_NEXT)
+    time.sleep(11)
+    soundfile.write(tmp_path / "heard.wav", ear.heard().samples, RATE)
+    heard = list(hear(Recording(tmp_path / "heard.wav"), load_cue_set("standard")))
+    assert [cue.meaning for cue in heard] == [
+        "lights-out",
+        "hold",
+        *("pip", "pip", "pip"),
+        "enter",
+        "stand",
+    ]
+    at_ms = [cue.at_ms for cue in heard]
+    assert at_ms[1] - at_ms[0] == pytest.approx(6_500, abs=5)
+    assert [at - at_ms[2] for at in at_ms[3:]] == pytest.approx([1000, 2000, 3000, 8000], abs=5)

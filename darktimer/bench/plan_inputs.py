@@ -23,6 +23,7 @@ from darktimer.errors import Finding, FindingsError
 from darktimer.plan.baths import bath_key, bath_name, is_water
 from darktimer.plan.film import Film, Vessel
 from darktimer.plan.fixing import USUAL_CELSIUS
+from darktimer.plan.formats import measure_of
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep
 
@@ -108,7 +109,8 @@ def usual_vessel(plan: Plan, film: FilmLoad) -> VesselGeometry | None:
     if floor and (vessel.depth or vessel.kind == "tray"):
         depth_mm = vessel.depth * 1000 if vessel.depth else TRAY_DEPTH_MM
         return standing(floor, depth_mm, vessel.kind)
-    if vessel.kind in ("tub", "bucket"):
+    flat = any(measure_of(each.format) == "sheets" for each in plan.films)
+    if vessel.kind in ("tub", "bucket") and not flat:
         return tub(film, floor and floor.cm2)
     return None
 

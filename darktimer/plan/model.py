@@ -167,7 +167,11 @@ class Plan(Section):
 
     @property
     def sheets(self) -> int:
-        """How many sheets go one after another from bath to bath; 0 where film goes as a whole."""
-        if self.vessel.kind != "tray":
+        """How many sheets go one after another from bath to bath; 0 where film goes as a whole.
+
+        So do sheets that differ: they lie side by side in a tray, the pieces of a test.
+        """
+        apart = any(isinstance(step, Develop) and step.pieces for step in self.steps)
+        if self.vessel.kind != "tray" or apart:
             return 0
         return sum(f.pieces for f in self.films if measure_of(f.format) == "sheets")

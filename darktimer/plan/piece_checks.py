@@ -80,10 +80,12 @@ def _times(step: Develop, pieces: Pieces, here: KeyPath) -> Iterator[Finding]:
 
 
 def _vessel(plan: Plan, pieces: Pieces, here: KeyPath) -> Iterator[Finding]:
-    if plan.sheets:
-        found = "sheets in trays change baths one by one already"
-        yield Finding(here, found, "write a vessel in which all of them lie, such as kind: tub")
-    elif not pieces.standing and plan.vessel.light == "closed":
+    sheets = sum(film.sheets or 0 for film in plan.films)
+    number = len(pieces.times) or pieces.count or 0
+    if sheets and sheets != number:
+        found = f"{number} pieces of {sheets} sheets, of which each is a piece"
+        yield Finding(here, found, f"write as many as there are sheets, {sheets}")
+    if not pieces.standing and plan.vessel.light == "closed":
         found = "a closed vessel is not opened for each piece"
         yield Finding(here, found, "work in the dark, and write light: open for the vessel")
     elif pieces.standing and plan.vessel.kind == "drum":

@@ -7,8 +7,9 @@ import pytest
 
 from darktimer.errors import FileError
 from darktimer.plan.pieces import Pieces
-from darktimer.plan.reader import read_plan_text
+from darktimer.plan.reader import read_plan, read_plan_text
 from darktimer.plan.steps import Develop
+from darktimer.process.compiler import compile_plan
 
 OPEN = "kind: tub, light: open"
 BEFORE, AFTER = ("load: by hand",), ("rinse: 1 min", "fix: 8 min, clearing: 3 min, bath: fixer")
@@ -114,7 +115,7 @@ def test_pieces_that_disagree_with_themselves(
     [
         ({"vessel": "kind: spiral tank, light: closed"}, "pieces", "not opened for each", "open"),
         ({"vessel": "kind: tray, light: open}\nfilm: {format: 4x5 in, sheets: 4"}, "pieces",
-         "sheets in trays change baths one by one", "kind: tub"),
+         "pieces of 4 sheets, of which each is a piece", "as many as there are sheets, 4"),
         ({"more": ", repeat: 2"}, "repeat", "a bath with pieces is repeated", "by itself"),
         ({"more": ", adjust: for temperature, time is for: 20 C, temperature: 22 C"}, "adjust",
          "a test of times is adjusted", "write the times as they are"),
@@ -132,6 +133,13 @@ def test_pieces_that_disagree_with_the_plan(
     ((at, _, mend),) = told
     assert at == key
     assert remedy in mend
+
+
+def test_sheets_that_differ_lie_side_by_side_and_change_baths_together() -> None:
+    plan = read_plan("sheets-that-differ").plan
+    assert (plan.vessel.kind, plan.sheets, plan.films[0].sheets) == ("tray", 0, 3)
+    timeline = compile_plan(plan, lambda _: 400)
+    assert not {"sheet"} & {cue.meaning for cue in timeline.cues}
 
 
 def test_a_drum_does_not_stand() -> None:

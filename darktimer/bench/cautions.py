@@ -11,7 +11,7 @@ from typing import Final
 from darktimer.bench.alkali import alkali_of, foams
 from darktimer.bench.ingredients import Plant
 from darktimer.bench.plan_inputs import bath_uses
-from darktimer.bench.recipe import Recipe
+from darktimer.bench.recipe import GOES_WITH, Recipe
 from darktimer.bench.substances import FORMS, Form
 from darktimer.plan.baths import bath_key
 from darktimer.plan.model import Plan
@@ -36,8 +36,6 @@ _MAY_HOLD: Final = {
     "clearing bath": "sodium sulphite anhydrous",
     "fix": "sodium thiosulphate pentahydrate",
 }
-#: The step that each kind of bath is for, where it may hold such things.
-_STEP_OF: Final = {"developer": "develop", "stop": "stop", "fixer": "fix"}
 _FOAM: Final = "Acid meeting carbonate foams: never seal that vessel."
 _SILVER: Final = (
     "Spent fixer holds silver: hand it in as local rules say, never into a septic tank."
@@ -67,7 +65,8 @@ def cautions(plan: Plan, recipes: Mapping[str, Recipe]) -> list[str]:
 def of_recipe(recipe: Recipe) -> list[str]:
     """All that concern a bath by itself."""
     forms = _forms([recipe])
-    near = [*forms, *_unknown(_STEP_OF.get(recipe.bath, ""), recipe)]
+    made_for = (kind for kind, baths in GOES_WITH.items() if baths[:1] == (recipe.bath,))
+    near = [*forms, *_unknown(next(made_for, ""), recipe)]
     silver = [_SILVER] if recipe.bath == "fixer" else []
     return [*_of_mixing([recipe], forms, near, _FOAM), *silver, *_GENERAL, LOCAL_CODES]
 

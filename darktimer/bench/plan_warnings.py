@@ -15,7 +15,7 @@ from darktimer.bench.film import FilmLoad
 from darktimer.bench.fit import misfits
 from darktimer.bench.ingredients import Drink
 from darktimer.bench.plan_inputs import BathUse, bath_celsius, bath_uses, film_of, known_vessel
-from darktimer.bench.recipe import Recipe
+from darktimer.bench.recipe import GOES_WITH, Recipe
 from darktimer.bench.solubility import undissolved
 from darktimer.bench.substances import Form
 from darktimer.bench.unit_system import METRIC, UnitSystem
@@ -29,19 +29,6 @@ from darktimer.plan.temperature import USUAL_RANGE_CELSIUS, is_usual
 _SPOILS: Final = "acid throws sulphur out of the thiosulphate, where no sulphite is with it"
 
 _WEARING: Final = ("developer", "stop", "fixer")  # baths that film uses up
-
-#: Which recipes a step of each kind goes with; of other kinds any does.
-_GOES_WITH: Final = {
-    "soak": ("rinse",),
-    "develop": ("developer", "activator"),
-    "rinse": ("rinse", "stop"),
-    "stop": ("stop",),
-    "bleach": (),  # which is bought
-    "clearing bath": ("clearing",),
-    "fix": ("fixer",),
-    "wash aid": ("clearing",),
-    "wet": ("wetting",),
-}
 
 
 def plan_warnings(plan: Plan, recipes: Mapping[str, Recipe]) -> Iterator[Finding]:
@@ -86,7 +73,7 @@ def of_use(
     say: UnitSystem = METRIC,
 ) -> Iterator[Finding]:
     """What is doubtful about a bath for its step, and about the room that it has."""
-    if recipe and recipe.bath not in _GOES_WITH.get(use.kind, (recipe.bath,)):
+    if recipe and recipe.bath not in GOES_WITH.get(use.kind, (recipe.bath,)):
         other = f"{recipe.title} makes another bath ({recipe.bath}) than {use.steps[0]} calls for"
         yield Finding((), other, "write the name of another recipe")
     wanted = need(vessel, film, recipe.capacity_m2_per_l if recipe else None)

@@ -5,7 +5,7 @@ the business of `recipe_lookup`, how much of one to mix is the sheet's.
 """
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from typing import Annotated, Final, Literal
 
@@ -37,6 +37,19 @@ from darktimer.plan.formats import ROLL_M2
 from darktimer.plan.temperature import Energy
 
 _KEEPING_HOURS: Final = {"hour": 1, "day": 24, "week": 168, "month": 720, "year": 8760}
+
+#: Which recipes a step of each kind goes with, the one made for it first; of other kinds any does.
+GOES_WITH: Final[Mapping[str, tuple[str, ...]]] = {
+    "soak": ("rinse",),
+    "develop": ("developer", "activator"),
+    "rinse": ("rinse", "stop"),
+    "stop": ("stop",),
+    "bleach": (),  # which is bought
+    "clearing bath": ("clearing",),
+    "fix": ("fixer",),
+    "wash aid": ("clearing",),
+    "wet": ("wetting",),
+}
 
 _MOST_DILUTED: Final = 1000  # parts of one to a part of the other; more cannot be measured
 

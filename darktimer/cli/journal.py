@@ -206,9 +206,8 @@ def add_result_command(
     \b
     Example:
       darktimer journal add-result 12 --density +1
-      darktimer journal add-result 12 --film 2 --density 0 --keep
-      darktimer journal add-result 13 --piece 2 --contrast flat
-      darktimer journal add-result 13 --tablet "5 x 0.60" --densities 0.2,0.3,0.6,1.0,1.4
+      darktimer journal add-result 12 --film 2 --keep
+      darktimer journal add-result 13 --piece 2 --density thin
     """
     said["photographs"] = tuple(str(path.absolute()) for path in said["photographs"])
     said |= readings.columns() if readings else {}

@@ -141,7 +141,7 @@ def search_command(
     \b
     Example:
       darktimer journal search nettle 135-36
-      darktimer journal search --stock meadow --developer nettle
+      darktimer journal search --stock meadow tub
     """
     if not words and not any(only):
         raise click.UsageError("name words to look for, or give --stock, --developer or --format")

@@ -98,7 +98,7 @@ def command(
     Example:
       darktimer mix open-tub-half-agitation
       darktimer mix my-plan.yaml --scale '1 g'
-      darktimer mix long-stand semi-stand --shopping --in-stock 'ascorbic acid=50 g'
+      darktimer mix long-stand semi-stand --shopping
     """
     if in_stock and not buying:
         raise click.UsageError("--in-stock goes with --shopping: add it, or leave this out.")

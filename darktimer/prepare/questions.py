@@ -112,7 +112,7 @@ QUESTIONS: Final = {
     ),
     "exposed-at": Question(
         "Exposed at",
-        f"The exposure index that the meter was set to, such as 200 or 24°; or {UNKNOWN}.",
+        f"The exposure index that the meter was set to, such as 200 or 200/24; or {UNKNOWN}.",
         (UNKNOWN,),
         only=False,
         said=UNSURE,

@@ -149,7 +149,7 @@ def drifting_bath(
     """
     step = plan.steps[place]
     celsius, again = plan.celsius(step), reading or getattr(step, "drifts_to", None)
-    if celsius is None or plan.room is None or not step.in_bath:
+    if celsius is None or plan.room is None:
         return None, ""
     with blamed_on("steps", place, *([] if reading else ["drifts to"])):
         if again:

@@ -28,6 +28,7 @@ from darktimer.plan.reader import PlanFile
 from darktimer.plan.steps import Develop, Expose
 from darktimer.units import clock, degrees, nearest_clock
 
+_OF_A_POSITIVE: Final = ", of a positive: its first develop makes it thinner"
 #: How much of the development one step of the scale is worth (common practice, no source).
 STEP: Final = 0.15
 #: Agitation does for a time where its effect is so near to what is wanted.
@@ -82,7 +83,8 @@ def _of_a_positive(found: Review, file: PlanFile) -> Iterator[Suggestion]:
     first = takewhile(lambda step: not isinstance(step, Expose), file.plan.steps)
     for index, step in enumerate(first):
         if isinstance(step, Develop):
-            yield from _for_develop(found, file, index, step, -found.result.density)
+            wanted = -found.result.density
+            yield from _for_develop(found, file, index, step, wanted, of=_OF_A_POSITIVE)
 
 
 def _for_develop(
@@ -92,10 +94,11 @@ def _for_develop(
     step: Develop,
     wanted: int,
     contrast_alone: bool = False,
+    of: str = "",
 ) -> Iterator[Suggestion]:
     """What is ``wanted`` of a develop, in steps of the scale: of 0, what was done once more."""
     done, change = found.worth(index), -STEP * wanted
-    target_ms, said = done.done_ms * (1 + change), _figures(found.result) + _done(done)
+    target_ms, said = done.done_ms * (1 + change), _figures(found.result) + of + _done(done)
     if abs(target_ms / done.planned_ms - 1) < _ALIKE:
         if wanted:
             kept = "keep the plan, and keep to its times and temperatures: that alone is "

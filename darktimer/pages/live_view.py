@@ -40,6 +40,7 @@ _HANDS: Final = {
 _EXPOSED: Final = {
     "transfer": "Out of the bath, into the light",
     "stand": "Leave it in the light; turn it over half way",
+    "film is in": "Press space when the film is in the light",
 }
 _WAITS: Final = {
     "loading": "When it is done, press space, hear the question, press space again",
@@ -73,8 +74,8 @@ class Scene:
     @property
     def hands(self) -> str:
         """What the hands do now."""
-        hands = _HANDS | _EXPOSED if self.place.kind == "expose" else _HANDS
-        return _WAITS.get(self.place.waits) or hands.get(self.place.span, self.place.span)
+        words = _HANDS | _WAITS | (_EXPOSED if self.place.kind == "expose" else {})
+        return words.get(self.place.waits) or words.get(self.place.span, self.place.span)
 
     @property
     def left(self) -> str:

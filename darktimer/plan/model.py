@@ -129,7 +129,8 @@ class Plan(Section):
 
     def celsius(self, step: AnyStep) -> float | None:
         """The temperature of a step's bath, degrees Celsius; None where it is not said."""
-        return self.temperature if step.temperature is None else step.temperature
+        of_the_plan = self.temperature if step.in_bath else None
+        return of_the_plan if step.temperature is None else step.temperature
 
     def agitation(self, step: AnyStep) -> Scheme | None:
         """How the film is moved in ``step``; None where a developer leaves it unsaid."""

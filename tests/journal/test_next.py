@@ -104,6 +104,7 @@ def test_the_first_developer_makes_a_positive_thinner_the_longer_it_works(tmp_pa
     found = after(tmp_path, Result(density=density, contrast=density), POSITIVE)
     assert [step["develop"] for step in found.plan["steps"] if "develop" in step] == [time, "5 min"]
     assert found.suggestions[0].changes.keys() == {("steps", 1, "develop")}
+    assert "its first develop makes it thinner" in found.suggestions[0].found
 
 
 @pytest.mark.parametrize("result", [Result(density=0), Result(contrast=1)])

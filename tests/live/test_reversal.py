@@ -6,12 +6,14 @@ from pathlib import Path
 import pytest
 
 from darktimer.journal.clocks import Reading
+from darktimer.live.gates import Waits
 from darktimer.live.lights import Reason
 from darktimer.live.resume import CutOff
+from darktimer.pages.live_view import Scene
 from darktimer.process import meanings
 from tests.device.null_sink import Server
 from tests.live.dark_room import BLACK_FROM_THE_FIRST_BYTE, ROOT, DarkRoom
-from tests.live.plans import OTHER, REVERSED, SPACE, timeline
+from tests.live.plans import OTHER, REVERSED, SPACE, cue_set, timeline
 from tests.live.studio import Studio
 from tests.live.test_session import RUN
 
@@ -120,6 +122,26 @@ def test_light_in_doubt_is_waited_for_before_the_exposure(studio):
     assert studio.screen.reason is Reason.SAFE
     turned = [e.at_ms for e in studio.notes.events if e.meaning == meanings.REVERSE]
     assert turned[0] > 150_000
+
+
+def test_the_lit_screen_says_what_hands_do_with_film_that_is_exposed():
+    studio = Studio(REVERSED, Waits.TRANSFERS, dark=False)
+    for gate in studio.conductor.state.gates[:-3]:
+        studio.until(studio.conductor.state.time_map.stops_ms + 1_000)
+        studio.keys.press(studio.tape.position_ms() + 1_500, SPACE)
+        if gate.loading:
+            studio.keys.press(studio.tape.position_ms() + 6_000, SPACE)
+            studio.until(studio.tape.position_ms() + 7_000)
+        studio.until(studio.tape.position_ms() + 2_500)
+    studio.until(studio.conductor.state.time_map.stops_ms - 1_000)
+    assert Scene(studio.session, cue_set()).hands == "Out of the bath, into the light"
+    studio.until(studio.conductor.state.time_map.stops_ms + 1_000)
+    assert Scene(studio.session, cue_set()).hands == "Press space when the film is in the light"
+    studio.keys.press(studio.tape.position_ms() + 500, SPACE)
+    studio.until(studio.tape.position_ms() + 5_000)
+    scene = Scene(studio.session, cue_set())
+    assert scene.step.startswith("Expose (")
+    assert scene.hands == "Leave it in the light; turn it over half way"
 
 
 def test_a_closed_vessel_is_lit_from_its_loading_on():

@@ -141,17 +141,17 @@ class Plan(Section):
         """The index of the step after whose work light harms the film no more; None without any.
 
         It is a fix, or the last water after the bleach before the second exposure, if no fix comes
-        before that; or the film is put away.
+        before that; without any of these the film may be put away.
         """
         steps = self.steps
-        if isinstance(steps[-1], PutAway):
-            return len(steps) - 1
         exposed = next((i for i, s in enumerate(steps) if isinstance(s, Expose)), len(steps))
         bleached = max((i for i in range(exposed) if isinstance(steps[i], Bleach)), default=None)
         fixes = {i: s for i, s in enumerate(steps[:bleached]) if isinstance(s, Fix)}
         said = [index for index, fix in fixes.items() if fix.light_after]
-        if fixes or bleached is None:
-            return (said or list(fixes))[-1] if fixes else None
+        if fixes:
+            return (said or list(fixes))[-1]
+        if bleached is None:
+            return len(steps) - 1 if isinstance(steps[-1], PutAway) else None
         after = takewhile(
             lambda i: isinstance(steps[i], Rinse | Wash), range(bleached + 1, len(steps))
         )

@@ -34,6 +34,9 @@ def test_a_whole_reversal_has_no_fault_and_no_warning(vessel: dict[str, str]) ->
         ([DEVELOP, RINSE, BLEACH, RINSE, FIX], 4),
         ([DEVELOP, FIX, RINSE, BLEACH, RINSE, EXPOSE, DEVELOP], 2),
         ([DEVELOP, RINSE], None),
+        ([DEVELOP, RINSE, {"put away": "by hand"}], 3),
+        ([DEVELOP, RINSE, BLEACH, RINSE, EXPOSE, DEVELOP, FIX, {"put away": "by hand"}], 4),
+        ([DEVELOP, FIX, {"put away": "by hand"}], 2),
     ],
 )
 def test_light_is_safe_after_one_step(steps: list[dict[str, str]], safe: int | None) -> None:

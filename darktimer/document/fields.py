@@ -42,8 +42,8 @@ class Declared(NamedTuple):
 
     @property
     def key(self) -> str:
-        """The field's name as it is written in a file; ``in_`` is written ``in``."""
-        return self.written or self.name.rstrip("_").replace("_", " ")
+        """The field's name as it is written in a file."""
+        return self.written or self.name.replace("_", " ")
 
 
 def Field(  # noqa: N802 (it declares, as a class would)

@@ -62,8 +62,8 @@ def warnings(plan: Plan) -> Iterator[Finding]:
     yield from fixing.warnings(plan)
     for index, step in enumerate(plan.steps):
         path = ("steps", index, step.kind)
-        if isinstance(step, Develop) and step.develop < _SHORT_DEVELOP_MS:
-            found = f"{clock(step.develop)} is a short time to develop"
+        if isinstance(step, Develop) and (shortest_ms := min(step.times_ms)) < _SHORT_DEVELOP_MS:
+            found = f"{clock(shortest_ms)} is a short time to develop"
             yield Finding(path, found, "under 5 min the film may develop unevenly")
     if plan.sheets:
         yield from _sheets_in_hand(plan)

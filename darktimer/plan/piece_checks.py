@@ -85,6 +85,9 @@ def _vessel(plan: Plan, pieces: Pieces, here: KeyPath) -> Iterator[Finding]:
     if sheets and sheets != number:
         found = f"{number} pieces of {sheets} sheets, of which each is a piece"
         yield Finding(here, found, f"write as many as there are sheets, {sheets}")
+    if len(plan.films) > 1 and not sheets:
+        found = f"{len(plan.films)} films are cut into pieces at once"
+        yield Finding(here, found, "cut one film, and write it alone")
     if not pieces.standing and plan.vessel.light == "closed":
         found = "a closed vessel is not opened for each piece"
         yield Finding(here, found, "work in the dark, and write light: open for the vessel")

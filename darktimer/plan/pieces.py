@@ -38,7 +38,9 @@ class Pieces(Section):
         None, description="how many of the pieces, the last ones, are only moved in the opening"
     )
     in_: Literal["one by one"] | None = Field(
-        None, description="go in one after another, the longest first, and leave together"
+        None,
+        written="in",
+        description="go in one after another, the longest first, and leave together",
     )
     out: Literal["one by one"] | None = Field(
         None, description="go in together and leave one after another, the shortest first"

@@ -185,6 +185,11 @@ class Develop(PlanStep):
         None, description="a test: the film is cut, and each piece develops in its own way"
     )
 
+    @property
+    def times_ms(self) -> tuple[int, ...]:
+        """The time of each piece, or of the film that is not cut."""
+        return self.pieces.times_ms(self.develop) if self.pieces else (self.develop,)
+
 
 class Rinse(PlanStep):
     """Plain water between two baths."""

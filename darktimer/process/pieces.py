@@ -53,12 +53,11 @@ def cut(plan: Plan, step: Develop, body: Body, moved: Moving, end_ms: int) -> Cu
     """
     pieces = step.pieces
     assert pieces is not None
-    times_ms = pieces.times_ms(step.develop)
     opened_ms = min(body.begins_ms + body.opening_ms, body.ends_ms)
     handled: list[Handling] = []
     laid: list[FilmPiece] = []
-    for number, time_ms in enumerate(times_ms, 1):
-        stands_ms = opened_ms if number > len(times_ms) - (pieces.standing or 0) else None
+    for number, time_ms in enumerate(step.times_ms, 1):
+        stands_ms = opened_ms if number > len(step.times_ms) - (pieces.standing or 0) else None
         start_ms = body.begins_ms - plan.habit(step, "transfer")
         whole = FilmPiece(number, 0, start_ms, end_ms, time_ms, stands_ms)
         if time_ms == step.develop:  # goes in, or out, by the film's own cues

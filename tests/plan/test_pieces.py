@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 
 from darktimer.errors import FileError
+from darktimer.plan.checks import warnings
 from darktimer.plan.pieces import Pieces
 from darktimer.plan.reader import read_plan, read_plan_text
 from darktimer.plan.steps import Develop
@@ -116,6 +117,8 @@ def test_pieces_that_disagree_with_themselves(
         ({"vessel": "kind: spiral tank, light: closed"}, "pieces", "not opened for each", "open"),
         ({"vessel": "kind: tray, light: open}\nfilm: {format: 4x5 in, sheets: 4"}, "pieces",
          "pieces of 4 sheets, of which each is a piece", "as many as there are sheets, 4"),
+        ({"vessel": f"{OPEN}}}\nfilms: [{{format: 120}}, {{format: 120}}]\nroom: 20 C #"}, "pieces",
+         "2 films are cut into pieces at once", "one film"),
         ({"more": ", repeat: 2"}, "repeat", "a bath with pieces is repeated", "by itself"),
         ({"more": ", adjust: for temperature, time is for: 20 C, temperature: 22 C"}, "adjust",
          "a test of times is adjusted", "write the times as they are"),
@@ -156,3 +159,13 @@ def test_only_a_develop_has_pieces() -> None:
     text = written(f"{TIMES}, in: one by one").replace("rinse: 1 min", "rinse: 1 min, pieces: {}")
     ((at, _, remedy),) = faults(text)
     assert (at, remedy) == ("pieces", "only a develop is a test of pieces; write it there")
+
+
+def test_the_shortest_piece_is_long_enough_to_develop_evenly() -> None:
+    def doubts(times: str) -> list[str]:
+        text = written(f"times: [{times}, 12 min], in: one by one")
+        plan = read_plan_text(text, Path("plan.yaml")).plan
+        return [each.found for each in warnings(plan) if "short time" in each.found]
+
+    assert doubts("299 s") == ["4:59 is a short time to develop"]
+    assert doubts("5 min") == []

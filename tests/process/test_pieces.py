@@ -220,6 +220,7 @@ def test_two_pieces_need_ten_seconds_between_them(develop: Callable[..., Timelin
         "piece 1 is due at 2:50 and takes 15 s, but piece 2 is due at 3:14"
     ]
     assert develop({"times": ["3 min", "3:25", "4 min"], **OUT}).pieces
+    assert refused(develop, {"times": ["3 min", "3:14.999", "4 min"], **IN})
 
 
 def test_a_piece_needs_ten_seconds_from_the_film_and_to_its_lift(

@@ -17,7 +17,7 @@ from typing import Any, Final, NamedTuple, get_args, get_type_hints
 from darktimer.document import parse_document
 from darktimer.errors import FileError
 from darktimer.journal.events import detail_of
-from darktimer.journal.films import Development, RunFilm, RunPiece, read
+from darktimer.journal.films import Development, RunFilm, RunPiece
 from darktimer.journal.readings import strip_of
 from darktimer.journal.runs import Basis, timeline_of
 from darktimer.journal.schema import Column
@@ -86,8 +86,17 @@ def check_run(row: dict[str, Any], plan: str, timeline: str) -> None:
     if not all(source is None or 0 <= source < steps for source in sources):
         raise ValueError("its timeline is that of another plan")
     for column, kind in _LISTS.items():
-        for part in read(kind, row.get(column, "")):
+        for part in _parts_of(row.get(column) or "[]", column, kind):
             _check_kinds(part)
+
+
+def _parts_of(text: str, column: str, kind: Callable[..., Any]) -> list[Any]:
+    """What a column's list holds, as ``kind``."""
+    try:
+        parts = json.loads(text)
+        return [kind(**part) for part in parts[:]]  # which only a list allows
+    except (ValueError, TypeError, KeyError, RecursionError):
+        raise ValueError(f"its {column} cannot be read") from None
 
 
 def check_event(row: dict[str, Any]) -> None:

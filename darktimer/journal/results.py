@@ -120,8 +120,9 @@ def part_of(run: Run, part: RunPart) -> RunPart:
     """
     for what, number, there in (("film", part.film, run.films), ("piece", part.piece, run.pieces)):
         if number and not 1 <= number <= len(there):
-            has = f"{what} 1 to {what} {len(there)}" if there else f"no {what}s of its own"
-            remedy = f"name one of those by --{what}" if there else f"leave --{what} out"
+            several = len(there) > 1
+            has = f"{what} 1 to {what} {len(there)}" if several else f"no {what}s of its own"
+            remedy = f"name one of those by --{what}" if several else f"leave --{what} out"
             raise JournalError(f"run {run.number}", f"it has {has}, not {what} {number}", remedy)
     return part if len(run.films) > 1 else part._replace(film=None)
 

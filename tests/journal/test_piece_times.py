@@ -110,7 +110,7 @@ def test_a_piece_that_is_not_there_has_no_result(journal, tmp_path):
     whole = journal.run(played(journal, tmp_path))
     with pytest.raises(JournalError, match="it has no pieces of its own, not piece 1; leave"):
         part_of(whole, RunPart(piece=1))
-    with pytest.raises(JournalError, match="film 1 to film 1, not film 2"):
+    with pytest.raises(JournalError, match="it has no films of its own, not film 2; leave"):
         part_of(whole, RunPart(film=2))
 
 

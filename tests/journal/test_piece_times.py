@@ -10,12 +10,20 @@ from darktimer.journal.films import RunPiece
 from darktimer.journal.from_pieces import from_pieces
 from darktimer.journal.journal import Journal
 from darktimer.journal.limits import check_result
-from darktimer.journal.piece_times import Wanted, parts_of, pieces_of
+from darktimer.journal.piece_times import (
+    Wanted,
+    curve_for,
+    parts_of,
+    pieces_of,
+    read_of,
+    usually_wanted,
+)
 from darktimer.journal.propose import propose
 from darktimer.journal.readings import Readings, strip_of
 from darktimer.journal.refusal import JournalError
 from darktimer.journal.results import Result, RunPart, add_result, part_of, result_row
 from darktimer.journal.review import review
+from darktimer.sensitometry.refusal import SensitometryError
 from tests.journal.samples import PLAN, run_start
 from tests.journal.test_next import POSITIVE
 from tests.journal.test_review import played
@@ -171,6 +179,15 @@ def test_where_nothing_is_wanted_it_is_what_pictorial_negatives_have(journal, re
     (found,) = suggested(journal, read_ladder)
     assert found.found.startswith("contrast index 0.58 (the middle of 0.56 to 0.60")
     assert "Navy" in found.found
+
+
+def test_the_usual_is_said_to_a_hundredth_the_surer_measure_first(journal, read_ladder):
+    assert [(each.measure, each.value) for each in usually_wanted()] == [
+        ("contrast index", 0.58), ("gamma", 0.78)
+    ]  # fmt: skip
+    one = read_of(review(journal, read_ladder))[:1]
+    with pytest.raises(SensitometryError, match="the contrast index is known after one time"):
+        curve_for(one, None)
 
 
 def test_words_are_used_where_readings_cannot_bear_it_and_that_is_said(journal, read_ladder):

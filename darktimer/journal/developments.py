@@ -42,9 +42,16 @@ def films_in(plan: "Plan") -> tuple[RunFilm, ...]:
 
 def pieces_in(timeline: Timeline) -> tuple[RunPiece, ...]:
     """The pieces that a film is cut into, by number."""
+    from darktimer.plan.agitation import Stand
+
     last_ms = max((piece.end_ms for piece in timeline.pieces), default=0)
     return tuple(
-        RunPiece(piece.time_ms, timeline.steps[piece.step].source, piece.end_ms < last_ms)
+        RunPiece(
+            develop_ms=piece.time_ms,
+            source=timeline.steps[piece.step].source,
+            early=piece.end_ms < last_ms,
+            agitation="" if piece.stands_ms is None else Stand.words,
+        )
         for piece in timeline.pieces
     )
 

@@ -30,12 +30,14 @@ class RunPiece(NamedTuple):
     """A piece that was developed for a time of its own.
 
     ``source`` is the index of its develop in the plan, None where that is not kept; ``early`` where
-    it leaves before others do, which a late change does not touch.
+    it leaves before others do, which a late change does not touch. ``agitation`` is empty where it
+    is moved as its develop says.
     """
 
     develop_ms: int
     source: int | None = None
     early: bool = False
+    agitation: str = ""
 
 
 class Development(NamedTuple):

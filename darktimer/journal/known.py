@@ -114,20 +114,26 @@ def _tried(films: str, pieces: str, developments: str) -> tuple[_Tried, ...]:
     """Each film or piece of a run, with its process and times."""
     develops, tried = read(Development, developments), list[_Tried]()
     for index, film in enumerate(read(RunFilm, films) or (RunFilm(),) if develops else (), 1):
-        agitation = " then ".join(dict.fromkeys(each.agitation for each in develops))
-        process = Process(film.stock, developer_of(develops), agitation, develops[0].celsius)
-        for part, times_ms in _parts(index, read(RunPiece, pieces), develops):
+        for part, done in _parts(index, read(RunPiece, pieces), develops):
+            process = _process(film, done)
+            times_ms = tuple(each.time_ms for each in done)
             tried.append((process.key, process, film, part, times_ms))
     return tuple(tried)
 
 
+def _process(film: RunFilm, develops: Sequence[Development]) -> Process:
+    agitation = " then ".join(dict.fromkeys(each.agitation for each in develops))
+    return Process(film.stock, developer_of(develops), agitation, develops[0].celsius)
+
+
 def _parts(
     film: int, pieces: Sequence[RunPiece], develops: Sequence[Development]
-) -> Iterator[tuple[RunPart, tuple[int, ...]]]:
-    """Each piece with its own time in place of the longest develop's; a film where none is cut."""
-    times_ms = tuple(each.time_ms for each in develops)
+) -> Iterator[tuple[RunPart, Sequence[Development]]]:
+    """Each piece with its own in place of the longest develop; the film where none is cut."""
     if not pieces:
-        yield RunPart(film=film), times_ms
-    cut = times_ms.index(max(times_ms))
+        yield RunPart(film=film), develops
+    cut = max(range(len(develops)), key=lambda index: develops[index].time_ms)
     for number, piece in enumerate(pieces, 1):
-        yield RunPart(piece=number), (*times_ms[:cut], piece.develop_ms, *times_ms[cut + 1 :])
+        agitation = piece.agitation or develops[cut].agitation
+        own = develops[cut]._replace(time_ms=piece.develop_ms, agitation=agitation)
+        yield RunPart(piece=number), (*develops[:cut], own, *develops[cut + 1 :])

@@ -101,6 +101,14 @@ def test_pieces_have_their_own_times_and_nothing_of_the_whole(journal, tmp_path)
     assert found.runs == 1
 
 
+def test_a_piece_that_stands_is_another_process(journal, tmp_path):
+    standing = "agitation: 1/2\n    pieces: {count: 2, standing: 1}"
+    add(journal, tmp_path, STOCKED.replace("agitation: 1/2", standing))
+    found = known(journal)
+    assert [each.process.agitation for each in found] == ["half agitation", "stand"]
+    assert [told(each)[0][1] for each in found] == [RunPart(piece=1), RunPart(piece=2)]
+
+
 def test_two_developers_one_after_another_are_one_process(journal, tmp_path):
     add(journal, tmp_path, TWO_BATHS)
     (found,) = known(journal)

@@ -27,6 +27,8 @@ from darktimer.plan.steps import (
 )
 from darktimer.units import clock
 
+#: What commonly has a lid that must come off for each bath, and then keeps no light out.
+_WITH_A_LID: Final = ("tub", "bucket", "tray", "cylinder")
 _WATER: Final = (Soak, Rinse, Wash)
 
 
@@ -46,7 +48,11 @@ def faults(plan: Plan) -> Iterator[Finding]:
 
 
 def warnings(plan: Plan) -> Iterator[Finding]:
-    """What of a bleach and a second exposure is worth a second thought."""
+    """What of a lid, a bleach and a second exposure is worth a second thought."""
+    if plan.vessel.light == "closed" and plan.vessel.kind in _WITH_A_LID:
+        found = f"the film is in the light once the {plan.vessel.kind} is closed"
+        remedy = "its lid must let baths in and out but no light; if it comes off, write open"
+        yield Finding(("vessel", "light"), found, remedy)
     for index, step in enumerate(plan.steps):
         before, after = plan.steps[max(0, index - 1)], plan.steps[index + 1 :]
         if isinstance(step, Bleach) and not isinstance(before, (*_WATER, Bleach, Load)):

@@ -26,7 +26,11 @@ from darktimer import shipped
 from darktimer.cli.mix import command
 
 SEQUENCES = Path(shipped.folder("sequences"))
-PLANS = shipped.names("sequences")
+PLANS = [
+    name
+    for name in shipped.names("sequences")
+    if "kind: room" not in (SEQUENCES / f"{name}.yaml").read_text()
+]
 UNIT = pint.UnitRegistry()
 ROLL = 80 * 0.0254**2  # T: the trade's roll, 80 square inches
 KJ = 60.0  # what is stated as a guess, where no recipe says another
@@ -48,12 +52,14 @@ MOVING = {
     "ladder-for-an-unknown-time": [(900 - 2 * 5) / 1800],  # two bouts of half are cut for pieces
     "load-and-soak": [],
     "long-stand": [60 / 3600],
+    "loop-in-a-lidded-tub": [0.25],
     "open-tub-half-agitation": [0.5],
     "pieces-in-one-by-one": [0.5],
     "pieces-moved-and-standing": [0.5],
     "pieces-out-one-by-one": [(30 + 12 * 5) / 780],
     "reversal-motion-picture": [1.0, 1.0],
     "semi-stand": [(45 + 2 * 12) / 2700],
+    "sheets-that-differ": [(30 + 10 * 5) / 640],
     "small-tank-inversions": [75 / 600],  # P, C: Navy 14209, 75 s of 10 min
     # Rounds of 6 x 5 s that fit between six transfers of 10 s and a drain of 10 s.
     "tray-six-sheets": [(480 - 60 - 10) // 30 * 30 / 480],

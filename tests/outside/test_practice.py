@@ -20,7 +20,11 @@ from darktimer.process.timeline import Timeline
 
 REMAKE = runpy.run_path(str(Path(__file__).parents[1] / "golden" / "remake.py"))
 TANK = {"kind": "spiral tank", "light": "closed"}
-OPEN = [name for name in shipped.names("sequences") if read_plan(name).plan.vessel.light == "open"]
+OPEN = [
+    name
+    for name in shipped.names("sequences")
+    if read_plan(name).plan.vessel.light == "open" and read_plan(name).plan.in_baths
+]
 
 
 def timeline(name: str) -> Timeline:

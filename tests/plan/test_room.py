@@ -3,6 +3,7 @@
 import pytest
 
 from darktimer.errors import FileError
+from darktimer.plan.checks import warnings
 from darktimer.plan.reader import read_plan_text
 from darktimer.process.compiler import compile_plan
 
@@ -78,3 +79,15 @@ def test_film_can_be_loaded_into_what_is_then_closed(tmp_path):
     timeline = compile_plan(read(text, tmp_path).plan, lambda _: 400)
     assert timeline.steps[-2].end_ms - timeline.steps[-2].start_ms == 120_000
     assert "light-safe" in {cue.meaning for cue in timeline.cues}
+
+
+@pytest.mark.parametrize(
+    ("vessel", "doubtful"),
+    [("tub, light: closed", True), ("tray, light: closed", True), ("tub, light: open", False),
+     ("spiral tank, light: closed", False), ("drum, light: closed", False)],
+)  # fmt: skip
+def test_a_lid_that_may_come_off_between_baths_is_asked_about(vessel, doubtful, tmp_path):
+    """Light would be called safe once the film is loaded, and the film lifted into it."""
+    text = f"title: A lid\nvessel: {{kind: {vessel}}}\nsteps:\n  - load: by hand\n  - soak: 1 min\n"
+    found = [each.found for each in warnings(read(text, tmp_path).plan)]
+    assert any("in the light once the" in each for each in found) == doubtful

@@ -37,14 +37,14 @@ class InStock(NamedTuple):
 class Purchase:
     """One thing, in grams or ml as ``measure`` says: what is needed, at most where it is in spoons.
 
-    ``pack`` is 0 where nobody knows how it is sold; then ``packs`` is 0 too, and ``to_buy`` is
+    ``pack`` is None where nobody knows how it is sold; then ``packs`` is 0 too, and ``to_buy`` is
     bought loose. ``left_over`` is what will be in the cupboard afterwards.
     """
 
     what: str
     measure: str
     needed: float
-    pack: float = 0.0
+    pack: float | None = None
     in_stock: float = 0.0
 
     @property
@@ -118,24 +118,21 @@ def _totals(sheets: Sequence[Sheet]) -> dict[str, Purchase]:
 
 
 def _lines_of(bath: BathSheet) -> Iterator[Purchase]:
+    """What a bath uses up; by way of a stock solution that is more than goes into it."""
     if bath.stock_ml and not bath.items:
-        yield Purchase(bath.recipe, "ml", bath.stock_ml, bath.pack_ml or 0.0)
+        yield Purchase(bath.recipe, "ml", bath.stock_ml, bath.pack_ml)
     for item in bath.items:
         if item.volume_ml is not None:
-            yield Purchase(item.what, "ml", item.volume_ml, item.pack or 0.0)
-        else:
-            yield Purchase(_bought_as(item), "g", _most_g(item), item.pack or 0.0)
+            yield Purchase(item.what, "ml", item.volume_ml, item.pack)
+        elif item.mass_g is not None:
+            used_g = item.stock.weighed_g if item.stock else item.mass_g + item.within_g
+            yield Purchase(_bought_as(item), "g", used_g, item.pack)
 
 
 def _bought_as(item: Item) -> str:
     if item.counted and item.counted.unit == "tablet":
         return f"{item.what} tablets of {METRIC.mass(item.counted.each_g)}"
     return item.what
-
-
-def _most_g(item: Item) -> float:
-    """What is used up of it: by way of a stock solution more than goes into the bath."""
-    return item.stock.weighed_g if item.stock else (item.mass_g or 0.0) + item.within_g
 
 
 def _line_of(each: InStock, lines: dict[str, Purchase]) -> Purchase | None:

@@ -37,7 +37,7 @@ def _row(line: Purchase, units: UnitSystem) -> list[str]:
 def _buy(line: Purchase, units: UnitSystem) -> str:
     if not line.to_buy:
         return "nothing"
-    if line.packs:
+    if line.pack:
         return f"{line.packs} x {line.said(line.pack, units)}"
     return line.said(line.to_buy, units)
 

@@ -67,6 +67,7 @@ def test_dry_amounts_as_people_write_them(written: str, amount: tuple[Any, ...])
         ("2 tsp of", "is no mass: spoons differ"),
         ("2 tsp of 5 g ± 5 g", "may be nothing at all"),
         ("5 g ± 6 g", "may be nothing at all"),
+        ("5 g ± 1 g ± 1 g", "has no unit known here"),
         ("1000 x 1 g", "is none, or too many"),
         ("0 x 1 g", "is none, or too many"),
         ("32 x", "does not say how much a tablet holds"),

@@ -35,6 +35,7 @@ recipes:
     makes: 1 l
     ingredients:
       - {substance: potassium bromide, amount: 0.3 g}
+      - {liquid: white vinegar, amount: 20 ml}
   soda bath:
     title: Soda bath
     bath: activator
@@ -180,7 +181,10 @@ def test_a_form_that_is_weighed_instead_is_bought_loose(tmp_path: Path) -> None:
 def test_what_goes_into_a_stock_solution_is_bought(tmp_path: Path) -> None:
     """By hand: a scale of 1 g shows nothing of 0.3 g; 25 g within half a step are within 2 %."""
     made = shopping([sheet(tmp_path, "A", "1 l", "trace bath", scale_g=1)], ())
-    assert {line.what: line.needed for line in made.lines}["potassium bromide"] == 25
+    lines = {line.what: line for line in made.lines}
+    assert lines["potassium bromide"].needed == 25
+    vinegar = lines["white vinegar"]
+    assert (vinegar.to_buy, vinegar.packs, vinegar.left_over) == (pytest.approx(20), 0, 0)
 
 
 def test_nothing_is_bought_for_a_bath_that_is_kept(tmp_path: Path) -> None:
@@ -236,6 +240,8 @@ def test_a_pack_that_is_met_exactly_is_enough() -> None:
     line = Purchase("x", "g", 0.3, 0.1)
     assert (line.packs, line.left_over) == (3, pytest.approx(0, abs=1e-9))
     assert Purchase("x", "g", 0.301, 0.1).packs == 4
+    hair = Purchase("x", "g", 0.3 + 1e-12, 0.1)
+    assert (hair.packs, hair.left_over) == (3, 0)
     assert (Purchase("x", "g", 5).packs, Purchase("x", "g", 5).left_over) == (0, 0)
-    assert Purchase("x", "g", 5, 0, 7).left_over == 2
+    assert Purchase("x", "g", 5, None, 7).left_over == 2
     assert (line.said(2, METRIC), Purchase("x", "ml", 1).said(2, METRIC)) == ("2 g", "2 ml")

@@ -1,10 +1,13 @@
 """Times ``darktimer render`` against plain tools doing work of the same size.
 
-Run from the top of the project: ``python tests/benchmarks/render_speed.py [--runs N] [--day]``.
+Run from the top of the project:
+``python -m tests.benchmarks.render_speed [--runs N] [--day | --formats]``.
 Needs ``dd``, ``sox`` and ``flac``. Whole processes are measured, one of each in turn, so that a
 busy machine troubles them alike; the table shows medians, and ratios of medians. With TMPDIR in
 memory (``/dev/shm`` on Linux) the state of the disk's cache is not measured too. ``--day`` adds a
-render of 24 hours, which writes 8 GB and is there for its memory.
+render of 24 hours, which writes 8 GB and is there for its memory; ``--formats`` measures the
+formats alone, on the shipped plan of 44 minutes that has most to say, and needs ``lame``,
+``opusenc`` and ``ffmpeg``.
 """
 
 import argparse
@@ -26,6 +29,8 @@ SOX = "`sox`, a piece of 4 s 900 times"
 FLAC = "`flac -0` of the finished file, {}"
 #: An installed program has its bytecode, whatever is usual on the machine that measures.
 SURROUNDINGS = {key: os.environ[key] for key in os.environ if key != "PYTHONDONTWRITEBYTECODE"}
+PLAIN = {"mp3": "lame", "opus": "opusenc"}
+LONGEST = "tray-six-sheets"
 HOUR = "title: Benchmark, {hours} h\nvessel: {{kind: tub, light: closed, volume: 1.5 l}}\n"
 HABITS = "habits: {lights out after: none, loading: 10 s, tally: none, drain: 10 s}\nsteps:\n"
 STEP = "  - wash: 59:50\n    agitation: {inversions: 4, within: 10 s, every: 26 s}\n"
@@ -127,6 +132,48 @@ def table(medians: dict[str, Run]) -> str:
     return "\n".join(rows)
 
 
+def formats(folder: Path, runs: int) -> str:
+    """Each format beside the plain encoder on the finished file, as medians measured in turn."""
+    whole = folder / "whole.wav"
+    run(render(Path(LONGEST), whole, "wired"))
+    listed: dict[str, tuple[list[str], Path]] = {}
+    for ending in ("mp3", "opus", "ogg", "flac", "wav"):
+        target, other = folder / f"a.{ending}", folder / f"b.{ending}"
+        listed[ending] = render(Path(LONGEST), target, "wired"), target
+        if ending in PLAIN:
+            listed[PLAIN[ending]] = [PLAIN[ending], "--quiet", str(whole), str(other)], other
+    rounds: dict[str, list[float]] = {name: [] for name in listed}
+    for _ in range(runs):
+        for name, (command, makes) in listed.items():
+            rounds[name].append(run(command, makes).seconds)
+    rows = ["| what | s | beside it | MB an hour | worst onset, ms |", "|---|---|---|---|---|"]
+    for name, (_, makes) in listed.items():
+        seconds = statistics.median(rounds[name])
+        plain = PLAIN.get(name)
+        ratio = f"{seconds / statistics.median(rounds[plain]):.2f} x {plain}" if plain else ""
+        late_ms, hours = worst_onset_ms(makes)
+        size = makes.stat().st_size / 1e6 / hours
+        rows.append(f"| {name} | {seconds:.2f} | {ratio} | {size:.1f} | {late_ms:.2f} |")
+    return "\n".join(rows)
+
+
+def worst_onset_ms(path: Path) -> tuple[float, float]:
+    """How far any cue's onset is from the score's once ffmpeg has decoded it; and the hours."""
+    from darktimer.cues.score import Score
+    from darktimer.cues.speaker_profiles import SPEAKERS
+    from darktimer.prepare.prepared import prepare
+    from tests.outside.test_sound_onsets import by_ffmpeg, half_height_ms
+
+    prepared, rate = prepare(LONGEST, "standard", None), 24_000
+    score = Score(prepared.timeline, prepared.cue_set, rate, SPEAKERS["wired"])
+    meant, heard, worst = score.fill(0, score.frames) / 2**15, by_ffmpeg(path), 0.0
+    for cue in prepared.timeline.cues:
+        around = slice(*(round((cue.at_ms + ms) * rate / 1000) for ms in (-60, 80)))
+        late = half_height_ms(heard[around], rate) - half_height_ms(meant[around], rate)
+        worst = max(worst, abs(late))
+    return worst, score.frames / rate / 3600
+
+
 def machine() -> str:
     kind, info = platform.machine(), Path("/proc/cpuinfo")
     if info.exists():
@@ -141,9 +188,13 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
     parser.add_argument("--runs", type=int, default=7)
     parser.add_argument("--day", action="store_true", help="render 24 hours as well")
+    parser.add_argument("--formats", action="store_true", help="measure the formats only")
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
+        if asked.formats:
+            print(f"{machine()}; medians of {asked.runs} runs.\n\n{formats(folder, asked.runs)}")
+            return
         medians = measured(folder, asked.runs)
         if asked.day:
             for speaker in SPEAKERS:

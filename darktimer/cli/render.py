@@ -4,6 +4,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import asdict
+from itertools import starmap
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -24,6 +25,8 @@ from darktimer.terminal.text import console, print_json, say
 from darktimer.units import clock
 
 if TYPE_CHECKING:  # loaded once a plan has compiled: faults are told sooner, and memory is spared
+    from darktimer.live.tracks import Track
+    from darktimer.output.album import AlbumTrack
     from darktimer.output.protocol import Progress
 
 
@@ -121,7 +124,7 @@ def _whole(
         print_json(report | _report(prepared, profile, notes))
     else:
         told = f"{target}: {clock(prepared.timeline.duration_ms)}, {prepared.timeline.title}"
-        _print(prepared, [told], (f"Speaker {profile} {SPEAKERS[profile].says}.", *notes))
+        _print(prepared, [told], profile, notes)
 
 
 def _tracks(
@@ -134,40 +137,56 @@ def _tracks(
     force: bool,
     as_json: bool,
 ) -> None:
-    from darktimer.cues.score import Score
-    from darktimer.cues.speaker_profiles import SPEAKERS
     from darktimer.live.gates import Waits
     from darktimer.live.tracks import tracks
-    from darktimer.output.album import PLAYLIST, AlbumTrack, names, write_album
+    from darktimer.output.album import PLAYLIST, names, write_album
     from darktimer.output.file import usual_rate
-    from darktimer.output.tags import Tags
 
-    title, rate = prepared.timeline.title, rate or usual_rate(Path(f"a{ending}"))
+    rate = rate or usual_rate(Path(f"a{ending}"))
     waits = Waits.TRANSFERS if gates else Waits.LOADING
     cut = list(tracks(prepared.timeline, prepared.cue_set, waits))
-    pieces = [
+    album = _album(prepared, cut, rate, profile)
+    with _progress() as progress:
+        notes = write_album(folder, album, ending, force, progress)
+    files = list(zip(names(album, ending), cut, strict=True))
+    if as_json:
+        listed = [_track_json(name, track) for name, track in files]
+        report = {"folder": str(folder), "playlist": PLAYLIST, "rate": rate, "tracks": listed}
+        print_json(report | _report(prepared, profile, notes))
+    else:
+        length, title = clock(prepared.timeline.duration_ms), prepared.timeline.title
+        told = [f"{folder}: {length}, {title}, and the waiting", *starmap(_track_told, files)]
+        _print(prepared, told, profile, (*_PLAYERS, *notes))
+
+
+def _album(prepared: Prepared, cut: "list[Track]", rate: int, profile: str) -> "list[AlbumTrack]":
+    from darktimer.cues.score import Score
+    from darktimer.cues.speaker_profiles import SPEAKERS
+    from darktimer.output.album import AlbumTrack
+    from darktimer.output.tags import Tags
+
+    return [
         AlbumTrack(
             Score(track.line, prepared.cue_set, rate, SPEAKERS[profile]),
-            Tags(track.title, _steps(track.line, track.from_ms), title, number),
+            Tags(
+                track.title,
+                _steps(track.line, track.from_ms),
+                prepared.timeline.title,
+                number,
+            ),
         )
         for number, track in enumerate(cut, 1)
     ]
-    with _progress() as progress:
-        notes = write_album(folder, pieces, ending, force, progress)
-    files = names(pieces, ending)
-    if as_json:
-        listed = [
-            {"file": name, "title": track.title, "plan_ms": track.plan_ms, "wait_ms": track.wait_ms}
-            for name, track in zip(files, cut, strict=True)
-        ]
-        report = {"folder": str(folder), "playlist": PLAYLIST, "rate": rate, "tracks": listed}
-        print_json(report | _report(prepared, profile, notes))
-        return
-    told = [f"{folder}: {clock(prepared.timeline.duration_ms)}, {title}, and the waiting"]
-    for name, track in zip(files, cut, strict=True):
-        waits_on = f", then waits for {clock(track.wait_ms)}" if track.wait_ms else ""
-        told.append(f"  {name}: {clock(track.plan_ms)}{waits_on}")
-    _print(prepared, told, (f"Speaker {profile} {SPEAKERS[profile].says}.", *_PLAYERS, *notes))
+
+
+def _track_json(name: str, track: "Track") -> dict[str, object]:
+    lengths = {"plan_ms": track.plan_ms, "wait_ms": track.wait_ms}
+    return {"file": name, "title": track.title, **lengths}
+
+
+def _track_told(name: str, track: "Track") -> str:
+    waits = f", then waits for {clock(track.wait_ms)}" if track.wait_ms else ""
+    return f"  {name}: {clock(track.plan_ms)}{waits}"
 
 
 _PLAYERS: Final = (
@@ -191,10 +210,12 @@ def _report(prepared: Prepared, profile: str, notes: tuple[str, ...]) -> dict[st
     }
 
 
-def _print(prepared: Prepared, told: list[str], notes: tuple[str, ...]) -> None:
+def _print(prepared: Prepared, told: list[str], profile: str, notes: tuple[str, ...]) -> None:
+    from darktimer.cues.speaker_profiles import SPEAKERS
+
     for line in told:
         say(line)
-    print_doubts_and_notes(prepared, notes)
+    print_doubts_and_notes(prepared, (f"Speaker {profile} {SPEAKERS[profile].says}.", *notes))
     click.echo()
     say("Listen to it once in the light. Volume: start low. darktimer check shows cautions.")
 

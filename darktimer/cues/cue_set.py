@@ -19,6 +19,8 @@ from darktimer.units import clock
 _ANY_KIND: Final = "step"
 #: The shortest stretch over which loudness is measured (a block of ITU-R BS.1770).
 _LOUDNESS_BLOCK_MS: Final = 400
+#: A step that is heard as louder and startles nobody; our own choice.
+_SWELL_DB: Final = 6.0
 
 
 class Band(NamedTuple):
@@ -70,12 +72,16 @@ class Voice:
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """A rhythm with its notes, which begin again where there are fewer; level in dB."""
+    """A rhythm with its notes, which begin again where there are fewer; level in dB.
+
+    Of the first ``swell`` pulses each is `_SWELL_DB` louder than the one before.
+    """
 
     says: str
     beats: tuple[Beat, ...]
     notes: tuple[float, ...]
     level_db: float = 0.0
+    swell: int = 1
 
     @property
     def length_ms(self) -> int:
@@ -87,7 +93,11 @@ class Figure:
         share = sounding_ms / max(self.length_ms, _LOUDNESS_BLOCK_MS)
         level = loudness + self.level_db - 10 * log10(share)
         return tuple(
-            Pulse(*beat, self.notes[index % len(self.notes)], level)
+            Pulse(
+                *beat,
+                self.notes[index % len(self.notes)],
+                level - _SWELL_DB * max(0, self.swell - 1 - index),
+            )
             for index, beat in enumerate(self.beats)
         )
 
@@ -193,6 +203,10 @@ class CueSet:
     def length_ms(self, meaning: str) -> int:
         """From the first sample of a cue to its last; 0 where the set leaves it unsaid."""
         return 0 if meaning in self.unsaid else self.pulses(meaning)[-1].end_ms
+
+    def first_figure(self, meaning: str) -> int:
+        """How many pulses the first figure of a meaning has."""
+        return len(self._line(meaning)[0][1].beats)
 
     def _joined(self, meaning: str) -> Iterator[Pulse]:
         at_ms = 0

@@ -6,6 +6,7 @@ wise the rules'.
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated, Any, Final, TypeVar
 
@@ -71,6 +72,7 @@ class _SignatureSection(Section):
 
 class _CueSection(_SignatureSection):
     says: str
+    swell: Few = 1
 
 
 class _PlaceSection(_SignatureSection):
@@ -145,7 +147,10 @@ class _CueSetBuilder:
             loudness=written.loudness,
             voice=Voice(written.voice.harmonics, written.voice.ramp),
             gap_ms=written.gap,
-            cues={k: self._figure(c, ("cues", k), c.says) for k, c in written.cues.items()},
+            cues={
+                k: replace(self._figure(c, ("cues", k), c.says), swell=c.swell)
+                for k, c in written.cues.items()
+            },
             signatures={
                 meanings.kind_called(kind): self._figure(signature, ("signatures", kind))
                 for kind, signature in written.signatures.items()

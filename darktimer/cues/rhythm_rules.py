@@ -1,4 +1,4 @@
-"""The rules of rhythm: cues told apart, numbers counted, light-safe and the alarm like no other.
+"""The rules of rhythm: numbers counted, pulses told apart, light-safe and the alarm like no other.
 
 Hands tell cues apart by rhythm, for melody alone fails: 55-56 % were right, and 1 listener of 22
 was perfect, after two sessions with a standard's melodies (Wee & Sanderson 2008).
@@ -8,14 +8,13 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import Final
 
+from darktimer.cues.confusion import clear_differences, heard
 from darktimer.cues.cue_set import Count, CueSet
 from darktimer.cues.margins import (
     CLEAR_RATIO,
     CuePulses,
     gaps_ms,
-    pairs,
     quick_run,
-    steps_apart,
 )
 from darktimer.cues.public_alarms import resembled
 from darktimer.cues.rule import Breach, rule
@@ -24,15 +23,15 @@ from darktimer.process.spacing import CLEAR_MS
 
 _OURS: Final = "our own choice; no figure is published"
 _LONGEST_MS: Final = {
-    "enter": 900,
+    "enter": 1150,
     meanings.MOVE: 600,
     meanings.STAND: 600,
     meanings.LIFT: 1000,
     meanings.TURN: 900,
 }
-_LONGEST_SIGNATURE_MS: Final = 900
-#: Light-safe and the alarm are so many clear changes away from all else.
-_ALONE_STEPS: Final = 4
+_LONGEST_SIGNATURE_MS: Final = 1200
+#: Light-safe and the alarm are so many clear differences away from all else.
+_ALONE: Final = 3
 #: The soonest that each repeated cue can come again, 2 s where none is named.
 _AGAIN_MS: Final = {
     meanings.PIP: 1000,
@@ -43,17 +42,6 @@ _AGAIN_MS: Final = {
     meanings.ALARM: 5000,
     meanings.LIGHT_SAFE: 12_000,
 }
-
-
-@rule(
-    f"any two rhythms differ in pulses, or {CLEAR_RATIO} times in a length or interval",
-    "each warning needs a temporal pattern of its own (Patterson & Mayfield 1990); a difference of "
-    "2.5 % is just noticed (Friberg & Sundberg 1995), and half as much again is far beyond it",
-)
-def _rhythms_differ(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
-    for pair in pairs(cues):
-        if pair.ratio < CLEAR_RATIO:
-            yield (pair.one, pair.other), "they have one rhythm"
 
 
 @rule(
@@ -167,16 +155,18 @@ def _alarm_rattles(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
 
 
 @rule(
-    f"light-safe and the alarm are {_ALONE_STEPS} clear changes or more from every other cue",
-    f"a change is a pulse more or less, or {CLEAR_RATIO} times in a part; {_OURS}",
+    f"light-safe and the alarm are {_ALONE} clear differences or more from every other cue",
+    f"as `cues/confusion.py` counts them; {_OURS}",
 )
 def _the_two_are_alone(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     for name in (meanings.LIGHT_SAFE, meanings.ALARM):
+        alone = heard(cues[name], cue_set.voice)
         for meaning, pulses in cues.items():
             if meaning == name:
                 continue
-            if (steps := steps_apart(cues[name], pulses)) < _ALONE_STEPS:
-                yield (name, meaning), f"{steps:.1f} changes"
+            apart = clear_differences(alone, heard(pulses, cue_set.voice))
+            if apart < _ALONE:
+                yield (name, meaning), f"{apart:.1f}"
 
 
 @rule(

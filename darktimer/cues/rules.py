@@ -1,19 +1,20 @@
 """What a cue set must keep to so that hands in the dark can rely on it.
 
 Every rule is judged on the pulses alone, so a changed set can be checked before it is heard. What
-the rules are is in `rhythm_rules.py` and `tone_rules.py`, each with the figure behind it.
+they are, each with the figure behind it, is in `rhythm_rules.py`, `confusion_rules.py` and
+`tone_rules.py`.
 """
 
 from typing import Final, NamedTuple
 
-from darktimer.cues import rhythm_rules, tone_rules
+from darktimer.cues import confusion_rules, rhythm_rules, tone_rules
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.margins import cue_pulses
 from darktimer.cues.rule import Rule
 
 RULES: Final = tuple(
     each
-    for module in (rhythm_rules, tone_rules)
+    for module in (rhythm_rules, confusion_rules, tone_rules)
     for each in vars(module).values()
     if isinstance(each, Rule)
 )

@@ -47,7 +47,7 @@ class Score:
         self._period = len(bed)
         self._bed = np.concatenate((bed, bed))  # any period of it is one slice
         self._bed.flags.writeable = False
-        self._lead_in = speaker.lead_in(rate)
+        self._lead_in = speaker.lead_in(rate, cue_set.loudness)
         self._tones: dict[tuple[int, float, float], Samples] = {}
         self._waves: dict[str, tuple[tuple[int, Samples], ...]] = {}
         self._longest_ms = 0

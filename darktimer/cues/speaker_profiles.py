@@ -17,7 +17,8 @@ QUIET_MS: Final = 3000
 
 _BED_MS: Final = 5000
 _FALL_MS: Final = 20
-_LEAD_PEAK: Final = 700  # -33 dBFS
+_LEAD_PEAK: Final = 700  # -33 dBFS, before cues of so many LUFS
+_LEAD_FOR: Final = -18.0
 _SMOOTHING_HZ: Final = 2500
 
 
@@ -37,8 +38,11 @@ class Speaker:
             return np.zeros(count, np.int16)
         return quantised(noise(count, seed=1) * self.bed_peak)
 
-    def lead_in(self, rate: int) -> Samples:
-        """Soft noise that swells and ends where a cue begins; empty where there is none."""
+    def lead_in(self, rate: int, loudness: float) -> Samples:
+        """Soft noise that swells and ends where a cue begins; empty where there is none.
+
+        It is softer where the cues are, whose ``loudness`` is in LUFS.
+        """
         count = frames(self.lead_ms, rate)
         if not count:
             return np.zeros(0, np.int16)
@@ -48,7 +52,8 @@ class Speaker:
         swell = np.arange(count) / count
         swell[count - fall :] *= np.linspace(1, 0, fall)
         wave = hiss * swell**2
-        return quantised(wave * (_LEAD_PEAK / np.abs(wave).max()))
+        peak = _LEAD_PEAK * 10 ** ((loudness - _LEAD_FOR) / 20)
+        return quantised(wave * (peak / np.abs(wave).max()))
 
 
 SPEAKERS: Final = {

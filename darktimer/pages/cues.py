@@ -13,10 +13,14 @@ from darktimer.terminal.text import print_json, print_list, say
 from darktimer.units import seconds_clock
 
 if TYPE_CHECKING:  # loaded when a set is checked
+    from darktimer.cues.confusion_rules import Apart
     from darktimer.cues.rules import Broken
 
 #: How pulses are drawn, the shortest first; what is longer than all is drawn as the last.
-_MARKS: Final = ".-=#"
+_MARKS: Final = ".-~=#"
+#: So many pairs are shown, if they are this close.
+_CLOSEST: Final = 8
+_CLOSE: Final = 2.5
 
 
 def print_check(cues: CueSet, broken: "Sequence[Broken]", as_json: bool) -> None:
@@ -24,14 +28,39 @@ def print_check(cues: CueSet, broken: "Sequence[Broken]", as_json: bool) -> None
     from darktimer.cues.rules import RULES
 
     if as_json:
-        print_json({"name": cues.name, "broken": [each._asdict() for each in broken]})
+        nearest = [each._asdict() for each in _closest(cues)]
+        broken_rules = [each._asdict() for each in broken]
+        print_json({"name": cues.name, "broken": broken_rules, "closest": nearest})
     elif not broken:
         click.echo(f"{cues.name} keeps all {len(RULES)} rules")
+        _print_closest(cues)
     for rule in () if as_json else RULES:
         if found := [each for each in broken if each.rule == rule.asks]:
             asks = rule.asks[0].upper() + rule.asks[1:]
             print_list(asks, (f"{', '.join(b.meanings)}: {b.found}" for b in found))
             say(f"Figure: {rule.source}.", hang="  ")
+
+
+def _closest(cues: CueSet) -> "list[Apart]":
+    """The pairs of sounds that are the easiest to confuse, of those that can meet in a plan."""
+    from darktimer.cues.confusion_rules import closest
+    from darktimer.cues.margins import cue_pulses
+
+    return closest(cues, cue_pulses(cues), _CLOSE)[:_CLOSEST]
+
+
+def _print_closest(cues: CueSet) -> None:
+    from darktimer.cues.confusion import likelihood
+
+    say("Easiest to confuse, in clear differences, and roughly how often by one who has to choose:")
+    rows = [[f"{d:.2f}", _odds(likelihood(d)), a, b] for d, a, b in _closest(cues)]
+    columns = [("Apart", "right"), ("Wrong", "right"), ("One", "left"), ("Other", "left")]
+    print_table(columns, rows)
+
+
+def _odds(likelihood: float) -> str:
+    """No more is told than such a measure can know."""
+    return f"1 in {1 / likelihood:.0f}" if likelihood > 0.001 else "under 1 in 1000"
 
 
 def print_cues(cues: CueSet, played: Sequence[Cue], as_json: bool, with_times: bool) -> None:

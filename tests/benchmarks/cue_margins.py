@@ -7,8 +7,10 @@ Reads pulses, not recordings: what a recording shows is the proof of the ear's o
 
 from math import log10
 
+from darktimer.cues.confusion import clear_differences, heard
+from darktimer.cues.confusion_rules import closest
 from darktimer.cues.cue_set import CueSet
-from darktimer.cues.margins import cue_pulses, loudness_of_cue, notes, pairs, share, steps_apart
+from darktimer.cues.margins import cue_pulses, loudness_of_cue, notes, share
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.rules import broken_rules
 from darktimer.cues.tone_rules import QUIET
@@ -19,8 +21,8 @@ COLUMNS = (
     "set",
     "rules broken",
     "worst pair",
-    "margin",
-    "light-safe, alarm: changes to the nearest",
+    "clear differences",
+    "light-safe, alarm: to the nearest",
     "loudness spread (alarm, accompaniment)",
     "least power in the band",
     "most lost where nothing below 800 Hz is played",
@@ -35,10 +37,11 @@ def main() -> None:
 
 def row(cue_set: CueSet) -> tuple[str, ...]:
     pulses = cue_pulses(cue_set)
-    worst = min(pairs(pulses))
+    worst = closest(cue_set, pulses, 4)[0]
+    all_heard = {meaning: heard(each, cue_set.voice) for meaning, each in pulses.items()}
     tones = [cue_set.voice.partials(note) for note in notes(pulses)]
     nearest = [
-        min(steps_apart(pulses[alone], other) for m, other in pulses.items() if m != alone)
+        min(clear_differences(all_heard[alone], h) for m, h in all_heard.items() if m != alone)
         for alone in (meanings.LIGHT_SAFE, meanings.ALARM)
     ]
     levels = {
@@ -51,7 +54,7 @@ def row(cue_set: CueSet) -> tuple[str, ...]:
         cue_set.name,
         str(len(broken_rules(cue_set))),
         f"{worst.one}, {worst.other}",
-        f"{worst.ratio:.2f} x",
+        f"{worst.differences:.2f}",
         f"{nearest[0]:.1f}, {nearest[1]:.1f}",
         f"{min(levels.values()):+.1f} to {max(levels.values()):+.1f} LU "
         f"({alarm:+.1f}, {max(quiet):+.1f})",

@@ -7,14 +7,13 @@ from darktimer.cues.notation import Beat
 from darktimer.cues.reader import load_cue_set
 from darktimer.process import meanings
 
-#: Kinds without a signature of their own are told by that of a step of any other kind.
 #: What is told by the signature of ``step``.
 UNSIGNED = {"bleach", "clearing bath", "expose", "wait", "put away"}
 SIGNS = [
     *(kind for kind in meanings.STEP_KINDS if kind not in UNSIGNED),
     *map(str, range(1, 16)),
 ]
-SHORT, LONG, GREAT = 110, 260, 850
+SHORT, LONG, STEADY, GREAT = 110, 255, 560, 850
 
 
 def lengths(cue_set: CueSet, meaning: str) -> list[int]:
@@ -42,31 +41,42 @@ def test_there_is_a_sound_for_every_meaning(standard: CueSet) -> None:
 
 
 def test_an_entry_is_the_enter_cue_a_rest_and_a_signature(standard: CueSet) -> None:
-    assert lengths(standard, "enter-fix") == [LONG, SHORT, LONG, LONG, LONG]
-    assert gaps(standard, "enter-fix") == [90, 90, standard.signature_rest_ms, 90]
+    assert lengths(standard, "enter-fix") == [LONG, SHORT, SHORT, SHORT, LONG, LONG, LONG]
+    assert gaps(standard, "enter-fix") == [90, 90, 300, standard.signature_rest_ms, 90, 90]
     assert standard.says("enter-fix") == "go on to the next bath: fix"
 
 
 def test_a_tally_tells_tens_and_ones_in_groups_of_three(standard: CueSet) -> None:
-    assert lengths(standard, "tally-24") == [GREAT] * 2 + [LONG] * 4
-    assert gaps(standard, "tally-24") == [90, 300, 90, 90, 300]
-    tens, ones = standard.pulses("tally-24")[0], standard.pulses("tally-24")[-1]
+    assert lengths(standard, "tally-24") == [LONG] * 3 + [SHORT, GREAT] * 2 + [SHORT, LONG] * 4
+    assert gaps(standard, "tally-24") == [90, 90, 300, *[90] * 3, 300, *[90] * 5, 300, 90]
+    tens, ones = standard.pulses("tally-24")[4], standard.pulses("tally-24")[-1]
     assert tens.frequency < ones.frequency
 
 
 def test_time_left_tells_minutes_and_tens_of_seconds(standard: CueSet) -> None:
-    head = [SHORT, SHORT, LONG, LONG]
-    assert lengths(standard, meanings.left(139)) == head + [LONG] * 2 + [SHORT, LONG]
+    head = [LONG, LONG, LONG, SHORT]
+    assert lengths(standard, meanings.left(139)) == head + [SHORT, LONG] * 2 + [STEADY, SHORT]
     assert lengths(standard, meanings.left(9)) == head
 
 
-def test_ready_is_one_figure_said_as_often_as_changes_are_ahead(standard: CueSet) -> None:
-    once = lengths(standard, "ready-1")
-    assert lengths(standard, "ready-3") == once * 3
+def test_ready_is_a_head_and_a_pulse_for_each_change_ahead(standard: CueSet) -> None:
+    assert lengths(standard, "ready-1") == [SHORT, SHORT, LONG, SHORT, SHORT, LONG]
+    assert lengths(standard, "ready-3") == [SHORT, SHORT, LONG, SHORT] + [SHORT, LONG] * 3
+
+
+def test_the_alarm_swells_over_three_pulses_and_nothing_else_does(standard: CueSet) -> None:
+    levels = [
+        pulse.level - standard.pulses("alarm")[-1].level for pulse in standard.pulses("alarm")
+    ]
+    assert levels == pytest.approx([-12, -6] + [0] * 16)
+    for meaning in standard.meanings():
+        if meaning != "alarm":
+            figure = standard.pulses(meaning)[: standard.first_figure(meaning)]
+            assert len({pulse.level for pulse in figure}) == 1
 
 
 def test_the_length_runs_from_the_first_sample_to_the_last(standard: CueSet) -> None:
-    assert standard.length_ms("move") == SHORT + 90 + LONG
+    assert standard.length_ms("move") == 3 * SHORT + 2 * 90
 
 
 @pytest.mark.parametrize("meaning", ["tally-0", "tally-100", "left-15", "enter-cook", "sing"])
@@ -126,9 +136,9 @@ def test_a_set_that_was_played_is_still_the_same_set() -> None:
 
 def test_a_piece_is_counted_in_groups_of_three_after_its_head(standard: CueSet) -> None:
     """Head, then long pulses: 90 ms lie within a group, 300 ms between two."""
-    head, rest = [LONG, SHORT, SHORT], standard.signature_rest_ms
-    assert lengths(standard, "piece-5") == [*head, *[LONG] * 5]
-    assert gaps(standard, "piece-5") == [90, 90, rest, 90, 90, rest, 90]
+    head, rest = [SHORT, SHORT, LONG], standard.signature_rest_ms
+    assert lengths(standard, "piece-5") == [*head, *[SHORT, LONG] * 5]
+    assert gaps(standard, "piece-5") == [90, 90, rest, *[90] * 5, rest, *[90] * 3]
     assert standard.says("piece-5") == "the next piece: 5"
     with pytest.raises(KeyError):
         standard.pulses("piece-9")

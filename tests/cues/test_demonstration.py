@@ -5,14 +5,14 @@ from darktimer.cues.demonstration import demonstration, in_a_row
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue, Step
 
-_MOVE_MS = 110 + 90 + 260
+_MOVE_MS, _STAND_MS = 3 * 110 + 2 * 90, 2 * 255 + 90
 
 
 def test_cues_in_a_row_have_so_much_quiet_before_between_and_after_them(standard: CueSet) -> None:
     line = in_a_row(standard, ("move", "stand"), 100, 50, 30)
     second_ms = 100 + _MOVE_MS + 50
-    assert line.cues == (Cue(100, _MOVE_MS, "move", 0), Cue(second_ms, _MOVE_MS, "stand", 0))
-    assert line.duration_ms == second_ms + _MOVE_MS + 30
+    assert line.cues == (Cue(100, _MOVE_MS, "move", 0), Cue(second_ms, _STAND_MS, "stand", 0))
+    assert line.duration_ms == second_ms + _STAND_MS + 30
     assert line.steps == (Step("standard", "step", 0, line.duration_ms, dark=False),)
 
 

@@ -23,8 +23,8 @@ def test_a_set_with_a_kinds_former_name_sounds_as_before(changed: Change) -> Non
 
 
 def test_signatures_may_stand_in_any_order(changed: Change) -> None:
-    soak = "  soak: { rhythm: great, notes: E5 }\n"
-    load = "  load: { rhythm: long short long, notes: C5 E5 G5 }\n"
+    soak = "  soak: { rhythm: short steady, notes: A5 E5 }\n"
+    load = "  load: { rhythm: long (breath) short short short, notes: C5 E5 G5 A5 }\n"
     assert load_cue_set(str(changed(load + soak, soak + load))).signatures.keys()
 
 
@@ -41,8 +41,8 @@ def test_an_unknown_name_lists_what_is_shipped() -> None:
 @pytest.mark.parametrize(
     ("old", "new", "place", "told"),
     [
-        ("rhythm: short long\n", "rhythm: short lomg\n", "cues.move.rhythm", "no length"),
-        ("notes: C5 A5\n", "notes: C5 H5\n", "cues.move.notes", "'H5' is not a note"),
+        ("rhythm: short short short\n", "rhythm: short lomg\n", "cues.move.rhythm", "no length"),
+        ("notes: C5 E5 A5\n", "notes: C5 H5\n", "cues.move.notes", "'H5' is not a note"),
         ("level: quiet", "level: loud", "cues.pip.level", "known are quiet, alarm"),
         ("  stand:", "  stant:", "cues", "no sound for 'stand'"),
         ("  step:", "  steps:", "signatures", "no sound for 'step'"),
@@ -54,9 +54,14 @@ def test_an_unknown_name_lists_what_is_shipped() -> None:
         ("loudness: -18 LUFS", "loudness: -18 dB", "loudness", "no number"),
         ("signature rest: breath", "signature rest: sigh", "signature rest", "'sigh'"),
         ("count group: 3", "count group: 0", "count group", "out of range"),
-        ("      10: { rhythm: great", "      ten: { rhythm: great", "counts.tally.places", "whole"),
+        (
+            "      10: { rhythm: short great",
+            "      ten: { rhythm: short great",
+            "counts.tally.places",
+            "whole",
+        ),
         ("most: 99", "most: 60", "counts.tally", "count from 1 to 99 by 1"),
-        ("      10: { rhythm: short", "      30: { rhythm: short", "counts.left", "by 10"),
+        ("      10: { rhythm: steady", "      30: { rhythm: steady", "counts.left", "by 10"),
         ("gap: 90 ms\n", "gaps: 90 ms\n", "gap", "did you mean 'gap'"),
     ],
 )

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from darktimer.cues.cue_set import Count, DigitPlace, Figure, Pulse
+from darktimer.cues.cue_set import Count, DigitPlace, Figure, Pulse, Voice
 from darktimer.cues.notation import Beat
 from darktimer.cues.rule import Breach
 from darktimer.cues.rules import RULES
@@ -27,11 +27,6 @@ def breaches(asks: str, heard: Mapping[str, tuple[Pulse, ...]], **of_set: Any) -
 @pytest.mark.parametrize(
     ("asks", "cues", "said"),
     [
-        (
-            "any two rhythms differ",
-            {"move": [(0, 100)], "stand": [(0, 149)], "lift": [(0, 100), (200, 100)]},
-            [(("move", "stand"), "they have one rhythm")],
-        ),
         ("shorter than 100 ms", {"pip": [(0, 99), (300, 98)]}, [(("pip",), "98 ms")]),
         ("no gap is shorter", {"pip": [(0, 100), (180, 100), (400, 100)]}, [(("pip",), "80 ms")]),
         ("no rest within a cue", {"pip": [(0, 100), (500, 100)]}, [(("pip",), "400 ms")]),
@@ -47,19 +42,19 @@ def breaches(asks: str, heard: Mapping[str, tuple[Pulse, ...]], **of_set: Any) -
             [(("alarm", "move"), "2 and 2")],
         ),
         (
-            "clear changes or more",
+            "clear differences or more from every other cue",
             {
                 "alarm": [(0, 100)],
                 "light-safe": [(5000 * k, 4000) for k in range(9)],
                 "move": [(0, 100), (200, 100), (400, 100)],
             },
-            [(("alarm", "move"), "2.0 changes")],
+            [(("alarm", "move"), "2.0")],
         ),
     ],
 )
 def test_what_is_said_of_a_breach(asks: str, cues: dict[str, Tones], said: list[Breach]) -> None:
     heard = {meaning: sound(*tones) for meaning, tones in cues.items()}
-    assert breaches(asks, heard) == said
+    assert breaches(asks, heard, voice=Voice((0.0, 0.0), 10)) == said
 
 
 def counted(rest_ms: int, group: int = 3, group_rest_ms: int = 200, most: int = 9) -> Any:
@@ -88,7 +83,7 @@ def test_ones_up_to_the_most_are_counted() -> None:
 
 
 #: The longest that each cue which asks for an act may last, in milliseconds.
-LONGEST = {"enter": 900, "move": 600, "stand": 600, "lift": 1000, "turn": 900}
+LONGEST = {"enter": 1150, "move": 600, "stand": 600, "lift": 1000, "turn": 900}
 
 
 @pytest.mark.parametrize("meaning", LONGEST)
@@ -105,9 +100,9 @@ def test_what_asks_for_an_act_is_short(meaning: str) -> None:
 
 def test_a_signature_is_short() -> None:
     cues = {each: SimpleNamespace(length_ms=1) for each in LONGEST}
-    signatures = {"fix": SimpleNamespace(length_ms=900), "stop": SimpleNamespace(length_ms=901)}
+    signatures = {"fix": SimpleNamespace(length_ms=1200), "stop": SimpleNamespace(length_ms=1201)}
     assert breaches("heard whole", {}, cues=cues, signatures=signatures) == [
-        (("enter-stop",), "901 ms, at most 900 ms are allowed")
+        (("enter-stop",), "1201 ms, at most 1200 ms are allowed")
     ]
 
 

@@ -37,7 +37,7 @@ def test_a_count_is_told_by_an_example() -> None:
 
 def test_pulses_are_drawn_to_scale_and_higher_for_a_higher_note() -> None:
     cue_set = load_cue_set("standard")
-    sound = DrawnCue("rising", cue_set.pulses(meanings.MOVE))
+    sound = DrawnCue("rising", cue_set.pulses(meanings.LIFT))
     page = Page(500, 300)
     draw_cues(page, Box(0, 0, 500, 0), DrawnCues((sound,), None, (), "rule"), 9)
     drawn = [
@@ -45,14 +45,14 @@ def test_pulses_are_drawn_to_scale_and_higher_for_a_higher_note() -> None:
         for artist in page.figure.artists
         if isinstance(artist, Rectangle) and artist.get_gid() == "pulse"
     ]
-    short, long = sound.pulses
-    assert len(drawn) == 2
-    assert drawn[1].get_width() / drawn[0].get_width() == pytest.approx(
+    short, _, long = sound.pulses
+    assert len(drawn) == 3
+    assert drawn[2].get_width() / drawn[0].get_width() == pytest.approx(
         long.length_ms / short.length_ms
     )
-    rest = drawn[1].get_x() - drawn[0].get_x()
+    rest = drawn[2].get_x() - drawn[0].get_x()
     assert rest / drawn[0].get_width() == pytest.approx(long.at_ms / short.length_ms)
-    assert drawn[1].get_y() < drawn[0].get_y()  # points count from the top
+    assert drawn[2].get_y() < drawn[0].get_y()  # points count from the top
 
 
 @pytest.mark.parametrize("name", plans.SHIPPED)

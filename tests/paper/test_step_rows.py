@@ -34,7 +34,7 @@ def test_light_is_told_where_it_is_safe_and_not_where_its_sound_has_room() -> No
     safe = next(row for row in shown.rows if row.name == "Light is safe")
     assert safe.start_ms == dark[-1].end_ms
     assert not safe.dark
-    assert safe.details == ("its cue comes at 28:55.96",)
+    assert safe.details == ("its cue comes at 28:56.1",)
 
 
 def test_a_step_in_two_lights_is_two_lines_with_the_light_between() -> None:

@@ -128,7 +128,8 @@ def area_m2(name: str) -> float:
 
 
 def cover_ml(name: str) -> float:
-    return size(plan(name)["vessel"]["volume"], "ml")
+    _, two, volume = plan(name)["vessel"]["volume"].rpartition("two of ")
+    return size(volume, "ml") * (2 if two else 1)
 
 
 def celsius(name: str) -> float:

@@ -75,14 +75,16 @@ class Hogs:
 class Measured(NamedTuple):
     """How marks were heard: all they share is the place of mark 0 in the recording.
 
-    ``worst_frames`` is the largest distance of any from its place, ``lost`` how many of those
-    between the first and the last were not heard, ``latency_ms`` how late the sound is as a whole.
+    ``worst_frames`` is the largest distance of any from its place, ``off`` the marks that are out
+    of it, each with its distance, ``lost`` how many of those between the first and the last were
+    not heard, ``latency_ms`` how late the sound is as a whole.
     """
 
     marks: int
     lost: int
     worst_frames: int
     latency_ms: float
+    off: dict[int, int]
 
 
 def offsets(found: Found) -> np.ndarray:
@@ -103,4 +105,5 @@ def measured(heard: Heard, begin_ns: int) -> Measured:
         span - len(np.unique(found.numbers)),
         int(np.abs(places - constant).max()),
         late_ns / 1e6,
+        {int(n): int(by) for n, by in zip(found.numbers, places - constant, strict=True) if by},
     )

@@ -32,7 +32,7 @@ def assert_in_place(ear: Ear, player: Player, seconds: int, load: str) -> None:
     found = measured(ear.heard(), player.begin_ns)
     assert found.marks >= seconds * 4 - 3, f"{load}: the first or the last are missing"
     assert found.lost == 0, load
-    assert found.worst_frames <= 1, (load, trouble)
+    assert found.worst_frames <= 1, (load, found.off, trouble)
     assert abs(found.latency_ms) < 60, f"{load}: the clock's own place"
 
 

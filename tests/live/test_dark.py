@@ -101,7 +101,7 @@ def _everything_happens(room: DarkRoom, server: Server, disk: Path) -> dict[str,
 
     room.wait_until(3_000)
     room.press(b"x", b"\x1b[A", b"\x1b[6~", b"\xc3\xa9")
-    room.wait_until(11_000)
+    room.wait_for_cue("move", 0)  # the keys have held the plan for a while
     server.kill()
     time.sleep(1)
     server.start()

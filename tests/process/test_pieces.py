@@ -234,6 +234,9 @@ def test_a_piece_needs_ten_seconds_from_the_film_and_to_its_lift(
     assert refused(develop, {"times": ["3:46", "4 min"], **IN}) == [
         "the film is covered at 0:00, but piece 1 is due at 0:09"
     ]
+    assert refused(develop, {"times": ["3:58", "4 min"], **IN}) == [
+        "the film is covered at 0:00, but piece 1 is due at -0:03"
+    ]
 
 
 @pytest.mark.parametrize("time", ["5 s", "10 s", "14 s"])

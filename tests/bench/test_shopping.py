@@ -183,6 +183,7 @@ def test_what_goes_into_a_stock_solution_is_bought(tmp_path: Path) -> None:
     made = shopping([sheet(tmp_path, "A", "1 l", "trace bath", scale_g=1)], ())
     lines = {line.what: line for line in made.lines}
     assert lines["potassium bromide"].needed == 25
+    assert not any("counted" in note for note in made.notes), "one plan mixes its soda bath once"
     vinegar = lines["white vinegar"]
     assert (vinegar.to_buy, vinegar.packs, vinegar.left_over) == (pytest.approx(20), 0, 0)
 

@@ -59,5 +59,7 @@ def test_long_and_wide_rolls() -> None:
     assert load("220").area_m2 == pytest.approx(2 * load("120").area_m2)
     assert load("620") == load("120")
     assert load("127").area_m2 == pytest.approx(0.046 * 0.780)
+    thin = {FORMATS[name].thickness_mm for name in ("120", "220", "620", "127")}
+    assert thin == {0.11}
     widths = {"9.5 mm": 9.5, "65 mm": 64.97, "70 mm": 69.95}
     assert {name: FORMATS[name].width_mm for name in widths} == widths

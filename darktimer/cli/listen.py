@@ -36,8 +36,7 @@ def command(
     recorder are set off), and how far it stands above the noise: its strongest partial against a
     third of an octave of noise, in dB.
 
-    Exit status 1 when a cue that asks for an act was not heard, or light-safe was heard where none
-    was due.
+    Exit status 1 when a cue that asks for an act was not heard, or was heard where it was not due.
 
     \b
     Example:

@@ -46,15 +46,15 @@ class Verdict(NamedTuple):
         )
 
     @property
-    def false_light_safe(self) -> tuple[Detection, ...]:
-        """Every light-safe heard where the timeline has none."""
+    def false_acts(self) -> tuple[Detection, ...]:
+        """Every sound that asks for an act where the timeline asks for none, or for another."""
         mistaken = [c.detection for c in self.checks if c.state == "mistaken" and c.detection]
-        return tuple(h for h in (*mistaken, *self.unplanned) if h.meaning == meanings.LIGHT_SAFE)
+        return tuple(one for one in (*mistaken, *self.unplanned) if is_act_now(one.meaning))
 
     @property
     def sure(self) -> bool:
         """Whether a person could have worked by this recording without harm."""
-        return bool(self.alignment and not self.act_now_lost and not self.false_light_safe)
+        return bool(self.alignment and not self.act_now_lost and not self.false_acts)
 
 
 def is_act_now(meaning: str) -> bool:

@@ -9,6 +9,7 @@ import click
 
 from darktimer.ear.hearing import Detection
 from darktimer.ear.verdict import Check, Verdict, is_act_now
+from darktimer.process import meanings
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import say
 from darktimer.units import clock, nearest_clock
@@ -39,7 +40,8 @@ def verdict_json(recording: Path, length_ms: float, verdict: Verdict) -> dict[st
         "cues": [_row(check) for check in verdict.checks],
         "unplanned": [{**_heard(one), "meaning": one.meaning} for one in verdict.unplanned],
         "act_now_lost": len(verdict.act_now_lost),
-        "false_light_safe": len(verdict.false_light_safe),
+        "false_acts": len(verdict.false_acts),
+        "false_light_safe": sum(h.meaning == meanings.LIGHT_SAFE for h in verdict.false_acts),
         "sure": verdict.sure,
     }
 
@@ -110,6 +112,7 @@ def _sentences(verdict: Verdict) -> Iterator[str]:
     yield f"The recorder's clock is off by {ms_an_hour:+d} ms an hour."
     for check in verdict.act_now_lost:
         yield f"Lost: {check.cue.meaning} at {clock(check.cue.at_ms)}, which asks for an act"
-    for one in verdict.false_light_safe:
-        yield f"False: light-safe at {nearest_clock(one.at_ms)} of the recording, where none is due"
+    for one in verdict.false_acts:
+        at = nearest_clock(one.at_ms)
+        yield f"False: {one.meaning} at {at} of the recording, where it is not due"
     yield "Every cue that asks for an act can be heard." if verdict.sure else "Not safe to work by."

@@ -64,9 +64,9 @@ def test_a_lost_act_is_not_sure_and_a_lost_tally_is() -> None:
 def test_a_false_light_safe_is_not_sure() -> None:
     assert _verdict({}, (Detection(22_000, 500, "marked", 9.0, 0.9),)).sure
     verdict = _verdict({}, (Detection(22_000, 500, "light-safe", 9.0, 0.9),))
-    assert [one.at_ms for one in verdict.false_light_safe] == [22_000]
+    assert [one.at_ms for one in verdict.false_acts] == [22_000]
     assert not verdict.sure
-    assert _verdict({2: "light-safe"}).false_light_safe
+    assert _verdict({2: "light-safe"}).false_acts
 
 
 def test_what_the_recording_cannot_hold_is_outside() -> None:
@@ -119,6 +119,24 @@ def test_a_light_safe_is_never_taken_for_a_part_of_another() -> None:
     heard = [_sound(cue.at_ms + 5000, cue.meaning, 500) for cue in CUES[:4]]
     verdict = compared([*heard, _sound(46_200, "light-safe")], TIMELINE, 46_300)
     assert not verdict.sure
+
+
+@pytest.mark.parametrize(
+    "meaning", ["move", "stand", "lift", "alarm", "enter", "enter-fix", "light-safe"]
+)
+def test_an_act_that_is_not_due_is_a_fault(meaning: str) -> None:
+    """A person would do it: before light-safe alone was one, and an extra move passed as good."""
+    extra = _verdict({}, (_sound(30_700, meaning),))
+    assert _states(extra) == ["heard"] * 6
+    assert [one.meaning for one in extra.false_acts] == [meaning]
+    assert not extra.sure
+
+
+def test_company_that_is_heard_as_an_act_is_a_fault() -> None:
+    taken = _verdict({2: None}, (_sound(22_500, "lift"),))
+    assert taken.checks[2].state == "mistaken"
+    assert not taken.sure
+    assert _verdict({2: None}, (_sound(22_500, "pip"),)).sure
 
 
 def test_a_sound_within_the_recording_is_part_of_none_that_was_heard_whole() -> None:

@@ -245,7 +245,7 @@ def test_render_doubts_what_check_doubts(run, tmp_path):
     options = ("--rate", "8000", "--force", "-o", tmp_path / "a.wav")
     assert json.loads(run("render", plan, *options, "--json").out)["warnings"] == checked
     said = " ".join(run("render", plan, *options).out.split())
-    assert len(checked) == 6
+    assert len(checked) == 7
     assert any("throws sulphur out" in each["found"] for each in checked)
     assert "Warnings:" in said
     assert all(each["found"] in said for each in checked)

@@ -11,7 +11,7 @@ from darktimer.shipped import folder, names
 def harmed(tmp_path):
     path = tmp_path / "harmed.yaml"
     text = (folder("sounds") / "standard.yaml").read_text()
-    text = text.replace("rhythm: long short\n", "rhythm: short long\n")
+    text = text.replace("rhythm: long long\n", "rhythm: 3*short\n")
     path.write_text(text.replace("alarm: 4 dB", "alarm: 1 dB"))
     return path
 
@@ -26,9 +26,9 @@ def test_a_shipped_set_keeps_all_rules(run, name):
 def test_a_broken_rule_is_named_with_its_pair_and_its_figure(run, harmed):
     ran = run("cues", "--check", harmed)
     assert ran.status == 1
-    assert "  - move, stand: they have one rhythm" in ran.out
-    assert "  - alarm: +1.0 LU" in ran.out
-    assert "(Patterson & Mayfield 1990)" in " ".join(ran.out.split())
+    assert "  - move, stand: 0." in ran.out
+    assert "  - alarm: +0.6 LU" in ran.out
+    assert "`cues/confusion.py`" in " ".join(ran.out.split())
 
 
 def test_the_check_in_json(run, harmed):
@@ -45,11 +45,11 @@ def test_the_check_writes_no_file(run, tmp_path):
     assert run("cues", "--check", "-o", tmp_path / "a.wav").status == 2
 
 
-def test_a_rhythm_is_never_broken_over_lines_at_60_columns(run, monkeypatch):
+def test_a_rhythm_is_never_broken_over_lines_at_100_columns(run, monkeypatch):
     report = json.loads(run("cues", "--json").out)
-    monkeypatch.setenv("COLUMNS", "60")
+    monkeypatch.setenv("COLUMNS", "100")
     out = run("cues").out
-    assert max(map(len, out.splitlines())) <= 60
+    assert max(map(len, out.splitlines())) <= 100
     for cue in report["cues"]:
         assert any(cue["meaning"] in line and cue["rhythm"] in line for line in out.splitlines())
 

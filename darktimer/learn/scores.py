@@ -34,7 +34,7 @@ def done(drill: Drill, cue_set: str, lesson: str, over: str) -> Done:
 def keep(one: Done) -> Path:
     """Adds a drill to the file, and returns its path; raises `OutputError`."""
     path = home() / _FILE
-    words = {word: [s.asked, s.right, s.running] for word, s in one.scores.items() if s.asked}
+    words = {word: [s.asked, s.right, s.lately] for word, s in one.scores.items() if s.asked}
     line = json.dumps({**one._asdict(), "scores": words}, ensure_ascii=False)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -58,14 +58,14 @@ def kept() -> list[Done]:
 
 
 def totals(drills: Iterable[Done]) -> dict[str, Standing]:
-    """The score of each word over several drills; ``running`` is that of its last."""
+    """The score of each word over several drills; ``lately`` is that of its last."""
     summed: dict[str, Standing] = {}
     for drill in drills:
         for word, score in drill.scores.items():
             total = summed.setdefault(word, Standing())
             total.asked += score.asked
             total.right += score.right
-            total.running = score.running
+            total.lately = score.lately
     return summed
 
 

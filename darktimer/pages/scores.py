@@ -24,6 +24,6 @@ def print_scores(as_json: bool) -> None:
         return
     day = local_text(utc_ms(last.at))[:10]
     click.echo(f"Drills: {len(drills)}, the last on {day} with {last.cue_set}.\n")
-    columns = [("Cue", "left"), ("Asked", "right"), ("Right", "right"), ("In a row", "right")]
-    rows = [[w, str(s.asked), str(s.right), str(s.running)] for w, s in summed.items()]
+    columns = [("Cue", "left"), ("Asked", "right"), ("Right", "right"), ("Of the last 6", "right")]
+    rows = [[w, str(s.asked), str(s.right), str(s.lately)] for w, s in summed.items()]
     print_table(columns, rows)

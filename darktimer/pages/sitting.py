@@ -8,7 +8,7 @@ import click
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.errors import OutputError
-from darktimer.learn.drill import RUNNING, Drill
+from darktimer.learn.drill import ALLOWED, WINDOW, Drill
 from darktimer.learn.lesson import Lesson, says
 from darktimer.learn.scores import done, keep
 from darktimer.learn.sounds import Sounds
@@ -69,11 +69,12 @@ class Sitting:
                 click.echo("\n".join(listed))
             answered = keys[answer(self._player, sound(*played), keys)]
             right = drill.answer(answered)
-            running = drill.scores[right].running
+            score = drill.scores[right]
             if answered == right:
-                click.echo(f"  yes: {right} ({min(running, RUNNING)} of {RUNNING} in a row)")
+                last = min(score.asked, WINDOW)
+                click.echo(f"  yes: {right} ({score.lately} right of the last {last})")
             else:
-                click.echo(f"  no, that was {right}, not {answered}; it comes again")
+                click.echo(f"  no, that was {right}, not {answered}; both come again")
 
     def _keep(self, drill: Drill, over: str) -> None:
         """A score that cannot be kept is no reason to stop learning."""
@@ -84,7 +85,8 @@ class Sitting:
 
     def _tell(self, drill: Drill, over: str) -> None:
         if drill.ready:
-            click.echo(f"Every one was right {RUNNING} times running, {_OVER[over]}.\n")
+            right = f"{WINDOW - ALLOWED} right of the last {WINDOW}"
+            click.echo(f"Every one had at least {right}, {_OVER[over]}.\n")
             return
         click.echo(f"\nNot sure yet, {_OVER[over]}. Rest, then practise:")
         for word in drill.to_practise():

@@ -28,12 +28,12 @@ def test_nothing_is_kept_at_first() -> None:
 
 
 def test_what_was_kept_reads_back() -> None:
-    first = done(drilled("move", "move", "move"), "standard", "act-now", "quiet")
+    first = done(drilled(*["move"] * 6), "standard", "act-now", "quiet")
     second = done(drilled("move", "stand"), "standard", "act-now", "tap")
     assert keep(first) == keep(second)
     assert kept() == [first, second]
     assert (first.ready, second.ready) == (True, False)
-    assert totals(kept()) == {"move": Standing(asked=5, right=4, running=0)}
+    assert totals(kept()) == {"move": Standing(asked=8, right=7, lately=1)}
 
 
 def test_a_torn_line_is_passed_over() -> None:

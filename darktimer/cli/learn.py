@@ -40,9 +40,10 @@ def command(
     question and the answers to keys.
 
     You hear each cue with its meaning. Then cues come in random order and you answer each by one
-    key; what you mix up comes again. The last drill is over the noise of a tap. You are ready when,
-    in both, every cue was right five times of its last six, and no two were mixed up more than once
-    in their last twelve: who guesses between two is called ready less than once in 1,000 times.
+    key; two that you mix up are both played, and come again. The last drill is over the noise of a
+    tap. You are ready when, in both, every cue was right five times of its last six, and no two
+    were mixed up more than once in their last twelve: who guesses between two is called ready less
+    than once in 1,000 sittings.
 
     \b
     Example:

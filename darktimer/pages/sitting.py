@@ -1,6 +1,5 @@
 """A sitting at which cues are learnt: each with its meaning, then drills that a key answers."""
 
-from itertools import count
 from shutil import get_terminal_size
 from typing import Final
 
@@ -9,7 +8,7 @@ import click
 from darktimer.cues.cue_set import CueSet
 from darktimer.errors import OutputError
 from darktimer.learn.drill import ALLOWED, WINDOW, Drill
-from darktimer.learn.lesson import Lesson, says
+from darktimer.learn.lesson import Lesson, Row, says
 from darktimer.learn.scores import done, keep
 from darktimer.learn.sounds import Sounds
 from darktimer.output.player import Player
@@ -47,9 +46,12 @@ class Sitting:
     def _play_each(self) -> None:
         click.echo("Each sound with its meaning; any other key plays the next:")
         for word, played in self._lesson.words.items():
-            click.echo(f"  {self._meaning(word)}")
-            answer(self._player, self._sounds.quiet(*played[0]))
+            self._play(word, played[0])
         click.echo("")
+
+    def _play(self, word: str, row: Row) -> None:
+        click.echo(f"  {self._meaning(word)}")
+        answer(self._player, self._sounds.quiet(*row))
 
     def _meaning(self, word: str) -> str:
         return f"{word}: {says(self._cues, word)}"
@@ -60,21 +62,28 @@ class Sitting:
         sound = self._sounds.over_tap if over == "tap" else self._sounds.quiet
         columns, rows = get_terminal_size()
         listed = _in_columns([f"{k}  {self._meaning(w)}" for k, w in keys.items()], columns, rows)
-        between = max(1, rows - len(listed) - 2)
-        for number in count():
-            if (played := drill.question()) is None:
-                return
-            if number % between == 0:
+        lines = 0
+        while played := drill.question():
+            if lines <= 0:
+                lines = rows - len(listed) - 2
                 click.echo(f"Which one do you hear, {_OVER[over]}? Press its key:")
                 click.echo("\n".join(listed))
             answered = keys[answer(self._player, sound(*played), keys)]
             right = drill.answer(answered)
-            score = drill.scores[right]
+            lines -= 1
             if answered == right:
+                score = drill.scores[right]
                 last = min(score.asked, WINDOW)
                 click.echo(f"  yes: {right} ({score.lately} right of the last {last})")
             else:
-                click.echo(f"  no, that was {right}, not {answered}; both come again")
+                self._play_both((right, played), answered)
+                lines = 0
+
+    def _play_both(self, asked: tuple[str, Row], answered: str) -> None:
+        """In the quiet, so that what makes them two is heard."""
+        click.echo(f"  no, that was {asked[0]}, not {answered}. Hear both; any key goes on:")
+        self._play(*asked)
+        self._play(answered, self._lesson.words[answered][0])
 
     def _keep(self, drill: Drill, over: str) -> None:
         """A score that cannot be kept is no reason to stop learning."""

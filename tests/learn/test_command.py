@@ -118,12 +118,44 @@ def test_who_mixes_up_two_is_told_what_to_practise(ears, capsys):
     ears.mistakes = {"stand": "move"}
     status, out, _ = learn(capsys, "--drill-only", "--seed", "1")
     assert status == 0
-    assert "no, that was stand, not move; both come again" in out
+    assert "no, that was stand, not move." in out
     assert "stand: stop moving, leave it alone, taken for move" in out
     assert "You are ready" not in out
     _, scores, _ = learn(capsys, "--scores")
     assert "Drills: 1, the last on" in scores
     assert "stand" in scores
+
+
+def test_after_a_mistake_both_sounds_are_played_in_the_quiet_and_keys_are_shown_again(
+    ears, capsys, monkeypatch
+):
+    """The first question over a tap is answered wrongly, whatever it is."""
+    wrong, over = [], []
+    loud, quiet = Sounds.over_tap, Sounds.quiet
+
+    def mistaken_once(sounds: Sounds, *row: str) -> object:
+        if not over:
+            wrong.append(row[0])
+            ears.mistakes = {row[0]: "alarm" if row[0] != "alarm" else "move"}
+        over.append(row[0])
+        return loud(sounds, *row)
+
+    def heard_in_the_quiet(sounds: Sounds, *row: str) -> object:
+        if over:
+            ears.mistakes.clear()
+            wrong.append(row[0])
+        return quiet(sounds, *row)
+
+    monkeypatch.setattr(Sounds, "over_tap", mistaken_once)
+    monkeypatch.setattr(Sounds, "quiet", heard_in_the_quiet)
+    status, out, _ = learn(capsys, "--drill-only", "--seed", "1")
+    assert status == 0
+    asked = meanings.family(wrong[0])
+    taken = "alarm" if asked != "alarm" else "move"
+    assert [meanings.family(each) for each in wrong] == [asked, asked, taken]
+    after = out.partition(f"no, that was {asked}, not {taken}.")[2].splitlines()
+    assert [line.partition(":")[0].strip() for line in after[1:3]] == [asked, taken]
+    assert after[3] == "Which one do you hear, over a running tap? Press its key:"
 
 
 def test_space_plays_again_other_keys_are_named_and_q_ends(ears, capsys):

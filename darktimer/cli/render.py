@@ -138,7 +138,7 @@ def _tracks(
     as_json: bool,
 ) -> None:
     from darktimer.live.gates import Waits
-    from darktimer.live.tracks import tracks
+    from darktimer.live.tracks import safe_by_hand, tracks
     from darktimer.output.album import PLAYLIST, names, write_album
     from darktimer.output.file import usual_rate
 
@@ -148,6 +148,8 @@ def _tracks(
     album = _album(prepared, cut, rate, profile)
     with _progress() as progress:
         notes = write_album(folder, album, ending, force, progress)
+    if safe_by_hand(prepared.timeline):
+        notes = (_SAFE_BY_HAND, *notes)
     files = list(zip(names(album, ending), cut, strict=True))
     if as_json:
         listed = [_track_json(name, track) for name, track in files]
@@ -191,9 +193,15 @@ def _track_told(name: str, track: "Track") -> str:
 
 _PLAYERS: Final = (
     "Play the playlist, without shuffle or repeat. Where a file waits, the player's own next is "
-    "go on, and its previous takes that back; after the time told it goes on by itself.",
+    "go on, and its previous takes that back. After the time told it goes on by itself: then press "
+    "previous, and believe light-safe only if the film was in every bath.",
     "A player's pause between two files, up to some seconds, adds to the waiting, with --gates to "
     "each drain too; to nothing else.",
+    "A moment told here is the plan's own: each wait puts off all that follows, light-safe too.",
+)
+_SAFE_BY_HAND: Final = (
+    "No file here sounds light-safe: a player goes on by itself, and cannot know that the film is "
+    "shut in. Turn on the light only when you have shut it in yourself."
 )
 
 

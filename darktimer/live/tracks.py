@@ -2,6 +2,7 @@
 
 Each gate gives a stretch in which the plan waits as a live run does, so that a player's own *next*
 is *go on*. Every other stretch keeps its time to the millisecond, and nothing may wait in it.
+A player goes on by itself at the end of a file, so no stretch calls light safe by handwork alone.
 """
 
 from collections.abc import Iterable, Iterator
@@ -12,6 +13,8 @@ from darktimer.live.conductor import Conductor
 from darktimer.live.gates import Gate, Waits, gates
 from darktimer.live.planning import performed
 from darktimer.live.state import TIME, Now, Trigger
+from darktimer.plan.kinds import HAND_KINDS
+from darktimer.process import meanings
 from darktimer.process.spacing import CLEAR_MS
 from darktimer.process.timeline import Cue, Timeline
 
@@ -35,6 +38,9 @@ class Track(NamedTuple):
 
 def tracks(timeline: Timeline, cue_set: CueSet, waits: Waits) -> Iterator[Track]:
     """All stretches, in order of time; together their ``plan_ms`` are the whole plan."""
+    if safe_by_hand(timeline):
+        left = (cue for cue in timeline.cues if cue.meaning != meanings.LIGHT_SAFE)
+        timeline = timeline._replace(cues=tuple(left))
     cues = performed(Conductor(timeline, cue_set, Waits.NOWHERE).state).cues
     from_ms = 0
     for gate in gates(timeline, waits):
@@ -46,6 +52,13 @@ def tracks(timeline: Timeline, cue_set: CueSet, waits: Waits) -> Iterator[Track]
         yield _track(timeline, said, max(from_ms, opens_ms), goes_on_ms, wait_ms)
         from_ms = goes_on_ms
     yield _track(timeline, cues, from_ms, timeline.duration_ms)
+
+
+def safe_by_hand(timeline: Timeline) -> bool:
+    """Whether handwork makes light safe, not a bath: a player cannot know that hands are done."""
+    last = next((step for step in reversed(timeline.steps) if step.dark), None)
+    safe = any(cue.meaning == meanings.LIGHT_SAFE for cue in timeline.cues)
+    return safe and last is not None and last.kind in HAND_KINDS
 
 
 def _cut_ms(cues: Iterable[Cue], at_ms: int) -> int:

@@ -183,6 +183,21 @@ def test_render_writes_tracks_that_wait_where_a_run_does(run, tmp_path):
 
 
 @pytest.mark.parametrize(
+    ("name", "by_hand"), [("small-tank-inversions", True), ("tray-six-sheets", False)]
+)
+def test_render_says_that_no_track_sounds_light_safe_where_hands_make_it(
+    run, tmp_path, name, by_hand
+):
+    asked = ["render", name, "--tracks", tmp_path / "a", "--format", "wav", "--rate", 8000]
+    said = " ".join(run(*asked).out.split())
+    noted = json.loads(run(*asked, "--force", "--json").out)["notes"]
+    assert ("No file here sounds light-safe" in said) is by_hand
+    assert any("shut it in yourself" in note for note in noted) is by_hand
+    assert "believe light-safe only if the film was in every bath" in said
+    assert "each wait puts off all that follows" in said
+
+
+@pytest.mark.parametrize(
     "options", [("--tracks", "a", "-o", "a.mp3"), ("--format", "mp3"), ("--gates",)]
 )
 def test_what_belongs_to_tracks_alone_is_refused_elsewhere(run, options):

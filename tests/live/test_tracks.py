@@ -1,5 +1,7 @@
 """A plan in files, so that a player can wait where a live run does."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -9,13 +11,22 @@ from darktimer.cues.score import Score
 from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.live.gates import Waits, gates
 from darktimer.live.telling import REMINDER_MS
-from darktimer.live.tracks import Track, tracks
+from darktimer.live.tracks import Track, safe_by_hand, tracks
 from darktimer.prepare.prepared import prepare
 from darktimer.process import meanings
 from darktimer.process.timeline import Timeline
 
 STANDARD = load_cue_set("standard")
 PLANS = shipped.names("sequences")
+CLOSED = """
+title: Closed, invented and untested on film
+vessel: {{kind: spiral tank, light: closed, volume: 500 ml}}
+habits: {{lights on: {}}}
+steps:
+  - load: by hand
+  - soak: 30 s
+  - fix: 5 min
+"""
 
 
 def cut(plan: str, waits: Waits) -> tuple[Timeline, list[Track]]:
@@ -36,7 +47,8 @@ def test_the_stretches_are_the_whole_plan_but_for_the_waiting(plan: str, waits: 
         for cue in track.line.cues
         if cue.meaning != meanings.HOLD
     ]
-    assert tuple(cues) == timeline.cues
+    said = [cue for cue in timeline.cues if cue.meaning != meanings.LIGHT_SAFE or cue in cues]
+    assert cues == said
 
 
 @pytest.mark.parametrize("waits", [Waits.LOADING, Waits.TRANSFERS])
@@ -61,6 +73,39 @@ def test_it_waits_where_a_live_run_does_and_says_so_to_the_end(plan: str, waits:
         assert track.line.duration_ms - said[-1] <= REMINDER_MS
         assert track.line.duration_ms == track.plan_ms + track.wait_ms
         assert track.wait_ms >= 600_000
+
+
+@pytest.mark.parametrize("waits", [Waits.LOADING, Waits.TRANSFERS])
+@pytest.mark.parametrize("plan", PLANS)
+def test_light_is_called_safe_by_a_bath_and_never_by_the_end_of_a_wait(
+    plan: str, waits: Waits
+) -> None:
+    """A player goes on by itself, with the vessel open still or the film not put away yet."""
+    timeline, found = cut(plan, waits)
+    planned = [cue.at_ms for cue in timeline.cues if cue.meaning == meanings.LIGHT_SAFE]
+    safe = [
+        track.from_ms + cue.at_ms
+        for track in found
+        for cue in track.line.cues
+        if cue.meaning == meanings.LIGHT_SAFE
+    ]
+    hands_done = [step.end_ms for step in timeline.steps if step.kind in ("load", "put away")]
+    by_hand = [at_ms for at_ms in planned if at_ms - max(hands_done) in range(60_000)]
+    assert safe == ([] if by_hand else planned)
+    assert safe_by_hand(timeline) is bool(by_hand)
+
+
+@pytest.mark.parametrize("waits", [Waits.LOADING, Waits.TRANSFERS])
+@pytest.mark.parametrize("brief", ["0.1 s", "1 s", "30 s"])
+def test_light_is_not_called_safe_by_a_wait_however_short_the_pause_for_it(
+    tmp_path: Path, brief: str, waits: Waits
+) -> None:
+    plan = tmp_path / "closed.yaml"
+    plan.write_text(CLOSED.format(brief))
+    _, found = cut(str(plan), waits)
+    heard = {cue.meaning for track in found for cue in track.line.cues}
+    assert meanings.HOLD in heard
+    assert meanings.LIGHT_SAFE not in heard
 
 
 def test_nothing_waits_anywhere_else() -> None:

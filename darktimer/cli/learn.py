@@ -43,7 +43,8 @@ def command(
     key; two that you mix up are both played, and come again. The last drill is over the noise of a
     tap. You are ready when, in both, every cue was right five times of its last six, and no two
     were mixed up more than once in their last twelve: who guesses between two is called ready less
-    than once in 1,000 sittings.
+    than once in 1,000 sittings. What you have learnt is asked again the next day, and a week after
+    that: learn says when.
 
     \b
     Example:

@@ -7,9 +7,10 @@ import click
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.errors import OutputError
+from darktimer.learn.again import Learnt, learnt, today
 from darktimer.learn.drill import ALLOWED, WINDOW, Drill
 from darktimer.learn.lesson import Lesson, Row, says
-from darktimer.learn.scores import done, keep
+from darktimer.learn.scores import done, keep, kept
 from darktimer.learn.sounds import Sounds
 from darktimer.output.player import Player
 from darktimer.pages.answers import answer
@@ -30,6 +31,7 @@ class Sitting:
 
     def hold(self, *, drill_only: bool) -> None:
         """Each cue with its meaning, then the drills; `EnoughError` where the learner ends it."""
+        _tell_due()
         say(f"{self._cues.name}: {self._cues.rule}\n")
         say("Volume: start low. The space bar plays a sound again, q ends.\n")
         if not drill_only:
@@ -42,6 +44,7 @@ class Sitting:
             if not drill.ready:
                 return
         say(f"You are ready for {self._lesson.ready_for}.")
+        self._tell_again()
 
     def _play_each(self) -> None:
         click.echo("Each sound with its meaning; any other key plays the next:")
@@ -92,6 +95,15 @@ class Sitting:
         except OutputError as error:
             click.echo(f"The score is not kept: {error}", err=True)
 
+    def _tell_again(self) -> None:
+        for one in _learnt():
+            if (one.cue_set, one.lesson) == (self._cues.name, self._lesson.name):
+                click.echo(
+                    f"It is asked again on {one.due}."
+                    if one.due
+                    else "You knew it after a day and after a week: it is not asked again."
+                )
+
     def _tell(self, drill: Drill, over: str) -> None:
         if drill.ready:
             right = f"{WINDOW - ALLOWED} right of the last {WINDOW}"
@@ -103,6 +115,20 @@ class Sitting:
             click.echo(
                 f"  {self._meaning(word)}" + (f", taken for {', '.join(taken)}" if taken else "")
             )
+
+
+def _tell_due() -> None:
+    for one in _learnt():
+        if one.due and one.due <= today():
+            click.echo(f"Due since {one.due}: {one.lesson} with {one.cue_set}.")
+
+
+def _learnt() -> list[Learnt]:
+    """Nothing where the scores cannot be read: that is told where one is to be kept."""
+    try:
+        return learnt(kept())
+    except OutputError:
+        return []
 
 
 def _in_columns(items: list[str], columns: int, rows: int) -> list[str]:

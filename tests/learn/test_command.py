@@ -7,6 +7,7 @@ import pytest
 
 from darktimer.cli import main
 from darktimer.errors import OutputError
+from darktimer.journal.clocks import Reading, local_text, read_clocks
 from darktimer.learn.sounds import Sounds
 from darktimer.process import meanings
 
@@ -16,6 +17,8 @@ CLOSED_SPIRAL = [
     *("enter", "move", "stand", "lift", "ready", "pip", "lights-out", "tally", "end"),
     *("marked", "confirm", "refuse", "hold", "back", "where am I"),
 ]
+#: Noon of a day, by UTC: days from it are days of any calendar.
+NOON_MS = 1_935_748_800_000
 WORDS = ["enter", "move", "stand", "lift", "light-safe", "alarm"]
 
 
@@ -79,7 +82,7 @@ def test_who_knows_the_cues_is_ready_after_both_drills(ears, capsys):
     assert "Which one do you hear, in the quiet? Press its key:" in out
     assert "(6 right of the last 6)" in out
     assert "over a running tap" in out
-    assert out.endswith("You are ready for what asks for an act at once.\n")
+    assert "You are ready for what asks for an act at once.\n" in out
     _, scores, _ = learn(capsys, "--scores", "--json")
     kept = json.loads(scores)
     assert (kept["drills"], kept["ready"]) == (2, True)
@@ -105,7 +108,7 @@ def test_a_plan_is_learnt_by_what_its_run_plays_and_nothing_else(ears, capsys, m
     )
     assert "enter-soak" not in out
     assert "alarm" not in out.partition("Volume")[2]
-    assert out.endswith("You are ready for a run of Closed spiral tank, half agitation.\n")
+    assert "You are ready for a run of Closed spiral tank, half agitation.\n" in out
     asked = out.partition("Press its key:")[2].splitlines()[1:19]
     assert max(map(len, asked)) <= 80
 
@@ -156,6 +159,53 @@ def test_after_a_mistake_both_sounds_are_played_in_the_quiet_and_keys_are_shown_
     after = out.partition(f"no, that was {asked}, not {taken}.")[2].splitlines()
     assert [line.partition(":")[0].strip() for line in after[1:3]] == [asked, taken]
     assert after[3] == "Which one do you hear, over a running tap? Press its key:"
+
+
+@pytest.fixture
+def days(monkeypatch) -> list[int]:
+    """The wall clock of what is kept, moved on by as many days as the list says in all."""
+    passed: list[int] = []
+
+    def later() -> Reading:
+        now = read_clocks()
+        return now._replace(wall_utc_ms=NOON_MS + sum(passed) * 86_400_000)
+
+    monkeypatch.setattr("darktimer.learn.scores.read_clocks", later)
+    monkeypatch.setattr("darktimer.learn.again.read_clocks", later)
+    return passed
+
+
+def day(number: int) -> str:
+    return local_text(NOON_MS + number * 86_400_000)[:10]
+
+
+def test_what_was_learnt_is_asked_again_after_a_day_and_a_week(ears, capsys, days):
+    drilled = ("--drill-only", "--seed", "1")
+    assert f"It is asked again on {day(1)}." in learn(capsys, *drilled)[1]
+    assert "Due" not in learn(capsys, "--drill-only")[1]
+    days.append(1)
+    ears.keys = ["q"]
+    _, out, _ = learn(capsys, "--drill-only")
+    assert out.startswith(f"Due since {day(1)}: act-now with standard.\n")
+    assert f"It is asked again on {day(8)}." in learn(capsys, *drilled)[1]
+    _, out, _ = learn(capsys, "--scores")
+    assert f"Asked again on {day(8)}: act-now with standard.\n" in out
+    _, out, _ = learn(capsys, "--scores", "--json")
+    assert json.loads(out)["again"] == [
+        {"cue_set": "standard", "lesson": "act-now", "passed": 2, "due": day(8)}
+    ]
+    days.append(7)
+    _, out, _ = learn(capsys, *drilled)
+    assert "You knew it after a day and after a week: it is not asked again." in out
+    assert "sked again on" not in learn(capsys, "--scores")[1]
+
+
+def test_scores_that_cannot_be_read_are_no_reason_not_to_learn(ears, capsys, tmp_path):
+    (tmp_path / "drills.jsonl").mkdir()
+    status, out, err = learn(capsys, "--drill-only", "--seed", "1")
+    assert status == 0
+    assert out.endswith("You are ready for what asks for an act at once.\n")
+    assert err.count("The score is not kept: ") == 2
 
 
 def test_space_plays_again_other_keys_are_named_and_q_ends(ears, capsys):

@@ -8,6 +8,7 @@ from darktimer.cli.options import (
     DURATION,
     VOLUME,
     Read,
+    RealNumber,
     ShippedOrFile,
     WholeLines,
     json_option,
@@ -60,7 +61,7 @@ def command(ctx: click.Context, discarded: bool, as_json: bool) -> None:
 )
 @click.option(
     "--capacity-rolls",
-    type=click.FloatRange(0, 10_000, min_open=True),
+    type=RealNumber(0, 10_000, min_open=True),
     help="How many rolls the whole bath takes, if not as its recipe says; a roll is 80 square "
     "inches.",
 )
@@ -109,7 +110,7 @@ def begin(
 
 @command.command("use")
 @kept_bath_argument
-@click.option("--rolls", type=click.FloatRange(0, 10_000, min_open=True), required=True)
+@click.option("--rolls", type=RealNumber(0, 10_000, min_open=True), required=True)
 @json_option
 def use(name: str, rolls: float, as_json: bool) -> None:
     """Note film that went through the bath NAME without a run; a roll is 80 square inches.

@@ -43,6 +43,16 @@ class FilePath(click.Path):
         return super().convert(os.path.expanduser(value), param, ctx)
 
 
+class RealNumber(click.FloatRange):
+    """A number in a range; what is no number (``nan``) is in none, though no limit stops it."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        found = super().convert(value, param, ctx)
+        if found != found:
+            self.fail(f"{value} is not a number; write such as 0.7", param, ctx)
+        return found
+
+
 class WholeLines(click.Group):
     """A group whose help shows the first sentence of each command whole, never cut short."""
 

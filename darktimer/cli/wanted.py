@@ -6,6 +6,8 @@ from typing import Any, Final
 
 import click
 
+from darktimer.cli.options import RealNumber
+
 _MEASURES: Final = ("gamma", "contrast index")
 
 
@@ -20,7 +22,7 @@ def wanted_options(command: Callable[..., Any]) -> Callable[..., Any]:
     for measure in reversed(_MEASURES):
         gathered = click.option(
             f"--{measure.replace(' ', '-')}",
-            type=click.FloatRange(0.05, 5),
+            type=RealNumber(0.05, 5),
             help=f"The {measure} wanted, where densities were read.",
         )(gathered)
     return gathered

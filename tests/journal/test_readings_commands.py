@@ -151,3 +151,12 @@ def test_the_table_of_runs_says_of_how_many_pieces_there_are_results(read_run):
     table = typed("journal")
     assert "of 3 pieces" in table
     assert "contrasty" not in table
+
+
+@pytest.mark.parametrize("option", ["--gamma", "--contrast-index"])
+def test_what_is_no_number_is_wanted_of_no_film(read_run, option):
+    """A comparison with nan is false, so that no limit of a range stops it."""
+    target = read_run / "new.yaml"
+    said = typed("next", "1", option, "nan", "-o", str(target), status=2)
+    assert "nan is not a number" in said
+    assert not target.exists()

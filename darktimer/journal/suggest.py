@@ -11,6 +11,7 @@ from typing import Final, NamedTuple
 
 from darktimer.errors import KeyPath
 from darktimer.journal.from_pieces import from_pieces
+from darktimer.journal.of_films import as_one, disagreements
 from darktimer.journal.piece_times import Wanted
 from darktimer.journal.results import Result, word
 from darktimer.journal.review import Review, StepReview
@@ -53,12 +54,15 @@ def suggest(found: Review, file: PlanFile, wanted: Wanted | None = None) -> list
 
     ``wanted`` is what densities that were read are to come to; the usual where nothing is said.
     """
+    apart = list(disagreements(found))
+    found = as_one(found)
     strong = list(from_pieces(found, wanted))
     if not found.run.pieces:
         strong += strength(found, file)
     develops = list(_develops(file.plan, strong))
     longer = any(each.time_ms > each.step.develop for each in develops)
     return [
+        *apart,
         *strong,
         *_evenness(found.result, file.plan, develops),
         *_lateness(found.steps, file.plan),

@@ -153,7 +153,9 @@ def _check_kinds(part: Any) -> None:
         number = float in (kind, *get_args(kind))  # a whole one will do as well
         if not isinstance(values[name], kind | int if number else kind):
             raise ValueError(f"its {name} is {shown(str(values[name]))}")
-        if number and values[name] is not None:
+        if values[name] is None:
+            continue
+        if number:
             _check_limits(name, values[name])
         if name.endswith("_ms") and not 0 <= values[name] <= _LONGEST_MS:
             raise ValueError(f"its {name} is {values[name]}")

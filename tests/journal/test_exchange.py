@@ -25,6 +25,7 @@ from darktimer.journal.results import Result, RunPart, add_result, result_of
 from tests.journal.samples import PLAN, STARTED, cue, run_start
 from tests.journal.test_base import written
 
+SEQUENCES = Path(__file__).parents[2] / "sequences"
 WAYS = {
     "json": (export_json_lines, import_json_lines, "journal.jsonl"),
     "csv": (export_csv, import_csv, "journal"),
@@ -309,3 +310,14 @@ def test_what_is_wrong_with_a_file_is_said_with_its_place(tmp_path):
     refers = r"out.jsonl:\d+: this refers to number \d, which"
     with Journal.open(tmp_path / "new") as new, pytest.raises(JournalError, match=refers):
         import_json_lines(new, tmp_path / "out.jsonl")
+
+
+@pytest.mark.parametrize("plan", sorted(SEQUENCES.glob("*.yaml")), ids=lambda plan: plan.stem)
+def test_a_run_of_every_shipped_plan_comes_in_again(tmp_path, plan):
+    with Journal.open(tmp_path / "here") as journal:
+        journal.begin_run(run_start(tmp_path, plan.read_text("utf-8")))
+        export_json_lines(journal, tmp_path / "journal.jsonl")
+    with Journal.open(tmp_path / "there") as journal:
+        import_json_lines(journal, tmp_path / "journal.jsonl")
+        export_json_lines(journal, tmp_path / "again.jsonl")
+    assert contents(tmp_path / "again.jsonl") == contents(tmp_path / "journal.jsonl")

@@ -163,10 +163,9 @@ def _pieces(plan: Plan, index: int, pieces: Pieces) -> Iterator[Finding]:
 
 def _exposure(plan: Plan, index: int) -> Iterator[Finding]:
     """The film is exposed once the first image is out, and before a fixer takes out the rest."""
-    bleached = _last(plan, Bleach, index)
-    if bleached is None:
+    if _last(plan, Bleach, index) is None:
         found = "light fogs the film here: no bleach has taken out the first image"
         yield Finding(("steps", index), found, "write the bleach and a rinse before it")
-    elif any(isinstance(each, Fix) for each in plan.steps[bleached:index]):
+    elif _last(plan, Fix, index) is not None:
         found = "a fix before the second exposure takes out all that is left to expose"
         yield Finding(("steps", index), found, "put the fix after the second developer")

@@ -24,8 +24,8 @@ NEVER: Final = -1_000_000
 LATELY: Final = 8
 
 #: What the hands must do, and beside it what they count by.
-_ACTS: Final = meanings.ACT_NOW | {meanings.LIGHTS_OUT, meanings.END}
-_GUARDED: Final = _ACTS | {meanings.PIP, meanings.SHEET, meanings.ROUND, meanings.REVERSE}
+_ACTS: Final = meanings.ACT_NOW | {meanings.LIGHTS_OUT, meanings.END, meanings.REVERSE}
+_GUARDED: Final = _ACTS | {meanings.PIP, meanings.SHEET, meanings.ROUND}
 
 
 def acts(cue: Cue) -> bool:

@@ -3,8 +3,9 @@
 It is asked for again as soon as there is room for it among the other acts, unless
 
 - what undoes it was due after it, or will be within 3 s of asking: to stand is undone by moving,
-  either by lifting the film, all of these by the next bath; or
-- it would come 10 s late or more, counted from when it was first due.
+  either by lifting the film, to turn over by turning again, all of these by the next bath; or
+- it would come 10 s late or more, counted from when it was first due; but to turn over is right
+  as long as nothing undoes it, since a second side in less light is better than one in none.
 
 Then the place of the bath and the time left replace it, which follow any silence that hid an
 act. Light-safe and the end are right at any later time, and always asked for again; so is a piece
@@ -31,6 +32,7 @@ _UNDONE_BY: Final = {
     meanings.STAND: {meanings.MOVE, meanings.LIFT, "enter"},
     meanings.LIFT: {"enter"},
     "enter": {meanings.LIFT, "enter"},
+    meanings.REVERSE: {meanings.REVERSE, meanings.LIFT, "enter"},
 }
 
 
@@ -45,4 +47,4 @@ def worth_asking(meaning: str, due_ms: int, told: Cue, planned: Sequence[Cue]) -
             break
         if meanings.family(cue.meaning) in undone_by:
             return False
-    return told.at_ms - due_ms < LATE_MS
+    return meaning == meanings.REVERSE or told.at_ms - due_ms < LATE_MS

@@ -300,6 +300,10 @@ def test_two_rinses_with_another_bath_between_are_two():
         ("enter-fix", 12_000, (cue(11_000, "enter-wash"),), False),
         ("enter-fix", 12_000, (cue(11_000, meanings.MOVE),), True),
         (meanings.MOVE, 12_000, (cue(15_400, meanings.PIP), cue(15_500, meanings.STAND)), True),
+        (meanings.REVERSE, 900_000, (), True),
+        (meanings.REVERSE, 900_000, (cue(903_399, "enter-develop"),), False),
+        (meanings.REVERSE, 25_000, (cue(40_000, meanings.REVERSE),), True),
+        (meanings.REVERSE, 25_000, (cue(20_000, meanings.REVERSE),), False),
     ],
 )
 def test_an_act_due_at_ten_seconds_is_asked_for_again_as_long_as_it_is_right(

@@ -23,7 +23,9 @@ UNDONE_BY = {
     "stand": {"move", "lift", "enter"},
     "lift": {"enter"},
     "enter": {"lift", "enter"},
+    "reverse": {"reverse", "lift", "enter"},
 }
+AGELESS = {"light-safe", "end", "reverse"}
 AWAY_MS = 20_000
 
 
@@ -62,7 +64,7 @@ class Silence:
             if acts(cue) and act.at_ms <= cue.at_ms < self.back_ms + OLD_MS
         )
         if self.back_ms + busy_ms - act.at_ms >= OLD_MS:
-            return act.meaning not in (meanings.LIGHT_SAFE, meanings.END)
+            return act.meaning not in AGELESS
         until_ms = self.back_ms + busy_ms + UNDONE_MS
         return any(
             act.at_ms < cue.at_ms <= until_ms

@@ -11,6 +11,7 @@ import yaml
 
 from darktimer.errors import UnreadableError
 from darktimer.plan.agitation import WAYS
+from darktimer.plan.film import LIGHT
 from darktimer.plan.formats import measure_of
 from darktimer.units import count, duration_ms
 
@@ -131,7 +132,8 @@ def _head(answers: Answers) -> Iterator[str]:
         yield f"# Measure with water what covers the film, and add it: volume: {such}"
     else:
         vessel["volume"] = answers["volume"]
-    yield "# open: dark until the film is fixed. closed: dark while loading only."
+    yield f"# open: {LIGHT['open']}."
+    yield f"# closed: {LIGHT['closed']} only."
     yield line("vessel", vessel)
     yield line("temperature", answers["temperature"])
     if in_tray(answers):

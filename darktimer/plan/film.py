@@ -117,17 +117,18 @@ def _holds(raw: str) -> Holds:
         raise UnreadableError(error.found, "write such as 2 rolls, 6 sheets or 50 ft") from None
 
 
-_LIGHT: Final = {
+#: How long it must be dark in a vessel.
+LIGHT: Final = {
     "open": "dark until the film is fixed, or bleached and rinsed",
     "closed": "dark while loading",
 }
-_LIGHT_MEANS: Final = "; ".join(f"{word}: {meaning}" for word, meaning in _LIGHT.items())
+_LIGHT_MEANS: Final = "; ".join(f"{word}: {meaning}" for word, meaning in LIGHT.items())
 
 
 def _light(raw: str) -> str:
-    if raw in _LIGHT:
+    if raw in LIGHT:
         return raw
-    raise UnreadableError(f"found {shown(raw)}", f"{one_of(raw, _LIGHT)}; {_LIGHT_MEANS}")
+    raise UnreadableError(f"found {shown(raw)}", f"{one_of(raw, LIGHT)}; {_LIGHT_MEANS}")
 
 
 class Vessel(Section):
@@ -136,7 +137,7 @@ class Vessel(Section):
     example: ClassVar = "{kind: spiral tank, light: closed}"
 
     kind: VesselKind = Field(description="what it is; a room is tested for light, without a bath")
-    light: Annotated[Literal["open", "closed"], ReadBy(_light), Described({"enum": [*_LIGHT]})] = (
+    light: Annotated[Literal["open", "closed"], ReadBy(_light), Described({"enum": [*LIGHT]})] = (
         Field(description=_LIGHT_MEANS)
     )
     volume: Fills | None = Field(

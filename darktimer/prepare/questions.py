@@ -9,7 +9,7 @@ from darktimer.document.section import one_of
 from darktimer.errors import DarktimerError, FileError, UnreadableError, did_you_mean
 from darktimer.plan.agitation import WAYS
 from darktimer.plan.draft import BEFOREHAND, BETWEEN, UNKNOWN
-from darktimer.plan.film import VesselKind
+from darktimer.plan.film import LIGHT, VesselKind
 from darktimer.plan.formats import ALSO_CALLED, FORMATS
 from darktimer.units import shown
 
@@ -120,7 +120,7 @@ QUESTIONS: Final = {
     "vessel": Question("Vessel", f"One of: {', '.join(_VESSELS)}.", _VESSELS),
     "light": Question(
         "Open or closed",
-        "closed: in the light once the film is loaded. open: dark until the film is fixed.",
+        f"closed: in the light once the film is loaded. open: {LIGHT['open']}.",
         ("open", "closed"),
     ),
     "loading": Question(

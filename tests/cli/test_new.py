@@ -133,6 +133,15 @@ def test_every_question_is_an_option_and_has_what_is_usual() -> None:
     assert new(complete({}))[0] == 0
 
 
+def test_open_means_the_same_in_a_question_and_in_what_is_drafted(tmp_path: Path) -> None:
+    """Not until the fix alone: film that is reversed is in the light after bleach and rinse."""
+    written = tmp_path / "plan.yaml"
+    with redirect_stdout(StringIO()), pytest.raises(SystemExit):
+        main(["new", str(written), "--no-questions"])
+    for text in (QUESTIONS["light"].means, written.read_text()):
+        assert "open: dark until the film is fixed, or bleached and rinsed." in text
+
+
 @pytest.mark.parametrize("way", WAYS)
 def test_every_way_of_agitation_can_be_asked_for(way: str) -> None:
     tray = {"film": "4x5 in", "vessel": "tray"} if way == "shuffle" else {}

@@ -11,6 +11,7 @@ from darktimer.live.lights import Reason
 from darktimer.live.resume import CutOff
 from darktimer.pages.live_view import Scene
 from darktimer.process import meanings
+from darktimer.process.keys import KEYS, KEYS_IN_BRIEF
 from tests.device.null_sink import Server
 from tests.live.dark_room import BLACK_FROM_THE_FIRST_BYTE, ROOT, DarkRoom
 from tests.live.plans import OTHER, REVERSED, SPACE, cue_set, timeline
@@ -87,6 +88,23 @@ def test_water_and_the_exposure_can_be_held_and_no_bath_that_works(studio, at_ms
         studio.keys.press(at_ms + late_ms, OTHER)
     studio.until(at_ms + 2_000)
     assert studio.conductor.state.held is held
+
+
+def test_the_keys_say_where_a_run_can_be_held():
+    assert "hold (in water, exposure or loading)" in KEYS_IN_BRIEF
+    assert any("hold, in water, in an exposure" in line for line in KEYS)
+
+
+@pytest.mark.parametrize("lost_ms", [TURNED_MS - 1_000, TURNED_MS - 500])
+def test_a_turn_over_that_a_silence_hid_is_asked_for_when_sound_is_back(studio, lost_ms):
+    """However late: a side that is never turned to the light stays a negative."""
+    studio.until(lost_ms)
+    studio.tape.playing = False
+    studio.until(TURNED_MS + 1_000)
+    studio.tape.back(1_000)
+    studio.until(10**6)
+    turns = [e.at_ms for e in studio.notes.events if e.meaning == meanings.REVERSE]
+    assert any(TURNED_MS < at_ms < TURNED_MS + 5_000 for at_ms in turns)
 
 
 def test_light_that_is_put_off_by_a_hold_comes_as_much_later(studio):

@@ -94,6 +94,9 @@ def _vessel(plan: Plan, pieces: Pieces, here: KeyPath) -> Iterator[Finding]:
     elif pieces.standing and plan.vessel.kind == "drum":
         found = "a drum that stands wets a part of its film only"
         yield Finding((*here, "standing"), found, "write another kind of vessel")
+    if pieces.standing and plan.vessel.volume and plan.vessel.volume.number != 2:
+        found = "the pieces that stand have a vessel of their own, the volume is not that of two"
+        yield Finding(("vessel", "volume"), found, "write it such as two of 1 l")
 
 
 def _one_by_one(plan: Plan, index: int, pieces: Pieces, here: KeyPath) -> Iterator[Finding]:

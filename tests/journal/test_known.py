@@ -103,7 +103,8 @@ def test_pieces_have_their_own_times_and_nothing_of_the_whole(journal, tmp_path)
 
 def test_a_piece_that_stands_is_another_process(journal, tmp_path):
     standing = "agitation: 1/2\n    pieces: {count: 2, standing: 1}"
-    add(journal, tmp_path, STOCKED.replace("agitation: 1/2", standing))
+    text = STOCKED.replace("agitation: 1/2", standing).replace("volume: ", "volume: two of ")
+    add(journal, tmp_path, text)
     found = known(journal)
     assert [each.process.agitation for each in found] == ["half agitation", "stand"]
     assert [told(each)[0][1] for each in found] == [RunPart(piece=1), RunPart(piece=2)]

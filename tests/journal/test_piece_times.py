@@ -278,6 +278,7 @@ def test_pieces_of_a_positive_suggest_no_time(journal, tmp_path, words):
 
 def test_pieces_that_differ_in_agitation_ask_for_no_other_time(journal, tmp_path):
     text = PLAN.replace("    bath: nettle", "    pieces: {count: 2, standing: 1}\n    bath: nettle")
+    text = text.replace("volume: ", "volume: two of ")
     run = played(journal, tmp_path, text)
     for piece in (1, 2):
         add_result(journal, run, Result(density=piece - 1), RunPart(piece=piece))

@@ -150,6 +150,15 @@ def test_a_drum_does_not_stand() -> None:
     assert (at, found) == ("pieces.standing", "a drum that stands wets a part of its film only")
 
 
+def test_what_stands_apart_has_bath_of_its_own() -> None:
+    vessel = "kind: tub, light: open, volume: "
+    with pytest.raises(FileError) as refusal:
+        read(written("count: 2, standing: 1", vessel=f"{vessel}1 l"))
+    assert refusal.value.faults[0].key == "vessel.volume"
+    assert "two of 1 l" in refusal.value.faults[0].remedy
+    assert read(written("count: 2, standing: 1", vessel=f"{vessel}two of 1 l")).standing == 1
+
+
 @pytest.mark.parametrize("before", ["soak: 1 min", "rinse: 1 min", "wash: 2 min"])
 def test_pieces_may_wait_in_water(before: str) -> None:
     assert read(written(f"{TIMES}, in: one by one", before=(*BEFORE, before)))

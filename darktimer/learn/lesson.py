@@ -35,11 +35,12 @@ _ANSWERS: Final = (
     meanings.HOLD,
     meanings.BACK,
 )
-_WHERE: Final = "where am I"
 #: Times left, in seconds, by which the answer to "where am I" is learnt.
 _LEFT_S: Final = (40, 120, 300)
-#: Numbers that are small enough for a sitting.
-_LARGEST: Final = {"here": 6, "ready": 3, "tally": 12, "left": 300}
+_LEFT: Final = [*map(meanings.left, _LEFT_S)]
+#: Of other numbers, each family is one word, by those small enough for a sitting.
+_LARGEST: Final = {"here": 6, "ready": 3}
+_MOST_MINUTES: Final = 12
 
 
 class Lesson(NamedTuple):
@@ -58,6 +59,7 @@ def lesson(cue_set: CueSet, name: str) -> Lesson:
     every = [m for m in cue_set.meanings() if not m.startswith("enter-")]
     signed = {*map(meanings.here, cue_set.signatures)}
     rest = [m for m in every if m not in signed and m not in ACTS] if name == "all" else []
+    rest = [m for m in rest if meanings.family(m) != "left" or m in _LEFT]
     return Lesson(name, LESSONS[name], _by_word(cue_set, [*ACTS, *rest]))
 
 
@@ -66,31 +68,42 @@ def lesson_of_plan(cue_set: CueSet, timeline: Timeline, name: str) -> Lesson:
     used = list(dict.fromkeys(cue.meaning for cue in timeline.cues))
     used.sort(key=lambda m: meanings.family(m) not in meanings.ACT_NOW)
     signs = dict.fromkeys(step.sign for step in timeline.steps if step.sign)
-    where: list[Row] = [
-        (meanings.here(sign), meanings.left(seconds)) for sign in signs for seconds in _LEFT_S
-    ]
+    where: list[Row] = [(meanings.here(sign),) for sign in signs]
     where += [
-        (meanings.here(timeline.steps[piece.step].sign), meanings.piece(piece.number), then)
+        (meanings.here(timeline.steps[piece.step].sign), meanings.piece(piece.number))
         for piece in timeline.pieces
-        for then in map(meanings.left, _LEFT_S)
         if meanings.piece(piece.number) in used and timeline.steps[piece.step].sign
     ]
     words = _by_word(cue_set, [*used, *_ANSWERS])
     if where:
-        words[_WHERE] = where
+        words |= {left: [(*row, left) for row in where] for left in _LEFT}
     return Lesson(name, f"a run of {timeline.title}", words)
 
 
 def _by_word(cue_set: CueSet, those: Iterable[str]) -> dict[str, list[Row]]:
-    """Each meaning as a word of its own, but numbers by their family, the small ones of them."""
+    """Each meaning as a word of its own, a few minutes and times left as well; any other number is
+    learnt by its family, the small ones of them.
+    """
     words: dict[str, list[Row]] = {}
+    those = list(those)
+    numbers = {*_few_minutes(those), *_LEFT}
     for meaning in those:
         family = meanings.family(meaning)
-        if family not in cue_set.counts:
+        if family == "tally" and meaning not in numbers:
+            continue
+        if family not in cue_set.counts or meaning in numbers:
             words[meaning] = [(meaning,)]
         elif not (known := words.setdefault(family, [])) or _is_small(family, meaning):
             known.append((meaning,))
     return words
+
+
+def _few_minutes(those: Iterable[str]) -> list[str]:
+    """The first, the middle and the last of those that are played."""
+    tallies = {m: int(m[6:]) for m in those if meanings.family(m) == "tally"}
+    few = sorted(tallies, key=tallies.__getitem__)
+    few = [m for m in few if tallies[m] <= _MOST_MINUTES] or few
+    return [few[0], few[len(few) // 2], few[-1]] if few else []
 
 
 def _is_small(family: str, meaning: str) -> bool:
@@ -99,8 +112,8 @@ def _is_small(family: str, meaning: str) -> bool:
 
 def says(cue_set: CueSet, word: str) -> str:
     """A word of a lesson in plain words."""
-    if word == _WHERE:
-        return "the answer to any other key: your step, then the time left"
+    if word in _LEFT:
+        return f"the answer to any other key, {cue_set.says(word)}"
     if word in cue_set.counts:
         return f"{cue_set.counts[word].says} (a number)"
     return cue_set.cues[word].says if word in cue_set.cues else cue_set.says(word)

@@ -14,8 +14,8 @@ from darktimer.process import meanings
 #: Read off the plan's own list of sounds; then what a run says to keys and after a fault.
 CLOSED_SPIRAL = [
     "light-safe",
-    *("enter", "move", "stand", "lift", "ready", "pip", "lights-out", "tally", "end"),
-    *("marked", "confirm", "refuse", "hold", "back", "where am I"),
+    *("enter", "move", "stand", "lift", "ready", "pip", "lights-out", "tally-5", "tally-10", "end"),
+    *("marked", "confirm", "refuse", "hold", "back", "left-40", "left-120", "left-300"),
 ]
 #: Noon of a day, by UTC: days from it are days of any calendar.
 NOON_MS = 1_935_748_800_000
@@ -93,8 +93,8 @@ def test_who_knows_the_cues_is_ready_after_both_drills(ears, capsys):
 def word_of(row: tuple[str, ...]) -> str:
     """By which word a learner of a plan answers what was played."""
     if len(row) == 2:
-        return "where am I"
-    return row[0] if row[0].startswith("enter-") else meanings.family(row[0])
+        return row[1]
+    return row[0] if row[0].startswith("tally-") else meanings.family(row[0])
 
 
 def test_a_plan_is_learnt_by_what_its_run_plays_and_nothing_else(ears, capsys, monkeypatch):

@@ -178,3 +178,14 @@ def test_the_shortest_piece_is_long_enough_to_develop_evenly() -> None:
 
     assert doubts("299 s") == ["4:59 is a short time to develop"]
     assert doubts("5 min") == []
+
+
+def test_a_ladder_has_as_many_pieces_as_sheets_and_at_most_eight() -> None:
+    vessel = "kind: tray, light: open}\nfilm: {format: 4x5 in, sheets: 8"
+    assert read(written("count: 8, stops apart: 1/3, in: one by one", vessel=vessel)).count == 8
+
+
+def test_pieces_wait_in_a_later_bath_and_not_in_the_one_they_leave() -> None:
+    own = written("count: 2, stops apart: 1, out: one by one, into: brew", more=", bath: brew")
+    ((at, found, _),) = faults(own)
+    assert (at, found) == ("pieces.into", "no later step has a bath 'brew'")

@@ -113,7 +113,7 @@ def _is_small(family: str, meaning: str) -> bool:
 def says(cue_set: CueSet, word: str) -> str:
     """A word of a lesson in plain words."""
     if word in _LEFT:
-        return f"the answer to any other key, {cue_set.says(word)}"
+        return f"{cue_set.says(word)}, the answer to any other key"
     if word in cue_set.counts:
         return f"{cue_set.counts[word].says} (a number)"
     return cue_set.cues[word].says if word in cue_set.cues else cue_set.says(word)

@@ -25,7 +25,7 @@ def test_minutes_and_times_left_are_words_of_their_own() -> None:
     assert numbers == ["tally-5", "tally-10", "left-40", "left-120", "left-300"]
     assert all(row[-1] == word for word in numbers for row in words[word])
     assert says(cue_set, "tally-5").endswith(": 5")
-    assert "0:40" in says(cue_set, "left-40")
+    assert says(cue_set, "left-40").startswith("left in this step: 0:40, ")
 
 
 def test_of_many_minutes_a_few_are_learnt() -> None:

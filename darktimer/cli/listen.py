@@ -36,24 +36,32 @@ def command(
     recorder are set off), and how far it stands above the noise: its strongest partial against a
     third of an octave of noise, in dB.
 
-    Exit status 1 when a cue that asks for an act was not heard, or was heard where it was not due.
+    Exit status 1 when a cue that asks for an act was not heard, or was heard where it was not due,
+    and when a part of a run holds too few acts, or fits another place or shipped plan as well.
 
     \b
     Example:
       darktimer render long-stand -o stand.wav
       darktimer listen stand.wav --plan long-stand
     """
+    from darktimer import shipped
     from darktimer.ear.hearing import hear
     from darktimer.ear.recording import Recording
     from darktimer.ear.verdict import compared
     from darktimer.pages.heard import print_verdict, telling, verdict_json
+    from darktimer.plan.reader import read_plan
     from darktimer.prepare.prepared import prepare
+    from darktimer.process.compiler import compile_plan
     from darktimer.terminal.text import print_json
 
     prepared = prepare(plan, cue_set, lights_out_after_ms)
     sound = Recording(recording)
     heard = list(telling(hear(sound, prepared.cue_set)))
-    verdict = compared(heard, prepared.timeline, sound.heard_ms)
+    others = (
+        compile_plan(read_plan(name).plan, prepared.cue_set.length_ms)
+        for name in shipped.names("sequences")
+    )
+    verdict = compared(heard, prepared.timeline, sound.heard_ms, others)
     if as_json:
         print_json(verdict_json(recording, sound.heard_ms, verdict))
     else:

@@ -6,7 +6,7 @@ are out of place or mistaken move nothing.
 """
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -52,6 +52,14 @@ def aligned(heard: Sequence[Detection], planned: Sequence[Cue]) -> Alignment | N
         if near.any():
             line = _least_squares(planned_ms[near], heard_ms[near])
     return line
+
+
+def places(first: Sequence[Detection], planned: Sequence[Cue], ppm: float) -> Iterator[Alignment]:
+    """Every line of this clock on which one of ``first`` is a cue of its meaning."""
+    for one in first:
+        for cue in planned:
+            if cue.meaning == one.meaning:
+                yield Alignment(one.at_ms - cue.at_ms * (1 + ppm * 1e-6), ppm)
 
 
 def _pairs(heard: Sequence[Detection], planned: Sequence[Cue]) -> NDArray[np.float64]:

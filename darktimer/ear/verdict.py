@@ -4,16 +4,20 @@ Only here do the two meet: the cues were found without the timeline.
 """
 
 from bisect import bisect
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Final, NamedTuple
 
-from darktimer.ear.alignment import Alignment, aligned
+from darktimer.ear.alignment import Alignment, aligned, places
 from darktimer.ear.hearing import Detection
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue, Timeline
 
 #: A cue is the planned one when it begins this near to its place on the fitted line.
 _NEAR_MS: Final = 150.0
+#: A part of a run with fewer acts than this could be a part of many a plan.
+FEWEST_ACTS: Final = 5
+#: Another place fits as well where it leaves no more cues than this unexplained: one is misheard.
+_AS_WELL: Final = 1
 
 
 class Check(NamedTuple):
@@ -29,12 +33,23 @@ class Check(NamedTuple):
     error_ms: float | None
 
 
+class Rival(NamedTuple):
+    """Another place, of this plan or of another, that a recording fits as well."""
+
+    title: str
+    alignment: Alignment
+
+
 class Verdict(NamedTuple):
-    """Every planned cue checked, and every sound taken for a cue that was not planned."""
+    """Every planned cue checked, and every sound taken for a cue that was not planned.
+
+    ``rivals`` holds one place for each plan that the recording fits as well.
+    """
 
     alignment: Alignment | None
     checks: tuple[Check, ...]
     unplanned: tuple[Detection, ...]
+    rivals: tuple[Rival, ...] = ()
 
     @property
     def act_now_lost(self) -> tuple[Check, ...]:
@@ -52,24 +67,75 @@ class Verdict(NamedTuple):
         return tuple(one for one in (*mistaken, *self.unplanned) if is_act_now(one.meaning))
 
     @property
+    def fits(self) -> bool:
+        """Whether every act that it should hold was heard, and no other."""
+        return bool(self.alignment and not self.act_now_lost and not self.false_acts)
+
+    def acts(self, *states: str) -> int:
+        """How many acts of the plan are in one of these states."""
+        return sum(c.state in states and is_act_now(c.cue.meaning) for c in self.checks)
+
+    @property
+    def too_few(self) -> bool:
+        """Whether it is a part of a run, with too few acts to tell of which."""
+        return bool(self.acts("outside")) and self.acts("heard") < FEWEST_ACTS
+
+    @property
     def sure(self) -> bool:
         """Whether a person could have worked by this recording without harm."""
-        return bool(self.alignment and not self.act_now_lost and not self.false_acts)
+        return self.fits and not self.too_few and not self.rivals
 
 
 def is_act_now(meaning: str) -> bool:
     return meanings.family(meaning) in meanings.ACT_NOW
 
 
-def compared(heard: Sequence[Detection], timeline: Timeline, duration_ms: float) -> Verdict:
+def compared(
+    heard: Sequence[Detection],
+    timeline: Timeline,
+    duration_ms: float,
+    others: Iterable[Timeline] = (),
+) -> Verdict:
     """What became of every cue of ``timeline`` in a recording of ``duration_ms``.
 
-    ``heard`` is in order of time.
+    ``heard`` is in order of time; ``others`` are what may have been played in its stead. A
+    recording that holds every act needs no comparison with them.
     """
     line = aligned(heard, timeline.cues)
     if line is None:
         missed = tuple(Check(cue, "missed", None, None) for cue in timeline.cues)
         return Verdict(None, missed, tuple(heard))
+    verdict = _laid(heard, timeline, line, duration_ms)
+    if not verdict.fits or not verdict.acts("outside"):
+        return verdict
+    explained = [c.detection for c in verdict.checks if c.state == "heard" and c.detection]
+    plans = (timeline, *(other for other in others if other.cues != timeline.cues))
+    rivals = (
+        Rival(plan.title, place)
+        for plan in plans
+        if (place := _as_good_a_place(explained, plan, line, plan is timeline, duration_ms))
+    )
+    return verdict._replace(rivals=tuple(rivals))
+
+
+def _as_good_a_place(
+    explained: Sequence[Detection], plan: Timeline, own: Alignment, same: bool, duration_ms: float
+) -> Alignment | None:
+    """A place in ``plan``, in the ``same`` plan another than its ``own``, for all but one cue."""
+    for place in places(explained[: _AS_WELL + 1], plan.cues, own.ppm):
+        if same and abs(place.offset_ms - own.offset_ms) < 2 * _NEAR_MS:
+            continue
+        laid = _laid(explained, plan, place, duration_ms)
+        heard = sum(check.state == "heard" for check in laid.checks)
+        if laid.fits and heard >= len(explained) - _AS_WELL:
+            return place
+    return None
+
+
+def _laid(
+    heard: Sequence[Detection], timeline: Timeline, line: Alignment, duration_ms: float
+) -> Verdict:
+    """Every cue looked for in its place on ``line``."""
     free = dict(enumerate(heard))
     times_ms = [one.at_ms for one in heard]
     checks = []

@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from darktimer.ear.hearing import Detection
-from darktimer.ear.verdict import Check, Verdict, is_act_now
+from darktimer.ear.verdict import FEWEST_ACTS, Check, Verdict, is_act_now
 from darktimer.process import meanings
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import say
@@ -42,6 +42,8 @@ def verdict_json(recording: Path, length_ms: float, verdict: Verdict) -> dict[st
         "act_now_lost": len(verdict.act_now_lost),
         "false_acts": len(verdict.false_acts),
         "false_light_safe": sum(h.meaning == meanings.LIGHT_SAFE for h in verdict.false_acts),
+        "too_few_acts": verdict.too_few,
+        "fits_as_well": [rival.title for rival in verdict.rivals],
         "sure": verdict.sure,
     }
 
@@ -115,4 +117,20 @@ def _sentences(verdict: Verdict) -> Iterator[str]:
     for one in verdict.false_acts:
         at = nearest_clock(one.at_ms)
         yield f"False: {one.meaning} at {at} of the recording, where it is not due"
-    yield "Every cue that asks for an act can be heard." if verdict.sure else "Not safe to work by."
+    yield from _doubts(verdict)
+    yield "Every cue that asks for an act can be heard." if verdict.sure else _not_sure(verdict)
+
+
+def _doubts(verdict: Verdict) -> Iterator[str]:
+    """Why a recording in which nothing is wrong may still be one of something else."""
+    if verdict.too_few:
+        yield (
+            f"Too few acts: the recording holds {verdict.acts('heard')}, "
+            f"and a part of a run needs {FEWEST_ACTS}."
+        )
+    for rival in verdict.rivals:
+        yield f'It fits "{rival.title}" as well: {_begins(rival.alignment.offset_ms)}'
+
+
+def _not_sure(verdict: Verdict) -> str:
+    return "Not sure: record more of the run." if verdict.fits else "Not safe to work by."

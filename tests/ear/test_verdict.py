@@ -72,7 +72,32 @@ def test_a_false_light_safe_is_not_sure() -> None:
 def test_what_the_recording_cannot_hold_is_outside() -> None:
     verdict = _verdict({}, until_ms=40_000)
     assert _states(verdict) == ["heard"] * 4 + ["outside"] * 2
-    assert verdict.sure
+    assert verdict.fits
+
+
+def test_a_part_of_a_run_with_too_few_acts_is_not_sure() -> None:
+    """Eight seconds with one cue passed as a whole run before."""
+    one = compared([_sound(5000, "move", 500)], TIMELINE, 8000)
+    assert one.fits
+    assert one.too_few
+    assert not one.sure
+
+
+def test_a_part_that_fits_another_place_or_plan_is_not_sure_and_names_it() -> None:
+    again = tuple(cue._replace(at_ms=cue.at_ms + 70_000) for cue in CUES)
+    twice = TIMELINE._replace(cues=(*CUES, *again))
+    heard = [_sound(cue.at_ms + 500, cue.meaning, 500) for cue in CUES]
+    verdict = compared(heard, twice, 62_000)
+    assert verdict.alignment
+    found = [verdict.alignment, *(rival.alignment for rival in verdict.rivals)]
+    assert sorted(round(place.offset_ms) for place in found) == [-69_500, 500]
+    assert not verdict.sure
+    other = TIMELINE._replace(title="other", cues=(*CUES, Cue(99_000, 500, "lift", 0)))
+    mine = TIMELINE._replace(cues=(*CUES, Cue(90_000, 500, "lift", 0)))
+    assert compared(heard, mine, 62_000).sure
+    doubtful = compared(heard, mine, 62_000, [other])
+    assert [rival.title for rival in doubtful.rivals] == ["other"]
+    assert not doubtful.sure
 
 
 def test_nothing_heard_is_not_sure() -> None:

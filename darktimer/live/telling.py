@@ -3,7 +3,7 @@
 Each is a state in and a state out. Knows where there is room, and what comes too late.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Final
 
 from darktimer.live.cue_queue import LATELY, acts, guarded
@@ -70,19 +70,42 @@ def answer(state: State) -> State:
 
     Of a film in pieces the next one is told, and the time until then.
     """
-    if sign := state.position(state.queue.free_ms()).sign:
-        state = say(state, meanings.here(sign))
+    state = _say_then(state, _here, _PATIENCE_MS)
     if state.waits(state.filled_ms):
         return say(state, meanings.HOLD, _LEFT_PATIENCE_MS, _PAUSE_MS)
-    if piece := _then(state).piece:
-        state = say(state, meanings.piece(piece), _LEFT_PATIENCE_MS, _PAUSE_MS)
-    left = meanings.left(min(_then(state).left_ms // 1000, _MOST_LEFT_S))
-    return say(state, left, _LEFT_PATIENCE_MS, _PAUSE_MS)
+    state = _say_then(state, _next_piece, _LEFT_PATIENCE_MS, _PAUSE_MS)
+    return _say_then(state, _time_left, _LEFT_PATIENCE_MS, _PAUSE_MS)
 
 
-def _then(state: State) -> Position:
-    """Where the run is when the next part of an answer is told."""
-    return state.position(max(state.filled_ms + _PAUSE_MS, state.queue.free_ms(state.queue.said)))
+def _say_then(
+    state: State, told: Callable[[Position], str], patience_ms: int, pause_ms: int = 0
+) -> State:
+    """Says what is true when it sounds: while it waits for room the film may enter another bath.
+
+    Nothing where what is true then finds room only where it is not.
+    """
+    at_ms = max(state.filled_ms + pause_ms, state.queue.free_ms(state.queue.said))
+    for _ in range(2):
+        meaning = told(state.position(at_ms))
+        said = say(state, meaning, patience_ms, pause_ms) if meaning else state
+        if said is state:
+            break
+        at_ms = said.queue.said[-1].at_ms
+        if told(state.position(at_ms)) == meaning:
+            return said
+    return state
+
+
+def _here(position: Position) -> str:
+    return meanings.here(position.sign) if position.sign else ""
+
+
+def _next_piece(position: Position) -> str:
+    return meanings.piece(position.piece) if position.piece else ""
+
+
+def _time_left(position: Position) -> str:
+    return meanings.left(min(position.left_ms // 1000, _MOST_LEFT_S))
 
 
 def remind(state: State) -> State:

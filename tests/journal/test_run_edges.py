@@ -155,7 +155,8 @@ def test_faults_marks_and_what_a_develop_was_worth(journal, tmp_path):
 def test_a_step_has_the_temperature_of_its_plan_and_an_added_one_has_none(journal, tmp_path):
     steps = (STEPS[0], STEPS[1]._replace(source=None), STEPS[2])
     run = begun(journal, tmp_path, LINE._replace(steps=steps, spans=()))
-    assert [step.celsius for step in review(journal, run).steps] == [20.0, None, 20.0]
+    # film that is loaded is in no bath
+    assert [step.celsius for step in review(journal, run).steps] == [None, None, 20.0]
     no_plan = run_start(tmp_path)._replace(plan_text="just words", timeline=LINE, baths=("",) * 4)
     found = review(journal, journal.begin_run(no_plan))
     assert [step.celsius for step in found.steps] == [None] * 4

@@ -110,6 +110,18 @@ def test_an_answer_waits_for_an_act_and_takes_the_place_of_company(running):
     assert list(running.cues) == sorted(running.cues)
 
 
+@pytest.mark.parametrize("before_ms", range(200, 4_000, 400))
+def test_an_answer_that_waits_for_the_next_bath_tells_that_one(before_ms):
+    """What was true when the key was pressed would be a wrong answer after the change."""
+    line = timeline(OPEN)
+    change_ms = moment(line, "enter-develop")
+    run = Run(waits=Waits.NOWHERE)
+    press(run, OTHER, change_ms - before_ms)
+    for cue in run.state.queue.said:
+        if cue.meaning.startswith("here-"):
+            assert cue.meaning == f"here-{'soak' if cue.at_ms < change_ms else 'develop'}"
+
+
 def test_no_second_answer_while_one_is_under_way(running):
     begin = moment(running.timeline, "enter-develop") + 20_000
     press(running, OTHER, begin, begin + 1_500)

@@ -27,6 +27,8 @@ UNDONE_BY = {
 }
 AGELESS = {"light-safe", "end", "reverse"}
 AWAY_MS = 20_000
+#: That of going on to the next bath.
+LONGEST_ACT_MS = 1_100
 
 
 @lru_cache
@@ -63,6 +65,7 @@ class Silence:
             for cue in self.line.cues
             if acts(cue) and act.at_ms <= cue.at_ms < self.back_ms + OLD_MS
         )
+        busy_ms += self._pieces_ms(act)
         if self.back_ms + busy_ms - act.at_ms >= OLD_MS:
             return act.meaning not in AGELESS
         until_ms = self.back_ms + busy_ms + UNDONE_MS
@@ -70,6 +73,18 @@ class Silence:
             act.at_ms < cue.at_ms <= until_ms
             and meanings.family(cue.meaning) in UNDONE_BY.get(family, ())
             for cue in self.line.cues
+        )
+
+    def _pieces_ms(self, act: Cue) -> int:
+        """How long it takes to ask for pieces that were due just before ``act``, by their numbers.
+
+        A number is planned up to 30 s before its piece, which goes in or out by one act.
+        """
+        return sum(
+            cue.length_ms + act.length_ms + 4 * CLEAR_MS + LONGEST_ACT_MS
+            for cue in self.line.cues
+            if meanings.family(cue.meaning) == "piece"
+            and act.at_ms - 30_000 <= cue.at_ms < self.back_ms
         )
 
 

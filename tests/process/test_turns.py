@@ -337,7 +337,8 @@ def test_who_shuffles_goes_on_while_light_safe_sounds() -> None:
     steps = [{"load": "by hand"}, {"fix": "4 min", **shuffle}, {"wash": "4 min", **shuffle}]
     _, timeline = carried_out(steps=steps, **TRAY)
     light = next(cue for cue in timeline.cues if cue.meaning == "light-safe")
-    assert light.at_ms - timeline.steps[3].start_ms == 60_000 + 460 + 500
+    (act,) = [c for c in timeline.cues if c.at_ms == timeline.steps[3].start_ms + 60_000]
+    assert light.at_ms == act.end_ms + 500
     hidden = [note for note in timeline.notes if "ticks of sheets" in note]
     assert hidden == [
         "Not played, so that more important cues stay clear: 2 ticks of sheets, in Wash."
@@ -377,7 +378,8 @@ def test_light_safe_waits_for_turns() -> None:
     tub = {"kind": "tub", "light": "open"}
     plan, timeline = carried_out(vessel=tub, steps=[{"load": "by hand"}, fix])
     light = next(cue for cue in timeline.cues if cue.meaning == "light-safe")
-    assert light.at_ms - timeline.steps[2].start_ms == 5_000 + 70_000 + 460 + 500
+    (stand,) = [c for c in timeline.cues if c.at_ms == timeline.steps[2].start_ms + 75_000]
+    assert light.at_ms == stand.end_ms + 500
     assert every_turn_is_told(plan, timeline) == 5
 
 

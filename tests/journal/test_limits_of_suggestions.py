@@ -13,7 +13,7 @@ from darktimer.plan.reader import read_plan_text
 from darktimer.plan.steps import Develop
 from tests.journal.samples import PLAN
 
-IN_ONE_PIECE = SimpleNamespace(pieces=())
+IN_ONE_PIECE = SimpleNamespace(pieces=(), films=())
 PLANNED_MS = 600_000
 SHEETS = PLAN.replace("format: 135-36, count: 1", "format: 4x5 in, sheets: 2").replace(
     "kind: tub", "kind: tray"

@@ -16,7 +16,7 @@ from tests.live.dark_room import DarkRoom, written_plan
 
 GONE_S = 0.8
 #: As long as an answer takes, so that none goes on when sound is back the next time.
-HEARD_S = 5.2
+HEARD_S = 6.2
 LOUD = 1_000
 _LEAD_S = 11
 

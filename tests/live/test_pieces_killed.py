@@ -55,10 +55,11 @@ def test_a_run_killed_among_pieces_goes_on_with_the_right_one(
     finally:
         room.kill()
     later = [event for event in events if event.at_ms > TAKEN_UP_MS]
-    assert [e.meaning for e in later if e.meaning.startswith("late")] == ["late piece-2"]
+    late = [e.meaning for e in later if e.meaning.startswith("late")]
+    assert [each for each in late if each != "late stand"] == ["late piece-2"]
     soundfile.write(tmp_path / "heard.flac", sound.samples, RATE)
     found = list(hear(Recording(tmp_path / "heard.flac"), load_cue_set("standard")))
-    told = [each.meaning for each in found]
+    told = [each.meaning for each in found if each.meaning != "pip"]
     assert told[:5] == ["stand", "piece-2", "enter", "back", "here-1"]
     began_ms = _began_ms(room)
     put_in = [each for each in found if each.meaning == "enter"][-1]

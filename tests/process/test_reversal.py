@@ -103,15 +103,6 @@ def test_a_closed_vessel_is_lit_outside_and_opened_after_the_bleach(timed: Compi
     assert "opened" not in " ".join(without.notes)
 
 
-def test_a_fix_before_the_bleach_makes_light_safe(timed: Compiled) -> None:
-    """A negative that is bleached and developed again, as for another tone."""
-    steps = [*LOADED, {"fix": "6 min"}, RINSE, BLEACH, RINSE, EXPOSE, {"develop": "5 min"}]
-    timeline = timed(*steps)
-    dark = [step for step in timeline.steps if step.dark]
-    assert dark[-1].kind == "fix"
-    assert "the film is fixed" in " ".join(timeline.notes)
-
-
 def test_the_last_of_sheets_has_its_rinse_before_light(timed: Compiled) -> None:
     film, tray = {"format": "4x5 in", "sheets": "4"}, {"kind": "tray", "light": "open"}
     steps = [{"load": "1 min"}, {"soak": "1 min"}, DEVELOP, RINSE, BLEACH, RINSE, CLEAR, RINSE]

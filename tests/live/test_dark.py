@@ -55,8 +55,10 @@ def test_not_one_byte_in_the_dark_whatever_happens(server, disk, tmp_path):
     try:
         ended = _everything_happens(room, server, disk)
         room.wait_until(OVER_MS)
+        room.wait_for_cue("light-safe", 0, limit_s=25)  # as much later as keys held the plan
         assert room.since_black == b""
         happened = room.happened()
+        print(*(f"{e.at_ms} {e.kind} {e.meaning}" for e in happened[-40:]), sep="\n")
         for fault, at_ms in ended.items():
             _assert_told(happened, fault, at_ms)
         found = [e.meaning for e in happened if e.kind == "fault"]

@@ -12,7 +12,7 @@ from darktimer.ear.recording import Recording
 from tests.device.null_sink import RATE, Ear, Server
 from tests.live.dark_room import BLACK, BLACK_FROM_THE_FIRST_BYTE, DarkRoom
 
-#: The develop begins at 4 s. Piece 2 goes in at 17 s, piece 1 at 30 s, and all leave at 43 s.
+#: The develop begins at 4 s. Piece 2 goes in at 17 s, piece 1 at 34 s, and all leave at 47 s.
 PLAN = """
 title: Pieces in seconds, invented and untested on film
 vessel: {kind: tub, light: open, volume: 1.5 l}
@@ -20,12 +20,12 @@ habits: {lights out after: 1 s, loading: 3 s, transfer: 3 s, drain: none, openin
    warnings: 6 s, countdown: 2, heartbeat: none}
 steps:
   - load: by hand
-  - develop: 36 s
+  - develop: 40 s
     agitation: none
-    pieces: {times: [10 s, 23 s, 36 s], in: one by one}
+    pieces: {times: [10 s, 27 s, 40 s], in: one by one}
   - fix: 1 min
 """
-KILLED_MS, TAKEN_UP_MS, PIECE_1_MS, OVER_MS = 14_000, 18_000, 30_000, 34_000
+KILLED_MS, TAKEN_UP_MS, PIECE_1_MS, OVER_MS = 14_000, 18_000, 34_000, 38_000
 #: A null sink's constant, by which its streams differ, and the ear's own.
 NEAR_MS = 150
 

@@ -95,6 +95,8 @@ def _label(row: StepRow, with_times: bool, size: float) -> str:
     name = cut(row.name, _LONGEST_NAME, size)
     if not with_times or row.time_ms is None:
         return name + row.times
+    if row.kind == "piece":  # a time behind "in" alone would be read as the moment
+        return f"{name} ({clock(row.time_ms)})"
     return f"{name}{row.times and f' {row.number} ×'} {clock(row.time_ms)}"
 
 

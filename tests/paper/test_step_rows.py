@@ -1,5 +1,7 @@
 """The list of steps: repeats told once, the light where it belongs."""
 
+from darktimer.paper.timeline_picture import picture
+
 from . import plans
 
 
@@ -124,3 +126,10 @@ def test_a_piece_that_is_left_alone_has_a_line_from_when_it_is() -> None:
         ("Piece 1 moves", 395_000, None, "1 notch"),
         ("Piece 2 stands", 430_000, None, "2 notches"),
     ]
+
+
+def test_the_time_of_a_piece_is_not_taken_for_its_moment_in_the_picture() -> None:
+    """Piece 4 goes in long before 21:13."""
+    shown = plans.shown("ladder-for-an-unknown-time")
+    drawn = picture(shown.timeline, shown.rows).written("svg", "a timeline").decode()
+    assert "Piece 4 in (21:13)" in drawn

@@ -63,9 +63,7 @@ def heard(pulses: Sequence[Pulse], voice: Voice) -> Heard:
         tuple(pulse.length_ms for pulse in pulses),
         (*ways, 0),
         tuple(w / max(1.0, n / _COUNTED) for w, n in zip(audible, _rows(pulses), strict=True)),
-        tuple(
-            (b.frequency > a.frequency) - (b.frequency < a.frequency) for a, b in pairwise(pulses)
-        ),
+        tuple(_turn(a.frequency, b.frequency) for a, b in pairwise(pulses)),
         10 * log10(sum(10 ** (pulse.level / 10) for pulse in pulses) / len(pulses)),
     )
 

@@ -8,7 +8,6 @@ from functools import partial
 from typing import Final
 
 from darktimer.journal.piece_times import (
-    DonePart,
     Told,
     Wanted,
     by_readings,
@@ -40,7 +39,7 @@ def from_pieces(found: Review, wanted: Wanted | None) -> Iterator[Suggestion]:
     if read or wanted:
         for each in [wanted] if wanted else usually_wanted():
             tries.append((f"{each.measure}", _READINGS, partial(by_readings, read, each)))
-    if any(_judged(each) for each in pieces):
+    if any(each.judged for each in pieces):
         tries.append(("eye", _WORDS, partial(by_words, pieces)))
     for what, source, told in tries:
         if any(step.kind == "expose" for step in found.steps):
@@ -54,10 +53,6 @@ def from_pieces(found: Review, wanted: Wanted | None) -> Iterator[Suggestion]:
         except SensitometryError as error:
             why = f"no time by {what}: {error.found}"
             yield Suggestion(why, error.remedy, _REFUSED[source], {}, False)
-
-
-def _judged(each: DonePart) -> bool:
-    return each.result.density is not None or each.result.contrast is not None
 
 
 def _suggested(found: Review, told: Told, source: str) -> Suggestion:

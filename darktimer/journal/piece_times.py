@@ -34,8 +34,17 @@ class DonePart(NamedTuple):
     @property
     def called(self) -> str:
         """What it is called, with its time: ``piece 2, 8:30``."""
-        time = "-" if self.time_ms is None else nearest_clock(self.time_ms)
-        return f"{self.part.name or 'all'}, {time}"
+        return f"{self.part.name or 'all'}, {self.developed}"
+
+    @property
+    def developed(self) -> str:
+        """Its time, to the second; a dash where it never developed."""
+        return "-" if self.time_ms is None else nearest_clock(self.time_ms)
+
+    @property
+    def judged(self) -> bool:
+        """Whether words say how dense or how contrasty it is."""
+        return self.result.density is not None or self.result.contrast is not None
 
     @property
     def strip(self) -> Strip | None:
@@ -180,7 +189,7 @@ def by_words(pieces: Sequence[DonePart]) -> Told:
     judged = [
         Judged(each.time_ms, each.result.density, each.result.contrast)
         for each in pieces
-        if each.time_ms and (each.result.density is not None or each.result.contrast is not None)
+        if each.time_ms and each.judged
     ]
     found = by_eye(judged)
     return Told(f"{len(judged)} pieces judged by eye", found.time, found.doubts)

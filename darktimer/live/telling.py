@@ -35,12 +35,17 @@ def say(state: State, meaning: str, patience_ms: int = _PATIENCE_MS, pause_ms: i
     Nothing where that is later than ``patience_ms`` after the first moment possible.
     """
     length_ms = state.plan.length_ms(meaning)
-    from_ms = max(state.filled_ms + pause_ms, state.queue.free_ms(state.queue.said))
+    from_ms = _first_ms(state, pause_ms)
     at_ms = state.queue.room_ms(from_ms, length_ms, guarded)
     if at_ms > from_ms + patience_ms:
         return state
     cue = Cue(at_ms, length_ms, meaning, state.position(at_ms).step)
     return state._replace(queue=state.queue.saying(cue))
+
+
+def _first_ms(state: State, pause_ms: int) -> int:
+    """From when something more may be said: after what was said before, and ``pause_ms``."""
+    return max(state.filled_ms + pause_ms, state.queue.free_ms(state.queue.said))
 
 
 def ask(state: State, what: str) -> State:
@@ -84,15 +89,15 @@ def _say_then(
 
     Nothing where what is true then finds room only where it is not.
     """
-    at_ms = max(state.filled_ms + pause_ms, state.queue.free_ms(state.queue.said))
+    meaning = told(state.position(_first_ms(state, pause_ms)))
     for _ in range(2):
-        meaning = told(state.position(at_ms))
         said = say(state, meaning, patience_ms, pause_ms) if meaning else state
         if said is state:
             break
-        at_ms = said.queue.said[-1].at_ms
-        if told(state.position(at_ms)) == meaning:
+        true = told(state.position(said.queue.said[-1].at_ms))
+        if true == meaning:
             return said
+        meaning = true
     return state
 
 

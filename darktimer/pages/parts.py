@@ -12,7 +12,7 @@ from darktimer.sensitometry.measures import MEASURES, Measures, measures, stops_
 from darktimer.sensitometry.strip import Strip
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_list, say
-from darktimer.units import exposure_index, nearest_clock, speed_degrees
+from darktimer.units import exposure_index, speed_degrees
 
 
 def print_parts(found: Review) -> None:
@@ -34,10 +34,6 @@ def _words(each: DonePart) -> str:
     bare = "densities were read" if each.strip else "nothing is noted yet"
     said = "; ".join(each.result.lines()) or bare
     return f"{each.called}: {said}"
-
-
-def _developed(each: DonePart) -> str:
-    return "-" if each.time_ms is None else nearest_clock(each.time_ms)
 
 
 def _figures(found: Measures) -> Iterator[str]:
@@ -65,7 +61,7 @@ def _print_measured(read: Sequence[DonePart]) -> None:
 def _row(each: DonePart, found: Measures, first: Estimate | None) -> list[str]:
     return [
         each.part.name or "all",
-        _developed(each),
+        each.developed,
         str(found.base_fog or "-"),
         str(found.gamma or "-"),
         str(found.contrast_index or "-"),

@@ -33,7 +33,7 @@ from darktimer.journal.results import (
 from darktimer.pages.runs import print_review, print_runs, review_json
 from darktimer.prepare.kept_baths import journal
 from darktimer.terminal.table import print_table
-from darktimer.terminal.text import print_json, print_list, say
+from darktimer.terminal.text import counted, print_json, print_list, say
 
 if TYPE_CHECKING:  # loaded when somebody wants it
     from darktimer.journal.narrowing import Only
@@ -306,8 +306,8 @@ def check(ctx: click.Context, as_json: bool) -> None:
     if as_json:
         print_json({"rows": rows, "damaged": damaged})
     else:
-        whole = f"{_counted(rows['runs'], 'run')}, {_counted(rows['events'], 'event')}"
-        say(f"Whole: {whole}, {_counted(rows['baths'], 'bath')}")
+        whole = f"{counted(rows['runs'], 'run')}, {counted(rows['events'], 'event')}"
+        say(f"Whole: {whole}, {counted(rows['baths'], 'bath')}")
         print_list("Damaged, and left out wherever something is shown", damaged)
     ctx.exit(1 if damaged else 0)
 
@@ -350,14 +350,10 @@ def import_command(source: Path, as_json: bool) -> None:
     if as_json:
         print_json(merged._asdict())
         return
-    say(f"Taken in: {_counted(merged.runs, 'run')}, {_counted(merged.baths, 'bath')}")
+    say(f"Taken in: {counted(merged.runs, 'run')}, {counted(merged.baths, 'bath')}")
     if merged.runs_known or merged.baths_known:
-        known = _counted(merged.runs_known, "run"), _counted(merged.baths_known, "bath")
+        known = counted(merged.runs_known, "run"), counted(merged.baths_known, "bath")
         say(f"Here already: {', '.join(known)}")
-
-
-def _counted(number: int, word: str) -> str:
-    return f"{number} {word}{'' if number == 1 else 's'}"
 
 
 def _is_json_lines(path: Path) -> bool:

@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from darktimer.journal.known import Known, Outcome
 from darktimer.terminal.table import print_table
-from darktimer.terminal.text import print_json_rows, say
+from darktimer.terminal.text import counted, print_json_rows, say
 from darktimer.units import clock, degrees
 
 #: So many times of one process are told one by one.
@@ -45,8 +45,7 @@ def sentence(found: Sequence[Known]) -> str:
     at = f" at {degrees(process.celsius)}" if process.celsius is not None else ""
     exposed = best.film.exposed_at and f"exposed at {best.film.exposed_at}"
     words = (f"{_times(best)}{at}", process.agitation, exposed, _result(best))
-    counted = f"{runs} run{'' if runs == 1 else 's'}"
-    named = f"{process.stock} in {process.developer}: {counted}"
+    named = f"{process.stock} in {process.developer}: {counted(runs, 'run')}"
     return f"{named}; {which}: {', '.join(filter(None, words))} ({_of(best)})"
 
 
@@ -65,8 +64,8 @@ def _lines(known: Known) -> Iterator[str]:
     for outcomes in alike[:_MOST_TIMES]:
         runs = len({each.run for each in outcomes})
         last = next((each for each in reversed(outcomes) if each.result.words()), outcomes[-1])
-        counted = f"{runs} runs, {_of(last)}" if runs > 1 else _of(last)
-        yield f"{_time(last)}, {counted}: {_result(last)}"
+        which = f"{counted(runs, 'run')}, {_of(last)}" if runs > 1 else _of(last)
+        yield f"{_time(last)}, {which}: {_result(last)}"
     if more := len(alike[_MOST_TIMES:]):
         yield f"and {more} times more"
 

@@ -11,7 +11,7 @@ from darktimer.journal.review import Review, StepReview
 from darktimer.journal.runs import Run
 from darktimer.plan.kinds import UNTIMED_KINDS
 from darktimer.terminal.table import print_table
-from darktimer.terminal.text import print_json_rows, print_list, say
+from darktimer.terminal.text import counted, print_json_rows, print_list, say
 from darktimer.units import degrees, nearest_clock, whole_second
 
 _NONE_YET = (
@@ -55,7 +55,7 @@ def _results(results: Mapping[RunPart, Result]) -> Iterator[str]:
         named = part.name and f"{part.name}: "
         yield from (f"{named}{word}" for word in result.words() if not part.piece)
     if pieces := sum(bool(part.piece) for part in results):
-        yield f"of {pieces} piece{'' if pieces == 1 else 's'}"
+        yield f"of {counted(pieces, 'piece')}"
 
 
 def _entered(run: Run) -> str:

@@ -26,6 +26,20 @@ def test_a_whole_reversal_has_no_fault_and_no_warning(vessel: dict[str, str]) ->
 
 
 @pytest.mark.parametrize(
+    ("bleach", "faulty"),
+    [
+        ({"bleach": "5 min"}, False),
+        ({"bleach": "299999 ms"}, True),
+        ({"bleach": "150 s", "repeat": "2"}, False),
+        ({"bleach": "149 s", "repeat": "2"}, True),
+    ],
+)
+def test_a_bleach_may_last_just_its_least_time(bleach: dict[str, str], faulty: bool) -> None:
+    steps = (DEVELOP, RINSE, {**bleach, "least": "5 min"}, RINSE, EXPOSE, DEVELOP, RINSE, FIX)
+    assert any("shorter than its least" in each.found for each in faults(plan(*steps))) is faulty
+
+
+@pytest.mark.parametrize(
     ("steps", "safe"),
     [
         ([DEVELOP, FIX, RINSE, FIX], 4),

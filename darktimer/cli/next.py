@@ -29,9 +29,10 @@ def command(
 ) -> None:
     """Propose a changed plan from the result and the real times of RUN, as a new file.
 
-    Of a run with pieces, their readings tell one time for all of the film, or else their words do.
-    Other suggestions are rules of thumb. Each says where it is from. The old plan stays as it is,
-    and the new one keeps its comments.
+    Of a run with pieces, their readings tell one time for all of the film, or else their words do;
+    for a gamma or contrast index that you name, only readings. Other suggestions are rules of
+    thumb. Each says where it is from. The old plan stays as it is, and the new one keeps its
+    comments.
 
     \b
     Example:

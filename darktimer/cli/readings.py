@@ -89,6 +89,8 @@ def _readings(
         if tablet or exposures or known:
             raise click.UsageError("add --densities, which were read of the strip")
         return None
-    if (tablet is None) == (exposures is None):
+    if tablet and exposures:
+        raise click.UsageError("give --tablet or --exposures, not both")
+    if not (tablet or exposures):
         raise click.UsageError("say what the strip was exposed to by --tablet or by --exposures")
     return Readings(densities, tablet or exposures or (), **known)

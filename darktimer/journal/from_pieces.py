@@ -15,7 +15,6 @@ from darktimer.journal.piece_times import (
     develop_of,
     pieces_of,
     read_of,
-    usually_wanted,
 )
 from darktimer.journal.review import Review
 from darktimer.journal.revise import REMOVED, Changes
@@ -24,35 +23,44 @@ from darktimer.journal.worth import written_for
 from darktimer.sensitometry.refusal import SensitometryError
 from darktimer.units import clock, degrees, nearest_clock
 
-_READINGS: Final = "fitted to the readings, two standard uncertainties to either side"
+#: What a time by readings rests on.
+READINGS: Final = "fitted to the readings, two standard uncertainties to either side"
 _WORDS: Final = "a straight line in the logarithm of time between the two nearest"
-_REFUSED: Final = {_READINGS: "what the readings bear", _WORDS: "what the words bear"}
+_REFUSED: Final = {READINGS: "what the readings bear", _WORDS: "what the words bear"}
 _TO_MS: Final = 5_000
 
 
 def from_pieces(found: Review, wanted: Wanted | None) -> Iterator[Suggestion]:
-    """The time that the readings tell, or that the words do, and why the readings do not."""
+    """The time that the readings tell, or that the words do, and why the readings do not.
+
+    Raises `SensitometryError` where the readings do not tell the time for what is ``wanted``: no
+    words do.
+    """
     pieces, read = pieces_of(found), read_of(found)
     if pieces and not wanted and len({each.time_ms for each in pieces}) == 1:
         return  # they differ in something else
     tries: list[tuple[str, str, Callable[[], Told]]] = []
     if read or wanted:
-        for each in [wanted] if wanted else usually_wanted():
-            tries.append((f"{each.measure}", _READINGS, partial(by_readings, read, each)))
-    if any(each.judged for each in pieces):
+        tries.append(("readings", READINGS, partial(by_readings, read, wanted)))
+    if any(each.judged for each in pieces) and not wanted:
         tries.append(("eye", _WORDS, partial(by_words, pieces)))
+    if any(step.kind == "expose" for step in found.steps):
+        tries = [(what, source, _of_a_positive) for what, source, _ in tries[:1]]
     for what, source, told in tries:
-        if any(step.kind == "expose" for step in found.steps):
-            why = f"no time by {what}: of a positive a longer first develop makes less density"
-            remedy = "choose the piece that you like best, and write its time into the plan"
-            yield Suggestion(why, remedy, _REFUSED[source], {}, False)
-            return
         try:
             yield _suggested(found, told(), source)
             return
         except SensitometryError as error:
+            if wanted:
+                raise
             why = f"no time by {what}: {error.found}"
             yield Suggestion(why, error.remedy, _REFUSED[source], {}, False)
+
+
+def _of_a_positive() -> Told:
+    found = "of a positive a longer first develop makes less density"
+    remedy = "choose the piece that you like best, and write its time into the plan"
+    raise SensitometryError(found, remedy)
 
 
 def _suggested(found: Review, told: Told, source: str) -> Suggestion:

@@ -9,13 +9,13 @@ from typing import Final, NamedTuple
 
 from darktimer.journal.films import RunPiece
 from darktimer.journal.readings import strip_of
-from darktimer.journal.results import WHOLE, Result, RunPart
+from darktimer.journal.results import Result, RunPart
 from darktimer.journal.review import Review
 from darktimer.journal.worth import worth
 from darktimer.sensitometry.by_eye import Judged, by_eye
 from darktimer.sensitometry.estimate import Estimate, TimeEstimate
 from darktimer.sensitometry.measures import measures
-from darktimer.sensitometry.refusal import SensitometryError
+from darktimer.sensitometry.refusal import SensitometryError, by_reason
 from darktimer.sensitometry.strip import Strip
 from darktimer.sensitometry.time_law import Piece
 from darktimer.sensitometry.wanted import PICTORIAL, TimeCurve, time_curve, time_for
@@ -97,9 +97,12 @@ def parts_of(found: Review) -> list[DonePart]:
 
 
 def read_of(found: Review) -> list[DonePart]:
-    """The pieces of a run, or else all of it, as far as densities were read of them."""
-    every = pieces_of(found) or [_done(found, WHOLE)]
-    return [each for each in every if each.result.densities]
+    """The pieces of which densities were read; without pieces all of the run, or its first film.
+
+    Films that shared a run are never one curve: each has its own.
+    """
+    read = [each for each in parts_of(found) if each.result.densities]
+    return [each for each in read if each.part.piece] if found.run.pieces else read[:1]
 
 
 def _done(found: Review, part: RunPart, piece: RunPiece | None = None) -> DonePart:
@@ -138,19 +141,24 @@ def curve_of(read: Sequence[DonePart], measure: str) -> MeasureOverTime:
     if not read:
         remedy = "give densities to darktimer journal add-result, or judge the pieces by eye"
         raise SensitometryError("nothing was read of this run", remedy)
-    pieces, without = [], []
+    pieces, missing = [], {}
     for each in read:
-        value, why = _measured(each, measure)
+        value, why = measured(each, measure)
         if value is None or not each.time_ms:
-            without.append(
-                f"{each.part.name or 'this run'} is left out: {why or 'no time is known'}"
-            )
+            missing[each.part.name or "this run"] = why or "no time is known"
         else:
             pieces.append(Piece(each.time_ms, value))
+    without = tuple(_left_out(names, why) for why, names in by_reason(missing))
     try:
-        return MeasureOverTime(time_curve(measure, pieces), tuple(without))
+        return MeasureOverTime(time_curve(measure, pieces), without)
     except SensitometryError as error:
-        raise SensitometryError("; ".join([error.found, *without]), error.remedy) from None
+        only = [each.part.name for each in read if len(read) == 1 and each.part.name]
+        found = ": ".join([*only, error.found])
+        raise SensitometryError("; ".join([found, *without]), error.remedy) from None
+
+
+def _left_out(names: Sequence[str], why: str) -> str:
+    return f"{', '.join(names)} {'is' if len(names) == 1 else 'are'} left out: {why}"
 
 
 def curve_for(read: Sequence[DonePart], wanted: Wanted | None) -> tuple[MeasureOverTime, Wanted]:
@@ -167,21 +175,23 @@ def curve_for(read: Sequence[DonePart], wanted: Wanted | None) -> tuple[MeasureO
     raise refused[0]
 
 
-def _measured(each: DonePart, measure: str) -> tuple[Estimate | None, str]:
+def measured(each: DonePart, measure: str) -> tuple[Estimate | None, str]:
+    """The measure of what was read of a part; why not, where its readings do not bear it."""
     figures = measures(each.strip) if each.strip else None
     if figures is None:
         return None, "nothing was read of it"
     value: Estimate | None = getattr(figures, measure.replace(" ", "_"))
-    return value, next((why for why in figures.missing if why.startswith(measure)), "")
+    why = figures.missing.get(measure, "")
+    return value, why and f"{measure}: {why}"
 
 
-def by_readings(read: Sequence[DonePart], wanted: Wanted) -> Told:
-    """The time for what is wanted; raises `SensitometryError`."""
-    curve, without = curve_of(read, wanted.measure)
-    value = f"{wanted.measure} {wanted.value:.2f}"
-    why = f" ({wanted.source})" if wanted.source else ""
+def by_readings(read: Sequence[DonePart], wanted: Wanted | None) -> Told:
+    """The time for what is wanted, or for what is usual; raises `SensitometryError`."""
+    (curve, without), asked = curve_for(read, wanted)
+    value = f"{asked.measure} {asked.value:.2f}"
+    why = f" ({asked.source})" if asked.source else ""
     by = f"{value}{why} by the readings of {len(curve.pieces)} pieces"
-    return Told(by, time_for(curve, wanted.value), without)
+    return Told(by, time_for(curve, asked.value), without)
 
 
 def by_words(pieces: Sequence[DonePart]) -> Told:

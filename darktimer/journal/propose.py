@@ -18,6 +18,7 @@ from darktimer.journal.revise import Changes, revise
 from darktimer.journal.suggest import suggest
 from darktimer.journal.suggestion import Suggestion
 from darktimer.plan.reader import PlanFile, read_plan_text
+from darktimer.sensitometry.refusal import SensitometryError
 
 
 class Proposal(NamedTuple):
@@ -33,10 +34,16 @@ class Proposal(NamedTuple):
 
 
 def propose(journal: Journal, run: int, wanted: Wanted | None = None) -> Proposal:
-    """What a run suggests; raises `JournalError` where its plan can no longer be read."""
+    """What a run suggests; raises `JournalError` where its plan can no longer be read.
+
+    Or where the readings do not tell the time for what is ``wanted``.
+    """
     found, text = review(journal, run), journal.plan_text(run)
     file, judged = _read(run, text), any(each != Result() for each in found.results.values())
-    suggestions = tuple(suggest(found, file, wanted))
+    try:
+        suggestions = tuple(suggest(found, file, wanted))
+    except SensitometryError as error:
+        raise JournalError(f"run {run}", error.found, error.remedy) from None
     changes = {path: value for each in suggestions for path, value in each.changes.items()}
     if not changes:
         return Proposal(suggestions, "", judged)
@@ -63,7 +70,8 @@ def _title(title: str, run: int) -> str:
 def _head(run: int, suggestions: tuple[Suggestion, ...], body: str) -> list[str]:
     """Comments that say what was changed and why; every line of them is one line."""
     end = "\r\n" if "\r\n" in body else "\n"
-    by = "by rules of thumb" if all(each.rule for each in suggestions) else "from its pieces"
+    by_thumb = all(each.rule for each in suggestions if each.changes)
+    by = "by rules of thumb" if by_thumb else "from its pieces"
     lines = [f"Proposed after run {run}, {by}; untested on film."]
     for each in suggestions:
         basis, where = each.basis, "" if each.changes else " (nothing in the plan)"

@@ -10,7 +10,8 @@ from math import ceil
 from typing import Final, NamedTuple
 
 from darktimer.errors import KeyPath
-from darktimer.journal.from_pieces import from_pieces
+from darktimer.journal.contradictions import contradictions
+from darktimer.journal.from_pieces import READINGS, from_pieces
 from darktimer.journal.of_films import as_one, disagreements
 from darktimer.journal.piece_times import Wanted
 from darktimer.journal.results import Result, word
@@ -53,17 +54,21 @@ def suggest(found: Review, file: PlanFile, wanted: Wanted | None = None) -> list
     """Everything that the result and the times of a run suggest for its plan.
 
     ``wanted`` is what densities that were read are to come to; the usual where nothing is said.
+    Raises `SensitometryError` where the readings do not tell a time for it.
     """
     apart = list(disagreements(found))
     found = as_one(found)
     strong = list(from_pieces(found, wanted))
     if not found.run.pieces:
         strong += strength(found, file)
+    telling = next((each.source for each in strong if each.changes), "")
+    used = telling and ("readings" if telling == READINGS else "words")
     develops = list(_develops(file.plan, strong))
     longer = any(each.time_ms > each.step.develop for each in develops)
     return [
         *apart,
         *strong,
+        *contradictions(found, wanted, used),
         *_evenness(found.result, file.plan, develops),
         *_lateness(found.steps, file.plan),
         *_fog_and_grain(found.result, file.plan, longer=longer),

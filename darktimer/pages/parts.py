@@ -9,6 +9,7 @@ from darktimer.journal.results import WHOLE
 from darktimer.journal.review import Review
 from darktimer.sensitometry.estimate import Estimate
 from darktimer.sensitometry.measures import MEASURES, Measures, measures, stops_faster
+from darktimer.sensitometry.refusal import by_reason
 from darktimer.sensitometry.strip import Strip
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_list, say
@@ -44,7 +45,8 @@ def _figures(found: Measures) -> Iterator[str]:
     if found.speed:
         index = exposure_index(speed_degrees(found.speed.value))
         yield f"speed {index} ({found.speed.value:.0f} ± {found.speed.uncertainty:.0f})"
-    yield from (f"not told: {why}" for why in found.missing)
+    for why, names in by_reason(found.missing):
+        yield f"not told: {', '.join(names)}: {why}"
 
 
 def _print_measured(read: Sequence[DonePart]) -> None:

@@ -5,7 +5,7 @@ scatter about its straight line, where that is more than the uncertainty of a re
 measured anew with each reading moved by its uncertainty.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache
 from math import log, log10, sqrt
 from typing import Final, NamedTuple, TypeVar
@@ -42,7 +42,7 @@ T = TypeVar("T")
 
 
 class Measures(NamedTuple):
-    """The figures of one strip; None where it does not bear one, and ``missing`` says why.
+    """The figures of one strip; None where it does not bear one, and ``missing`` says of each why.
 
     ``speed_point`` is lg H at 0.10 over base + fog, absolute or relative as the exposures are;
     ``speed`` the arithmetic speed 0.80/Hm, which only absolute exposures have.
@@ -54,7 +54,7 @@ class Measures(NamedTuple):
     contrast_index: Estimate | None
     speed_point: Estimate | None
     speed: Estimate | None
-    missing: tuple[str, ...]
+    missing: Mapping[str, str]
 
     @property
     def gamma(self) -> Estimate | None:
@@ -65,13 +65,13 @@ class Measures(NamedTuple):
 @lru_cache  # a page asks for a table, and again for a time
 def measures(strip: Strip) -> Measures:
     """Everything that a strip bears."""
-    missing: list[str] = []
+    missing: dict[str, str] = {}
 
     def tried(name: str, measure: Callable[[Strip], T]) -> T | None:
         try:
             return measure(strip)
         except SensitometryError as error:
-            missing.append(f"{name}: {error}")
+            missing[name] = str(error)
             return None
 
     return Measures(
@@ -81,7 +81,7 @@ def measures(strip: Strip) -> Measures:
         contrast_index=tried("contrast index", along(contrast_index)),
         speed_point=tried("speed point", along(speed_point)),
         speed=tried("speed", speed) if strip.exposures.absolute else None,
-        missing=tuple(missing),
+        missing=missing,
     )
 
 

@@ -191,14 +191,25 @@ def test_the_usual_is_said_to_a_hundredth_the_surer_measure_first(journal, read_
 
 
 def test_words_are_used_where_readings_cannot_bear_it_and_that_is_said(journal, read_ladder):
+    read(journal, read_ladder, 3, 0.3)
     for piece, density in enumerate((-1, 0, 1), 1):
         add_result(journal, read_ladder, Result(density=density), RunPart(piece=piece))
-    refused, words = suggested(journal, read_ladder, Wanted("gamma", 2.0))
-    assert "gamma 2.00 is more than any piece has" in refused.found
+    refused, words = suggested(journal, read_ladder)
+    assert "no time by readings: the contrast index falls from" in refused.found
     assert refused.changes == {}
     assert words.found == "3 pieces judged by eye"
     assert words.changes["steps", 1, "develop"] == "7 min"
-    assert propose(journal, read_ladder, Wanted("gamma", 2.0)).text
+    assert propose(journal, read_ladder).text
+
+
+@pytest.mark.parametrize("text", [PLAN, POSITIVE])
+def test_what_is_wanted_in_figures_is_never_taken_from_words(journal, tmp_path, text):
+    run = ladder(journal, tmp_path, text=text)
+    for piece, density in enumerate((-1, 0, 1), 1):
+        add_result(journal, run, Result(density=density), RunPart(piece=piece))
+    says = "of a positive" if text == POSITIVE else "nothing was read of this run; give densities"
+    with pytest.raises(JournalError, match=f"run 1: {says}"):
+        propose(journal, run, Wanted("gamma", 0.6))
 
 
 def test_words_alone_give_the_middle_of_two_pieces(journal, tmp_path):
@@ -226,19 +237,12 @@ def test_readings_that_bear_no_time_change_nothing(journal, tmp_path, pieces, sa
     run = ladder(journal, tmp_path)
     for piece, gamma in pieces.items():
         read(journal, run, piece, gamma)
-    found = suggested(journal, run, Wanted("gamma", 0.6))
+    found = suggested(journal, run)
     assert [each.changes for each in found] == [{}]
     assert says in found[0].found
-    assert propose(journal, run, Wanted("gamma", 0.6)).text == ""
-
-
-def test_a_wanted_gamma_without_readings_says_so(journal, tmp_path):
-    run = played(journal, tmp_path)
-    add_result(journal, run, Result(density=1))
-    refused, words = propose(journal, run, Wanted("gamma", 0.6)).suggestions
-    assert "no time by gamma: nothing was read" in refused.found
-    assert "add-result" in refused.remedy
-    assert words.changes
+    assert propose(journal, run).text == ""
+    with pytest.raises(JournalError, match=f"run 1: .*the gamma .*{says}"):
+        propose(journal, run, Wanted("gamma", 0.6))
 
 
 def test_a_run_in_one_piece_may_have_a_strip_too(journal, tmp_path):
@@ -286,7 +290,8 @@ def test_pieces_that_differ_in_agitation_ask_for_no_other_time(journal, tmp_path
     assert [each.time_ms for each in pieces_of(review(journal, run))] == [10 * MINUTE] * 2
     assert suggested(journal, run) == []
     assert propose(journal, run).text == ""
-    assert "known after one time only" in suggested(journal, run, Wanted("gamma", 0.6))[0].found
+    with pytest.raises(JournalError, match="known after one time only"):
+        propose(journal, run, Wanted("gamma", 0.6))
 
 
 def test_words_that_contradict_each_other_change_nothing(journal, tmp_path):

@@ -8,7 +8,9 @@ import pytest
 
 from darktimer.journal.journal import Journal
 from tests.journal.test_commands import home, refused, typed  # noqa: F401
+from tests.journal.test_of_films import TWO
 from tests.journal.test_piece_times import TIMES, densities, gamma_after, ladder
+from tests.journal.test_review import played
 
 TABLET = ("--tablet", "21 x 0.15")
 
@@ -59,7 +61,7 @@ def test_exposures_in_lux_seconds_tell_a_speed(run):
     ("given", "says"),
     [
         (("--densities", "0.2,0.3"), "by --tablet or by --exposures"),
-        (("--densities", "0.2,0.3", *TABLET, "--exposures", "1,2"), "by --tablet or by"),
+        (("--densities", "0.2,0.3", *TABLET, "--exposures", "1,2"), "--exposures, not both"),
         (TABLET, "add --densities"),
         (("--base-fog", "0.2"), "add --densities"),
         (("--densities", "0.2,x", *TABLET), "figure 2 of 2: 'x' is not a density"),
@@ -104,12 +106,45 @@ def test_next_says_which_it_went_by(read_run):
     assert "--gamma" in typed("next", "1", "--gamma", "0", status=2)
 
 
+@pytest.mark.parametrize("gamma", ["0.06", "2", "5"])
+def test_a_value_that_the_readings_do_not_bear_writes_no_plan(read_run, gamma):
+    typed("journal", "add-result", "1", "--piece", "1", "--density", "thin")
+    typed("journal", "add-result", "1", "--piece", "3", "--density", "dense")
+    said = refused("next", "1", "--gamma", gamma, "-o", "new.yaml")
+    assert said.startswith(f"run 1: gamma {float(gamma):.2f} is ")
+    assert not (read_run / "new.yaml").exists()
+
+
+def test_a_reason_for_several_figures_or_pieces_is_given_once(run):
+    steep = ",".join(f"{0.2 + 0.09 * step:.2f}" for step in range(21))
+    for piece in "123":
+        given = "--piece", piece, "--densities", steep, *TABLET
+        said = " ".join(typed("journal", "add-result", "1", *given).split())
+        assert said.count("is not flat") == 1
+        assert "base + fog, average gradient, contrast index, speed point: the foot" in said
+    said = refused("journal", "plot", "time", "1", "--contrast-index", "0.6", "-o", "t.svg")
+    assert "piece 1, piece 2, piece 3 are left out: contrast index: the foot of the curve" in said
+    assert said.count("is not flat") == 1
+
+
 def test_plots_of_readings(read_run):
     typed("journal", "plot", "curve", "1", "-o", "curve.svg")
     assert "Against it" not in typed("journal", "plot", "time", "1", "-o", "time.svg")
     beyond = typed("journal", "plot", "time", "1", "--gamma", "0.9", "-o", "beyond.png")
     assert "gamma 0.90 is more than any piece has" in beyond
     assert (read_run / "beyond.png").exists()
+
+
+def test_what_was_read_of_one_of_two_films_is_drawn_and_named(home):  # noqa: F811
+    with Journal.open() as journal:
+        played(journal, home, TWO)
+    typed("journal", "add-result", "1", "--film", "2", "--densities", listed(0.6), *TABLET)
+    typed("journal", "plot", "curve", "1", "-o", "curve.svg")
+    assert "film 2, 10:00" in (home / "curve.svg").read_text("utf-8")
+    said = refused("journal", "plot", "time", "1", "-o", "time.svg")
+    assert said.startswith("run 1: film 2: the contrast index is known after one time only")
+    assert said == refused("next", "1", "--contrast-index", "0.6")
+    assert "no time by readings: film 2: the contrast index is known after" in typed("next", "1")
 
 
 def test_plots_of_nothing_say_so(run):

@@ -1,0 +1,75 @@
+"""What was said of a run that contradicts itself: words against readings, the whole against pieces.
+
+Nothing is decided here: it is told which of the two is used, and that the other says otherwise.
+"""
+
+from collections.abc import Iterator
+from typing import Final
+
+from darktimer.journal.piece_times import DonePart, Wanted, measured, parts_of, pieces_of
+from darktimer.journal.results import Result, word
+from darktimer.journal.review import Review
+from darktimer.journal.strength import STEP
+from darktimer.journal.suggestion import Suggestion
+from darktimer.sensitometry.estimate import Estimate
+from darktimer.sensitometry.wanted import PICTORIAL
+
+_SOURCE: Final = "what was said of this run"
+#: Words that tell how far a film was developed, the one that depends on it alone first.
+_SCALES: Final = ("contrast", "density")
+
+
+def contradictions(found: Review, wanted: Wanted | None, used: str) -> Iterator[Suggestion]:
+    """Every contradiction; ``used`` is what the time is taken from, empty where there is none."""
+    kept = f"the {used} are used" if used else "no time is taken from either"
+    for each in parts_of(found):
+        if against := _against_its_readings(each, wanted):
+            remedy = f"{kept}: look again in one light with the others, or read the strip again"
+            yield Suggestion(against, remedy, _SOURCE, {}, False)
+    if found.run.pieces and (whole := _said(found.result)):
+        remedy = (
+            "this is not used, only what is said of a piece: name the piece that is meant by "
+            f"darktimer journal add-result {found.run.number} --piece"
+        )
+        against = f"said of all of the run: {whole}; but its pieces were not treated alike"
+        others = (f"{each.part.name} {said}" for each in pieces_of(found)
+                  if (said := _said(each.result)))  # fmt: skip
+        told = ": ".join(filter(None, (against, ", ".join(others))))
+        yield Suggestion(told, remedy, _SOURCE, {}, False)
+
+
+def _said(result: Result) -> str:
+    """What a result says of how far the film was developed."""
+    words = [word(scale, value) for scale in reversed(_SCALES)
+             if (value := getattr(result, scale)) is not None]  # fmt: skip
+    return " and ".join([*words, *(["readings"] if result.densities else [])])
+
+
+def _against_its_readings(each: DonePart, wanted: Wanted | None) -> str:
+    """How the words of a part contradict what was read of it; empty where they do not."""
+    said = next((s for s in _SCALES if getattr(each.result, s) is not None), None)
+    measure, value, (low, high) = _read(each, wanted)
+    if said is None or value is None:
+        return ""
+    figure = each.result.figure(said)
+    room = 0 if figure else STEP  # what looks right may be a word off
+    least, most = low * (1 - room), high * (1 + room)
+    flat = figure >= 0 and value.value + 2 * value.uncertainty < least
+    if not flat and (figure > 0 or value.value - 2 * value.uncertainty <= most):
+        return ""
+    expected = f"{low:.2f} is wanted" if wanted else f"{low:.2f} to {high:.2f} are usual"
+    return (
+        f"{each.part.name or 'this run'} is {word(said, figure)} by eye and "
+        f"{'flat' if flat else 'contrasty'} by its readings: {measure} {value}, where {expected}"
+    )
+
+
+def _read(
+    each: DonePart, wanted: Wanted | None
+) -> tuple[str, Estimate | None, tuple[float, float]]:
+    """What is measured of a part, and between which values it should be."""
+    asked = {wanted.measure: (wanted.value, wanted.value)} if wanted else PICTORIAL
+    for measure, between in asked.items():
+        if value := measured(each, measure)[0]:
+            return measure, value, between
+    return "", None, (0.0, 0.0)

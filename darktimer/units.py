@@ -8,21 +8,27 @@ in the function's name. Conversion factors are the exact legal definitions (the 
 
 import re
 from collections.abc import Mapping
-from decimal import Decimal
 from fractions import Fraction
 from math import log10
 from typing import Final
+from unicodedata import normalize
 
 from darktimer.errors import UnreadableError
 
 #: No process by hand lasts longer; a longer one is a slip of the pen.
 LONGEST_MS: Final = 48 * 3_600_000
 
-_NUMBER = r"[0-9]+(?:\.[0-9]+)?"
-_QUANTITY = re.compile(rf"(?P<number>-?{_NUMBER})\s*(?P<unit>[^0-9\s/,.].*)", re.DOTALL)
+_DECIMAL: Final = r"[0-9]{1,40}(?:\.[0-9]{1,40})?"
+_VULGAR: Final = "[¼-¾⅐-⅞]"
+#: A number of something, as `number` reads it: 40, 0.5, 1/2, 1 1/2, ½, 1½; for editors too.
+NUMBER: Final = (
+    r"(?:(?:[0-9]{1,9}\s+)?[0-9]{1,9}\s*/\s*0*[1-9][0-9]{0,3}"
+    rf"|[0-9]{{0,9}}\s*{_VULGAR}|{_DECIMAL})"
+)
+_QUANTITY = re.compile(rf"(?P<minus>-?)(?P<number>{NUMBER})\s*(?P<unit>[^0-9\s/,.][^0-9]*)")
 _CLOCK = re.compile(r"(?:([0-9]{1,4}):)?([0-9]{1,4}):([0-9][0-9](?:\.[0-9]{1,3})?)")
-_INDEX = re.compile(rf"({_NUMBER})(?:\s*/\s*([0-9]{{1,2}})\s*°?)?|([0-9]{{1,2}})\s*°")
-_PART = re.compile(rf"({_NUMBER})\s*([a-z]+|['\"′″])\s*")
+_INDEX = re.compile(rf"({_DECIMAL})(?:\s*/\s*([0-9]{{1,2}})\s*°?)?|([0-9]{{1,2}})\s*°")
+_PART = re.compile(rf"({NUMBER})\s*([a-z]+|['\"′″])\s*")
 
 _MS: Final[Mapping[str, int]] = {
     **dict.fromkeys(("h", "hr", "hrs", "hour", "hours"), 3_600_000),
@@ -62,6 +68,17 @@ _M: Final[Mapping[str, float]] = {
     **dict.fromkeys(("in", "inch", "inches"), 0.0254),
     **dict.fromkeys(("ft", "foot", "feet"), 0.3048),
 }
+
+_KINDS: Final = {"a volume": ML, "a mass": G, "a length": _M}
+_UNITS: Final = "|".join(sorted((*ML, *G, *_M, "c", "f"), key=len, reverse=True))
+#: A quantity by its unit alone, whatever stands before that.
+_ENDING = re.compile(rf"(?P<number>.*?)\s*(?<![a-z])(?:°|deg\s)?\s*(?P<unit>{_UNITS})")
+
+#: Whole numbers as people say them, each in its place.
+WORDS: Final = (
+    *("zero", "one", "two", "three", "four", "five", "six"),
+    *("seven", "eight", "nine", "ten", "eleven", "twelve"),
+)
 
 #: The arithmetic scale from 21° to 30°, each ten degrees of which is ten times the one before, and
 #: what is rounded further at its low end.
@@ -110,6 +127,16 @@ def is_none(text: str) -> bool:
     return text.strip().lower() in ("none", "no", "off", "0", "0 s")
 
 
+def number(text: str) -> Fraction:
+    """A number that `NUMBER` allows, exactly; raises `UnreadableError` for any other text."""
+    if not re.fullmatch(NUMBER, text.strip()):
+        found = f"{shown(text)} is not a number"
+        raise UnreadableError(found, "write one such as 2, 0.5, 1/2 or 1 1/2")
+    spelled = re.sub(_VULGAR, lambda vulgar: " " + normalize("NFKC", vulgar[0]), text)
+    whole = re.sub(r"\s*[/⁄]\s*", "/", spelled).split()
+    return sum(map(Fraction, whole), Fraction())
+
+
 def duration_or_none_ms(text: str) -> int:
     """Milliseconds in a duration, 0 where there is to be none; raises `UnreadableError`."""
     return 0 if is_none(text) else duration_ms(text)
@@ -120,32 +147,32 @@ def duration_ms(text: str) -> int:
     return _positive_ms(text, _exact_ms(text.strip().lower(), text))
 
 
-def _exact_ms(text: str, written: str) -> Decimal:
+def _exact_ms(text: str, written: str) -> Fraction:
     if clock := _CLOCK.fullmatch(text):
         return _clock_ms(clock, written)
-    total, smallest, at = Decimal(0), LONGEST_MS, 0
+    total, smallest, at = Fraction(), LONGEST_MS, 0
     while at < len(text):
         part = _PART.match(text, at)
         unit = _MS.get(part[2]) if part else None
         if not part or unit is None or unit >= smallest:
             raise UnreadableError(_looks_like(written), _DURATIONS)
-        total, smallest, at = total + Decimal(part[1]) * unit, unit, part.end()
+        total, smallest, at = total + number(part[1]) * unit, unit, part.end()
     return total
 
 
-def _clock_ms(clock: re.Match[str], written: str) -> Decimal:
-    hours, minutes, seconds = clock[1], int(clock[2]), Decimal(clock[3])
+def _clock_ms(clock: re.Match[str], written: str) -> Fraction:
+    hours, minutes, seconds = clock[1], int(clock[2]), Fraction(clock[3])
     if seconds >= 60 or (hours and minutes >= 60):
         raise UnreadableError(f"{shown(written)} counts past 59", _DURATIONS)
     return ((int(hours or 0) * 60 + minutes) * 60 + seconds) * 1000
 
 
-def _positive_ms(written: str, ms: Decimal) -> int:
+def _positive_ms(written: str, ms: Fraction) -> int:
     if ms <= 0:
         raise UnreadableError(_looks_like(written), _DURATIONS)
     if ms > LONGEST_MS:
         raise UnreadableError(f"{shown(written)} is longer than 48 hours", _DURATIONS)
-    if ms != ms.to_integral_value():
+    if ms != int(ms):
         raise UnreadableError(f"{shown(written)} is finer than a millisecond", _DURATIONS)
     return int(ms)
 
@@ -155,7 +182,7 @@ def _looks_like(written: str) -> str:
     text = written.strip()
     if not text:
         return "nothing is written"
-    if re.fullmatch(_NUMBER, text) and Decimal(text) != 0:
+    if re.fullmatch(NUMBER, text) and number(text):
         return f"{shown(written)} has no unit"
     if re.fullmatch(r"-.*", text):
         return f"{shown(written)} is negative"
@@ -169,12 +196,12 @@ def _looks_like(written: str) -> str:
 def temperature_celsius(text: str) -> float:
     """Degrees Celsius from ``20 C`` or ``68 F``; raises `UnreadableError`."""
     remedy = "write a temperature such as 20 C or 68 F"
-    number, unit = _split(text, remedy)
+    value, unit = _split(text, remedy)
     scale = unit.replace("°", "").replace("deg", "").strip().upper()
     if scale in ("C", "CELSIUS"):
-        return number
+        return value
     if scale in ("F", "FAHRENHEIT"):
-        return (number - 32) / 1.8
+        return (value - 32) / 1.8
     raise UnreadableError(f"{shown(text)} is not in C or F", remedy)
 
 
@@ -183,7 +210,7 @@ def with_scale(answer: str) -> str:
 
     A plan is read by others, and says C or F. Raises `UnreadableError` where it may be either.
     """
-    bare = re.fullmatch(rf"({_NUMBER})\s*(?:°|deg(?:rees?)?)?", answer.strip())
+    bare = re.fullmatch(rf"({_DECIMAL})\s*(?:°|deg(?:rees?)?)?", answer.strip())
     if not bare:
         return answer
     if _MOST_C < float(bare[1]) < _LEAST_F:
@@ -206,7 +233,13 @@ def volume_ml(text: str) -> float:
 
 def has_unit_of_volume(text: str) -> bool:
     """Whether a quantity is one of volume by its unit, whatever its number."""
-    return re.sub(r"\s+", " ", text.lstrip("-.0123456789 ").strip().lower()) in ML
+    ending = _ENDING.fullmatch(_squeezed(text))
+    return bool(ending and ending["unit"] in ML)
+
+
+def _squeezed(text: str) -> str:
+    """Small letters, single blanks and no points of abbreviation: ``1.5 US fl. oz``."""
+    return re.sub(r"\s+", " ", re.sub(r"(?<![0-9])\.|\.(?![0-9])", "", text.strip().lower()))
 
 
 def mass_g(text: str) -> float:
@@ -233,22 +266,25 @@ def _within(value: float, least: float, most: float, text: str, allowed: str) ->
 
 
 def _scaled(text: str, factors: Mapping[str, float], remedy: str, of_bare_ounces: str) -> float:
-    number, unit = _split(text, remedy)
-    name = re.sub(r"\s+", " ", unit.lower().replace(".", ""))
+    value, unit = _split(text, remedy)
+    name = _squeezed(unit)
     if name in ("oz", "fl oz", "ounce", "ounces"):
         raise UnreadableError(f"{shown(text)} is ambiguous: an ounce {of_bare_ounces}", remedy)
     if name not in factors:
-        raise UnreadableError(f"{shown(text)} has no unit known here", remedy)
-    if number <= 0:
+        wanted = next(kind for kind, units in _KINDS.items() if units is factors)
+        other = (f"is {kind}, not {wanted}" for kind, units in _KINDS.items() if name in units)
+        raise UnreadableError(f"{shown(text)} {next(other, 'has no unit known here')}", remedy)
+    if value <= 0:
         raise UnreadableError(f"{shown(text)} is not above zero", remedy)
-    return number * factors[name]
+    return value * factors[name]
 
 
 def _split(text: str, remedy: str) -> tuple[float, str]:
     match = _QUANTITY.fullmatch(text.strip())
-    if not match or len(match["number"]) > 12:
+    if not match:
         raise UnreadableError(_no_quantity(text), remedy)
-    return float(match["number"]), match["unit"].strip()
+    value = float(number(match["number"]))
+    return -value if match["minus"] else value, match["unit"].strip()
 
 
 def _no_quantity(text: str) -> str:
@@ -257,18 +293,21 @@ def _no_quantity(text: str) -> str:
         return "nothing is written"
     if re.search(r"[0-9],[0-9]", text):
         return f"{shown(text)} has a comma where a point is meant"
-    if re.search(r"[0-9]\s*$", text):
+    if re.fullmatch(f"-?{NUMBER}", text.strip()):
         return f"{shown(text)} has no unit"
+    if ending := _ENDING.fullmatch(_squeezed(text)):
+        before = ending["number"]
+        return f"{shown(before)} is not a number" if before else f"{shown(text)} has no number"
     return f"{shown(text)} is not a quantity"
 
 
 def share(text: str) -> Fraction:
     """An exact share above 0 and at most 1, from ``1/2``, ``50 %`` or ``0.5``."""
     remedy = "write a share such as 1/2, 50 % or 0.5, above 0 and at most 1"
-    match = re.fullmatch(rf"({_NUMBER})\s*(%|/\s*(0*[1-9][0-9]*))?", text.strip())
-    if not match or len(text) > 24:
+    match = re.fullmatch(rf"({NUMBER})\s*(%)?", text.strip())
+    if not match:
         raise UnreadableError(f"{shown(text)} is not a share", remedy)
-    value = Fraction(match[1]) / (100 if match[2] == "%" else int(match[3] or 1))
+    value = number(match[1]) / (100 if match[2] else 1)
     if not 0 < value <= 1:
         raise UnreadableError(f"{shown(text)} is not above 0 and at most 1", remedy)
     return value
@@ -304,13 +343,18 @@ def exposure_index(degrees: int) -> str:
 
 
 def count(text: str, least: int, most: int) -> int:
-    """A whole number from ``least`` to ``most``; raises `UnreadableError`."""
+    """A whole number from ``least`` to ``most``, a small one also in a word, ``two``.
+
+    Raises `UnreadableError`.
+    """
     remedy = f"write a whole number from {least} to {most}"
-    if not re.fullmatch(r"[0-9]{1,9}", text.strip()):
+    word = text.strip().lower()
+    if word not in WORDS and not re.fullmatch(r"[0-9]{1,9}", word):
         raise UnreadableError(f"{shown(text)} is not a whole number", remedy)
-    if not least <= int(text) <= most:
+    found = WORDS.index(word) if word in WORDS else int(word)
+    if not least <= found <= most:
         raise UnreadableError(f"{shown(text)} is out of range", remedy)
-    return int(text)
+    return found
 
 
 def degrees(celsius: float) -> str:

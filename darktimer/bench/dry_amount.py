@@ -24,9 +24,7 @@ _SPOONS: Final = {
 _TABLETS: Final = ("x", "×", "tablet", "tablets")
 _UNITS: Final = "|".join(sorted((*_SPOONS, *_TABLETS), key=len, reverse=True))
 _COUNTED: Final = re.compile(
-    r"([0-9]+(?:\.[0-9]+)?)(?:/([1-9][0-9]?))?\s*"
-    rf"({_UNITS})(?![a-z])\s*(?:of\b)?\s*(.*)",
-    re.IGNORECASE,
+    rf"(.*?)\s*(?<![a-z])({_UNITS})(?![a-z])\s*(?:of\b)?\s*(.*)", re.IGNORECASE
 )
 _WITHIN: Final = re.compile(r"\s*(?:±|\+/-|\+-)\s*")
 _SUCH_SPOONS: Final = "weigh a few, and write such as 2 tsp of 5 g ± 1 g; or weigh it, such as 40 g"
@@ -80,19 +78,27 @@ def dry_amount(raw: str) -> DryAmount:
     counted = _COUNTED.fullmatch(raw.strip())
     if not counted:
         return DryAmount(*_mass_within(raw))
-    number, by, unit, each = counted.groups()
+    number, unit, each = counted.groups()
     unit = _SPOONS.get(unit.lower(), "tablet")
-    count = float(number) / int(by or 1)
     if not each:
         raise _without_mass(raw, unit)
-    if not 0 < count <= _MOST:
-        remedy = f"write how many, up to {_MOST}"
-        raise UnreadableError(f"{shown(raw)} is none, or too many", remedy)
+    count = _number(number)
     g, within_g = _mass_within(each)
     if not (within_g or unit == "tablet"):
         found = f"{shown(raw)} does not say how far a {unit} may be off"
         raise UnreadableError(found, _SUCH_SPOONS)
     return DryAmount(count * g, count * within_g, count, unit)
+
+
+def _number(written: str) -> float:
+    try:
+        count = float(units.number(written))
+    except UnreadableError:
+        count = 0.0
+    if 0 < count <= _MOST:
+        return count
+    found = f"{shown(written)} is not a number above 0 and up to {_MOST}"
+    raise UnreadableError(found, "write how many, such as 2, 0.5 or 1 1/2")
 
 
 def _without_mass(raw: str, unit: str) -> UnreadableError:
@@ -104,20 +110,12 @@ def _without_mass(raw: str, unit: str) -> UnreadableError:
 
 def _mass_within(raw: str) -> tuple[float, float]:
     mass, *within = _WITHIN.split(raw, 1)
-    g = _mass(mass)
-    within_g = _mass(within[0]) if within else 0.0
+    g = units.mass_g(mass)
+    within_g = units.mass_g(within[0]) if within else 0.0
     if within_g >= g:
         found = f"{shown(raw)} may be nothing at all"
         raise UnreadableError(found, "write how far it may be off, less than the whole of it")
     return g, within_g
-
-
-def _mass(raw: str) -> float:
-    """Grams; a volume is told apart, since 40 ml of powder is nobody's mass."""
-    if units.has_unit_of_volume(raw):
-        remedy = "write the mass of what is weighed, such as 40 g"
-        raise UnreadableError(f"{shown(raw)} is a volume", remedy)
-    return units.mass_g(raw)
 
 
 Dry = Annotated[

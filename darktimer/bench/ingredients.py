@@ -13,18 +13,10 @@ from darktimer.bench.dry_amount import Dry
 from darktimer.bench.substances import Form, form_named
 from darktimer.document import Document, Field, Section
 from darktimer.document.fields import MadeBy, ReadBy
-from darktimer.document.quantities import Duration, Temperature, Words, described
+from darktimer.document.quantities import Duration, Temperature, Volume, Words, described
 from darktimer.document.section import one_of, read_by_kind
 from darktimer.errors import UnreadableError
 from darktimer.units import shown
-
-
-def _volume(raw: str) -> float:
-    try:
-        units.mass_g(raw)
-    except UnreadableError:
-        return units.volume_ml(raw)
-    raise UnreadableError(f"{raw!r} is a mass", "write the volume of a liquid, such as 40 ml")
 
 
 def _strength(raw: str) -> float:
@@ -74,7 +66,6 @@ def _ph(raw: str) -> float:
 OfWhich = Annotated[Share, ReadBy(_share), described("a share or a mass", "80 %", "400 mg")]
 Ph = Annotated[float, ReadBy(_ph), described("a pH", "4.8", type=["string", "number"])]
 Packed = Annotated[float, ReadBy(units.mass_g), described("a mass", "500 g", "1 kg")]
-Poured = Annotated[float, ReadBy(_volume), described("a volume", "40 ml", "1.5 l")]
 FormName = Annotated[
     Form,
     MadeBy(
@@ -83,7 +74,9 @@ FormName = Annotated[
     ),
 ]
 Strength = Annotated[
-    float, ReadBy(_strength), described("grams of acid in 100 ml", "5 %", pattern=r"^\s*\d.*%\s*$")
+    float,
+    ReadBy(_strength),
+    described("grams of acid in 100 ml", "5 %", pattern=rf"^\s*{units.NUMBER}\s*%\s*$"),
 ]
 
 
@@ -124,7 +117,7 @@ class Plant(Section):
     plant: Words = Field(description="what it is")
     amount: Dry = Field(description="dry mass")
     steep: Duration
-    water: Poured | None = Field(None, description="how much of the water it is steeped in")
+    water: Volume | None = Field(None, description="how much of the water it is steeped in")
     at: Temperature | None = Field(None, description="how hot the water is poured on")
     cool_to: Temperature | None = Field(None, description="before anything is added")
     comes_in: Packed | None = Field(None, description="a pack of it")
@@ -154,10 +147,10 @@ class Liquid(Section):
     """Something poured, with the acid in it where it has one."""
 
     liquid: Words = Field(description="what it is")
-    amount: Poured
+    amount: Volume
     acid: FormName | None = None
     strength: Strength | None = None
-    comes_in: Poured | None = Field(None, description="a can or bottle of it")
+    comes_in: Volume | None = Field(None, description="a can or bottle of it")
     note: Words | None = None
 
     @property
@@ -175,7 +168,7 @@ class Drink(Section):
     pH: Ph | None = Field(None, description="its own, measured")  # noqa: N815 (as all write it)
     acid: FormName | None = None
     strength: Strength | None = None
-    comes_in: Poured | None = Field(None, description="a can or bottle of it")
+    comes_in: Volume | None = Field(None, description="a can or bottle of it")
     note: Words | None = None
 
 

@@ -17,7 +17,6 @@ from darktimer.bench.ingredients import (
     Drink,
     IngredientRead,
     Plant,
-    Poured,
     bottled,
     filled,
     known_masses,
@@ -31,7 +30,7 @@ from darktimer.bench.rate import GUESS, Activation, fitted
 from darktimer.bench.substances import Form
 from darktimer.document import Field, Section
 from darktimer.document.fields import ReadBy
-from darktimer.document.quantities import Duration, Temperature, Words, described
+from darktimer.document.quantities import Duration, Temperature, Volume, Words, described
 from darktimer.errors import UnreadableError
 from darktimer.plan.formats import ROLL_M2
 from darktimer.plan.temperature import Energy
@@ -75,9 +74,9 @@ def _keeping_hours(raw: str) -> int:
 
 
 def _rolls(raw: str) -> float:
-    match = re.fullmatch(r"\s*(\d{1,6}(?:\.\d+)?)\s*(?:rolls?)?\s*", raw)
-    if match and 0.1 <= float(match[1]) <= 1000:
-        return float(match[1])
+    match = re.fullmatch(rf"\s*({units.NUMBER})\s*(?:rolls?)?\s*", raw)
+    if match and 0.1 <= (rolls := float(units.number(match[1]))) <= 1000:
+        return rolls
     found = f"{raw[:40]!r} is not a number of rolls from 0.1 to 1000"
     raise UnreadableError(found, "write how many a litre can do, such as 20")
 
@@ -104,12 +103,12 @@ class Recipe(Section):
     title: Words
     about: Words | None = Field(None, description="where it comes from, whether it was tested")
     bath: Literal["developer", "activator", "rinse", "stop", "fixer", "clearing", "wetting"]
-    makes: Poured | None = Field(None, description="final volume, filled up with water")
-    added_to: Poured | None = Field(None, description="water that everything is added to")
+    makes: Volume | None = Field(None, description="final volume, filled up with water")
+    added_to: Volume | None = Field(None, description="water that everything is added to")
     water_at: Temperature | None = Field(None, description="how warm the water is to begin with")
     in_place_of_water: Drink | None = Field(None, description="a drink or a decoction")
     ingredients: tuple[IngredientRead, ...] = Field((), description="in order of mixing")
-    comes_in: Poured | None = Field(None, description="a bottle of it, where it is bought")
+    comes_in: Volume | None = Field(None, description="a bottle of it, where it is bought")
     dilution: Annotated[tuple[float, float] | None, ReadBy(_dilution), described("", "1+4")] = None
     use: Literal["once", "again"] = "once"
     keeps: Annotated[int | None, ReadBy(_keeping_hours), described("keeping time", "3 days")] = None

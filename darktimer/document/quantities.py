@@ -39,9 +39,11 @@ def _yes(raw: str) -> bool:
 # The schema describes text, as this program reads it. Editors read scalars by YAML's own rules, so
 # that a bare number reaches it as a number there; it is let in where a number alone has a meaning.
 _DURATION_PATTERN: Final = (
-    r"""^\s*(\d+(\.\d+)?\s*([A-Za-z]+|['"′″])\s*)+$|^\s*(\d+:)?\d+:\d\d(\.\d{1,3})?\s*$"""
+    rf"""^\s*({units.NUMBER}\s*([A-Za-z]+|['"′″])\s*)+$|"""
+    r"^\s*(\d+:)?\d+:\d\d(\.\d{1,3})?\s*$"
 )
-_SHARE_PATTERN: Final = r"^\s*\d+(\.\d+)?\s*(%|/\s*\d+)?\s*$"
+_SHARE_PATTERN: Final = rf"^\s*{units.NUMBER}\s*%?\s*$"
+_OF_A_UNIT: Final = rf"^\s*{units.NUMBER}\s*\D+$"
 _NONE_PATTERN: Final = r"^\s*(none|no|off|0|0 s)\s*$"
 
 Words = Annotated[str, ReadBy(_words), Described({"type": "string", "minLength": 1})]
@@ -70,12 +72,12 @@ Temperature = Annotated[
 Volume = Annotated[
     float,
     ReadBy(units.volume_ml),
-    described("a volume", "500 ml", "1.5 l", "32 US fl oz", pattern=r"^\s*\d+(\.\d+)?\s*\D+$"),
+    described("a volume", "500 ml", "1½ l", "32 US fl oz", pattern=_OF_A_UNIT),
 ]
 Length = Annotated[
     float,
     ReadBy(units.length_m),
-    described("a length", "100 ft", "30 m", pattern=r"^\s*\d+(\.\d+)?\s*\D+$"),
+    described("a length", "100 ft", "30 m", pattern=_OF_A_UNIT),
 ]
 Share = Annotated[
     Fraction,
@@ -84,11 +86,14 @@ Share = Annotated[
 ]
 
 
+_COUNT_PATTERN: Final = rf"^\s*(\d+|{'|'.join(units.WORDS[1:])})\s*$"
+
+
 def _count(least: int, most: int) -> Callable[[str], int]:
     return lambda raw: units.count(raw, least, most)
 
 
-def _count_schema(least: int, most: int, pattern: str = r"^\s*\d+\s*$") -> Described:
+def _count_schema(least: int, most: int, pattern: str = _COUNT_PATTERN) -> Described:
     bounds = {"type": ["string", "integer"], "minimum": least, "maximum": most}
     said = f"a whole number from {least} to {most}"
     return described(said, str(least), pattern=pattern, **bounds)

@@ -152,9 +152,8 @@ def _read(raw: Any, document: Document | None) -> Any:
     word = raw.strip().lower()
     if word in _WORDS:
         return _WORDS[word]()
-    if word[:1].isdigit() and not re.search(
-        _MOVING, word
-    ):  # 1/2 alone is a share in the usual cycle
+    # 1/2 alone is a share in the usual cycle.
+    if word[:1].isnumeric() and not re.search(_MOVING, word):
         return ShareOfTime(share=share(raw))
     remedy = f"{_hint(word)}write {_WRITTEN}, or {WAYS['shuffle']}"
     raise UnreadableError(found(raw), remedy)

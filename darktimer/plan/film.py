@@ -9,7 +9,7 @@ from darktimer.document.quantities import ExposureIndex, Few, Length, Many, Word
 from darktimer.document.section import one_of
 from darktimer.errors import UnreadableError
 from darktimer.plan.formats import WRITTEN, format_name
-from darktimer.units import count, exposure_index, length_m, shown, volume_ml
+from darktimer.units import NUMBER, count, exposure_index, length_m, shown, volume_ml
 
 VesselKind = Literal["tub", "bucket", "tray", "cylinder", "spiral tank", "drum", "room"]
 
@@ -51,7 +51,7 @@ class Film(Section):
 
 def _sides(raw: str) -> tuple[float, float]:
     """Two lengths, metres, from ``20 x 25 cm`` or ``8 x 10 in``."""
-    match = re.fullmatch(r"\s*([0-9.]+)\s*(?:x|×|by)\s*([0-9.]+)\s*([^0-9.\s]+)\s*", raw)
+    match = re.fullmatch(rf"\s*({NUMBER})\s*(?:x|×|by)\s*({NUMBER})\s*([^0-9.\s]+)\s*", raw)
     if not match:
         remedy = "write width and length of the floor, such as 20 x 25 cm or 8 x 10 in"
         raise UnreadableError(f"{shown(raw)} is not a size", remedy)
@@ -77,22 +77,21 @@ class Fill(NamedTuple):
         return self.each_ml * self.number
 
 
-_NUMBERS: Final = ("two", "three", "four", "five", "six")
-
-
 def _fill(raw: str) -> Fill:
     """``1.5 l``, or ``two of 1 l``; raises `UnreadableError`."""
-    several = re.fullmatch(rf"\s*({'|'.join(_NUMBERS)}|[2-9])\s*(?:of|x|×)\s*(\S.*)", raw.lower())
+    several = re.fullmatch(r"\s*(\d+|[a-z]+)\s*(?:x|×|of\b)\s*(.*)", raw, re.IGNORECASE)
     if not several:
         return Fill(volume_ml(raw))
-    said = several[1]
-    return Fill(volume_ml(several[2]), int(said) if said.isdigit() else _NUMBERS.index(said) + 2)
+    if not several[2]:
+        found = f"{shown(raw)} does not say how much goes into each"
+        raise UnreadableError(found, "write such as two of 1 l")
+    return Fill(volume_ml(several[2]), count(several[1], 2, 10))
 
 
 Fills = Annotated[
     Fill,
     ReadBy(_fill),
-    described("a volume", "500 ml", "1.5 l", "two of 1 l", pattern=r"\d\s*\D+$"),
+    described("a volume", "500 ml", "1½ l", "two of 1 l", pattern=rf"{NUMBER}\s*\D+$"),
 ]
 
 
@@ -109,10 +108,9 @@ class Holds(NamedTuple):
 
 def _holds(raw: str) -> Holds:
     """``2``, ``2 rolls``, ``6 sheets`` or ``50 ft``; raises `UnreadableError`."""
-    if match := re.fullmatch(r"\s*(\d{1,3})\s*(rolls?|sheets?)?\s*", raw):
-        return Holds(count(match[1], 1, 999), 0.0)
+    match = re.fullmatch(r"\s*(\d+|[A-Za-z]+)\s*(rolls?|sheets?)?\s*", raw)
     try:
-        return Holds(0, length_m(raw))
+        return Holds(count(match[1], 1, 999), 0.0) if match else Holds(0, length_m(raw))
     except UnreadableError as error:
         raise UnreadableError(error.found, "write such as 2 rolls, 6 sheets or 50 ft") from None
 

@@ -10,7 +10,7 @@ from typing import Final, NamedTuple
 
 from darktimer.document.section import one_of
 from darktimer.errors import UnreadableError
-from darktimer.units import length_m, shown
+from darktimer.units import NUMBER, length_m, number, shown
 
 MM_PER_INCH: Final = 25.4
 #: The trade's "one roll": 80 square inches, said of one 135-36, one 120, four 4x5, one 8x10.
@@ -24,7 +24,7 @@ _FRAME_135: Final = 38.0  # eight perforations of 4.75 mm
 _ENDS_135: Final = ROLL_M2 * 1e6 / _WIDTH_135 - 36 * _FRAME_135
 _SHEET_MM: Final = 0.18
 
-_SIDES: Final = r"\s*([0-9]+(?:\.[0-9]+)?)\s*(?:x|×|by)\s*([0-9]+(?:\.[0-9]+)?)\s*(cm|in|mm)\s*"
+_SIDES: Final = rf"\s*({NUMBER})\s*(?:x|×|by)\s*({NUMBER})\s*(cm|in|mm)\s*"
 _LEAST_SIDE_MM, _MOST_SIDE_MM = 20, 1100
 
 
@@ -80,9 +80,16 @@ _USUAL_SHEETS: Final = (
 
 
 def sheet_name(written: str) -> str:
-    """``18x24 cm`` of a sheet as people write it, ``18 by 24 cm``; empty where it is none."""
+    """``18x24 cm`` of a sheet as people write it, ``18 by 24 cm``; empty where it is none.
+
+    ``2.25x3.25 in`` of ``2¼ x 3¼ in``, so that each has one name.
+    """
     match = re.fullmatch(_SIDES, written.lower())
-    return f"{match[1]}x{match[2]} {match[3]}" if match else ""
+    return _named(*match.groups()) if match else ""
+
+
+def _named(width: str, length: str, unit: str) -> str:
+    return f"{float(number(width)):g}x{float(number(length)):g} {unit}"
 
 
 def _sheet(name: str) -> Format:

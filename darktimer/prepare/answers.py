@@ -12,10 +12,8 @@ from darktimer.errors import UnreadableError
 from darktimer.plan.draft import BEFOREHAND, UNKNOWN
 from darktimer.plan.formats import sheet_name
 from darktimer.prepare.questions import BACK, QUESTIONS, UNSURE, OtherWordError
-from darktimer.units import is_none, shown, with_scale
+from darktimer.units import NUMBER, WORDS, is_none, number, shown, with_scale
 
-_TO_SIX: Final = ("zero", "one", "two", "three", "four", "five", "six")
-_NUMBERS: Final = (*_TO_SIX, "seven", "eight", "nine", "ten", "eleven", "twelve")
 _NUMBER: Final = r"[0-9]+(?:\.[0-9]+)?"
 _LONGEST_MIN: Final = 60  # a longer bath is written with its unit
 
@@ -51,8 +49,8 @@ def in_figures(answer: str) -> str:
     """Numbers in figures where they were words, and ``a`` as one."""
     text = re.sub(r"\bhalf an?\b", "0.5", answer.strip(), flags=re.IGNORECASE)
     text = re.sub(r"^an?\b", "1", text, flags=re.IGNORECASE)
-    for number, word in enumerate(_NUMBERS):
-        text = re.sub(rf"\b{word}\b", str(number), text, flags=re.IGNORECASE)
+    for figure, word in enumerate(WORDS):
+        text = re.sub(rf"\b{word}\b", str(figure), text, flags=re.IGNORECASE)
     return text
 
 
@@ -104,8 +102,8 @@ def _plain_amount(plain: str) -> str:
 
 
 def _time(plain: str) -> str:
-    bare = re.fullmatch(_NUMBER, plain)
-    return f"{plain} min" if bare and 0 < float(plain) <= _LONGEST_MIN else plain
+    bare = re.fullmatch(NUMBER, plain)
+    return f"{plain} min" if bare and 0 < number(plain) <= _LONGEST_MIN else plain
 
 
 def _loading(plain: str) -> str:
@@ -113,7 +111,7 @@ def _loading(plain: str) -> str:
 
 
 def _volume(plain: str) -> str:
-    ounces = re.fullmatch(rf"({_NUMBER})\s*(?:fl\.?\s*)?(?:oz|ounces?)\.?", plain.lower())
+    ounces = re.fullmatch(rf"({NUMBER})\s*(?:fl\.?\s*)?(?:oz|ounces?)\.?", plain.lower())
     return f"{ounces[1]} US fl oz" if ounces else plain
 
 

@@ -98,7 +98,12 @@ QUESTIONS: Final = {
         f"Rolls: {_of('count')}. Sheets: {_of('sheets')}, or any other by its sides. "
         f"Motion-picture film: {_of('length')}.",
         (*FORMATS,),
-        said={"double 8": "double-8", **{also: name for name, also in ALSO_CALLED.items()}},
+        # Most rolls are of 36, and what is enough for those is enough for any.
+        said={
+            "135": "135-36",
+            "double 8": "double-8",
+            **{also: name for name, also in ALSO_CALLED.items()},
+        },
     ),
     "amount": Question(
         "How much film", "Rolls and sheets by number, motion-picture film such as 100 ft."

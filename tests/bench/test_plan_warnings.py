@@ -105,7 +105,7 @@ def test_film_that_fits(tmp_path: Path, film: str, vessel: str) -> None:
     assert [each["key"] for each in warnings if "vessel" in each["key"]] == []
 
 
-@pytest.mark.parametrize("holds", ["0", "two", "2 reels", "-3 ft", "9999"])
+@pytest.mark.parametrize("holds", ["0", "many", "2 reels", "-3 ft", "9999"])
 def test_what_a_vessel_holds_is_a_number_or_a_length(tmp_path: Path, holds: str) -> None:
     with pytest.raises(FileError, match=r":3:\d+: vessel\.holds: .*write"):
         read_plan_file(written(tmp_path, vessel=f"{TANK}, holds: {holds}"))

@@ -19,7 +19,6 @@ _APART: Final = 1.25
 #: What is left of a sound whose head was swallowed is as far from any other, and a mirror too.
 _BEHEADED_APART: Final = 0.75
 _FEW: Final = 12
-_ASKING: Final = meanings.ACT_NOW | meanings.TICKS
 _HEARING: Final = (
     "counting, rhythm and melody as `cues/confusion.py` names them; how far is our choice"
 )
@@ -56,7 +55,7 @@ def closest(cue_set: CueSet, cues: CuePulses, least: float) -> list[Apart]:
 )
 def _sounds_are_apart(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     for differences, one, other in closest(cue_set, cues, _ACT_APART):
-        acts = {meanings.family(each) for each in (one, other)} & _ASKING
+        acts = {meanings.family(each) for each in (one, other)} & meanings.ASKING
         same = meanings.family(one) == meanings.family(other)
         if differences < (_ACT_APART if acts and not same else _APART):
             yield (one, other), f"{differences:.2f}"
@@ -86,7 +85,7 @@ def _heads_may_be_lost(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
 )
 def _acts_have_no_mirror(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     known = _compared(cue_set, cues)
-    for act in sorted(known.keys() & _ASKING):
+    for act in sorted(known.keys() & meanings.ASKING):
         mirror = backwards(known[act])
         for other, whole in known.items():
             if _are_two(act, other):

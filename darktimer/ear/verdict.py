@@ -57,14 +57,14 @@ class Verdict(NamedTuple):
         return tuple(
             check
             for check in self.checks
-            if check.state in ("missed", "mistaken") and is_act_now(check.cue.meaning)
+            if check.state in ("missed", "mistaken") and meanings.asks(check.cue.meaning)
         )
 
     @property
     def false_acts(self) -> tuple[Detection, ...]:
         """Every sound that asks for an act where the timeline asks for none, or for another."""
         mistaken = [c.detection for c in self.checks if c.state == "mistaken" and c.detection]
-        return tuple(one for one in (*mistaken, *self.unplanned) if is_act_now(one.meaning))
+        return tuple(one for one in (*mistaken, *self.unplanned) if meanings.asks(one.meaning))
 
     @property
     def fits(self) -> bool:
@@ -73,7 +73,7 @@ class Verdict(NamedTuple):
 
     def acts(self, *states: str) -> int:
         """How many acts of the plan are in one of these states."""
-        return sum(c.state in states and is_act_now(c.cue.meaning) for c in self.checks)
+        return sum(c.state in states and meanings.asks(c.cue.meaning) for c in self.checks)
 
     @property
     def too_few(self) -> bool:
@@ -84,10 +84,6 @@ class Verdict(NamedTuple):
     def sure(self) -> bool:
         """Whether a person could have worked by this recording without harm."""
         return self.fits and not self.too_few and not self.rivals
-
-
-def is_act_now(meaning: str) -> bool:
-    return meanings.family(meaning) in meanings.ACT_NOW
 
 
 def compared(

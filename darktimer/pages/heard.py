@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from darktimer.ear.hearing import Detection
-from darktimer.ear.verdict import FEWEST_ACTS, Check, Verdict, is_act_now
+from darktimer.ear.verdict import FEWEST_ACTS, Check, Verdict
 from darktimer.process import meanings
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import say
@@ -59,7 +59,7 @@ def _row(check: Check) -> dict[str, Any]:
     return {
         "at_ms": check.cue.at_ms,
         "meaning": check.cue.meaning,
-        "act_now": is_act_now(check.cue.meaning),
+        "act_now": meanings.asks(check.cue.meaning),
         "state": check.state,
         "heard_as": check.detection.meaning if check.detection else None,
         "error_ms": round(check.error_ms, 1) if check.error_ms is not None else None,

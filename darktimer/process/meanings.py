@@ -100,3 +100,10 @@ def family(meaning: str) -> str:
 
 
 ACT_NOW: Final = frozenset({"enter", MOVE, STAND, LIFT, LIGHT_SAFE, ALARM})
+#: Every family that asks the hands for something: without it something is not done.
+ASKING: Final = ACT_NOW | TICKS | {LIGHTS_OUT}
+
+
+def asks(meaning: str) -> bool:
+    """Whether a cue asks for an act; all others only keep whoever waits company."""
+    return family(meaning) in ASKING

@@ -4,6 +4,7 @@ import pytest
 
 from darktimer.ear.hearing import Detection
 from darktimer.ear.verdict import Verdict, compared
+from darktimer.process import meanings
 from darktimer.process.timeline import Cue, Timeline
 
 CUES = tuple(
@@ -146,15 +147,23 @@ def test_a_light_safe_is_never_taken_for_a_part_of_another() -> None:
     assert not verdict.sure
 
 
-@pytest.mark.parametrize(
-    "meaning", ["move", "stand", "lift", "alarm", "enter", "enter-fix", "light-safe"]
-)
+@pytest.mark.parametrize("meaning", sorted(meanings.ASKING | {"enter-fix"}))
 def test_an_act_that_is_not_due_is_a_fault(meaning: str) -> None:
     """A person would do it: before light-safe alone was one, and an extra move passed as good."""
     extra = _verdict({}, (_sound(30_700, meaning),))
     assert _states(extra) == ["heard"] * 6
     assert [one.meaning for one in extra.false_acts] == [meaning]
     assert not extra.sure
+
+
+@pytest.mark.parametrize("meaning", ["lights-out", "turn", "reverse", "sheet", "round"])
+def test_a_lost_sheet_turn_or_light_cue_is_a_fault(meaning: str) -> None:
+    """Whoever follows the sound leaves a sheet where it lies, or the lights on."""
+    cues = (*CUES[:2], Cue(17_500, 500, meaning, 0), *CUES[3:])
+    heard = [_sound(cue.at_ms + 5000, cue.meaning, 500) for cue in cues if cue.meaning != meaning]
+    verdict = compared(heard, TIMELINE._replace(cues=cues), 80_000)
+    assert [check.cue.meaning for check in verdict.act_now_lost] == [meaning]
+    assert not verdict.sure
 
 
 def test_company_that_is_heard_as_an_act_is_a_fault() -> None:

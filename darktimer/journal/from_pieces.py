@@ -72,7 +72,11 @@ def _suggested(found: Review, told: Told, source: str) -> Suggestion:
     time_ms = max(1, round(written_for(basis, told.time.time_ms) / _TO_MS)) * _TO_MS
     at = f" at {degrees(basis.for_celsius)}" if basis.celsius is not None else ""
     remedy = f"between {low} and {high}{at}, {middle} is the middle; develop for {clock(time_ms)}"
-    changes: Changes = {("steps", develop, "develop"): written(time_ms)}
-    if found.run.pieces:
-        changes = {**changes, ("steps", develop, "pieces"): REMOVED}
+    changes = one_time(found, develop, time_ms)
     return Suggestion(told.by, "; ".join([remedy, *told.doubts]), source, changes, False)
+
+
+def one_time(found: Review, develop: int, time_ms: int) -> Changes:
+    """What gives all of the film one time in a develop of the plan, in which it may be cut."""
+    changes: Changes = {("steps", develop, "develop"): written(time_ms)}
+    return {**changes, ("steps", develop, "pieces"): REMOVED} if found.run.pieces else changes

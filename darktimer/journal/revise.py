@@ -4,8 +4,9 @@ Comments, order and layout stay as their writer left them. Knows the marks of YA
 means.
 """
 
+import re
 from collections.abc import Mapping
-from itertools import groupby
+from itertools import accumulate, groupby
 from typing import Any, Final, NamedTuple
 
 import yaml
@@ -14,6 +15,9 @@ from darktimer.document.reader import Document, Place
 from darktimer.errors import KeyPath
 
 Changes = Mapping[KeyPath, str]
+_COMMA: Final = re.compile(r"(?:(?:\s|#.*\n)*,)?")
+_REST_OF_LINE: Final = re.compile(r"[^\S\n]*(?:#.*)?(?:\n|\Z)")
+_SPACES: Final = re.compile(r" *")
 #: In place of a value: the key and all that stands under it is taken out.
 REMOVED: Final = ""
 
@@ -38,7 +42,7 @@ def revise(text: str, document: Document, changes: Changes) -> str:
         if value == REMOVED:
             edits += [written.removal(path)] if there else []
         elif there:
-            edits.append(_Edit(*written.mark(path), value))
+            edits.append(_Edit(*written.value(path), value))
         else:
             added.append((path, value))
     for parent, new in groupby(sorted(added, key=str), key=lambda change: change[0][:-1]):
@@ -75,8 +79,12 @@ class _Written:
                 last = self._ends[begun] = end.index if in_braces else last
 
     def mark(self, path: KeyPath) -> tuple[int, int]:
-        """Where the value at ``path`` begins and ends, in characters; a block's head is empty."""
+        """Where the value at ``path``, or the head of a block, begins and ends, in characters."""
         return self._marks[self._document.place(path)]
+
+    def value(self, path: KeyPath) -> tuple[int, int]:
+        """Where the value at ``path`` begins and ends, in characters, with all of a block."""
+        return self.mark(path)[0], self._end(path)
 
     def insertion(self, parent: KeyPath, entries: list[str]) -> _Edit:
         """New entries for the block ``parent``, which is added if it is not written yet."""
@@ -91,20 +99,39 @@ class _Written:
         return (self._after if parent[0] == "steps" else self._before)(first, entries)
 
     def removal(self, path: KeyPath) -> _Edit:
-        """Takes a key and its value out, with their lines, or with the comma beside them."""
+        """Takes a key and its value out, with the lines that are theirs, or the comma beside them.
+
+        Of comments go those on these lines, right above in the key's column, and right below
+        further in; all others are about something else.
+        """
+        start, end = self._marks[self._document.place(path, of_key=True)][0], self._end(path)
+        line, in_braces = self._text.rfind("\n", 0, start) + 1, self._in_braces(path)
+        first = not self._text[line:start].strip()  # of its line
+        end = _past(_COMMA, self._text, end) if in_braces else end
+        rest = _REST_OF_LINE.match(self._text, end)
+        if rest and (first or not in_braces):
+            further_in = re.compile(rf"(?: {{{start - line + 1},}}#.*(?:\n|$))*")
+            end = _past(further_in, self._text, rest.end())
+            if first:
+                return _Edit(self._above(line, start - line), end, "")
+        elif before := self._before_last(path):
+            start = before
+        return _Edit(start, _past(_SPACES, self._text, end), "")
+
+    def _above(self, line: int, column: int) -> int:
+        """Where the comments begin that stand in a column right above a line."""
+        comments = re.compile(rf"(?: {{{column}}}#.*\n)*\Z")
+        starts = accumulate(map(len, self._text[:line].splitlines(True)), initial=0)
+        return next(start for start in starts if comments.match(self._text, start, line))
+
+    def _before_last(self, path: KeyPath) -> int:
+        """Where the value before the last key in braces ends, on the same line; 0 elsewhere."""
+        *others, last = _at(self._document.content, path[:-1]) or [None]
+        if last != path[-1] or not others:
+            return 0
         start = self._marks[self._document.place(path, of_key=True)][0]
-        end = self._end(path)
-        if not self._in_braces(path):
-            line = self._text.rfind("\n", 0, start) + 1
-            return _Edit(line, self._text.find("\n", end) + 1 or len(self._text), "")
-        beside = list(_at(self._document.content, path[:-1]))
-        at = beside.index(path[-1])
-        if beside[at + 1 :]:
-            following = (*path[:-1], beside[at + 1])
-            end = self._marks[self._document.place(following, of_key=True)][0]
-        elif at:
-            start = self._end((*path[:-1], beside[at - 1]))
-        return _Edit(start, end, "")
+        end = self._end((*path[:-1], others[-1]))
+        return 0 if "\n" in self._text[end:start] else end
 
     def _end(self, path: KeyPath) -> int:
         return self._ends[self._document.place(path)]
@@ -132,6 +159,12 @@ class _Written:
         """A new line that begins in the column of ``key``."""
         column = self._document.place(key, of_key=True)[1]
         return ("\r\n" if "\r\n" in self._text else "\n") + " " * (column - 1)
+
+
+def _past(pattern: re.Pattern[str], text: str, start: int) -> int:
+    """Where what a pattern finds from ``start`` on, if only nothing, ends."""
+    found = pattern.match(text, start)
+    return found.end() if found else start
 
 
 def _at(content: Any, path: KeyPath) -> Any:

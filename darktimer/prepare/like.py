@@ -1,18 +1,31 @@
-"""A plan begun from that of a run, and what of the run was not as its plan has it."""
+"""A plan begun from that of a run, and what of the run was not as its plan has it.
 
-from collections.abc import Iterator
+Of a film that was cut into pieces all of it is given the time of the piece that is to be repeated.
+"""
+
+from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from darktimer.cues.reader import load_cue_set
 from darktimer.journal.clocks import local_text
 from darktimer.journal.developments import developments_in
+from darktimer.journal.from_pieces import one_time
 from darktimer.journal.journal import Journal
+from darktimer.journal.piece_times import DonePart, develop_of, pieces_of
+from darktimer.journal.review import Review, review
+from darktimer.journal.revise import Changes, revise
 from darktimer.journal.runs import Run
+from darktimer.journal.suggestion import place_of
+from darktimer.journal.worth import written_for
+from darktimer.plan.baths import bath_name
 from darktimer.plan.model import Plan
 from darktimer.plan.reader import read_plan_text
+from darktimer.plan.steps import AnyStep
 from darktimer.prepare.prepared import Prepared, prepare_file
 from darktimer.units import clock
+
+_TO_MS: Final = 1_000
 
 
 class Like(NamedTuple):
@@ -25,12 +38,44 @@ class Like(NamedTuple):
 
 def like(journal: Journal, number: int, target: Path) -> Like:
     """The plan of a run, to stand in ``target``; raises `DarktimerError` where it is none today."""
-    run = journal.run(number)
-    began = local_text(run.started.wall_utc_ms)
+    found = review(journal, number)
+    began = local_text(found.run.started.wall_utc_ms)
     text = f"# Begun from run {number} of {began}.\n{journal.plan_text(number)}"
     file = read_plan_text(text, target)
-    prepared = prepare_file(file, load_cue_set("standard"))
-    return Like(text, prepared, tuple(_differed(run, prepared.plan)))
+    differed = [*_differed(found.run, file.plan)]
+    develop = develop_of(found)
+    if found.run.pieces and develop is not None:
+        kept = [each for each in pieces_of(found) if each.result.kept and each.time_ms]
+        if kept:
+            text = revise(text, file.document, _as_one(found, file.plan, develop, kept[-1]))
+            file = read_plan_text(text, target)
+        differed.append(_of_pieces(number, file.plan.steps[develop], kept))
+    return Like(text, prepare_file(file, load_cue_set("standard")), tuple(differed))
+
+
+def _as_one(found: Review, plan: Plan, develop: int, kept: DonePart) -> Changes:
+    """What makes all of the film as the piece was."""
+    basis, piece = found.bases[develop], found.run.pieces[(kept.part.piece or 1) - 1]
+    wanted_ms = written_for(basis, kept.time_ms or 0)
+    changes = one_time(found, develop, max(1, round(wanted_ms / _TO_MS)) * _TO_MS)
+    stands = {place_of(plan, develop, "agitation"): "stand"} if piece.agitation else {}
+    return {**changes, **stands}
+
+
+def _of_pieces(run: int, step: AnyStep, kept: Sequence[DonePart]) -> str:
+    """Which time the film has, and why."""
+    lasts = f"{bath_name(step)} is for {clock(step.time_ms or 0)}"
+    if not kept:
+        return (
+            f"{lasts}, the longest of its pieces, as in run {run}, and the film is cut again, "
+            "since none of them is kept: mark one by "
+            f"darktimer journal add-result {run} --piece 1 --keep, or let darktimer next {run} "
+            "find a time"
+        )
+    *others, last = (each.part.name for each in kept)
+    also = f", the last of those that are kept: {', '.join([*others, last])}" if others else (
+        ", which is kept")  # fmt: skip
+    return f"{lasts}, the time of {last} of run {run}{also}; the film is not cut again"
 
 
 def _differed(run: Run, plan: Plan) -> Iterator[str]:

@@ -38,6 +38,84 @@ def test_a_plan_begins_from_a_run(run: Run, plan: Path, tmp_path: Path) -> None:
     assert report["notes"] == ["nettle developer was for 11:30 in run 1; this plan makes it 10:00"]
 
 
+LADDER = PLAN.replace(
+    "    agitation: 1/2\n",
+    "    agitation:\n      share: 1/2\n    # three of them\n"
+    "    pieces: {times: [5 min, 7:12, 10 min], in: one by one}  # piece 3 has the 10 min\n",
+)
+
+
+def begun(run: Run, tmp_path: Path, text: str, *marked: int) -> tuple[str, str]:
+    """The plan begun from a run of a ladder of which some pieces are kept, and what was noted."""
+    run("journal", "add", write_plan(tmp_path, text))
+    for piece in marked:
+        run("journal", "add-result", 1, "--piece", piece, "--keep")
+    again = tmp_path / "again.yaml"
+    report = run("new", "--like", 1, again, "--json")
+    assert report.status == 0, report.err
+    return again.read_text("utf-8"), " ".join(json.loads(report.out)["notes"])
+
+
+@pytest.mark.parametrize(
+    ("marked", "time", "says"),
+    [
+        (
+            (2,),
+            "7 min 12 s",
+            "nettle developer is for 7:12, the time of piece 2 of run 1, which is",
+        ),
+        (
+            (1, 3),
+            "10 min",
+            "the last of those that are kept: piece 1, piece 3; the film is not cut",
+        ),
+    ],
+)
+def test_a_plan_begins_from_the_piece_that_is_kept(
+    run: Run, plan: Path, tmp_path: Path, marked: tuple[int, ...], time: str, says: str
+) -> None:
+    text, notes = begun(run, tmp_path, LADDER, *marked)
+    assert f"  - develop: {time}  # as on the last roll\n" in text
+    assert "      share: 1/2\n  - fix" in text
+    assert "in run 1; this plan makes it" not in notes
+    assert says in notes
+
+
+def test_what_was_late_or_warm_counts_in_the_time_of_a_kept_piece(
+    run: Run, plan: Path, tmp_path: Path
+) -> None:
+    """12.11 min at 20 C are 10 at 22.3 C by 60 kJ/mol: worked out by hand in test_next."""
+    run("journal", "add", write_plan(tmp_path, LADDER))
+    run("journal", "add-result", 1, "--temperature", "22.3 C")
+    run("journal", "add-result", 1, "--piece", 3, "--keep")
+    assert run("new", "--like", 1, tmp_path / "again.yaml").status == 0
+    assert "develop: 12 min 7 s" in (tmp_path / "again.yaml").read_text("utf-8")
+
+
+def test_without_a_kept_piece_the_film_is_cut_again_and_that_is_told(
+    run: Run, plan: Path, tmp_path: Path
+) -> None:
+    text, notes = begun(run, tmp_path, LADDER)
+    assert text.partition("\n")[2] == LADDER
+    assert (
+        "is for 10:00, the longest of its pieces, as in run 1, and the film is cut again" in notes
+    )
+    assert "darktimer journal add-result 1 --piece 1 --keep" in notes
+
+
+@pytest.mark.parametrize(("piece", "agitation"), [(1, "share: 1/2"), (2, "stand")])
+def test_a_piece_that_stood_and_is_kept_lets_all_of_the_film_stand(
+    run: Run, plan: Path, tmp_path: Path, piece: int, agitation: str
+) -> None:
+    text = LADDER.replace(
+        "{times: [5 min, 7:12, 10 min], in: one by one}", "{count: 2, standing: 1}"
+    )
+    text = text.replace("volume: ", "volume: two of ")
+    again, notes = begun(run, tmp_path, text, piece)
+    assert f"    agitation:\n      {agitation}\n  - fix" in again
+    assert f"is for 10:00, the time of piece {piece} of run 1" in notes
+
+
 @pytest.mark.parametrize(
     ("words", "says"),
     [

@@ -418,7 +418,44 @@ def test_the_new_plan_is_a_plan(tmp_path):
         ("{b: {c: 2}}\n", ("b",), "{}\n"),
         ("a: 1\n", ("b",), "a: 1\n"),
         ("s:\n  - a: 1\n    b: {t: [1, 2]}\n    c: 3\n", ("s", 0, "b"), "s:\n  - a: 1\n    c: 3\n"),
+        ("s:\n  - b: {t: 1}\n    c: 3\n", ("s", 0, "b"), "s:\n  - c: 3\n"),
     ],
 )  # fmt: skip
 def test_a_key_is_taken_out_with_all_that_stands_under_it(text, path, left):
     assert revise(text, parse_document(text, Path("plan")), {path: REMOVED}) == left
+
+
+#: What is taken out is ``b``; comments that say ``its`` go, those that say ``kept`` stay.
+COMMENTED = {
+    "above, beside and below": "s:\n  # kept\n  - a: 1  # kept\n    # its\n    # its\n"
+    "    b: {t: 1}  # its\n      # its\n    # kept\n    c: 3\n",
+    "of a block before": "s:\n  - a:\n      d: 1\n      # kept\n    b: {t: 1}\n    c: 3\n",
+    "within a block": "s:\n  - a: 1\n    b:  # its\n      # its\n      t: 1  # its\n      # its\n"
+    "  # kept\n  - c: 3\n",
+    "apart from it": "# kept\n\ns:\n  - a: 1\n    # kept\n\n    b: {t: 1}\n\n"
+    "      # kept\n    c: 3\n",
+    "first behind a dash": "s:\n  # kept\n  - b: {t: 1}  # its\n      # its\n"
+    "    # kept\n    a: 1\n",
+    "first of all": "# its\nb: {t: 1}\ns: 1 # kept\n",
+    "last of all": "s: 1 # kept\n# its\nb: {t: 1}\n # its",
+    "in braces": "s:\n  - {a: 1,  # kept\n     # its\n     b: {t: 1},  # its\n"
+    "     # kept\n     c: 3}\n",
+    "last in braces": "s:\n  - {a: 1,  # kept\n     b: {t: 1}}  # kept\n",
+    "last in braces, alone": "s:\n  - {a: 1,  # kept\n     b: {t: 1}  # its, and its\n"
+    "    } # kept\n",
+    "mid in braces": "s:\n  - {a: 1, b: {t: 1}, # kept\n     c: 3}\n",
+    "before a comma": "s:\n  - {a: 1, b: {t: 1} # its\n    , c: 3}\n",
+}
+
+
+@pytest.mark.parametrize("layout", COMMENTED)
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+def test_comments_go_with_what_they_stand_beside(layout, end):
+    text = COMMENTED[layout].replace("\n", end)
+    path = ("s", 0, "b") if "- " in text else ("b",)
+    left = revise(text, parse_document(text, Path("plan")), {path: REMOVED})
+    wanted = yaml.load(text, yaml.BaseLoader)
+    del (wanted["s"][0] if "- " in text else wanted)["b"]
+    assert yaml.load(left, yaml.BaseLoader) == wanted
+    assert re.findall("kept|its", left) == re.findall("kept", text)
+    assert left.count("\n") == left.count(end)

@@ -176,3 +176,8 @@ class Plan(Section):
         if self.vessel.kind != "tray" or apart:
             return 0
         return sum(f.pieces for f in self.films if measure_of(f.format) == "sheets")
+
+    def behind_ms(self, step: AnyStep) -> int:
+        """How much later than the first the last of sheets that go one by one is, at most."""
+        each_ms: int = self.habit(step, "transfer")
+        return self.sheets * each_ms

@@ -19,7 +19,7 @@ from darktimer.process import meanings
 from darktimer.process.announce import announce, some, uncounted, without_room
 from darktimer.process.darkness import dark_from_ms, safe_ms, split_at
 from darktimer.process.layout import Laid, lay_out
-from darktimer.process.light_safe import light_notes, refuse_dark_exposure
+from darktimer.process.light_safe import light_notes, pause_for_light_ms
 from darktimer.process.piece_notes import piece_notes
 from darktimer.process.spacing import Spaced, space
 from darktimer.process.timeline import Cue, Span, Step, Timeline
@@ -43,11 +43,16 @@ def compile_plan(
     before; they follow the convention of time. Raises `FindingsError` for steps that do not fit,
     and for acts that follow each other faster than they can be told.
     """
-    steps = lay_out(plan, lights_out_after_ms).steps
-    dark, light = dark_from_ms(plan, steps), safe_ms(plan, steps)
-    spaced = space(announce(plan, steps, dark, light), length_ms)
+
+    def placed(lights_on_ms: int = 0) -> tuple[tuple[Laid, ...], int | None, int | None, Spaced]:
+        steps = lay_out(plan, lights_out_after_ms, lights_on_ms).steps
+        dark, light = dark_from_ms(plan, steps), safe_ms(plan, steps)
+        return steps, dark, light, space(announce(plan, steps, dark, light), length_ms)
+
+    steps, dark, light, spaced = placed()
+    if pause_ms := pause_for_light_ms(plan, steps, spaced.cues):
+        steps, dark, light, spaced = placed(pause_ms)
     _refuse_lost_acts(steps, spaced)
-    refuse_dark_exposure(steps, spaced.cues)
     steps = _ended(steps, spaced.cues[-1])
     parts = [part for step in steps for part in split_at(step, light)]
     return Timeline(
@@ -110,11 +115,11 @@ def _notes(plan: Plan) -> Iterator[str]:
             yield (
                 f"{work} is work by hand: a live run waits for it, a sound file allows {allowed}."
             )
-        if isinstance(step, Expose) and plan.vessel.light == "open":
-            yield (
-                "If the second exposure is called for before you have heard light-safe, keep the "
-                "light off and hold the plan until you have."
-            )
+    if plan.vessel.light == "open" and any(isinstance(step, Expose) for step in plan.steps):
+        yield (
+            "If the second exposure is called for before you have heard light-safe, keep the light "
+            "off and hold the plan until you have."
+        )
     fixes = [fix for _, fix in fixes_of(plan)]
     if fixes and not any(fix.clearing for fix in fixes):
         yield "The clearing time is not stated: find it in the light with a scrap of the same film."

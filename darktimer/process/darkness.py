@@ -44,9 +44,7 @@ def _harmless_ms(plan: Plan, steps: tuple[Laid, ...]) -> int | None:
     written = plan.steps[plan.light_safe_after]
     after_ms = written.light_after if isinstance(written, Fix) else None
     done_ms = laid.clock_ms + after_ms if after_ms else laid.end_ms
-    # The last of sheets that go one by one has had its time so much later than the first.
-    stagger_ms: int = plan.sheets * plan.habit(written, "transfer")
-    return done_ms + stagger_ms
+    return done_ms + plan.behind_ms(written)
 
 
 def split_at(step: Laid, at_ms: int | None) -> list[Laid]:

@@ -56,10 +56,13 @@ class Layout:
     warnings: tuple[Finding, ...]
 
 
-def lay_out(plan: Plan, lights_out_after_ms: int | None = None) -> Layout:
-    """The plan's steps in time; raises `FindingsError` with every step that does not fit."""
+def lay_out(plan: Plan, lights_out_after_ms: int | None = None, lights_on_ms: int = 0) -> Layout:
+    """The plan's steps in time; raises `FindingsError` with every step that does not fit.
+
+    ``lights_on_ms`` is a pause for the light, once it harms the film in an open vessel no more.
+    """
     lead = plan.habits.lights_out_after if lights_out_after_ms is None else lights_out_after_ms
-    steps, faults = _place(plan, lead)
+    steps, faults = _place(plan, lead, lights_on_ms)
     warnings: list[Finding] = []
     firsts = {step.source: step for step in reversed(steps)}  # repeats are alike
     for step in reversed(firsts.values()):
@@ -74,15 +77,14 @@ def lay_out(plan: Plan, lights_out_after_ms: int | None = None) -> Layout:
     return Layout(tuple(steps), tuple(warnings))
 
 
-def _place(plan: Plan, lead_ms: int) -> tuple[list[Laid], list[Finding]]:
+def _place(plan: Plan, lead_ms: int, lights_on_ms: int) -> tuple[list[Laid], list[Finding]]:
     steps = [_added("Get ready", "ready", 0, lead_ms)] if lead_ms else []
     faults: list[Finding] = []
     signs = _signs(plan)
     for index, step in enumerate(plan.steps):
         for turn in range(1, step.repeat + 1):
-            at = steps[-1].end_ms if steps else 0
             try:
-                laid = _lay_step(plan, index, at)
+                laid = _lay_step(plan, index, _end_ms(steps))
             except FindingsError as error:
                 faults += [
                     each._replace(path=_written_at(index, step, each.path))
@@ -90,9 +92,26 @@ def _place(plan: Plan, lead_ms: int) -> tuple[list[Laid], list[Finding]]:
                 ]
                 break
             steps.append(replace(laid, name=_name(step, turn), sign=signs[index]))
-            if isinstance(step, Load) and plan.vessel.light == "closed":
-                steps.append(_added("Lights on", "ready", laid.end_ms, plan.habits.lights_on))
+        for name, time_ms in _to_light(plan, index, lights_on_ms):
+            steps.append(_added(name, "ready", _end_ms(steps), time_ms))
     return [*steps, _done(plan, steps)], faults
+
+
+def _to_light(plan: Plan, index: int, lights_on_ms: int) -> Iterator[tuple[str, int]]:
+    """What follows a step after which there is light, so that it is heard of, and how long that
+    takes: a closed vessel is loaded, or what follows in an open one would leave no room for it.
+    """
+    if plan.vessel.light == "closed":
+        if isinstance(plan.steps[index], Load):
+            yield "Lights on", plan.habits.lights_on
+    elif index == plan.light_safe_after and lights_on_ms:
+        if plan.sheets:
+            yield "Last sheet", plan.behind_ms(plan.steps[index])
+        yield "Lights on", lights_on_ms
+
+
+def _end_ms(steps: list[Laid]) -> int:
+    return steps[-1].end_ms if steps else 0
 
 
 def _signs(plan: Plan) -> list[str]:
@@ -119,7 +138,7 @@ def _name(step: AnyStep, turn: int) -> str:
 
 def _done(plan: Plan, steps: list[Laid]) -> Laid:
     """The end. Sheets leave the last bath one after another, as they went in."""
-    start = steps[-1].end_ms if steps else 0
+    start = _end_ms(steps)
     leaving = plan.sheets * plan.habit(plan.steps[-1], "transfer")
     if not leaving or plan.steps[-1].kind in HAND_KINDS:
         return _added("Done", "done", start, 1_000)

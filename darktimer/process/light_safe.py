@@ -1,14 +1,14 @@
-"""What is said of the moment at which light is safe, and what must wait until that was heard."""
+"""What is said of the moment at which light is safe, and what waits until that was heard."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
-from darktimer.errors import Finding, FindingsError
 from darktimer.plan.fixing import cold_warning, fixes_of
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import Expose, Fix, Load, PutAway
 from darktimer.process import meanings
 from darktimer.process.darkness import opened_ms
 from darktimer.process.layout import Laid
+from darktimer.process.spacing import CLEAR_MS
 from darktimer.process.timeline import Cue, Step
 from darktimer.units import clock, next_second
 
@@ -28,23 +28,40 @@ def light_notes(
         heard_ms = next(cue.at_ms for cue in cues if cue.meaning == meanings.LIGHT_SAFE)
         later = f"; its cue comes at {clock(heard_ms)}" if heard_ms > light_ms else ""
         yield f"Light is safe at {clock(light_ms)}, and not before: {_reason(plan)}{later}."
+        yield from _pause(plan, light_ms, steps)
     elif plan.vessel.light == "open":
         yield "Nothing in this plan makes light safe: the film must stay in the dark."
     if (open_ms := opened_ms(plan, steps)) is not None:
         yield f"The vessel may be opened at {clock(open_ms)}, and not before: {_BLEACHED}."
 
 
-def refuse_dark_exposure(steps: Iterable[Laid], cues: Iterable[Cue]) -> None:
-    """Nobody makes light before light-safe is over, and the exposure is timed from its light."""
-    safe_ms = max((cue.end_ms for cue in cues if cue.meaning == meanings.LIGHT_SAFE), default=0)
-    for step in steps:
-        _, begins_ms, lit_ms = step.spans[0]
-        if step.kind == Expose.kind and lit_ms < safe_ms:
-            late = clock(next_second(safe_ms - lit_ms))
-            found = f"light-safe is heard to its end only {late} after the exposure began"
-            least_s = next_second(safe_ms - begins_ms) // 1000
-            remedy = f"write transfer: {least_s} s in it, or a clearing bath before it"
-            raise FindingsError([Finding(("steps", step.source or 0, step.kind), found, remedy)])
+def pause_for_light_ms(plan: Plan, steps: Sequence[Laid], cues: Iterable[Cue]) -> int:
+    """How long to wait once light is safe, until that was heard and the lamp is on; 0 for no wait.
+
+    Nobody makes light before that sound is over, and an exposure is timed from its light. Where
+    acts follow each other too soon for it, it would be heard only after all of them: then it is
+    quicker to wait.
+    """
+    told = next((cue for cue in cues if cue.meaning == meanings.LIGHT_SAFE), None)
+    if told is None or plan.vessel.light == "closed" or plan.light_safe_after is None:
+        return 0
+    over_ms = max(step.end_ms for step in steps if step.source == plan.light_safe_after)
+    over_ms += plan.behind_ms(plan.steps[plan.light_safe_after])
+    unlit = any(s.clock_ms < told.end_ms for s in steps if s.kind == Expose.kind)
+    if unlit or told.at_ms > over_ms + plan.habits.lights_on:
+        return max(plan.habits.lights_on, next_second(told.length_ms + 2 * CLEAR_MS))
+    return 0
+
+
+def _pause(plan: Plan, light_ms: int, steps: Iterable[Laid | Step]) -> Iterator[str]:
+    added = (step for step in steps if step.source is None and step.start_ms >= light_ms)
+    pause = next((step for step in added if step.kind == "ready"), None)
+    if pause and plan.vessel.light == "open":
+        lasting = clock(pause.end_ms - pause.start_ms)
+        yield (
+            f"{pause.name} is a pause of {lasting} for that sound and the lamp; what follows would "
+            "leave them no room."
+        )
 
 
 def _reason(plan: Plan) -> str:

@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from darktimer.errors import DarktimerError
-from darktimer.process.timeline import Step, Timeline
+from darktimer.process.timeline import Cue, Step, Timeline
 from darktimer.units import duration_ms
 
 Compiled = Callable[..., Timeline]
@@ -204,12 +204,18 @@ def acts_on_their_moments(timeline: Timeline) -> None:
             assert (step.start_ms, "enter") in cues
 
 
+#: Else the plan pauses for light-safe: as long as `lights on` lasts where nothing is written.
+LONGEST_WAIT_MS = 30_000
+
+
 def light_only_when_safe(timeline: Timeline, plan: dict[str, Any]) -> None:
     told = [cue.at_ms for cue in timeline.cues if cue.meaning == "light-safe"]
     dark = [step for step in timeline.steps if step.dark]
     assert all(at >= step.end_ms for at in told for step in dark)
     makes_safe = plan["vessel"]["light"] == "closed" or any("fix" in s for s in plan["steps"])
     assert len(told) == makes_safe
+    if told and plan["vessel"]["light"] == "open":
+        assert told[0] <= dark[-1].end_ms + LONGEST_WAIT_MS
     assert dark[0].kind == "load"
     if not makes_safe:
         assert timeline.steps[-1].dark
@@ -235,6 +241,11 @@ def test_film_meets_light_only_once_it_is_fixed_or_bleached_and_rinsed(
         if step.kind == "expose":
             (lying,) = [s for s in timeline.spans if s.step == index and s.kind == "stand"]
             assert any(0 <= at - (lying.start_ms + lying.end_ms) // 2 <= 1000 for at in halves)
+            assert all(cue.end_ms <= lying.start_ms for cue in timeline.cues if is_safe(cue))
+
+
+def is_safe(cue: Cue) -> bool:
+    return cue.meaning == "light-safe"
 
 
 def bleached_and_rinsed(before: list[Step], plan: dict[str, Any]) -> bool:
@@ -315,7 +326,11 @@ def test_each_sheet_has_the_same_time_in_each_bath(
     """From its own tick in one bath to its own tick in the next; light-safe may hide fixed ones."""
     timeline = accepted(compiled, plan)
     sheets = int(plan["film"]["sheets"])
-    baths = [s for s in timeline.steps[2:] if not s.name.endswith(", in the light")]
+    baths = [
+        step
+        for step in timeline.steps[2:]
+        if not step.name.endswith(", in the light") and step.kind != "ready"
+    ]
     wished = [each for s in plan["steps"][1:] for each in [s] * int(s["repeat"])]
     each = duration_ms(plan["habits"].get("transfer", "5 s"))
     safe = [cue for cue in timeline.cues if cue.meaning == "light-safe"]
@@ -326,4 +341,7 @@ def test_each_sheet_has_the_same_time_in_each_bath(
             for due in (bath.start_ms + k * each, following.start_ms + k * each):
                 hidden = any(c.at_ms - 2_500 < due < c.end_ms for c in safe)
                 assert due in sheet_cues or hidden
-        assert following.start_ms - bath.start_ms == time
+        lasts_ms = following.start_ms - bath.start_ms
+        pauses = (p for p in timeline.steps if p.kind == "ready")
+        inside = (p for p in pauses if bath.start_ms < p.start_ms < following.start_ms)
+        assert lasts_ms == time + sum(p.end_ms - p.start_ms for p in inside)

@@ -22,6 +22,7 @@ MAY_IMPORT = {
     "cues": GROUND | {"process"},
     "output": GROUND | {"cues"},
     "ear": GROUND | {"cues", "process"},
+    "knocks": set(),
     "learn": GROUND | {"cues", "process", "journal"},
     "journal": GROUND | {"sensitometry", "process", "plan", "bench"},
     "live": GROUND | {"plan", "process", "cues", "output", "journal"},

@@ -52,6 +52,11 @@ def places(snr_db: float) -> list[Room]:
         Room("pink noise, echoes, Opus", snr_db, "pink", echoes=True, codec="OPUS", ppm=-100),
         Room("tap, phone, MP3", snr_db, "cistern", echoes=True, phone=True, codec="MP3", ppm=100),
         Room("pink noise, phone, echoes", snr_db, "pink", echoes=True, phone=True, ppm=-100),
+        *(Room(f"tap, {s:g} s", snr_db, "cistern", rt60_s=s, ppm=100) for s in (0.3, 0.8, 1.5)),
+        *(
+            Room(f"{noise}, 0.3 s", snr_db, noise, rt60_s=0.3, ppm=-100)
+            for noise in ("dripping", "voices", "fan", "hum", "music")
+        ),
     ]
 
 

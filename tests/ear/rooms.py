@@ -1,43 +1,37 @@
-"""Makes recordings of cues in rooms that never were: taps, echoes, phones, codecs and wrong clocks.
+"""Makes recordings of cues in rooms that never were: noise, echoes, phones, codecs, wrong clocks.
 
 Everything follows from a seed. Levels are A-weighted: the signal's is that of the act-now cues
 while they sound, at the place of the recorder; the noise's is that of the whole noise.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 import soundfile
 from numpy.typing import NDArray
-from scipy.fft import irfft, next_fast_len, rfft, rfftfreq
-from scipy.signal import butter, sosfilt
+from scipy.signal import butter, fftconvolve, sosfilt
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.score import Score
 from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue, Step, Timeline
-
-Wave = NDArray[np.floating]
-
-RATE = 48_000
-
-#: A cistern refilling, dB in octaves from 63 Hz to 8 kHz, 63 dBA in all (from memory, no source):
-#: the stand-in for a running tap.
-OCTAVES_HZ = (63, 125, 250, 500, 1000, 2000, 4000, 8000)
-CISTERN_DB = (50, 55, 53, 54, 57, 56, 57, 52)
+from tests.ear.noises import NOISES, RATE, TONAL, Wave, level_dba
 
 
 @dataclass(frozen=True)
 class Room:
-    """Where a recording is made. ``snr_db`` is A-weighted; None is without noise."""
+    """Where a recording is made. ``snr_db`` is A-weighted; None is without noise.
+
+    A reverberation of ``rt60_s`` falls by 60 dB in that time; 0 is without.
+    """
 
     name: str
     snr_db: float | None
     noise: str = "cistern"
     echoes: bool = False
+    rt60_s: float = 0.0
     phone: bool = False
     codec: str = "WAV"
     ppm: float = 0.0
@@ -45,6 +39,10 @@ class Room:
 
 #: Two echoes: each comes as many ms late as chance has it between these, at this level in dB.
 ECHOES = ((15, 60, -5.0), (70, 160, -9.0))
+#: The recorder's distance from the speaker, and the volume of a small room.
+_AWAY_M, _ROOM_M3 = 1.0, 30.0
+#: The tail begins so long after what comes straight.
+_TAIL_AFTER_S = 0.003
 
 
 def cues_in_turn(cue_set: CueSet, wanted: list[str], seed: int) -> Timeline:
@@ -67,13 +65,31 @@ def record(timeline: Timeline, cue_set: CueSet, room: Room, seed: int) -> Wave:
     for earliest_ms, latest_ms, db in ECHOES if room.echoes else ():
         late = round(chance.uniform(earliest_ms, latest_ms) * RATE / 1000)
         wave[late:] += np.float32(10 ** (db / 20)) * dry[:-late]
+    if room.rt60_s:
+        wave = fftconvolve(wave, _reverberation(room.rt60_s, chance))[: len(dry)]
     if room.phone:
         band = butter(4, (600, 3400), "bandpass", fs=RATE, output="sos")
         wave = sosfilt(band, wave).astype(np.float32)
     if room.snr_db is not None:
         level = level_dba(wave[sounding(timeline, wave)]) - room.snr_db
-        wave += np.float32(10 ** (level / 20)) * NOISES[room.noise](len(wave), seed)
+        noise = (NOISES | TONAL)[room.noise]
+        wave = wave + np.float32(10 ** (level / 20)) * noise(len(wave), seed)
     return wave / (np.abs(wave).max() * np.float32(1.12))
+
+
+def _reverberation(rt60_s: float, chance: np.random.Generator) -> Wave:
+    """The response of a room: a pulse, and noise that dies away.
+
+    After Sabine the tail holds 16 pi r^2 T / (0.161 V) times the energy of the pulse, in metres,
+    seconds and cubic metres.
+    """
+    seconds = np.arange(int(rt60_s * RATE)) / RATE
+    tail = chance.standard_normal(len(seconds)) * 10 ** (-3 * seconds / rt60_s)
+    tail[seconds < _TAIL_AFTER_S] = 0
+    energy = 16 * np.pi * _AWAY_M**2 * rt60_s / (0.161 * _ROOM_M3)
+    tail *= (energy / np.dot(tail, tail)) ** 0.5
+    tail[0] = 1
+    return tail.astype(np.float32)
 
 
 def sounding(timeline: Timeline, wave: Wave) -> NDArray[np.bool_]:
@@ -85,53 +101,6 @@ def sounding(timeline: Timeline, wave: Wave) -> NDArray[np.bool_]:
             there[first : first + cue.length_ms * RATE // 1000] = True
     there &= np.abs(wave) > 1e-4 * np.abs(wave).max()
     return there if there.any() else np.ones(len(wave), np.bool_)
-
-
-def cistern(count: int, seed: int) -> Wave:
-    """Noise with the octave levels of a cistern, flat inside each octave; 0 dBA."""
-    return _shaped(count, seed, _cistern_density)
-
-
-def pink(count: int, seed: int) -> Wave:
-    """Noise with equal power in every octave from 30 Hz to 15 kHz; 0 dBA."""
-    return _shaped(count, seed, lambda hz: np.where((hz > 30) & (hz < 15_000), 1 / (hz + 1), 0))
-
-
-NOISES = {"cistern": cistern, "pink": pink}
-
-
-def _cistern_density(hertz: Wave) -> Wave:
-    octave = np.clip(np.rint(np.log2(np.maximum(hertz, 1) / 1000)) + 4, 0, 7).astype(int)
-    power = 10 ** (np.array(CISTERN_DB) / 10) / (np.array(OCTAVES_HZ) / 2**0.5)
-    return np.where((hertz > 44) & (hertz < 11_300), power[octave], 0)
-
-
-def _shaped(count: int, seed: int, density: Callable[[Wave], Wave]) -> Wave:
-    size = next_fast_len(max(count, RATE), real=True)
-    white = np.random.default_rng(seed).standard_normal(size, np.float32)
-    gain = np.sqrt(density(rfftfreq(size, 1 / RATE))).astype(np.float32)
-    spectrum = rfft(white) * gain
-    spectrum *= np.float32(10 ** (-_spectrum_dba(spectrum, size) / 20))
-    return irfft(spectrum, size)[:count]
-
-
-def a_weighting_db(hertz: Wave) -> Wave:
-    """The A-weighting of IEC 61672-1 in closed form, in dB."""
-    f = np.maximum(np.asarray(hertz, float), 1e-3) ** 2
-    low = (f + 20.599**2) * np.sqrt((f + 107.653**2) * (f + 737.862**2))
-    return 20 * np.log10(12194.217**2 * f**2 / (low * (f + 12194.217**2))) + 2.0
-
-
-def level_dba(wave: Wave) -> float:
-    """The A-weighted mean level of a wave, dB against a mean square of 1."""
-    size = next_fast_len(len(wave), real=True)
-    return _spectrum_dba(rfft(wave, size), size) + 10 * np.log10(size / len(wave))
-
-
-def _spectrum_dba(spectrum: Wave, size: int) -> float:
-    gain = 10 ** (a_weighting_db(rfftfreq(size, 1 / RATE)) / 10)
-    power = spectrum.real**2 + spectrum.imag**2
-    return float(10 * np.log10(2 * np.dot(power, gain) / size**2))
 
 
 def write(wave: Wave, path: Path, room: Room) -> Path:

@@ -18,7 +18,7 @@ from darktimer.pages.heard import _begins
 from darktimer.plan.reader import read_plan
 from darktimer.process.compiler import compile_plan
 from darktimer.process.timeline import Cue, Timeline
-from tests.ear.rooms import NOISES
+from tests.ear.noises import NOISES
 
 PLAN = "load-and-soak"
 RATE = 16_000

@@ -13,14 +13,9 @@ from darktimer.cues.score import Score
 from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.ear.hearing import Detection, hear
 from darktimer.ear.recording import Recording
-from tests.ear.rooms import (
-    CISTERN_DB,
-    NOISES,
-    OCTAVES_HZ,
-    a_weighting_db,
-    cues_in_turn,
-    level_dba,
-)
+from tests.ear.noises import CISTERN_DB, OCTAVES_HZ, a_weighting_db, cistern, level_dba
+from tests.ear.noises import RATE as NOISE_RATE
+from tests.ear.rooms import cues_in_turn
 
 STANDARD = load_cue_set("standard")
 RATE = 48_000
@@ -103,9 +98,9 @@ def test_the_rooms_weigh_noise_as_the_standard_does() -> None:
 
 
 def test_the_rooms_cistern_has_the_octaves_of_the_table() -> None:
-    noise = NOISES["cistern"](RATE * 40, 3)
+    noise = cistern(NOISE_RATE * 40, 3)
     assert level_dba(noise) == pytest.approx(0, abs=0.05)
-    hertz, density = welch(noise, RATE, nperseg=16_384)
+    hertz, density = welch(noise, NOISE_RATE, nperseg=8192)
     found = [
         10 * np.log10(density[(hertz > f / 2**0.5) & (hertz < f * 2**0.5)].sum())
         for f in OCTAVES_HZ

@@ -32,7 +32,7 @@ COMMANDS: Final = {
     "learn": "Learn the cues by ear, in the light.",
     "rehearse": "Go through a plan in daylight, with every sound and both keys.",
     "speakers": "List the speakers of this computer, and try one.",
-    "soundcheck": "Hear whether each cue carries over the noise of the room.",
+    "soundcheck": "Hear whether the faintest cue carries over the noise of the room.",
     "render": "Write a sound file to work by.",
     "run": "Lead the hands through a plan in the dark, live.",
     "listen": "Hear a recording and say which cues of a plan are in it.",

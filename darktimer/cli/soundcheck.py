@@ -1,11 +1,16 @@
 """``darktimer soundcheck``: whether each cue carries to where the head will be."""
 
+from typing import TYPE_CHECKING
+
 import click
 
-from darktimer.cli.options import Read, cues_option, device_option, json_option
+from darktimer.cli.options import Read, ShippedOrFile, cues_option, device_option, json_option
 from darktimer.ear.levels import START_DB
 from darktimer.errors import UnreadableError
 from darktimer.terminal.text import say
+
+if TYPE_CHECKING:  # loads numpy
+    from darktimer.cues.cue_set import CueSet
 
 
 def _level_db(text: str) -> int:
@@ -19,7 +24,21 @@ def _level_db(text: str) -> int:
     return level_db
 
 
+def _played(plan: str | None, cue_set: str) -> "tuple[CueSet, list[str]]":
+    """The cue set, and what a run of the plan plays, or all that the set can say."""
+    from darktimer.cues.reader import load_cue_set
+    from darktimer.learn.lesson import played
+    from darktimer.prepare.prepared import prepare
+
+    if plan is None:
+        cues = load_cue_set(cue_set)
+        return cues, cues.meanings()
+    prepared = prepare(plan, cue_set, None)
+    return prepared.cue_set, played(prepared.timeline)
+
+
 @click.command("soundcheck")
+@click.argument("plan", metavar="[PLAN]", type=ShippedOrFile("sequences"), required=False)
 @cues_option
 @device_option
 @click.option("--microphone", metavar="NAME", help="The microphone, by its name or a part of it.")
@@ -33,6 +52,7 @@ def _level_db(text: str) -> int:
 )
 @json_option
 def command(
+    plan: str | None,
     cue_set: str,
     device: str | None,
     microphone: str | None,
@@ -40,7 +60,10 @@ def command(
     most_db: int,
     as_json: bool,
 ) -> None:
-    """Play the cues that ask for an act, and say which of them the noise of the room covers.
+    """Play the faintest cues, and say which of them the noise of the room covers.
+
+    Of each note that a run of PLAN will play, also in answer to keys, you hear the cue that plays
+    it softest: where these are clear, all are. Without a PLAN they are those of the whole set.
 
     Put the microphone where your head will be, and let the water run as it will. The sound starts
     low and rises until a cue is clear, never above --level. Without a microphone you are asked
@@ -48,17 +71,18 @@ def command(
 
     \b
     Example:
-      darktimer soundcheck
+      darktimer soundcheck open-tub-half-agitation
       darktimer soundcheck --ask --level "-6 dB"
     """
-    from darktimer.cues.reader import load_cue_set
+    from darktimer.ear.levels import faintest
     from darktimer.output.microphone import microphone as found
     from darktimer.output.player import Player
     from darktimer.output.speakers import Speakers
     from darktimer.pages.answers import EnoughError
     from darktimer.pages.soundcheck import CAUTION, RATE, ask_by_ear, listen
 
-    cues = load_cue_set(cue_set)
+    cues, played = _played(plan, cue_set)
+    those = faintest(cues, played)
     ear = None if ask else found(microphone)
     if ear is None and as_json:
         raise click.UsageError("--json needs a microphone, and there is none")
@@ -68,9 +92,9 @@ def command(
     try:
         with Player(Speakers(name=device, rate=RATE)) as player:
             if ear is None:
-                clear = ask_by_ear(cues, player, most_db)
+                clear = ask_by_ear(cues, those, player, most_db)
             else:
-                clear = listen(cues, player, ear, most_db, as_json)
+                clear = listen(cues, those, player, ear, most_db, as_json)
     except EnoughError:
         say("Ended before every cue was judged.")
         clear = False

@@ -168,12 +168,15 @@ def advice(heard: Sequence[Audible], set_name: str, softer_db: int = 0) -> list[
     if not short:
         return [_all_clear(softer_db)]
     known = [each.margin_db for each in short if each.margin_db is not None]
-    if len(known) < len(short):
-        said = ["Nothing of some cues arrived: see that speaker and microphone are on."]
-    elif (lacking := CLEAR_DB - min(known) - softer_db) <= 0:
+    at_least = "At least " if len(known) < len(short) else ""
+    if all(each.margin_db is None for each in heard):
+        said = ["Nothing arrived: see that speaker and microphone are on."]
+    elif not known:
+        said = ["Some cues were not found: turn the volume up, or the water down."]
+    elif (lacking := CLEAR_DB - min(known) - softer_db) <= 0 and not at_least:
         return [f"As loud as in a run, {softer_db} dB louder than this, all would be clear."]
     else:
-        said = [f"{ceil(lacking)} dB are missing: turn the volume up, or the water down."]
+        said = [f"{at_least}{ceil(lacking)} dB are missing: turn the volume up, or the water down."]
     said.append("Move the speaker to half its distance from your head, which gives about 6 dB.")
     tilts = [each.tilt_db for each in heard if each.tilt_db is not None]
     tilt_db = float(np.median(tilts)) if tilts else 0.0
@@ -187,4 +190,4 @@ def advice(heard: Sequence[Audible], set_name: str, softer_db: int = 0) -> list[
 def _all_clear(softer_db: int) -> str:
     if softer_db:
         return f"Every cue is clear, {softer_db} dB softer than a run: the volume can be lower."
-    return "Every cue that asks for an act is clear. Leave everything as it is."
+    return "Every cue is clear. Leave everything as it is."

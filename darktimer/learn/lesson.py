@@ -63,12 +63,23 @@ def lesson(cue_set: CueSet, name: str) -> Lesson:
     return Lesson(name, LESSONS[name], _by_word(cue_set, [*ACTS, *rest]))
 
 
+def played(timeline: Timeline) -> list[str]:
+    """Every sound that a run may play: what the plan asks for, and the answers to keys."""
+    cues = dict.fromkeys(cue.meaning for cue in timeline.cues)
+    longest_ms = max(step.end_ms - step.start_ms for step in timeline.steps)
+    left = dict.fromkeys(map(meanings.left, range(0, longest_ms // 1000, 10)))
+    return [*cues, *_ANSWERS, *map(meanings.here, _signs(timeline)), *left]
+
+
+def _signs(timeline: Timeline) -> Iterable[str]:
+    return dict.fromkeys(step.sign for step in timeline.steps if step.sign)
+
+
 def lesson_of_plan(cue_set: CueSet, timeline: Timeline, name: str) -> Lesson:
     """What a run of a plan plays, each bath a word of its own, and what it says beside the plan."""
     used = list(dict.fromkeys(cue.meaning for cue in timeline.cues))
     used.sort(key=lambda m: meanings.family(m) not in meanings.ACT_NOW)
-    signs = dict.fromkeys(step.sign for step in timeline.steps if step.sign)
-    where: list[Row] = [(meanings.here(sign),) for sign in signs]
+    where: list[Row] = [(meanings.here(sign),) for sign in _signs(timeline)]
     where += [
         (meanings.here(timeline.steps[piece.step].sign), meanings.piece(piece.number))
         for piece in timeline.pieces

@@ -4,6 +4,7 @@ Knows speaker, microphone and page; how loud to play is in ``darktimer.ear.level
 """
 
 import time
+from collections.abc import Sequence
 from typing import Final
 
 import click
@@ -13,13 +14,11 @@ from darktimer.cues.tone import Samples, quantised
 from darktimer.ear.audible import Audible, advice, audible
 from darktimer.ear.levels import levels, rising
 from darktimer.errors import OutputError
-from darktimer.learn.lesson import ACTS
 from darktimer.learn.sounds import Sounds
 from darktimer.output import microphone
 from darktimer.output.devices import Device
 from darktimer.output.player import Player
 from darktimer.pages.answers import answer
-from darktimer.process import meanings
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_json, print_list, say
 
@@ -41,12 +40,14 @@ def _samples(cues: CueSet, meaning: str, level_db: int) -> Samples:
     return quantised(cue.astype("float64") * float(10 ** (level_db / 20)))
 
 
-def listen(cues: CueSet, player: Player, ear: Device, most_db: int, as_json: bool) -> bool:
-    """Plays and listens; returns whether every cue is clear."""
+def listen(
+    cues: CueSet, those: Sequence[str], player: Player, ear: Device, most_db: int, as_json: bool
+) -> bool:
+    """Plays ``those``, the faintest first, and listens; returns whether each is clear."""
     say(f"Listening to the room with {ear.name}, then playing.", err=as_json)
     with microphone.Recorder(RATE, ear) as recorder:
         room = _Room(cues, player, recorder, as_json)
-        level_db, heard = rising(room.judge, ACTS, meanings.MOVE, most_db)
+        level_db, heard = rising(room.judge, those, most_db)
     told = advice(heard, cues.name, -level_db)
     if as_json:
         rows = [{**each._asdict(), "verdict": each.verdict} for each in heard]
@@ -90,7 +91,7 @@ class _Room:
 
 
 def _print(heard: list[Audible], level_db: int, told: list[str]) -> None:
-    say(f"\nPlayed {_loud(level_db)}:\n")
+    say(f"\nPlayed {_loud(level_db)}. Nothing else that you will hear is fainter:\n")
     columns = [("Cue", "left"), ("Over the noise", "right"), ("Best at", "right")]
     print_table([*columns, ("Verdict", "left")], [_cells(each) for each in heard])
     print_list("What to do", told)
@@ -102,15 +103,15 @@ def _cells(each: Audible) -> list[str]:
     return [each.meaning, f"{each.margin_db:.0f} dB", f"{each.best_hz:.0f} Hz", each.verdict]
 
 
-def ask_by_ear(cues: CueSet, player: Player, most_db: int) -> bool:
+def ask_by_ear(cues: CueSet, those: Sequence[str], player: Player, most_db: int) -> bool:
     """Plays each cue by name and asks, louder each time it was not heard."""
     say(
         "No microphone is used. For each cue press y if you heard every pulse of it, n if not; the "
-        "space bar plays it again, q ends."
+        "space bar plays it again, q ends. Nothing else that you will hear is fainter."
     )
     louder = list(levels(most_db))
     missed = []
-    for meaning in ACTS:
+    for meaning in those:
         while True:
             click.echo(f"{meaning}: {cues.says(meaning)}")
             if answer(player, _samples(cues, meaning, louder[0]), "yn") == "y":

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 import soundfile
 from numpy.typing import NDArray
-from scipy.signal import butter, fftconvolve, sosfilt
+from scipy.signal import butter, fftconvolve, resample_poly, sosfilt
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.score import Score
@@ -110,7 +110,12 @@ def write(wave: Wave, path: Path, room: Room) -> Path:
         soundfile.write(path, wave, RATE, format="OGG", subtype="OPUS", compression_level=_OPUS)
     elif room.codec == "MP3":
         soundfile.write(
-            path, wave, RATE, format="MP3", bitrate_mode="CONSTANT", compression_level=_MP3
+            path,
+            resample_poly(wave, 2, 1),  # at half the rate the library's frames overflow
+            2 * RATE,
+            format="MP3",
+            bitrate_mode="CONSTANT",
+            compression_level=_MP3,
         )
     else:
         soundfile.write(path, wave, RATE, format=room.codec)
@@ -118,7 +123,7 @@ def write(wave: Wave, path: Path, room: Room) -> Path:
 
 
 #: At that rate, 30 and 32 kbit/s.
-_OPUS, _MP3 = 0.9, 0.84
+_OPUS, _MP3 = 0.9, 0.99
 
 
 def _stretched(wave: Wave, ppm: float) -> Wave:

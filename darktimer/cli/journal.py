@@ -30,7 +30,7 @@ from darktimer.journal.results import (
     result_of,
     written_scale,
 )
-from darktimer.pages.runs import print_review, print_runs, review_json
+from darktimer.pages.runs import print_runs
 from darktimer.prepare.kept_baths import journal
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import counted, print_json, print_list, say
@@ -115,6 +115,7 @@ def show(run: int, as_json: bool) -> None:
       darktimer journal show 12
     """
     from darktimer.journal.review import review
+    from darktimer.pages.review import print_review, review_json
 
     with journal() as opened:
         found = review(opened, run)

@@ -1,13 +1,17 @@
 """``darktimer journal add``: an evening by sound file, or by hand, entered into the journal."""
 
+from typing import TYPE_CHECKING
+
 import click
 
 from darktimer import units
 from darktimer.cli.options import TEMPERATURE, Read, json_option, with_plan
 from darktimer.journal.clocks import local_text, moment_utc_ms, utc_text
 from darktimer.prepare.kept_baths import journal
-from darktimer.prepare.prepared import Prepared
 from darktimer.terminal.text import print_json, say
+
+if TYPE_CHECKING:  # every command of the journal loads this file, and few look at a plan
+    from darktimer.prepare.prepared import Prepared
 
 _MOMENT = Read("moment", moment_utc_ms)
 
@@ -35,7 +39,7 @@ def _step_time(text: str) -> tuple[str, int]:
 @click.option("--notes", default="", metavar="WORDS", help="Anything worth knowing next time.")
 @json_option
 def add(
-    prepared: Prepared,
+    prepared: "Prepared",
     began_utc_ms: int | None,
     ended_utc_ms: int | None,
     times: tuple[tuple[str, int], ...],

@@ -50,7 +50,7 @@ def development(last: int, target: Path, force: bool) -> None:
     from darktimer.paper.plots import Timed, plot_development
 
     with journal() as opened:
-        runs = [review(opened, line.run.number) for line in reversed(latest(opened, last))]
+        runs = [review(opened, line.number) for line in reversed(latest(opened, last))]
     developed = [
         Timed(str(found.run.number), *found.development_ms(_CELSIUS))
         for found in runs

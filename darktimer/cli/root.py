@@ -3,6 +3,7 @@
 Commands are imported only when they are run, so that each pays for its own imports alone.
 """
 
+import gc
 import os
 import sys
 from importlib import import_module
@@ -97,6 +98,7 @@ def root(ctx: click.Context) -> None:
 
 def main(args: list[str] | None = None) -> NoReturn:
     """Runs the command line and leaves with its exit status."""
+    gc.set_threshold(50_000)  # records make no circles: looking for some costs a tenth of a listing
     _steady_streams()
     try:
         status = _status(args)

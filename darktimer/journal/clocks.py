@@ -59,7 +59,7 @@ def utc_text(utc_ms: int) -> str:
 
 def local_text(utc_ms: int) -> str:
     """A moment in the user's own time zone, to the minute: ``2031-05-04 22:15``."""
-    return datetime.fromtimestamp(utc_ms / 1000).strftime("%Y-%m-%d %H:%M")
+    return datetime.fromtimestamp(utc_ms / 1000).isoformat(" ", "minutes")
 
 
 def day_utc_ms(text: str) -> int:

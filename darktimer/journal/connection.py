@@ -4,7 +4,6 @@ import sqlite3
 import time
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -21,8 +20,7 @@ def connect(path: Path, mode: str) -> sqlite3.Connection:
         isolation_level=None,
         check_same_thread=False,
     )
-    # Text that is damaged is read all the same: a sum tells.
-    connection.text_factory = partial(str, encoding="utf-8", errors="replace")
+    connection.text_factory = _text
     connection.create_function("folded", 1, _folded, deterministic=True)
     connection.execute("PRAGMA foreign_keys = 1")
     return connection
@@ -82,6 +80,11 @@ def number_of(connection: sqlite3.Connection, table: str, column: str, value: An
     return None
 
 
-def _folded(text: bytes) -> str:
+def _text(raw: bytes) -> str:
+    """Text that is damaged is read all the same: a sum tells."""
+    return raw.decode("utf-8", "replace")
+
+
+def _folded(raw: bytes) -> str:
     """Text in which capital and small letters are alike, in every alphabet."""
-    return text.decode(errors="replace").casefold()
+    return _text(raw).casefold()

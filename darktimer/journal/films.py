@@ -63,6 +63,16 @@ def read(kind: Callable[..., _Kept], text: str) -> tuple[_Kept, ...]:
     return tuple(kind(**each) for each in json.loads(text or "[]"))
 
 
+def films_of(text: str, words: str, area_m2: float | None) -> tuple[RunFilm, ...]:
+    """The films that a run's row keeps, or what earlier versions kept of them."""
+    return read(RunFilm, text) if text else film_called(words, area_m2)
+
+
+def developer_of(developments: Sequence[Development]) -> str:
+    """The developer, or several one after another; empty where there is none."""
+    return " then ".join(dict.fromkeys(each.developer for each in developments))
+
+
 def film_called(words: str, area_m2: float | None) -> tuple[RunFilm, ...]:
     """The film of a run of an earlier version, which kept only ``24.4 m of 16 mm`` and an area."""
     film_format = words.rpartition(" of ")[2].partition(" x ")

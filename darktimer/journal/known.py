@@ -10,9 +10,9 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from darktimer.journal.developments import look_up
-from darktimer.journal.films import Development, RunFilm, RunPiece, read
+from darktimer.journal.films import Development, RunFilm, RunPiece, developer_of, read
 from darktimer.journal.journal import Journal
-from darktimer.journal.narrowing import Only, of_names, within
+from darktimer.journal.narrowing import Only
 from darktimer.journal.results import WHOLE, Result, RunPart, joined, results_of
 from darktimer.plan.baths import bath_key
 
@@ -75,7 +75,7 @@ class Known(NamedTuple):
 def known(journal: Journal, only: Only = Only()) -> list[Known]:  # noqa: B008 (it is frozen)
     """Everything that is known of what ``only`` asks for, by name; raises `JournalError`."""
     look_up(journal)
-    which, names = of_names(only)
+    which, names = only.in_sql()
     columns = "number, films, pieces, developments"
     which = f"WHERE state = 'finished' AND {which} ORDER BY number"
     rows = journal.store.rows("runs", columns, which, names)
@@ -84,20 +84,10 @@ def known(journal: Journal, only: Only = Only()) -> list[Known]:  # noqa: B008 (
     for run, *texts in rows:
         of_run = results.get(run, {})
         for key, process, film, part, times_ms in _tried(*texts):
-            if _fits(only, process, film):
+            if only.fits(film, process.developer):
                 outcome = Outcome(run, part, film, times_ms, _result(of_run, part))
                 found.setdefault(key, Known(process, [])).outcomes.append(outcome)
     return sorted(found.values(), key=lambda each: (*each.process.key[:2], -each.runs))
-
-
-def developer_of(developments: Sequence[Development]) -> str:
-    """The developer, or several one after another; empty where there is none."""
-    return " then ".join(dict.fromkeys(each.developer for each in developments))
-
-
-def _fits(only: Only, process: Process, film: RunFilm) -> bool:
-    asked = zip(only, (process.stock, process.developer, film.format), strict=True)
-    return all(within(part, name) for part, name in asked)
 
 
 def _result(results: Mapping[RunPart, Result], part: RunPart) -> Result:

@@ -6,25 +6,34 @@ nothing that is not elsewhere. Where there is no such index, on a full disk or i
 it, the texts are gone through.
 """
 
+import json
 import sqlite3
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from typing import Any, Final, NamedTuple
+from functools import lru_cache
+from itertools import islice
+from typing import Final, NamedTuple
 
+from darktimer.journal.developments import look_up
+from darktimer.journal.films import Development, RunFilm, developer_of, films_of, read
 from darktimer.journal.journal import Journal
-from darktimer.journal.narrowing import Only, narrowed
+from darktimer.journal.narrowing import Only
 from darktimer.journal.refusal import JournalError
 from darktimer.journal.results import WHOLE, Result, RunPart, results_of
-from darktimer.journal.runs import COLUMNS, Run, run_of
-from darktimer.journal.store import Store
+from darktimer.journal.runs import State
+from darktimer.journal.store import Row, Store
+from darktimer.plan.baths import bath_key, is_water
 
-# Faults and keys in the words of the index that holds them alone, so that no cue is looked at.
-_COUNTS: Final = """
+# Only what a line shows is read of each run. Faults and keys are counted in the words of the index
+# that holds them alone, so that no cue is looked at.
+_COLUMNS: Final = """
+    number, started_utc_ms, title, film, planned_ms, state, entered_utc_ms,
     (SELECT at_ms FROM events WHERE run = runs.number ORDER BY number DESC LIMIT 1),
     (SELECT count(*) FROM events WHERE run = runs.number AND kind IN ('fault', 'key')
         AND kind = 'fault' AND meaning <> 'back'),
     (SELECT count(*) FROM events WHERE run = runs.number AND kind IN ('fault', 'key')
-        AND kind = 'key' AND meaning = 'marked')
+        AND kind = 'key' AND meaning = 'marked'),
+    film_area_m2, baths, films, developments
 """
 _MODULE: Final = "fts5"
 _ANY: Final = Only()
@@ -46,13 +55,22 @@ _IN_TEXTS: Final = f"""(
 class RunLine(NamedTuple):
     """A run in one line. ``real_ms`` is the moment of its last event, None where it has none.
 
-    ``results`` are those of the run and of its parts, where there are any.
+    ``film`` is all of its film in words. ``entered_utc_ms`` is None where nobody entered it
+    afterwards. ``baths`` holds each bath once; ``results`` those of the run and of its parts.
     """
 
-    run: Run
+    number: int
+    began_utc_ms: int
+    title: str
+    film: str
+    planned_ms: int
+    state: State
+    entered_utc_ms: int | None
     real_ms: int | None
     faults: int
     marks: int
+    films: tuple[RunFilm, ...]
+    baths: tuple[str, ...]
     results: Mapping[RunPart, Result]
 
     @property
@@ -63,7 +81,7 @@ class RunLine(NamedTuple):
 
 def latest(journal: Journal, most: int | None = None) -> list[RunLine]:
     """The latest ``most`` runs, or all, the latest first."""
-    return _lines(journal, "ORDER BY number DESC LIMIT ?", (-1 if most is None else most,))
+    return search(journal, (), most)
 
 
 def search(
@@ -73,33 +91,60 @@ def search(
 
     Capital and small letters are alike; a word may be cut short at its end. ``only`` narrows them.
     """
-    if only == _ANY:
-        found = _runs_with(journal.store, words)
-    else:
-        found = list(narrowed(journal, only))
-        if words:
-            with_words = set(_runs_with(journal.store, words))
-            found = [number for number in found if number in with_words]
-    found = found[:most]
-    which = f"WHERE number IN ({', '.join(map(str, found))})"
-    return _lines(journal, f"{which} ORDER BY number DESC")
-
-
-def _lines(journal: Journal, which: str, values: Sequence[Any] = ()) -> list[RunLine]:
-    rows = journal.store.rows("runs", f"{COLUMNS}, {_COUNTS}", which, values)
-    results = results_of(journal, rows[-1][0], rows[0][0]) if rows else {}
-    return [RunLine._make((run_of(row[:-3]), *row[-3:], results.get(row[0], {}))) for row in rows]
-
-
-def _runs_with(store: Store, words: Sequence[str]) -> list[int]:
-    """The numbers of the runs in which every word stands, or begins one; the latest first."""
+    if any(only):
+        look_up(journal)
+    if not words:
+        return _lines(journal, "1", (), most, only)
     try:
-        store.write(_bring_up_to_date)
-        return _found(store, _IN_INDEX, [_begun(word) for word in words])
+        journal.store.write(_bring_up_to_date)
+        return _lines(journal, _IN_INDEX, [_begun(word) for word in words], most, only)
     except JournalError:
         with suppress(JournalError):
-            forget(store)
-        return _found(store, _IN_TEXTS, words)
+            forget(journal.store)
+        return _lines(journal, _IN_TEXTS, words, most, only)
+
+
+def _lines(
+    journal: Journal, has_word: str, words: Sequence[str], most: int | None, only: Only
+) -> list[RunLine]:
+    each = [has_word.replace("?1", f"?{n}") for n in range(1, len(words) + 1)]
+    which, names = only.in_sql()
+    condition = f"WHERE {' AND '.join([*each, which])} ORDER BY number DESC"
+
+    def chosen(rows: Callable[..., Iterator[Row]]) -> list[Row]:
+        found = rows("runs", _COLUMNS, condition, (*words, *names))
+        if any(only):
+            found = (row for row in found if _fits(only, *row[-2:]))
+        return list(islice(found, most))
+
+    rows = journal.store.snapshot(chosen)
+    results = results_of(journal, rows[-1][0], rows[0][0]) if rows else {}
+    return [_line(row, results.get(row[0], {})) for row in rows]
+
+
+@lru_cache(256)  # of ten thousand runs most say the same
+def _fits(only: Only, films: str, developments: str) -> bool:
+    developer = developer_of(read(Development, developments))
+    return any(only.fits(film, developer) for film in read(RunFilm, films) or (RunFilm(),))
+
+
+def _line(row: Row, results: Mapping[RunPart, Result]) -> RunLine:
+    *shown, area_m2, baths, films, _ = row
+    named = films_of(films, row[3], area_m2), bath_names(baths)
+    return RunLine._make((*shown, *named, results))
+
+
+@lru_cache(256)  # of ten thousand runs most say the same
+def bath_names(baths: str) -> tuple[str, ...]:
+    """Each bath of a run once, in the order of its first use, but for plain water.
+
+    Of a JSON list that names the bath of each step.
+    """
+    first: dict[str, str] = {}
+    for name in json.loads(baths):
+        if name and not is_water(name):
+            first.setdefault(bath_key(name), name)
+    return tuple(first.values())
 
 
 def forget(store: Store) -> None:
@@ -111,12 +156,6 @@ def _begun(word: str) -> str:
     """What the index is asked for words that begin so."""
     plain = word.casefold().replace('"', '""')
     return f'"{plain}" *'
-
-
-def _found(store: Store, condition: str, words: Sequence[str]) -> list[int]:
-    every = " AND ".join(condition.replace("?1", f"?{n}") for n in range(1, len(words) + 1))
-    rows = store.read(f"SELECT number FROM runs WHERE {every} ORDER BY number DESC", words)
-    return [number for (number,) in rows]
 
 
 def _bring_up_to_date(connection: sqlite3.Connection) -> None:

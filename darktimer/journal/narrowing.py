@@ -1,12 +1,9 @@
-"""Runs of one stock, one developer or one format, found without reading their plans."""
+"""Runs of one stock, one developer or one format, told without reading their plans."""
 
 import json
-from collections.abc import Iterator
 from typing import NamedTuple
 
-from darktimer.journal.developments import look_up
-from darktimer.journal.films import Development, RunFilm, read
-from darktimer.journal.journal import Journal
+from darktimer.journal.films import RunFilm
 
 
 class Only(NamedTuple):
@@ -19,36 +16,19 @@ class Only(NamedTuple):
     developer: str = ""
     format: str = ""
 
+    def fits(self, film: RunFilm, developer: str) -> bool:
+        """Whether a film in a developer is one of those."""
+        names = (film.stock, developer, film.format)
+        return all(a.casefold() in b.casefold() for a, b in zip(self, names, strict=True))
 
-def narrowed(journal: Journal, only: Only) -> Iterator[int]:
-    """The numbers of the runs that have all of it, the latest first; raises `JournalError`."""
-    look_up(journal)
-    which, names = of_names(only)
-    rows = journal.store.rows(
-        "runs", "number, films, developments", f"WHERE {which} ORDER BY number DESC", names
-    )
-    for number, films, developments in rows:
-        if _fits(only, read(RunFilm, films), read(Development, developments)):
-            yield number
-
-
-def of_names(only: Only) -> tuple[str, list[str]]:
-    """What SQL asks of the JSON as it stands, so that few rows are read; and the values for it."""
-    asked = [("films", only.stock), ("films", only.format), ("developments", only.developer)]
-    has = [(f"instr(folded(CAST({c} AS BLOB)), ?)", _in_json(name)) for c, name in asked if name]
-    return " AND ".join(["1", *(sql for sql, _ in has)]), [name for _, name in has]
-
-
-def within(part: str, name: str) -> bool:
-    """Whether a name has that part, whatever their capitals."""
-    return part.casefold() in name.casefold()
-
-
-def _fits(only: Only, films: tuple[RunFilm, ...], developments: tuple[Development, ...]) -> bool:
-    films = films or (RunFilm(),)
-    of_film = any(within(only.stock, f.stock) and within(only.format, f.format) for f in films)
-    developers = [each.developer for each in developments] or [""]
-    return of_film and any(within(only.developer, each) for each in developers)
+    def in_sql(self) -> tuple[str, list[str]]:
+        """What SQL asks of the JSON as it stands, so that few rows are read; its values."""
+        columns = ("films", "developments", "films")
+        asked = [
+            (column, _in_json(part)) for column, part in zip(columns, self, strict=True) if part
+        ]
+        has = [f"instr(folded(CAST({column} AS BLOB)), ?)" for column, _ in asked]
+        return " AND ".join(["1", *has]), [part for _, part in asked]
 
 
 def _in_json(name: str) -> str:

@@ -6,6 +6,7 @@ notes and photographs.
 
 import json
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import Any, Final, NamedTuple
 
 from darktimer.journal.clocks import read_clocks
@@ -158,9 +159,15 @@ def results_of(journal: Journal, first: int, last: int) -> dict[int, dict[RunPar
     found: dict[int, dict[RunPart, Result]] = {}
     for run, film, piece, *row in journal.store.rows("results", columns, which, (first, last)):
         of_run, part = found.setdefault(run, {}), RunPart(film, piece)
-        result = Result(*row)._replace(photographs=tuple(json.loads(row[_PHOTOGRAPHS])))
+        row[_PHOTOGRAPHS] = _listed(row[_PHOTOGRAPHS])
+        result = Result._make(row)
         of_run[part] = joined(of_run[part], result) if part in of_run else result
     return found
+
+
+@lru_cache(16)  # of ten thousand results most have none
+def _listed(photographs: str) -> tuple[str, ...]:
+    return tuple(json.loads(photographs))
 
 
 def joined(earlier: Result, later: Result) -> Result:

@@ -127,17 +127,6 @@ class Run(NamedTuple):
         """Its films in words; empty where none is known."""
         return " and ".join(film.named for film in self.films)
 
-    @property
-    def bath_names(self) -> list[str]:
-        """Each bath once, in the order of its first use; plain water is none that matters later."""
-        from darktimer.plan.baths import bath_key, is_water
-
-        first: dict[str, str] = {}
-        for name in self.baths:
-            if name and not is_water(name):
-                first.setdefault(bath_key(name), name)
-        return list(first.values())
-
 
 def run_of(row: Row) -> Run:
     """The run of a row's `COLUMNS`."""
@@ -146,7 +135,7 @@ def run_of(row: Row) -> Run:
     lists = (
         tuple(json.loads(baths)),
         films.read(Basis, bases),
-        films.read(RunFilm, of_films) if of_films else films.film_called(film, area_m2),
+        films.films_of(of_films, film, area_m2),
         films.read(RunPiece, pieces),
         films.read(Development, developments),
     )

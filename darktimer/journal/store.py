@@ -122,11 +122,12 @@ class Store:
     ) -> Iterator[Row]:
         keys, total = schema.TABLES[table].keys, self._file.sums[table]
         sql = f"SELECT {total} IS {schema.SUM}, {', '.join(keys)}, {columns} FROM {table}"
-        for whole, *row in self._ask(f"{sql} {condition}", values):
-            if whole:
-                yield tuple(row[len(keys) :])
+        begin = 1 + len(keys)
+        for row in self._ask(f"{sql} {condition}", values):
+            if row[0]:
+                yield row[begin:]
             else:
-                self.damage[schema.TABLES[table].row.format(*row)] = None
+                self.damage[schema.TABLES[table].row.format(*row[1:begin])] = None
 
     @contextmanager
     def _begun(self) -> Iterator[sqlite3.Connection]:

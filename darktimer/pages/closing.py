@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from darktimer.live.planning import performed
 from darktimer.live.session import Session
-from darktimer.pages.runs import off_by
+from darktimer.pages.review import off_by
 from darktimer.plan.kinds import UNTIMED_KINDS
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_list, say

@@ -21,7 +21,8 @@ def known_of(plan: "Plan") -> "list[list[Known]]":
     if not stocks or not journal_is_begun():
         return []
     from darktimer.journal.developments import developments_in
-    from darktimer.journal.known import Process, developer_of, known
+    from darktimer.journal.films import developer_of
+    from darktimer.journal.known import Process, known
     from darktimer.journal.narrowing import Only
 
     developer = developer_of(developments_in(plan, ()))

@@ -5,8 +5,7 @@ patient.
 
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
-from functools import lru_cache
-from itertools import zip_longest
+from itertools import repeat
 from shutil import get_terminal_size
 from textwrap import wrap
 from typing import Final
@@ -20,65 +19,76 @@ _GAP: Final = 2
 
 def print_table(columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]]) -> None:
     """Rows under (heading, justify) columns; a column is "left", "right" or at the "point"."""
-    heads, *lines = _Table(columns, rows).laid(get_terminal_size().columns)
-    say(heads, bold=True)
+    headings = [heading for heading, _ in columns]
+    cells = zip(*(headings, *rows), strict=True)
+    made = [_TextColumn(justify, own) for (_, justify), own in zip(columns, cells, strict=True)]
+    heads, lines = _laid(made, get_terminal_size().columns - _GAP * (len(made) - 1))
+    say("\n".join(heads), bold=True)
     if lines:
         click.echo("\n".join(lines))
 
 
-class _Table:
-    def __init__(self, columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[str]]) -> None:
-        self._right = [justify == "right" for _, justify in columns]
-        whole = [[heading for heading, _ in columns], *map(list, rows)]
-        for at, (_, justify) in enumerate(columns):
-            if justify == "point":
-                for row, cell in zip(whole, _on_the_point([row[at] for row in whole]), strict=True):
-                    row[at] = cell
-        self._rows = [[cell.split("\n") for cell in row] for row in whole]
-        self._kept = [justify == "point" for _, justify in columns]
+class _TextColumn:
+    """Cells under their heading. Each is laid once, however many are alike."""
 
-    def laid(self, room: int) -> Iterator[str]:
-        """Each row as lines, the headings first."""
-        widths = self._widths(room - _GAP * (len(self._kept) - 1))
-        for row in self._rows:
-            cells = [
-                [part for line in lines for part in _broken(line, width)]
-                for lines, width in zip(row, widths, strict=True)
+    def __init__(self, justify: str, cells: Sequence[str]) -> None:
+        self._right = justify == "right"
+        self._cells = _on_the_point(cells) if justify == "point" else cells
+        lines = {line for cell in set(self._cells) for line in cell.split("\n")}
+        words = lines if justify == "point" else {word for line in lines for word in line.split()}
+        self.widest = max(map(_width, lines))
+        self.longest_word = max(map(_width, words), default=0)
+
+    def laid(self, width: int) -> list[list[str]]:
+        """The lines of each cell, all of one width."""
+        laid = {
+            cell: [
+                self._padded(part, width)
+                for line in cell.split("\n")
+                for part in _broken(line, width)
             ]
-            lines_of_row = zip_longest(*cells, fillvalue="")
-            yield "\n".join(self._line(parts, widths) for parts in lines_of_row)
+            for cell in set(self._cells)
+        }
+        return [laid[cell] for cell in self._cells]
 
-    def _line(self, parts: Sequence[str], widths: Sequence[int]) -> str:
-        padded = (
-            " " * (width - _cells(part)) + part if right else part + " " * (width - _cells(part))
-            for part, width, right in zip(parts, widths, self._right, strict=True)
-        )
-        return (" " * _GAP).join(padded).rstrip()
-
-    def _widths(self, room: int) -> list[int]:
-        """As wide as its widest line for each column, or the wide ones as wide as there is room.
-
-        None is narrower than its longest word, unless all of them together are too wide.
-        """
-        columns = list(zip(*self._rows, strict=True))
-        lines = [{line for cell in column for line in cell} for column in columns]
-        widest = [max(map(_cells, each)) for each in lines]
-        words = [
-            width
-            if kept
-            else max(map(_cells, {word for line in each for word in line.split()}), default=0)
-            for each, width, kept in zip(lines, widest, self._kept, strict=True)
-        ]
-        least = words if sum(words) <= room else [1] * len(words)
-
-        def capped(cap: int) -> list[int]:
-            return [max(min(w, cap), low) for w, low in zip(widest, least, strict=True)]
-
-        caps = range(max(widest) + 1)
-        return capped(max(0, bisect_right(caps, room, key=lambda cap: sum(capped(cap))) - 1))
+    def _padded(self, text: str, width: int) -> str:
+        blanks = " " * (width - _width(text))
+        return blanks + text if self._right else text + blanks
 
 
-def _on_the_point(cells: list[str]) -> list[str]:
+def _laid(columns: Sequence[_TextColumn], room: int) -> tuple[list[str], list[str]]:
+    """The lines of the headings, and those of all rows."""
+    widths = _widths(columns, room)
+    cells = [column.laid(width) for column, width in zip(columns, widths, strict=True)]
+    heights = [max(map(len, row)) for row in zip(*cells, strict=True)]
+    filled = [_filled(own, heights, " " * width) for own, width in zip(cells, widths, strict=True)]
+    lines = [(" " * _GAP).join(parts).rstrip() for parts in zip(*filled, strict=True)]
+    return lines[: heights[0]], lines[heights[0] :]
+
+
+def _filled(cells: Iterable[list[str]], heights: Iterable[int], blank: str) -> Iterator[str]:
+    """The lines of a column, each cell filled with blank ones to the height of its row."""
+    for cell, height in zip(cells, heights, strict=True):
+        yield from cell
+        yield from repeat(blank, height - len(cell))
+
+
+def _widths(columns: Sequence[_TextColumn], room: int) -> list[int]:
+    """As wide as its widest line for each column, or the wide ones as wide as there is room.
+
+    None is narrower than its longest word, unless all of them together are too wide.
+    """
+    words = [column.longest_word for column in columns]
+    least = words if sum(words) <= room else [1] * len(words)
+
+    def capped(cap: int) -> list[int]:
+        return [max(min(c.widest, cap), low) for c, low in zip(columns, least, strict=True)]
+
+    caps = range(max(column.widest for column in columns) + 1)
+    return capped(max(0, bisect_right(caps, room, key=lambda cap: sum(capped(cap))) - 1))
+
+
+def _on_the_point(cells: Sequence[str]) -> list[str]:
     """All of one length, with the points of the cells, or their ends, under each other.
 
     The first is the heading, which ends where the longest cell does.
@@ -91,7 +101,7 @@ def _on_the_point(cells: list[str]) -> list[str]:
     return [text.rjust(width) for text in (heading, *padded)]
 
 
-def _cells(text: str) -> int:
+def _width(text: str) -> int:
     """How wide text is on a terminal, where some letters take two places."""
     if text.isascii():
         return len(text)
@@ -100,9 +110,8 @@ def _cells(text: str) -> int:
     return cell_len(text)
 
 
-@lru_cache(maxsize=4096)
 def _broken(line: str, width: int) -> list[str]:
-    wide = _cells(line)
+    wide = _width(line)
     if wide <= width:
         return [line]
     if wide == len(line):

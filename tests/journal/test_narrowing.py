@@ -53,14 +53,14 @@ def journal(tmp_path):
 )
 def test_a_part_of_each_name_narrows(journal, only, found):
     words = ("invented",)
-    assert [line.run.number for line in search(journal, words, None, only)] == found
+    assert [line.number for line in search(journal, words, None, only)] == found
     if only != Only():
-        assert [line.run.number for line in search(journal, (), None, only)] == found
+        assert [line.number for line in search(journal, (), None, only)] == found
     assert len(search(journal, words, 1, only)) == min(1, len(found))
 
 
 def test_words_and_names_narrow_together(journal):
-    assert [line.run.number for line in search(journal, ["fair"], None, Only(format="120"))] == [2]
+    assert [line.number for line in search(journal, ["fair"], None, Only(format="120"))] == [2]
     assert search(journal, ["fair"], None, Only(stock="120")) == []
 
 

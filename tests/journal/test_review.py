@@ -222,7 +222,7 @@ def test_search_finds_all_words_anywhere(tmp_path):
         add_result(journal, two, Result(notes="Streaks at the edge"))
 
         def found(*words):
-            return [line.run.number for line in search(journal, words)]
+            return [line.number for line in search(journal, words)]
 
         assert found("invented") == [two, one]
         assert found("müsli", "STREAKS") == [two]

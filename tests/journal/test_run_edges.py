@@ -169,13 +169,11 @@ def test_the_first_and_the_last_of_the_latest_have_their_results(journal, tmp_pa
     for _ in range(3):
         journal.record(1, at(5, "key", "marked"))
     journal.record(2, at(5, "fault", "lost"))
-    found = [
-        (line.run.number, line.result.fog, line.marks, line.faults) for line in latest(journal)
-    ]
+    found = [(line.number, line.result.fog, line.marks, line.faults) for line in latest(journal)]
     assert found == [(3, -1, 0, 0), (2, 0, 0, 1), (1, 1, 3, 0)]
-    assert [line.run.number for line in latest(journal, 2)] == [3, 2]
-    assert [line.run.number for line in search(journal, ["nettle", "invent", "135"], 2)] == [3, 2]
-    (line,) = [each for each in search(journal, ["invent"]) if each.run.number == 1]
+    assert [line.number for line in latest(journal, 2)] == [3, 2]
+    assert [line.number for line in search(journal, ["nettle", "invent", "135"], 2)] == [3, 2]
+    (line,) = [each for each in search(journal, ["invent"]) if each.number == 1]
     assert (line.result.fog, line.real_ms) == (1, 5)
 
 
@@ -218,7 +216,7 @@ def test_a_run_is_kept_as_text_that_people_read(journal, tmp_path):
     start = run_start(tmp_path)._replace(baths=("größer", "WATER", "Größer", "fixer", "", "wash"))
     assert start.row()["baths"] == '["größer","WATER","Größer","fixer","","wash"]'
     run = journal.run(journal.begin_run(start))
-    assert run.bath_names == ["größer", "fixer", "wash"]
+    assert latest(journal)[0].baths == ("größer", "fixer", "wash")
     assert (run.planned_ms, run.cue_set, run.light) == (
         start.timeline.duration_ms,
         "standard",

@@ -8,7 +8,7 @@ import pytest
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
-from darktimer.pages.runs import off_by
+from darktimer.pages.review import off_by
 from darktimer.paper.page import Page
 from darktimer.paper.plots import Timed, plot_bath, plot_development, plot_times
 from darktimer.units import nearest_clock

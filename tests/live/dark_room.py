@@ -122,6 +122,10 @@ class DarkRoom(Terminal):
         (self._faults / "new").rename(self._faults / SLEPT_MS)
         self._slept_ms = ms
 
+    def sleep_until(self, session_ms: int) -> None:
+        """The machine sleeps until that moment of the run, even one whose process is gone."""
+        self.sleep(session_ms - self.session_ms() + self._slept_ms)
+
     def fail_for(self, seconds: float) -> None:
         """For so long no block of sound can be made."""
         assert self._faults

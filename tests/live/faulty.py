@@ -24,15 +24,19 @@ class _Faults:
         self.no_samples = False
         self.slept_ns = 0
         self._folder = folder
-        threading.Thread(target=self._look, daemon=True).start()
+        self._look()
+        threading.Thread(target=self._keep_looking, daemon=True).start()
 
     def _look(self) -> None:
+        self.no_samples = (self._folder / NO_SAMPLES).exists()
+        slept = self._folder / SLEPT_MS
+        if slept.exists():
+            self.slept_ns = int(slept.read_text() or 0) * 1_000_000
+
+    def _keep_looking(self) -> None:
         while True:
-            self.no_samples = (self._folder / NO_SAMPLES).exists()
-            slept = self._folder / SLEPT_MS
-            if slept.exists():
-                self.slept_ns = int(slept.read_text() or 0) * 1_000_000
             time.sleep(_LOOKS_S)
+            self._look()
 
 
 def _put_in(faults: _Faults) -> None:

@@ -120,6 +120,12 @@ LIGHT: Final = {
     "open": "dark until the film is fixed, or bleached and rinsed",
     "closed": "dark while loading",
 }
+#: No sound says when a lid is on or must stay on, so that film under one that comes off is led as
+#: in the open: light that goes on and off between would have to be right each time.
+UNDER_A_LID: Final = (
+    "a lid that stays on while baths go in and out is light: closed; one that comes off is light: "
+    "open, and with it on the room stays dark all the same, until light-safe"
+)
 _LIGHT_MEANS: Final = "; ".join(f"{word}: {meaning}" for word, meaning in LIGHT.items())
 
 
@@ -133,6 +139,7 @@ class Vessel(Section):
     """Where the film is processed. Whether light can get in decides how long the dark lasts."""
 
     example: ClassVar = "{kind: spiral tank, light: closed}"
+    misplaced_keys: ClassVar = {"lid": UNDER_A_LID}
 
     kind: VesselKind = Field(description="what it is; a room is tested for light, without a bath")
     light: Annotated[Literal["open", "closed"], ReadBy(_light), Described({"enum": [*LIGHT]})] = (

@@ -20,6 +20,7 @@ from darktimer.document.quantities import (
 from darktimer.document.section import one_of, read_by_kind
 from darktimer.errors import UnreadableError
 from darktimer.plan.agitation import Agitation, Continuous, Scheme, Still, TurnedOver
+from darktimer.plan.film import UNDER_A_LID
 from darktimer.plan.kinds import FORMER_KINDS, HAND_KINDS, kind_called
 from darktimer.plan.pieces import Pieces
 from darktimer.plan.temperature import Adjusting, Energy, ReadingAgain
@@ -93,6 +94,7 @@ class PlanStep(Habits):
     in_bath: ClassVar[bool] = True
     misplaced_keys: ClassVar = {
         "light after": "only a fix may say when it makes light safe",
+        "lid": UNDER_A_LID,
         "least": "only a bleach has a least time",
         "clearing": "only a fix has a clearing time",
         "running": "only a wash is under running water",

@@ -116,7 +116,8 @@ def _other_hands(room: Room) -> None:
     with closing(sqlite3.connect(room.folder / "home" / "journal.sqlite3")) as other:
         other.execute("BEGIN EXCLUSIVE")
         time.sleep(2)
-    shutil.rmtree(room.folder / "home")
+    # Out of the way in one step: what the run writes meanwhile comes into no folder half removed.
+    shutil.rmtree((room.folder / "home").rename(room.folder / "removed"))
 
 
 ASCII = {"PYTHONIOENCODING": "ascii"}

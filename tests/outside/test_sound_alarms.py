@@ -22,7 +22,7 @@ from darktimer.process.compiler import compile_plan
 from darktimer.process.timeline import Cue, Timeline
 from darktimer.shipped import names
 
-RATE = 16_000
+RATE = 8_000
 Wave = NDArray[np.float64]
 Tone = tuple[float, float]
 

@@ -36,11 +36,14 @@ _HANDS: Final = {
     "ready": "Get ready",
     "done": "Nothing more to do",
 }
-#: What differs where the film is exposed.
-_EXPOSED: Final = {
-    "transfer": "Out of the bath, into the light",
-    "stand": "Leave it in the light; turn it over half way",
-    "film is in": "Press space when the film is in the light",
+#: What differs where the film is in no bath, by the kind of step.
+_IN_NO_BATH: Final = {
+    "expose": {
+        "transfer": "Out of the bath, into the light",
+        "stand": "Leave it in the light; turn it over half way",
+        "film is in": "Press space when the film is in the light",
+    },
+    "wait": {"transfer": "Get ready to wait", "stand": "Wait in the dark"},
 }
 _WAITS: Final = {
     "loading": "When it is done, press space, hear the question, press space again",
@@ -74,7 +77,7 @@ class Scene:
     @property
     def hands(self) -> str:
         """What the hands do now."""
-        words = _HANDS | _WAITS | (_EXPOSED if self.place.kind == "expose" else {})
+        words = _HANDS | _WAITS | _IN_NO_BATH.get(self.place.kind, {})
         return words.get(self.place.waits) or words.get(self.place.span, self.place.span)
 
     @property

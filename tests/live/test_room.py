@@ -3,7 +3,8 @@
 import pytest
 
 from darktimer.live.gates import Waits
-from tests.live.plans import OTHER, SPACE
+from darktimer.pages.live_view import Scene
+from tests.live.plans import OTHER, SPACE, cue_set
 from tests.live.studio import Studio
 
 ROOM = """
@@ -57,3 +58,11 @@ def test_before_that_no_key_gives_light(studio):
         studio.keys.press(at_ms, OTHER)
     studio.until(100_000)
     assert studio.screen.dark
+
+
+def test_a_lit_screen_speaks_of_waiting_and_of_no_bath():
+    studio = Studio(ROOM, Waits.LOADING, dark=False)
+    studio.until(7_000)
+    assert Scene(studio.session, cue_set()).hands == "Get ready to wait"
+    studio.until(60_000)
+    assert Scene(studio.session, cue_set()).hands == "Wait in the dark"

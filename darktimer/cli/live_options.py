@@ -2,14 +2,17 @@
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from darktimer import units
-from darktimer.cli.options import Read, profile_option, rate_option
+from darktimer.cli.options import Read, microphone_option, profile_option, rate_option
 from darktimer.errors import UnreadableError
 from darktimer.output.speakers import Speakers
+
+if TYPE_CHECKING:
+    from darktimer.live.knocks import Knocks
 
 
 def _buffer_ms(text: str) -> int:
@@ -50,20 +53,37 @@ _OPTIONS: list[Callable[[Any], Any]] = [
         "sound this long and 0.3 s after it was pressed.",
     ),
     rate_option,
+    click.option(
+        "--knocks",
+        "knocking",
+        is_flag=True,
+        help="Hear knocks on the bench as keys: go on, and where am I.",
+    ),
+    microphone_option,
 ]
 
 
 def live_options(command: Any) -> Any:
-    """Adds all of them to a command, which is given what concerns speakers as one."""
+    """Adds all of them to a command, which is given what concerns speakers, or knocks, as one."""
 
     @wraps(command)
-    def gathered(**given: Any) -> Any:
+    def gathered(knocking: bool, microphone: str | None, **given: Any) -> Any:
         speakers = Speakers(*(given.pop(word) for word in Speakers._fields))
-        return command(speakers=speakers, **given)
+        return command(speakers=speakers, knocks=_knocks(knocking, microphone), **given)
 
     for option in reversed(_OPTIONS):
         gathered = option(gathered)
     return gathered
+
+
+def _knocks(knocking: bool, microphone: str | None) -> "Knocks | None":
+    if knocking:
+        from darktimer.live.knocks import Knocks
+
+        return Knocks(microphone)
+    if microphone:
+        raise click.UsageError("--microphone is for knocks: write --knocks as well")
+    return None
 
 
 def written(context: click.Context) -> set[str]:

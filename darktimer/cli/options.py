@@ -143,6 +143,9 @@ rate_option = click.option(
 device_option = click.option(
     "--device", metavar="NAME", help="The speaker to play on: its name or a part of it."
 )
+microphone_option = click.option(
+    "--microphone", metavar="NAME", help="The microphone, by its name or a part of it."
+)
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON for scripts.")
 force_option = click.option("--force", is_flag=True, help="Write over a file that exists.")
 

@@ -1,5 +1,8 @@
 """``darktimer rehearse``: the same run with the screen on."""
 
+from contextlib import nullcontext
+from typing import TYPE_CHECKING
+
 import click
 
 from darktimer.cli.live_options import live_options
@@ -22,6 +25,9 @@ from darktimer.prepare.prepared import Prepared
 from darktimer.process.named import steps_named
 from darktimer.terminal.text import print_json
 
+if TYPE_CHECKING:
+    from darktimer.live.knocks import Knocks
+
 #: A rehearsal from a step begins so long before it.
 _RUN_UP_MS = 5_000
 
@@ -37,6 +43,7 @@ def command(
     prepared: Prepared,
     gates: bool | None,
     speakers: Speakers,
+    knocks: "Knocks | None",
     brisk: bool,
     from_step: str | None,
     plain: bool,
@@ -56,7 +63,7 @@ def command(
     conductor = Conductor(prepared.timeline, cue_set, waits_of(gates), skip_silence=brisk)
     from_ms = _begin_at(conductor, from_step) if from_step else 0
     watch = LazyView(cue_set, silent=as_json, plain=plain)
-    session = _rehearse(conductor, cue_set, speakers, from_ms, watch)
+    session = _rehearse(conductor, cue_set, speakers, knocks, from_ms, watch)
     pressed = list(presses(session))
     if as_json:
         print_json([press._asdict() for press in pressed])
@@ -76,12 +83,15 @@ def _rehearse(
     conductor: Conductor,
     cue_set: CueSet,
     speakers: Speakers,
+    knocks: "Knocks | None",
     from_ms: int,
     watch: LazyView,
 ) -> Session:
     clock = Clock()
-    begin_ns = clock.boot_ns() + (speakers.lead_ms - from_ms) * 1_000_000
-    with keyboard() as keys, watch:
+    with knocks or nullcontext(), keyboard(knocks) as keys, watch:
+        if knocks:
+            knocks.prove()
+        begin_ns = clock.boot_ns() + (speakers.lead_ms - from_ms) * 1_000_000
         line = Score(conductor.timeline, cue_set, speakers.rate, SPEAKERS[speakers.profile])
         stream = SpeakerStream(line, speakers, clock, begin_ns)
         session = Session(conductor, line, stream, keys, Lights(None), JournalWriter(None), clock)

@@ -1,5 +1,7 @@
 """``darktimer run``: a plan led through in the dark, or taken up again after it was cut off."""
 
+from typing import TYPE_CHECKING
+
 import click
 
 from darktimer.cli.live_options import live_options, written
@@ -12,8 +14,11 @@ from darktimer.cli.options import (
 )
 from darktimer.output.speakers import Speakers
 
+if TYPE_CHECKING:
+    from darktimer.live.knocks import Knocks
+
 #: What a run that is taken up again can be given: how to play.
-_WITH_RESUME = {"resume", "give_up", "as_json", *Speakers._fields}
+_WITH_RESUME = {"resume", "give_up", "as_json", "knocking", "microphone", *Speakers._fields}
 
 
 @click.command(
@@ -44,6 +49,7 @@ def command(
     lights_out_after_ms: int | None,
     gates: bool | None,
     speakers: Speakers,
+    knocks: "Knocks | None",
     start_in_ms: int | None,
     resume: bool,
     give_up: bool,
@@ -67,7 +73,7 @@ def command(
       darktimer run --resume
     """
     if resume:
-        _resume(context, speakers, give_up, as_json)
+        _resume(context, speakers, knocks, give_up, as_json)
     elif give_up:
         raise click.UsageError("--give-up closes a run that was cut off: write --resume --give-up")
     elif plan is None:
@@ -80,10 +86,16 @@ def command(
         prepared = prepare(plan, cue_set, lights_out_after_ms)  # faults are said before all else
         from darktimer.pages.leading import lead
 
-        lead(prepared, cue_set, speakers, gates, start_in_ms, as_json)
+        lead(prepared, cue_set, speakers, gates, start_in_ms, as_json, knocks)
 
 
-def _resume(context: click.Context, speakers: Speakers, give_up: bool, as_json: bool) -> None:
+def _resume(
+    context: click.Context,
+    speakers: Speakers,
+    knocks: "Knocks | None",
+    give_up: bool,
+    as_json: bool,
+) -> None:
     """A run goes on as it began: what would change its plan is refused, not passed over."""
     from darktimer.pages.resuming import close_run, take_up
 
@@ -96,4 +108,4 @@ def _resume(context: click.Context, speakers: Speakers, give_up: bool, as_json: 
     if give_up:
         close_run()
     else:
-        take_up(speakers, given, as_json)
+        take_up(speakers, given, as_json, knocks)

@@ -4,7 +4,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from darktimer.cli.options import Read, ShippedOrFile, cues_option, device_option, json_option
+from darktimer.cli.options import (
+    Read,
+    ShippedOrFile,
+    cues_option,
+    device_option,
+    json_option,
+    microphone_option,
+)
 from darktimer.ear.levels import START_DB
 from darktimer.errors import UnreadableError
 from darktimer.terminal.text import say
@@ -41,7 +48,7 @@ def _played(plan: str | None, cue_set: str) -> "tuple[CueSet, list[str]]":
 @click.argument("plan", metavar="[PLAN]", type=ShippedOrFile("sequences"), required=False)
 @cues_option
 @device_option
-@click.option("--microphone", metavar="NAME", help="The microphone, by its name or a part of it.")
+@microphone_option
 @click.option("--ask", is_flag=True, help="Use no microphone: play each cue and ask.")
 @click.option(
     "--level",

@@ -33,6 +33,10 @@ RHYTHMS: Final = {
     Knocked.WHERE: (True, False, False),
 }
 KNOCKS: Final = 4
+IN_WORDS: Final = {
+    Knocked.GO_ON: "Three quick knocks and, after a longer rest, one more",
+    Knocked.WHERE: "One knock and, after a longer rest, three quick ones",
+}
 
 
 class KnocksHeard(NamedTuple):

@@ -78,14 +78,14 @@ class Conductor:
 
 #: What each trigger does in each phase: the names of `transitions`.
 _WRITTEN: Final = """
-              go on    where am I  hold     abort    time     silence  no more keys
-going         mark     answer      hold     abort    time     make_up  wait_no_more
-loading       loaded   answer      hold     abort    time     make_up  wait_no_more
-film coming   film_in  answer      hold     abort    time     make_up  wait_no_more
-film awaited  leave    answer      refuse   abort    time     make_up  wait_no_more
-held          resume   answer      refuse   abort    time     make_up  wait_no_more
-over          nothing  nothing     nothing  nothing  nothing  make_up  nothing
-aborted       nothing  nothing     nothing  nothing  nothing  make_up  nothing
+              go on    where am I  hold     abort    time     silence  no more keys  deaf
+going         mark     answer      hold     abort    time     make_up  wait_no_more  alarm
+loading       loaded   answer      hold     abort    time     make_up  wait_no_more  alarm
+film coming   film_in  answer      hold     abort    time     make_up  wait_no_more  alarm
+film awaited  leave    answer      refuse   abort    time     make_up  wait_no_more  alarm
+held          resume   answer      refuse   abort    time     make_up  wait_no_more  alarm
+over          nothing  nothing     nothing  nothing  nothing  make_up  nothing       nothing
+aborted       nothing  nothing     nothing  nothing  nothing  make_up  nothing       nothing
 """
 
 

@@ -21,10 +21,14 @@ _AGAIN_MS: Final = 400
 
 
 class Key(NamedTuple):
-    """One key as it was pressed: what it is called, and whether it is one of those for go on."""
+    """One key as it was pressed: what it is called, and whether it is one of those for go on.
+
+    What takes time to press was begun ``ago_ms`` before it was read.
+    """
 
     name: str
     goes_on: bool
+    ago_ms: int = 0
 
     @property
     def ends(self) -> bool:
@@ -43,7 +47,7 @@ class Gesture(StrEnum):
 
 
 class Gestures:
-    """Reads presses in order of time; ``began_ms`` is the first press after a rest."""
+    """Reads presses in order of time; ``began_ms`` is when the first after a rest was begun."""
 
     def __init__(self) -> None:
         self.began_ms = -1_000_000
@@ -53,7 +57,7 @@ class Gestures:
 
     def read(self, key: Key, at_ms: int) -> Gesture:
         """What this press asks for."""
-        self.began_ms = at_ms if self._rest_ms >= REST_MS else self.began_ms
+        self.began_ms = at_ms - key.ago_ms if self._rest_ms >= REST_MS else self.began_ms
         self._rest_ms = 0
         before = self._recent[-1][0] if self._recent else -1_000_000
         kept = [(at, each) for at, each in self._recent if at_ms - at <= ABORT_MS]

@@ -9,9 +9,12 @@ import signal
 import time
 from collections import deque
 from contextlib import suppress
-from typing import Any, Final, Self
+from typing import TYPE_CHECKING, Any, Final, Self
 
 from darktimer.live.gestures import ENDINGS, Key
+
+if TYPE_CHECKING:  # a run without them has no time for what they need
+    from darktimer.live.knocks import Knocks
 
 #: No more than this is read at a time, of bytes or codes, however much there is.
 AT_ONCE: Final = 256
@@ -22,9 +25,13 @@ _NAMES: Final = {each.value: each.name for each in signal.Signals}
 
 
 class Keyboard:
-    """A context in which signals are keys; this one has no others. ``gone``: none will come."""
+    """A context in which signals are keys; this one has no others. ``gone``: none will come.
+
+    ``knocks`` on the bench are read with them.
+    """
 
     gone = True
+    knocks: "Knocks | None" = None
 
     def __init__(self) -> None:
         self._arrived: deque[Key] = deque()
@@ -44,12 +51,18 @@ class Keyboard:
         for number, handler in self._before.items():
             signal.signal(number, handler)
 
+    @property
+    def silent(self) -> bool:
+        """Whether nobody can press or knock any more."""
+        return self.gone and (self.knocks is None or self.knocks.gone)
+
     def read(self, wait_s: float) -> list[Key]:
         """The keys pressed since the last call; waits up to ``wait_s`` for the first."""
         if self.gone:
             time.sleep(wait_s)
         pressed = [] if self.gone else self._pressed(wait_s)
-        return [*pressed, *(self._arrived.popleft() for _ in range(len(self._arrived)))]
+        knocked = self.knocks.read() if self.knocks else []
+        return [*pressed, *knocked, *(self._arrived.popleft() for _ in range(len(self._arrived)))]
 
     def _pressed(self, wait_s: float) -> list[Key]:
         raise NotImplementedError

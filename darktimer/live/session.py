@@ -9,7 +9,7 @@ import time
 import traceback
 from collections.abc import Callable, Iterator
 from contextlib import suppress
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from darktimer.cues.score import Score
 from darktimer.live.conductor import Conductor
@@ -19,12 +19,15 @@ from darktimer.live.keyboard import Keyboard
 from darktimer.live.lights import Lights, Reason
 from darktimer.live.logbook import Logbook
 from darktimer.live.resume import CutOff
-from darktimer.live.state import NO_KEYS, SILENCE, TIME, Now, Trigger
+from darktimer.live.state import DEAF, NO_KEYS, SILENCE, TIME, Now, Trigger
 from darktimer.output.clock import Clock
 from darktimer.output.speaker import SpeakerStream
 from darktimer.output.trouble import Trouble
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue
+
+if TYPE_CHECKING:
+    from darktimer.live.knocks import Knocks
 
 TICK_S: Final = 0.05
 #: After the last sound, so that the speaker can end it.
@@ -61,7 +64,7 @@ class Session:
         self._exchanged: tuple[Cue, ...] = ()
         self._silences: list[Trouble] = []
         self._cut_off_ms: int | None = None
-        self._keys_gone = keyboard.gone
+        self._keys_gone = keyboard.silent
 
     def perform(self, start: Watch, watch: Watch, *, wait_for_device: bool = False) -> None:
         """The whole run; ``start`` is called when all is dark, ``watch`` while it is not.
@@ -131,9 +134,11 @@ class Session:
             self._safely(self._logbook.meet, trouble, now)
         for key in pressed:
             self._safely(self._press, key, now)
-        if self._keyboard.gone and not self._keys_gone:
+        if self._keyboard.silent and not self._keys_gone:
             self._keys_gone = True
             self._safely(self._wait_no_more, now)
+        if self._keyboard.knocks:
+            self._safely(self._mind, self._keyboard.knocks, now)
         self._catch_up(now)
 
     def over(self) -> bool:
@@ -219,8 +224,18 @@ class Session:
         return Reason.ASKED_FOR if gesture is Gesture.ABORT else None
 
     def _wait_no_more(self, now: Now) -> None:
-        self._logbook.fault(now, "no more keys can come: the terminal is gone")
+        gone = "nor knocks" if self._keyboard.knocks else "the terminal is gone"
+        self._logbook.fault(now, f"no more keys can come: {gone}")
         self._take(Trigger(NO_KEYS), now)
+
+    def _mind(self, knocks: "Knocks", now: Now) -> None:
+        """Says that knocks are not heard, as nobody would know; that they are again is written."""
+        for found, alarms in knocks.news():
+            if alarms:
+                self._logbook.fault(now, found)
+                self._take(Trigger(DEAF), now)
+            else:
+                self._logbook.note(now.at_ms, found)
 
     # Troubles
 

@@ -17,10 +17,12 @@ from darktimer.live.time_map import Segment, TimeMap
 from darktimer.process import meanings
 from darktimer.process.timeline import Cue
 
-#: Triggers beside the hands' gestures: time went by, a silence is over, no more keys can come.
+#: Triggers beside the hands' gestures: time went by, a silence is over, no more keys can come,
+#: knocks are not heard.
 TIME: Final = "time"
 SILENCE: Final = "silence"
 NO_KEYS: Final = "no more keys"
+DEAF: Final = "deaf"
 
 
 class Phase(StrEnum):

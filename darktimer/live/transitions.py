@@ -105,6 +105,11 @@ def make_up(state: State, trigger: Trigger) -> State:
     return telling.answer(say(state, meanings.BACK))
 
 
+def alarm(state: State, trigger: Trigger) -> State:
+    """Something is wrong that the film does not suffer from; the person must know."""
+    return say(state, meanings.ALARM)
+
+
 def wait_no_more(state: State, trigger: Trigger) -> State:
     """No key can come any more: only loading goes on waiting, where film is safe in the dark."""
     if state.held:

@@ -10,11 +10,15 @@ from darktimer.output.player import Player
 from darktimer.output.speakers import Speakers
 from darktimer.process import meanings
 from darktimer.process.spacing import CLEAR_MS
+from darktimer.process.timeline import Timeline
 
 #: What is tried: an answer to "where am I", the question, the mark of an act.
 WHERE: Final[tuple[str, ...]] = (meanings.here("2"), meanings.left(240))
 QUESTION: Final[tuple[str, ...]] = (meanings.CONFIRM,)
 MARK: Final[tuple[str, ...]] = (meanings.MARKED,)
+#: Knocks for "go on", in tones.
+EXAMPLE: Final[tuple[str, ...]] = 4 * (meanings.PIP,)
+_KNOCKS_AT_MS: Final = (0, 220, 440, 900)
 
 
 class Trial(Player):
@@ -23,14 +27,21 @@ class Trial(Player):
     def __init__(self, cue_set: CueSet, speakers: Speakers) -> None:
         super().__init__(speakers)
         profile = SPEAKERS[speakers.profile]
+        played = {told: _played(cue_set, told) for told in (WHERE, QUESTION, MARK, EXAMPLE)}
         self._lines = {
-            told: Score(
-                in_a_row(cue_set, told, CLEAR_MS, CLEAR_MS, 0), cue_set, speakers.rate, profile
-            )
-            for told in (WHERE, QUESTION, MARK)
+            told: Score(line, cue_set, speakers.rate, profile) for told, line in played.items()
         }
 
     def answer(self, told: tuple[str, ...]) -> None:
-        """Plays one of the three, as in a run, with what its speaker needs before it."""
+        """Plays one of the four, as in a run, with what its speaker needs before it."""
         line = self._lines[told]
         self.begin(line.fill(0, line.frames))
+
+
+def _played(cue_set: CueSet, told: tuple[str, ...]) -> Timeline:
+    line = in_a_row(cue_set, told, CLEAR_MS, CLEAR_MS, 0)
+    if told is EXAMPLE:
+        placed = zip(line.cues, _KNOCKS_AT_MS, strict=True)
+        cues = tuple(cue._replace(at_ms=CLEAR_MS + at_ms) for cue, at_ms in placed)
+        line = line._replace(cues=cues)
+    return line

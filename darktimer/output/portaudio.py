@@ -9,7 +9,7 @@ import atexit
 import os
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager, nullcontext, suppress
 from typing import Any, Final, Literal
 
 from darktimer.errors import OutputError
@@ -97,7 +97,7 @@ def turn() -> Iterator[bool]:
 
 def look_again(ours: bool) -> bool:
     """Reads the lists afresh, if the turn is ours and no stream is there to be ended by it."""
-    if not ours or _streams:
+    if not ours or not _made_way():
         return False
     library = portaudio()
     try:
@@ -108,11 +108,23 @@ def look_again(ours: bool) -> bool:
     return True
 
 
+def _made_way() -> bool:
+    """Ends those streams that give way, where there are no others: whether none is left."""
+    there = tuple(_streams)
+    if all(each.gives_way for each in there):
+        for each in there:
+            each._ended_within(_TURN_S, in_turn=True)
+    return not _streams
+
+
 class Stream:
     """One stream of 16-bit samples, of two channels only where the device takes no single one.
 
     Callbacks are called in the device's own thread. Raises `OutputError` where it cannot be opened.
+    One that ``gives_way``, once it is open, is ended by whoever must read the lists afresh.
     """
+
+    gives_way = False
 
     def __init__(
         self, kind: Kind, device: Device, rate: int, latency_s: float, **more: Any
@@ -122,6 +134,7 @@ class Stream:
         asked = {"samplerate": rate, "device": device.number, "dtype": "int16"}
         self._faults = (library.PortAudioError, ValueError)
         self._device = device
+        self._ends = False
         fault: Exception | None = None
         _streams.add(self)
         for channels in (1, 2)[: device.channels]:
@@ -143,15 +156,25 @@ class Stream:
 
     def close(self, limit_s: float = 0.0) -> None:
         """Ends the sound at once and waits no longer than the limit for the device to be closed."""
-        thread = threading.Thread(target=self._close, name="closing a device", daemon=True)
+        self._ended_within(limit_s, in_turn=False)
+
+    def _ended_within(self, limit_s: float, in_turn: bool) -> None:
+        thread = threading.Thread(
+            target=self._close, args=(in_turn,), name="closing a device", daemon=True
+        )
         thread.start()
         thread.join(limit_s)
 
-    def _close(self) -> None:
-        with suppress(Exception), turn():
-            self.stream.abort()
-            self.stream.close()
-        _streams.discard(self)
+    def _close(self, in_turn: bool) -> None:
+        """Once: what the library has forgotten is not to be shown to it again."""
+        with nullcontext() if in_turn else turn():
+            if self._ends:
+                return
+            self._ends = True
+            with suppress(Exception):
+                self.stream.abort()
+                self.stream.close()
+            _streams.discard(self)
 
 
 def _unopened(device: Device, rate: int, fault: Exception | None) -> OutputError:

@@ -24,6 +24,11 @@ _TRIAL = (
     "well where you will stand."
 )
 _TRIAL_ENDS = "Then press space: you hear the question. Press it again: you hear a mark."
+_KNOCKS = (
+    "You hear the first of them in four short tones. Knock it three times with a knuckle, where "
+    "and as you will in the dark, with a second of quiet between; nearer to the microphone where "
+    "it is not heard. Space leaves this out: then all knocks count, not yours alone."
+)
 _BLACK = (
     "This screen is black from then on. The first key that you press after the light-safe sound "
     "brings it back."
@@ -74,6 +79,15 @@ def print_keys() -> None:
     click.echo()
     say(_TRIAL)
     say(_TRIAL_ENDS)
+
+
+def print_knocks() -> None:
+    """What knocks mean, and how a person's own are learnt."""
+    from darktimer.knocks.patterns import IN_WORDS
+
+    print_list("Knocks on the bench", [f"{words}: {what}" for what, words in IN_WORDS.items()])
+    click.echo()
+    say(_KNOCKS)
 
 
 def print_last(prepared: Prepared) -> None:

@@ -1,5 +1,8 @@
 """A live run from the first page to the last: in the light, in the dark, and what came of it."""
 
+from contextlib import nullcontext
+from typing import TYPE_CHECKING
+
 from darktimer.cues.score import Score
 from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.errors import DarktimerError, OutputError
@@ -29,6 +32,9 @@ from darktimer.pages.resuming import close, log
 from darktimer.prepare.prepared import Prepared
 from darktimer.terminal.text import complain
 
+if TYPE_CHECKING:
+    from darktimer.live.knocks import Knocks
+
 
 def lead(
     prepared: Prepared,
@@ -37,12 +43,15 @@ def lead(
     gates: bool | None,
     start_in_ms: int | None,
     as_json: bool,
+    knocks: "Knocks | None",
 ) -> None:
     """Pages and a trial in the light, the run in the dark, the closing page."""
     cue_set, clock = prepared.cue_set, Clock()
     dark = any(step.dark for step in prepared.timeline.steps)
-    with kept_awake() as sleepy, keyboard() as keys:
-        conductor = Conductor(prepared.timeline, cue_set, waits_of(False if keys.gone else gates))
+    with kept_awake() as sleepy, knocks or nullcontext(), keyboard(knocks) as keys:
+        conductor = Conductor(prepared.timeline, cue_set, waits_of(False if keys.silent else gates))
+        if knocks:
+            knocks.prove()
         if speakers.second_choice:  # it plays in the dark when the first is lost
             with Player(speakers._replace(name=speakers.second_choice, second_choice=None)):
                 pass
@@ -64,8 +73,9 @@ def lead(
                 line = Score(prepared.timeline, cue_set, speakers.rate, SPEAKERS[speakers.profile])
                 stream = SpeakerStream(line, speakers, clock, begin_ns)
                 session = Session(conductor, line, stream, keys, lights, writer, clock)
+                begun = {"speakers": speakers._asdict(), "knocks": knocks and knocks.kept()}
                 try:
-                    session.perform(lambda run: run.begin(speakers=speakers._asdict()), watch)
+                    session.perform(lambda run: run.begin(**begun), watch)
                 except OutputError:  # no speaker to begin with: it could not be taken up
                     writer.finish(aborted=True, exit_status=1)
                     raise
@@ -77,7 +87,8 @@ def machine_warnings(sleepy: str, keys: Keyboard) -> list[str]:
     warnings = [sleepy] if sleepy else []
     warnings.append(display_words())
     if keys.gone:
-        warnings.append("there are no keys here: the plan waits nowhere")
+        waits = "nowhere" if keys.silent else "for knocks alone"
+        warnings.append(f"there are no keys here: the plan waits {waits}")
     if run := unfinished():
         found = f"run {run.number}, {run.title}, has not ended: darktimer run --resume takes it up"
         warnings.append(found)

@@ -10,16 +10,19 @@ from collections.abc import Callable, Iterator
 from contextlib import redirect_stdout
 from io import StringIO
 from shutil import get_terminal_size
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import click
 
 from darktimer.live.gestures import Key
 from darktimer.live.keyboard import Keyboard
-from darktimer.live.trial import MARK, QUESTION, WHERE, Trial
-from darktimer.pages.briefing import print_keys, print_last, print_plan
+from darktimer.live.trial import EXAMPLE, MARK, QUESTION, WHERE, Trial
+from darktimer.pages.briefing import print_keys, print_knocks, print_last, print_plan
 from darktimer.pages.closing import ABORTED
 from darktimer.prepare.prepared import Prepared
+
+if TYPE_CHECKING:
+    from darktimer.live.knocks import Knocks
 
 #: Below a page: an empty line, what to press, and the line that the cursor stands on.
 _BELOW: Final = 3
@@ -37,6 +40,8 @@ class Pager:
         self._show(lambda: print_plan(prepared, warnings))
         if self._start_in_ms is None:
             self._ask("to try speaker and keys")
+            if self._keys.knocks:
+                self._learn(self._keys.knocks, trial)
             self._try(trial)
         self._show(lambda: print_last(prepared))
         if self._start_in_ms is None:
@@ -82,6 +87,22 @@ class Pager:
         self._until_goes_on(trial)
         trial.answer(MARK)
         trial.wait()
+
+    def _learn(self, knocks: "Knocks", trial: Trial) -> None:
+        """The person's own knock, from the first patterns that are heard; a key leaves that out."""
+        from darktimer.live.knocks import LEARNT_FROM, NAME
+
+        print_knocks()
+        trial.answer(EXAMPLE)
+        heard = 0
+        while heard < LEARNT_FROM:
+            for key in self._pressed():
+                if key.goes_on and key.name != NAME:
+                    return
+                heard += key.goes_on
+                click.echo(f"  go on, {heard} of {LEARNT_FROM}" if key.goes_on else "  where am I")
+        knocks.learn()
+        click.echo("  Your knock is learnt." + knocks.clips * " The microphone is set too high.")
 
     def _until_goes_on(self, trial: Trial) -> None:
         while True:

@@ -2,7 +2,7 @@
 
 import sys
 from collections.abc import Collection, Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,6 +17,7 @@ if TYPE_CHECKING:  # a run that is taken up again has no time for what it does n
     from darktimer.journal.runs import Run
     from darktimer.live.journal_writer import JournalWriter
     from darktimer.live.keyboard import Keyboard
+    from darktimer.live.knocks import Knocks
     from darktimer.live.lights import Lights
     from darktimer.live.resume import CutOff
     from darktimer.live.session import Session
@@ -24,7 +25,9 @@ if TYPE_CHECKING:  # a run that is taken up again has no time for what it does n
 _ENDED_EARLY = 4
 
 
-def take_up(speakers: Speakers, asked: Collection[str], as_json: bool) -> None:
+def take_up(
+    speakers: Speakers, asked: Collection[str], as_json: bool, knocks: "Knocks | None"
+) -> None:
     """Dark first; all that takes time comes after.
 
     Of the ``speakers`` those parts are taken that were ``asked`` for; else it is as it began.
@@ -42,6 +45,7 @@ def take_up(speakers: Speakers, asked: Collection[str], as_json: bool) -> None:
                 lights.out()
                 kept = {k: v for k, v in found.begun.get("speakers", {}).items() if k not in asked}
                 speakers = speakers._replace(**kept)
+                keys.knocks = _knocks(found, knocks)
                 session = _led_on(found, writer, keys, lights, speakers, as_json)
             close(session, writer, as_json)
 
@@ -108,10 +112,23 @@ def _led_on(
 
         def start(session: Session) -> None:
             session.take_up(found)
+            held.enter_context(keys.knocks or nullcontext())
             held.enter_context(kept_awake())  # which takes its time
 
         session.perform(start, watch, wait_for_device=True)
     return session
+
+
+def _knocks(found: "CutOff", asked: "Knocks | None") -> "Knocks | None":
+    """Those asked for now, else those that it began with; the person's own are the same."""
+    kept = found.begun.get("knocks")
+    if not (asked or kept):
+        return None
+    from darktimer.live.knocks import Knocks
+
+    knocks = Knocks.taken_up(kept or {})
+    knocks.name = asked.name if asked and asked.name else knocks.name
+    return knocks
 
 
 def _cue_set(name: str) -> "CueSet":

@@ -126,8 +126,12 @@ class Server:
         self.tell("unload-module", number)
 
     def return_sink(self, name: str) -> None:
-        self.tell("load-module", *self._sink.split(), f"sink_name={name}")
+        self.tell("load-module", *self.sink_words(name))
         self.tell("set-default-sink", name)
+
+    def sink_words(self, name: str) -> list[str]:
+        """The module that is one more sink, and what it takes."""
+        return [*self._sink.split(), f"sink_name={name}"]
 
     def freeze(self) -> None:
         self._signal(signal.SIGSTOP)

@@ -19,6 +19,7 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 from marks import Marks
 
 from darktimer.errors import OutputError
+from darktimer.live.knocks import Knocks
 from darktimer.output.clock import Clock
 from darktimer.output.speaker import SpeakerStream
 from darktimer.output.speakers import Speakers
@@ -74,10 +75,14 @@ def main() -> None:
     parser.add_argument("--sleep-ms", type=int, default=0)
     parser.add_argument("--failing", action="store_true")
     parser.add_argument("--wait-for-device", action="store_true")
+    parser.add_argument("--microphone")
     asked = parser.parse_args()
 
     for kind in asked.load:
         threading.Thread(target=_load, args=(kind, asked.call_ms), daemon=True).start()
+    knocks = Knocks(asked.microphone) if asked.microphone else None
+    if knocks:
+        knocks.__enter__()
     clock = JumpingClock()
     speakers = Speakers("", asked.device, asked.second_choice, asked.buffer_ms)
     begin_ns = clock.boot_ns() + speakers.lead_ms * 1_000_000
@@ -108,6 +113,7 @@ def main() -> None:
                 "cpu": cpu,
                 "close_s": time.monotonic() - closing,
                 "playing": stream.playing,
+                "knocks": [each.name for each in knocks.read()] if knocks else [],
             }
         ),
         flush=True,

@@ -18,6 +18,7 @@ LOADS = {
     "busy": ["--load", "busy"],
     "calls": ["--load", "calls", "--call-ms", "20"],
     "both": ["--load", "busy", "--load", "calls", "--call-ms", "20"],
+    "knocks": ["--microphone", "knocks-heard"],
 }
 BUFFER = ("--buffer-ms", "500")
 LEAD_S = 1.5
@@ -51,6 +52,7 @@ def test_every_onset_is_in_its_place_beside_four_hogs_and_under_every_load(
     for load in LOADS:
         even_server.return_sink(load)
         even_server.add_device(load, f"pulse device {load}")
+    even_server.add_device("knocks-heard", "pulse device knocks.monitor")
     even_server.tell("set-default-sink", "nullsink")
     ears = {load: listen(even_server, load) for load in LOADS}
     time.sleep(2.5)
@@ -63,6 +65,7 @@ def test_every_onset_is_in_its_place_beside_four_hogs_and_under_every_load(
     time.sleep(LEAD_S + 8)
     for load in LOADS:
         assert_in_place(ears[load], playing[load].result(), 8, load)
+        assert playing[load].result().told["knocks"] == [], "its own marks are no knocks"
 
 
 def test_the_first_mark_is_whole_and_the_line_arrives_bit_for_bit(

@@ -11,6 +11,7 @@ from darktimer.live.conductor import Conductor
 from darktimer.live.gates import Waits
 from darktimer.live.gestures import Key
 from darktimer.live.journal_writer import JournalWriter
+from darktimer.live.keyboard import Keyboard
 from darktimer.live.lights import Reason
 from darktimer.live.session import Session
 from darktimer.output.trouble import Trouble
@@ -27,11 +28,14 @@ class Keys:
 
     def __init__(self, clock: ManualClock) -> None:
         self.gone = False
+        self.knocks: Any = None
         self._clock = clock
         self._coming: list[tuple[int, Key]] = []
 
     def press(self, at_ms: int, key: Key) -> None:
         self._coming = sorted([*self._coming, (at_ms, key)])
+
+    silent = Keyboard.silent
 
     def read(self, wait_s: float) -> list[Key]:
         self._clock.advance(wait_s * 1000)

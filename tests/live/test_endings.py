@@ -26,6 +26,7 @@ from darktimer.live.conductor import Conductor
 from darktimer.live.cue_queue import acts
 from darktimer.live.gates import Waits
 from darktimer.live.gestures import Key
+from darktimer.live.keyboard import Keyboard
 from darktimer.live.lights import Reason
 from darktimer.live.session import Session
 from darktimer.process import meanings
@@ -111,6 +112,7 @@ class Keys:
 
     def __init__(self, world: World, chance: random.Random) -> None:
         self.gone = False
+        self.knocks = None
         self.signalled: list[Key] = []
         self.coming: list[tuple[float, Callable[[], list[Key]]]] = []
         self._world = world
@@ -119,6 +121,8 @@ class Keys:
     def at(self, true_ms: float, happens: Callable[[], object]) -> None:
         """Something happens, which may be that keys are pressed."""
         self.coming.append((true_ms, happens))
+
+    silent = Keyboard.silent
 
     def read(self, wait_s: float) -> list[Key]:
         # Once the plan is long over, the doubt of a clock may take hours: no need to watch them.

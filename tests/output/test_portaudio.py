@@ -1,6 +1,7 @@
 """The library's one state: it is never taken from under a stream."""
 
 import threading
+import time
 from types import SimpleNamespace
 
 import pytest
@@ -8,6 +9,7 @@ import pytest
 from darktimer.errors import OutputError
 from darktimer.output import portaudio
 from darktimer.output.devices import Device
+from darktimer.output.microphone import Microphone
 
 USB = Device(2, "USB speaker", "ALSA", 2, 48_000, False)
 
@@ -22,7 +24,7 @@ class Library:
     PortAudioError = _FaultError
 
     def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
-        self.ended = 0
+        self.ended = self.closed = 0
         self.refused: set[int] = set()
         self.starts = True
         self.may_close = threading.Event()
@@ -39,8 +41,11 @@ class Library:
         if channels in self.refused:
             raise _FaultError(f"{channels} channels")
         return SimpleNamespace(
-            start=self._start, abort=self.may_close.wait, close=lambda: None, channels=channels
+            start=self._start, abort=self.may_close.wait, close=self._close, channels=channels
         )
+
+    def _close(self) -> None:
+        self.closed += 1
 
     def _start(self) -> None:
         if not self.starts:
@@ -69,6 +74,36 @@ def test_the_lists_are_read_afresh_only_while_no_stream_is_open_or_closing(
     stream.close(1)
     assert portaudio.look_again(True)
     assert library.ended == 2
+
+
+def _microphone() -> Microphone:
+    return Microphone(USB, 48_000, lambda block: None)
+
+
+def test_a_microphone_gives_way_and_is_shown_to_the_library_only_once(library: Library) -> None:
+    heard = _microphone()
+    assert portaudio.look_again(True), "a speaker is sought before a microphone is kept"
+    heard.close(1)
+    assert (library.ended, library.closed) == (1, 1)
+
+
+def test_a_microphone_gives_no_way_beside_a_speaker_or_while_it_cannot_be_closed(
+    library: Library, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    heard, stream = _microphone(), _opened()
+    assert not portaudio.look_again(True)
+    assert library.closed == 0
+    stream.close(1)
+    monkeypatch.setattr(portaudio, "_TURN_S", 0.05)
+    library.may_close.clear()
+    assert not portaudio.look_again(True), "a frozen server holds up the closing"
+    assert not portaudio.look_again(True)
+    library.may_close.set()
+    heard.close(1)
+    assert library.ended == 0
+    end = time.monotonic() + 1
+    while not portaudio.look_again(True):
+        assert time.monotonic() < end
 
 
 def test_not_out_of_turn_either(library: Library) -> None:

@@ -25,13 +25,24 @@ MAY_IMPORT = {
     "knocks": set(),
     "learn": GROUND | {"cues", "process", "journal"},
     "journal": GROUND | {"sensitometry", "process", "plan", "bench"},
-    "live": GROUND | {"plan", "process", "cues", "output", "journal"},
+    "live": GROUND | {"plan", "process", "cues", "output", "journal", "knocks"},
     "paper": GROUND | {"sensitometry", "plan", "process", "bench", "cues"},
     "terminal": GROUND,
     "prepare": GROUND | {"plan", "process", "bench", "cues", "journal", "terminal"},
     "pages": (
         GROUND
-        | {"plan", "process", "bench", "cues", "output", "ear", "learn", "journal", "live"}
+        | {
+            "plan",
+            "process",
+            "bench",
+            "cues",
+            "output",
+            "ear",
+            "learn",
+            "journal",
+            "live",
+            "knocks",
+        }
         | {"sensitometry", "terminal", "prepare"}
     ),
 }

@@ -1,0 +1,143 @@
+"""Knocks on a bench that is a second sink: a run led by them alone; a microphone that goes away."""
+
+import json
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from contextlib import ExitStack
+from pathlib import Path
+from typing import Any
+
+import pytest
+import soundfile
+from null_sink import RATE, Ear, Server
+
+from darktimer.cues.reader import load_cue_set
+from darktimer.ear.hearing import hear
+from darktimer.ear.recording import Recording
+from darktimer.journal.folder import FILE_NAME
+from darktimer.journal.journal import Journal
+from tests.device.bench import GO_ON, WHERE, Bench
+
+ROOT = Path(__file__).parents[2]
+PLAN = """
+title: Led by knocks, invented and untested on film
+vessel: {kind: tub, light: open, volume: 1.5 l}
+habits: {lights out after: 1 s, loading: 3 s, transfer: 3 s, drain: none, countdown: 0,
+  warnings: none, tally: none, opening: none, agitation: none}
+steps:
+  - load: by hand
+  - fix: 4 s
+"""
+#: Listens as a run does, less patiently, and tells what it hears and what has become of it.
+LISTENER = """
+import json, time
+from darktimer.live import knocks
+knocks._BLOCK_S, knocks._TOLD_S = 0.5, 1.2
+with knocks.Knocks("bench") as listening:
+    listening.prove()
+    print(json.dumps("proven"), flush=True)
+    while True:
+        time.sleep(0.02)
+        for key in listening.read():
+            print(json.dumps("go on" if key.goes_on else "where am I"), flush=True)
+        for news in listening.news():
+            print(json.dumps(news.found), flush=True)
+"""
+
+
+@pytest.fixture
+def bench(server: Server, ending: ExitStack) -> Bench:
+    server.add_device("bench", "pulse device bench.monitor")
+    bench = Bench(server)
+    ending.callback(bench.end)
+    return bench
+
+
+def test_a_run_is_led_by_knocks_alone_from_loading_to_light_safe(
+    server: Server, bench: Bench, listen: Callable[..., Ear], tmp_path: Path
+) -> None:
+    """Without a terminal, and started by itself; what it says is recorded and heard."""
+    plan, sounds, recording = (tmp_path / name for name in ("plan.yaml", "quick.yaml", "heard.wav"))
+    plan.write_text(PLAN)
+    shipped = (ROOT / "sounds" / "standard.yaml").read_text()
+    sounds.write_text(shipped.replace("vast: 2600 ms", "vast: 500 ms"))
+    ear = listen(server)
+    words = ["run", str(plan), "--cues", str(sounds), "--start-in", "0.1 s", "--knocks"]
+    run = subprocess.Popen(
+        [sys.executable, "-m", "darktimer", *words, "--microphone", "bench"],
+        env=server.environment | {"DARKTIMER_HOME": str(tmp_path)},
+        cwd=ROOT,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
+        start_new_session=True,
+    )
+    try:
+        heard_in(tmp_path, "lights-out")
+        bench.knock(GO_ON)
+        heard_in(tmp_path, "confirm")
+        bench.knock(GO_ON)
+        heard_in(tmp_path, "light-safe")
+    finally:
+        run.kill()
+        run.wait()
+    soundfile.write(recording, ear.heard().samples, RATE)
+    said = [cue.meaning for cue in hear(Recording(recording), load_cue_set(str(sounds)))]
+    assert [each for each in said if each != "hold"] == [
+        "lights-out", "confirm", "enter", "stand", "light-safe",
+    ]  # fmt: skip
+    with Journal.open(tmp_path) as journal:
+        events = journal.events(1)
+    keys = [(event.meaning, event.detail) for event in events if event.kind == "key"]
+    assert keys == 2 * [("go on", {"key": "knock"})]
+    assert [event for event in events if event.kind == "fault"] == []
+
+
+def heard_in(home: Path, meaning: str) -> None:
+    """Waits until the journal says that a cue was heard."""
+    end = time.monotonic() + 30
+    while time.monotonic() < end:
+        if (home / FILE_NAME).exists():
+            with Journal.open(home) as journal:
+                run = journal.unfinished_run()
+                if run and any(e.meaning == meaning for e in journal.events(run.number)):
+                    return
+        time.sleep(0.05)
+    raise AssertionError(f"{meaning} was never heard")
+
+
+def test_a_microphone_that_is_muted_or_taken_away_is_told_and_heard_again(
+    server: Server, bench: Bench, ending: ExitStack
+) -> None:
+    listener = ending.enter_context(
+        subprocess.Popen(
+            [sys.executable, "-c", LISTENER],
+            env=server.environment,
+            cwd=ROOT,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            text=True,
+        )
+    )
+    ending.callback(listener.kill)
+    told = iter(listener.stdout or [])
+
+    def next_told() -> Any:
+        return json.loads(next(told))
+
+    assert next_told() == "proven"
+    bench.mute(True)
+    assert next_told().startswith("knocks are not heard: bench: it gives only silence; unmute it")
+    bench.mute(False)
+    assert next_told() == "knocks are heard again"
+    server.kill()
+    assert next_told().startswith("knocks are not heard: ")
+    bench.end()
+    server.start()
+    again = Bench(server)
+    ending.callback(again.end)
+    assert next_told() == "knocks are heard again"
+    time.sleep(1)
+    again.knock(WHERE)
+    assert next_told() == "where am I"

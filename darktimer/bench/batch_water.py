@@ -11,7 +11,9 @@ _ROOM_TO_STIR: Final = 0.25  # of the batch; in less water than this nothing dis
 _A_DROP: Final = 1e-6  # of the batch; what arithmetic leaves of nothing
 #: What a dissolved gram takes up; crystals have 1.4 to 1.8 g/ml (from memory).
 ML_PER_GRAM: Final = 0.6
-#: Water for a gram of dried leaf, which drinks two or three times its weight (common practice).
+#: What a gram of dried leaf keeps of the water, at most: two or three times its weight (common
+#: practice), so that it is steeped in more.
+KEPT_ML_PER_GRAM: Final = 3.0
 LEAST_ML_PER_GRAM_STEEPED: Final = 4.0
 
 

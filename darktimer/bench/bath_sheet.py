@@ -44,10 +44,11 @@ class BathSheet:
     """One bath: ``volume_ml`` is all of it, ``fills`` times ``fill_ml``, in whole containers.
 
     ``recipe`` is empty where none is known; ``found`` then says what is near, and else where it
-    lies. Stock and water are 0 where nothing is diluted. ``containers`` is 0 where none are asked
-    for, ``spare_ml`` what they hold beyond need. ``kept`` is empty where no such bath is kept;
-    ``ready`` is True where that serves, and then the sheet holds nothing of mixing. ``after_acid``
-    is None where alkali and acid do not meet in it. ``pack_ml`` is the bottle it is bought in.
+    lies. Stock and water are 0 where nothing is diluted, water alone where it is bought so.
+    ``containers`` is 0 where none are asked for, ``spare_ml`` what they hold beyond need. ``kept``
+    is empty where no such bath is kept; ``ready`` is True where that serves, and then the sheet
+    holds nothing of mixing. ``after_acid`` is None where alkali and acid do not meet in it.
+    ``pack_ml`` is the bottle it is bought in.
     """
 
     name: str
@@ -149,7 +150,7 @@ def _mixed(
     )
     page = replace(
         page,
-        stock_ml=stock_ml if water_ml else 0.0,
+        stock_ml=stock_ml if water_ml or recipe.bought else 0.0,
         water_ml=water_ml,
         items=(*filter(None, (mixed.drink,)), *mixed.items),
         order=tuple(in_order(mixed, water_ml, celsius, options.say)),

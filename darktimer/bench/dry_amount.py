@@ -118,6 +118,18 @@ def _mass_within(raw: str) -> tuple[float, float]:
     return g, within_g
 
 
+def pack(raw: str) -> DryAmount:
+    """What is sold at once, ``500 g`` or ``100 x 500 mg``; raises `UnreadableError`."""
+    sold = dry_amount(raw)
+    if not sold.within_g:
+        return sold
+    remedy = "write what stands on it, such as 500 g or 100 x 500 mg"
+    raise UnreadableError(f"{shown(raw)} is not what a pack holds", remedy)
+
+
+Packed = Annotated[
+    DryAmount, ReadBy(pack), described("a mass or tablets", "500 g", "1 kg", "100 x 500 mg")
+]
 Dry = Annotated[
     DryAmount,
     ReadBy(dry_amount),

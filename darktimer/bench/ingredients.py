@@ -9,8 +9,9 @@ from collections.abc import Iterable, Iterator
 from typing import Annotated, Any, ClassVar, Final, NamedTuple
 
 from darktimer import units
-from darktimer.bench.dry_amount import Dry
+from darktimer.bench.dry_amount import Dry, Packed
 from darktimer.bench.substances import Form, form_named
+from darktimer.bench.unit_system import figures
 from darktimer.document import Document, Field, Section
 from darktimer.document.fields import MadeBy, ReadBy
 from darktimer.document.quantities import Duration, Temperature, Volume, Words, described
@@ -65,7 +66,6 @@ def _ph(raw: str) -> float:
 
 OfWhich = Annotated[Share, ReadBy(_share), described("a share or a mass", "80 %", "400 mg")]
 Ph = Annotated[float, ReadBy(_ph), described("a pH", "4.8", type=["string", "number"])]
-Packed = Annotated[float, ReadBy(units.mass_g), described("a mass", "500 g", "1 kg")]
 FormName = Annotated[
     Form,
     MadeBy(
@@ -95,8 +95,9 @@ class Substance(Section):
 
     @property
     def what(self) -> str:
-        """What to take of it."""
-        return self.substance.name
+        """What to take of it; what is not all substance is another thing to buy."""
+        name = self.substance.name
+        return name if self.of_which is None else f"{name} ({figures(100 * self.share)} % pure)"
 
     @property
     def share(self) -> float:

@@ -22,13 +22,14 @@ def in_order(mixed: Mixture, dilute_ml: float, celsius: float, say: UnitSystem) 
 
     What was mixed warm, and what is timed by its temperature, has to come to ``celsius`` first.
     """
-    what = say.volume(mixed.volume_ml)
+    liquid = "the concentrate" if mixed.recipe.bought else "water"
+    what = f"{say.volume(mixed.volume_ml)} of {liquid}"
     if mixed.parts:
         yield from _mixing(mixed, say)
     elif not dilute_ml:
-        yield f"Take {what} of water."
+        yield f"Take {what}."
     if dilute_ml:
-        poured = "it" if mixed.parts else f"{what} of the concentrate"
+        poured = "it" if mixed.parts else what
         water, whole = say.volume(dilute_ml), say.volume(mixed.volume_ml + dilute_ml)
         yield f"Pour {poured} into {water} of water: {whole} to use."  # never water onto an acid
     if mixed.recipe.bath in _TIMED or _warmest(mixed) > celsius:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
 
-from darktimer.bench.batch_water import Waters
+from darktimer.bench.batch_water import KEPT_ML_PER_GRAM, Waters
 from darktimer.bench.dry_amount import DryAmount
 from darktimer.bench.ingredients import (
     Goods,
@@ -90,9 +90,10 @@ class Mixture:
 
     @property
     def drink(self) -> Item | None:
-        """What stands in for the water: no more than this is poured."""
+        """What stands in for the water, and what leaves keep of it: no more is poured."""
         drink = self.recipe.in_place_of_water
         volume_ml = self.recipe.drink_ml * self.volume_ml / self.recipe.batch_ml
+        volume_ml += KEPT_ML_PER_GRAM * sum(part.item.mass_g or 0.0 for part in self.of_plants)
         return Item(drink.drink, volume_ml=volume_ml, pack=drink.comes_in) if drink else None
 
     @property
@@ -185,7 +186,8 @@ def _taken(
         off = f"taken in {amount.in_parts} it is {abs(scale.error):.0%} off here"
     caution = off and f"{off}: {remedy}"
     notes = (each.note, note)
-    item = Item(each.what, amount.g, within_g=amount.within_g, pack=each.comes_in)
+    sold = each.comes_in and each.comes_in.g
+    item = Item(each.what, amount.g, within_g=amount.within_g, pack=sold)
     if scale.lost:
         warning = f"{each.what}: {caution}"
         return replace(item, note=_sentences(notes), warning=warning, stock=helping)

@@ -164,10 +164,14 @@ class Recipe(Section):
         return fitted([(point.at, point.develop) for point in self.times]) if self.times else GUESS
 
     @property
+    def bought(self) -> bool:
+        """Whether it comes ready in a bottle, of which a dilution is told, or 1+0."""
+        return bool(self.dilution and not self.ingredients)
+
+    @property
     def bottled(self) -> bool:
-        """Whether a bottle whose contents nobody named is in it, or, diluted, is all of it."""
-        in_it = bottled(self.ingredients) or self.sour_drink
-        return in_it or bool(self.dilution and not self.ingredients)
+        """Whether a bottle whose contents nobody named is in it, or is all of it."""
+        return bottled(self.ingredients) or self.sour_drink or self.bought
 
     @property
     def sour_drink(self) -> bool:

@@ -4,11 +4,13 @@ Knows how the parts of a recipe must agree. What each of them may be is the reci
 """
 
 from collections.abc import Iterator
+from math import isclose
 
 from darktimer.bench.batch_water import LEAST_ML_PER_GRAM_STEEPED, ML_PER_GRAM
 from darktimer.bench.bench_error import BenchError
 from darktimer.bench.ingredients import (
     Drink,
+    Goods,
     Liquid,
     Plant,
     Substance,
@@ -40,6 +42,8 @@ def faults(recipe: Recipe) -> Iterator[Finding]:
         if isinstance(each, Substance):
             yield from _dissolving(recipe, each, path)
             yield from _share(each, path)
+        if not isinstance(each, Liquid):
+            yield from _tablets(each, path)
         if isinstance(each, Plant):
             yield from _plant(recipe, each, path)
         if isinstance(each, Liquid):
@@ -53,6 +57,12 @@ def _batch(recipe: Recipe) -> Iterator[Finding]:
     if recipe.ingredients and not (recipe.makes or recipe.added_to):
         remedy = "add makes: 1 l for a final volume, or added to: 1 l for water measured first"
         yield Finding((), "neither 'makes' nor 'added to' is written", remedy)
+    if recipe.comes_in and not recipe.bought:
+        found = "nothing says how much of the bottle goes into the bath"
+        remedy = "add dilution: 1+9, or 1+0 for what is used as it is"
+        if recipe.ingredients:
+            found, remedy = "what is mixed is not bought", "write it with an ingredient"
+        yield Finding(("comes in",), found, remedy)
 
 
 def _energy(recipe: Recipe) -> Iterator[Finding]:
@@ -79,6 +89,17 @@ def _share(each: Substance, path: KeyPath) -> Iterator[Finding]:
         whole = METRIC.mass(each.amount.each_g)
         found = f"{METRIC.mass(each.share * each.amount.each_g)} of {whole}"
         yield Finding((*path, "of which"), found, "write no more than the whole")
+
+
+def _tablets(each: Substance | Plant | Goods, path: KeyPath) -> Iterator[Finding]:
+    """A pack of tablets is one of those that are asked for."""
+    sold, wanted = each.comes_in, each.amount
+    if not (sold and sold.unit):
+        return
+    if sold.unit == wanted.unit and isclose(sold.each_g, wanted.each_g):
+        return
+    found = f"{sold.text()} in a pack, and the recipe takes {wanted.text()}"
+    yield Finding((*path, "comes in"), found, "write the pack of what it takes")
 
 
 def _drink(recipe: Recipe, drink: Drink, path: KeyPath) -> Iterator[Finding]:

@@ -94,7 +94,7 @@ def _bath_lines(bath: BathSheet, cover_ml: float, whole: bool, units: UnitSystem
     if bath.containers:
         spare = f", {units.volume(bath.spare_ml)} of it to spare" if bath.spare_ml >= 1 else ""
         yield f"{bath.containers} x {units.volume(bath.container_ml)} containers{spare}"
-    if bath.stock_ml:
+    if bath.water_ml:
         stock = "stock" if bath.items else "concentrate"
         yield f"{units.volume(bath.stock_ml)} of {stock} and {units.volume(bath.water_ml)} of water"
     if bath.after_acid and not bath.after_acid.left_g:

@@ -19,7 +19,8 @@ _COLUMNS: Final = (
 
 def print_shopping(shopping: Shopping, units: UnitSystem) -> None:
     """The whole list, in the order of the sheets."""
-    say(f"To buy for {' and '.join(shopping.plans)}", bold=True)
+    *others, last = shopping.plans
+    say(f"To buy for {', '.join(others)}{' and ' if others else ''}{last}", bold=True)
     if shopping.lines:
         print_table(_COLUMNS, (_row(line, units) for line in shopping.lines))
     else:

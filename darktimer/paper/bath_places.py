@@ -57,7 +57,7 @@ def _place(
 
 
 def _made_of(sheet: BathSheet, say: UnitSystem) -> Iterator[str]:
-    if sheet.stock_ml:
+    if sheet.water_ml:
         yield f"{say.volume(sheet.stock_ml)} stock + {say.volume(sheet.water_ml)} water"
     if sheet.ready:
         yield "use what is kept"

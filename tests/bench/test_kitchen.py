@@ -187,7 +187,9 @@ def test_what_else_is_in_tablets_is_not_counted() -> None:
     pure = acidity_words(recipe(SODA, TABLETS | {"amount": "16 g"}), 20)
     assert "not counting" not in pure
     impure = recipe(SODA | {"of which": "90 %"}, TABLETS | {"amount": "16 g"})
-    assert acidity_words(impure, 20).endswith("what else is in the sodium carbonate anhydrous")
+    assert acidity_words(impure, 20).endswith(
+        "what else is in the sodium carbonate anhydrous (90 % pure)"
+    )
 
 
 def test_goods_are_stirred_in_and_take_up_room() -> None:

@@ -233,7 +233,7 @@ def steps(made: Recipe, water_ml: float = 0, celsius: float = 20, step_g: float 
 
 def test_the_steps_of_mixing_at_their_edges() -> None:
     assert steps(recipe()) == ["Take 1 l of water."]
-    assert steps(recipe(), 500) == [
+    assert steps(recipe(dilution="2+1"), 500) == [
         "Pour 1 l of the concentrate into 500 ml of water: 1.5 l to use."
     ]
     assert steps(recipe(water_at="20 C"), celsius=20)[-1] == "Take 1 l of water."
@@ -302,3 +302,10 @@ def test_notes_are_sentences() -> None:
     assert noted.items[0].note == "Stir well."
     asked = mixture(recipe(solid(5) | {"note": "Warm?"}), 1000, (), 0.1, METRIC)
     assert asked.items[0].note == "Warm?"
+
+
+def test_what_is_bought_is_poured_as_it_is_where_no_water_goes_to_it() -> None:
+    assert steps(recipe(dilution="1+0")) == ["Take 1 l of the concentrate."]
+    assert recipe(dilution="1+0").bought
+    assert not recipe(solid(5), dilution="1+0").bought
+    assert [*faults(recipe(dilution="1+0", comes_in="1 l"))] == []

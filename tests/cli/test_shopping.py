@@ -41,6 +41,12 @@ def test_what_to_buy_for_two_plans(run: Run) -> None:
     assert needed["wetting agent"] == pytest.approx(1.5)
 
 
+def test_three_plans_are_named_as_a_list(run: Run) -> None:
+    page = run("mix", *TWO, "long-stand", "--shopping").out
+    named = "Small tank, inversions, Six sheets in trays and Long stand"
+    assert f"To buy for {named}" in " ".join(page.split())
+
+
 def test_packs_in_measures_of_the_us(run: Run) -> None:
     page = run("mix", TWO[0], "--shopping", "--measures", "US").out
     assert "oz" in page

@@ -154,9 +154,7 @@ def _ticks_at(handled: Handling, moved: Moving) -> list[int]:
 
 def _between(start_ms: int, end_ms: int, moved: Moving) -> list[_Bout]:
     """The bouts between two moments; what is left beside these too short for hands is rounded."""
-    inside = [
-        (max(a, start_ms), min(b, end_ms)) for a, b in moved.bouts if a < end_ms and b > start_ms
-    ]
+    inside = [(max(a, start_ms), min(b, end_ms)) for a, b in moved.bouts]  # of no length elsewhere
     kept = [(a, b) for a, b in inside if b - a >= SHORT_SPAN_MS or (a, b) in moved.bouts]
     if kept and kept[0][0] < start_ms + SHORT_SPAN_MS:
         kept[0] = (start_ms, kept[0][1])

@@ -186,6 +186,7 @@ def test_a_piece_keeps_the_convention_of_time(
         # 3 s are long enough.
         ("2:52", [("agitate", 65, 68), ("piece", 68, 73), ("agitate", 73, 95)]),
         ("2:22", [("stand", 95, 98), ("piece", 98, 103), ("stand", 103, 125)]),
+        ("3:03", [("stand", 35, 57), ("piece", 57, 62), ("stand", 62, 65)]),
     ],
 )
 def test_moving_rests_while_a_piece_goes_in_and_leaves_no_crumb(

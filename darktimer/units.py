@@ -97,6 +97,11 @@ def shown(written: str) -> str:
     return repr(written if len(written) <= 40 else written[:37] + "...")
 
 
+def counted(number: int, one: str, many: str = "") -> str:
+    """How many of what: ``1 run``, ``2 runs``, ``3 notches``."""
+    return f"{number} {one if number == 1 else many or f'{one}s'}"
+
+
 def frames(ms: int, rate: int) -> int:
     """The frame nearest to ``ms`` milliseconds at ``rate`` frames a second, halves upward."""
     return (ms * rate + 500) // 1000

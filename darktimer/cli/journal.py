@@ -33,7 +33,8 @@ from darktimer.journal.results import (
 from darktimer.pages.runs import print_runs
 from darktimer.prepare.kept_baths import journal
 from darktimer.terminal.table import print_table
-from darktimer.terminal.text import counted, print_json, print_list, say
+from darktimer.terminal.text import print_json, print_list, say
+from darktimer.units import counted
 
 if TYPE_CHECKING:  # loaded when somebody wants it
     from darktimer.journal.narrowing import Only
@@ -220,7 +221,7 @@ def add_result_command(
         add_result(opened, run, Result(**said), part)
         stands = result_of(opened, run, part)
     if as_json:
-        print_json(stands._asdict())
+        print_json(stands.as_json())
         return
     bare = f"{len(strip.densities)} densities are kept" if strip else "no figures yet"
     say(f"{part.of(run).capitalize()}: {'; '.join(stands.words()) or bare}")

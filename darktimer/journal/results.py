@@ -65,6 +65,15 @@ class Result(NamedTuple):
     densities: str = ""
     exposures: str = ""
 
+    def as_json(self) -> dict[str, Any]:
+        """For scripts: readings as figures, with all that was given of them; None where none are.
+
+        ``densities``, ``base_fog`` and ``uncertainty``; ``exposures`` of a tablet are its words.
+        """
+        unread = '{"densities": null, "base_fog": null, "uncertainty": null}'
+        read = json.loads(self.densities or unread)
+        return {**self._asdict(), **read, "exposures": json.loads(self.exposures or "null")}
+
     def figure(self, scale: str) -> int:
         """The figure of a scale; 0, as it should be, where nothing is known."""
         value: int | None = getattr(self, scale)

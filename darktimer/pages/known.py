@@ -5,8 +5,8 @@ from typing import Any, Final
 
 from darktimer.journal.known import Known, Outcome
 from darktimer.terminal.table import print_table
-from darktimer.terminal.text import counted, print_json_rows, say
-from darktimer.units import clock, degrees
+from darktimer.terminal.text import print_json_rows, say
+from darktimer.units import clock, counted, degrees
 
 #: So many times of one process are told one by one.
 _MOST_TIMES: Final = 12
@@ -106,5 +106,5 @@ def _outcome_json(outcomes: Sequence[Outcome]) -> dict[str, Any]:
         "exposed_at": last.film.exposed_at,
         "runs": sorted({each.run for each in outcomes}),
         "piece": last.part.piece,
-        "result": last.result._asdict(),
+        "result": last.result.as_json(),
     }

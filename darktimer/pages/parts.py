@@ -87,7 +87,7 @@ def parts_json(found: Review) -> list[dict[str, Any]]:
         {
             **each.part._asdict(),
             "developed_ms": each.time_ms,
-            "result": each.result._asdict(),
+            "result": each.result.as_json(),
             "measured": _measured_json(measures(each.strip)) if each.strip else None,
         }
         for each in parts_of(found)

@@ -57,7 +57,7 @@ def review_json(found: Review, happened: Sequence[Event], plan_text: str) -> dic
         "planned_ms": run.planned_ms,
         "real_ms": found.real_ms,
         "steps": [step._asdict() for step in found.steps],
-        "result": found.result._asdict(),
+        "result": found.result.as_json(),
         "parts": parts_json(found),
         "events": [event._asdict() for event in happened],
         "plan": plan_text,

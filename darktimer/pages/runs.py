@@ -8,8 +8,8 @@ from darktimer.journal.listing import RunLine
 from darktimer.journal.results import Result, RunPart
 from darktimer.journal.runs import FINISHED
 from darktimer.terminal.table import print_table
-from darktimer.terminal.text import counted, print_json_rows, say
-from darktimer.units import nearest_clock
+from darktimer.terminal.text import print_json_rows, say
+from darktimer.units import counted, nearest_clock
 
 _NONE_YET = (
     "There is no run yet; darktimer run writes each into the journal, darktimer journal add enters "
@@ -78,9 +78,9 @@ def _line_json(line: RunLine) -> dict[str, Any]:
         "real_ms": line.real_ms,
         "faults": line.faults,
         "marks": line.marks,
-        "result": line.result._asdict(),
+        "result": line.result.as_json(),
         "results_of_parts": [
-            {**part._asdict(), **each._asdict()} for part, each in line.results.items() if any(part)
+            {**part._asdict(), **each.as_json()} for part, each in line.results.items() if any(part)
         ],
     }
 

@@ -21,7 +21,7 @@ from darktimer.paper.plot_frame import (
 )
 from darktimer.paper.text_metrics import shortened, width_of
 from darktimer.plan.formats import ROLL_M2
-from darktimer.units import clock, nearest_clock, whole_second
+from darktimer.units import clock, counted, nearest_clock, whole_second
 
 _HEIGHT: Final = 420.0
 _NAMES: Final = 170.0  # the left margin where names of steps stand in it
@@ -114,7 +114,7 @@ def plot_bath(name: str, uses: Sequence[tuple[str, float]], capacity_m2: float |
     page, box = framed(name, _state(used[-1], capacity), _HEIGHT)
     axis = Axis(0, 1.12 * max(capacity or 0.0, used[-1], 1.0), box.bottom, box.y)
     for tick in axis.ticks(COUNTS, APART):
-        mark_left(page, box, axis.at(tick), f"{tick} roll{'' if tick == 1 else 's'}")
+        mark_left(page, box, axis.at(tick), counted(tick, "roll"))
     column = box.width / (len(uses) + 1)
     xs = [box.x + index * column for index in range(len(used) + 1)]
     for (left, right), rolls in zip(pairwise(xs), used, strict=True):

@@ -20,7 +20,7 @@ from darktimer.plan.baths import RUNNING, bath_name
 from darktimer.plan.kinds import HAND_KINDS
 from darktimer.plan.model import Plan
 from darktimer.plan.steps import AnyStep
-from darktimer.units import clock
+from darktimer.units import clock, counted
 
 _STANDS_ANYWAY: Final = ("wait", "soak", "wash", "wet")
 
@@ -72,7 +72,7 @@ def _stand(_scheme: Stand, opening_ms: int, _agitated_ms: int) -> str:
 
 
 def _inversions(scheme: Inversions, opening_ms: int, _agitated_ms: int) -> str:
-    turns = f"{scheme.inversions} turn{'s' if scheme.inversions > 1 else ''}"
+    turns = counted(scheme.inversions, "turn")
     when = f"every {length(scheme.every)}" if scheme.every else ""
     if scheme.at:
         when = "at " + ", ".join(length(moment) for moment in scheme.at)

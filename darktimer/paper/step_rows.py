@@ -14,7 +14,7 @@ from darktimer.process import meanings
 from darktimer.process.darkness import opened_ms
 from darktimer.process.summary import StepSummary, summarize
 from darktimer.process.timeline import Timeline
-from darktimer.units import clock
+from darktimer.units import clock, counted
 
 
 class StepRow(NamedTuple):
@@ -121,6 +121,6 @@ def _pieces(timeline: Timeline) -> Iterator[StepRow]:
         does, time_ms = "in" if goes_in else "out", piece.time_ms if one_by_one else None
         if not one_by_one:
             at_ms, does = piece.stands_ms or step.start_ms, "stands" if piece.stands_ms else "moves"
-        notches = f"{piece.number} notch{'es' if piece.number > 1 else ''}"
+        notches = counted(piece.number, "notch", "notches")
         row = _moment(f"Piece {piece.number} {does}", at_ms, dark=step.dark)
         yield row._replace(kind="piece", time_ms=time_ms, details=(notches,))

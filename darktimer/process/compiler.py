@@ -23,7 +23,7 @@ from darktimer.process.light_safe import light_notes, pause_for_light_ms
 from darktimer.process.piece_notes import piece_notes
 from darktimer.process.spacing import Spaced, space
 from darktimer.process.timeline import Cue, Span, Step, Timeline
-from darktimer.units import clock, next_second
+from darktimer.units import clock, counted, next_second
 
 #: A sound file rests this long after its last cue, so that no player cuts it short.
 _REST_MS: Final = 2_000
@@ -188,8 +188,7 @@ def _refuse_lost_acts(steps: tuple[Laid, ...], spaced: Spaced) -> None:
 
 
 def _counted(family: str, count: int) -> str:
-    one, many = _WORDS.get(family, (family, f"{family}s"))
-    return f"{count} {many if count > 1 else one}"
+    return counted(count, *_WORDS.get(family, (family,)))
 
 
 _WORDS: Final = {

@@ -136,11 +136,6 @@ def _lead_nowhere(stream: int) -> None:
     os.close(nowhere)
 
 
-def counted(number: int, word: str) -> str:
-    """How many of what: ``1 run``, ``2 runs``."""
-    return f"{number} {word}{'' if number == 1 else 's'}"
-
-
 def print_list(title: str, lines: Iterable[str], numbered: bool = False) -> None:
     """A heading, or none, and its lines, each under its dash or number; nothing of no lines."""
     listed = list(lines)

@@ -57,6 +57,30 @@ def test_exposures_in_lux_seconds_tell_a_speed(run):
     assert "speed 100/21°" in said
 
 
+def test_scripts_are_given_readings_as_figures(run):
+    """Wherever a result is told; after an export and an import too."""
+    none = dict.fromkeys(("densities", "exposures", "base_fog", "uncertainty"))
+    assert none.items() <= json.loads(typed("journal", "--json"))[0]["result"].items()
+    given = "--densities", listed(0.6), "--base-fog", "0.2"
+    typed("journal", "add-result", "1", "--piece", "2", *given, *TABLET)
+    told = json.loads(typed("journal", "add-result", "1", *given, *TABLET, "--json"))
+    figures = [round(each, 2) for each in densities(0.6)]
+    wanted = {"exposures": "21 x 0.15", "base_fog": 0.2, "uncertainty": 0.02, "densities": figures}
+    typed("journal", "export", "out.jsonl")
+    with pytest.MonkeyPatch.context() as elsewhere:
+        elsewhere.setenv("DARKTIMER_HOME", "elsewhere")
+        typed("journal", "import", "out.jsonl")
+        listing = json.loads(typed("journal", "--json"))[0]
+        page = json.loads(typed("journal", "1", "--json"))
+        lux_seconds = "--densities", "0.2,0.3,0.4,0.5,0.6", "--exposures", "1,2,4,8,16"
+        typed("journal", "add-result", "1", *lux_seconds)
+        in_lux_seconds = json.loads(typed("journal", "1", "--json"))["result"]["exposures"]
+    assert in_lux_seconds == [1, 2, 4, 8, 16]
+    parts = listing["results_of_parts"][0], page["parts"][-2]["result"]
+    for each in (told, listing["result"], page["result"], *parts):
+        assert {**each, **wanted} == each
+
+
 @pytest.mark.parametrize(
     ("given", "says"),
     [

@@ -18,9 +18,10 @@ from darktimer.process.timeline import Timeline
 
 _WARNING: Final = (
     "the machine was off or restarted, so the time since is taken from the wall clock. If that "
-    "was set meanwhile, every time is wrong by as much; light-safe waited {} s longer, until it "
-    "was right by any clock"
+    "was set meanwhile, every time is wrong by as much"
 )
+_DARK_LONGER: Final = "; light-safe waited {} s longer, until it was right by any clock"
+_CLOSED_LONGER: Final = "; before you expose the film, keep its vessel closed {} s longer"
 
 
 class CutOff(NamedTuple):
@@ -60,9 +61,17 @@ def cut_off(journal: Journal, run: Run) -> CutOff:
         begun=states[0] if states else {},
         last_ms=max([0, *(event.at_ms for event in happened)]),
         heard=heard,
-        warning="" if unsure_ms is None else _WARNING.format(uncertain_ms // 1000),
+        warning="" if unsure_ms is None else _warning(timeline, safe, uncertain_ms),
         dark=any(step.dark for step in timeline.steps) and not safe,
     )
+
+
+def _warning(timeline: Timeline, safe: bool, uncertain_ms: int) -> str:
+    """In a lit room light can come too early only for film that is bleached in a closed vessel."""
+    bleached = any(step.kind == "bleach" and not step.dark for step in timeline.steps)
+    exposed = any(step.kind == "expose" for step in timeline.steps)
+    longer = (_CLOSED_LONGER if bleached and exposed else "") if safe else _DARK_LONGER
+    return _WARNING + longer.format(uncertain_ms // 1000)
 
 
 def begin_ns(origin: Reading, clock: Clock) -> int:

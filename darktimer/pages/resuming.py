@@ -40,6 +40,8 @@ def take_up(
     with _alone() as (journal, run):
         found = cut_off(journal, run)
         writer = JournalWriter(journal, found.run.number)
+        if found.warning and not (found.dark or as_json):
+            _warn(found.warning)
         with keyboard() as keys:
             with Lights(log() if found.dark else None) as lights:
                 lights.out()
@@ -48,6 +50,12 @@ def take_up(
                 keys.knocks = _knocks(found, knocks)
                 session = _led_on(found, writer, keys, lights, speakers, as_json)
             close(session, writer, as_json)
+
+
+def _warn(warning: str) -> None:
+    from darktimer.terminal.text import say
+
+    say(f"Note: {warning}.")
 
 
 def close_run() -> None:

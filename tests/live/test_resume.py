@@ -6,13 +6,14 @@ from contextlib import contextmanager
 
 import pytest
 
+from darktimer.errors import DarktimerError
 from darktimer.journal.clocks import Reading
 from darktimer.journal.events import Event
 from darktimer.journal.journal import Journal
 from darktimer.journal.runs import RunStart
 from darktimer.live import resume
 from darktimer.live.lock import leading
-from tests.live.plans import OPEN, timeline
+from tests.live.plans import OPEN, REVERSED, timeline
 from tests.output.recording import ManualClock
 
 BEGAN = Reading(1_900_000_000_000, 5_000_000, "one-start-of-a-machine")
@@ -24,10 +25,10 @@ def journal(tmp_path):
         yield opened
 
 
-def begun(journal: Journal, *events: Event) -> int:
-    line = timeline(OPEN)
+def begun(journal: Journal, *events: Event, plan: str = OPEN) -> int:
+    line = timeline(plan)
     baths = ("",) * len(line.steps)
-    start = RunStart("a.yaml", OPEN, "standard", line, "open", "", baths, None, BEGAN)
+    start = RunStart("a.yaml", plan, "standard", line, "open", "", baths, None, BEGAN)
     run = journal.begin_run(start)
     for event in events:
         journal.record(run, event)
@@ -197,6 +198,31 @@ def test_light_that_was_heard_to_be_safe_is_safe(journal, monkeypatch):
     found = cut_off(journal)
     assert not found.dark
     assert found.kept["doubt_ms"] == 0
+    assert "longer" not in found.warning
+
+
+@pytest.mark.parametrize(
+    ("vessel", "longer"), [("tub, light: open", ""), ("drum, light: closed", "245 s longer")]
+)
+def test_in_doubt_a_closed_vessel_is_opened_later_for_the_second_exposure(
+    journal, monkeypatch, vessel, longer
+):
+    """In an open one light-safe was heard, by the clock that was sure."""
+    begun(journal, heard(65_000, "light-safe"), plan=REVERSED.replace("tub, light: open", vessel))
+    at(monkeypatch, wall_ms=310_000)
+    warning = cut_off(journal).warning
+    assert (longer in warning) if longer else warning.endswith("as much")
+
+
+def test_in_the_light_the_doubt_is_told_at_once(run, tmp_path, monkeypatch):
+    def led_on(*_):
+        raise DarktimerError("led on")
+
+    monkeypatch.setattr("darktimer.pages.resuming._led_on", led_on)
+    with Journal.open(tmp_path) as journal:
+        begun(journal, heard(300_000, "light-safe"))
+    at(monkeypatch, wall_ms=310_000)
+    assert "Note: the machine was off" in run("run", "--resume").output
 
 
 @contextmanager

@@ -6,7 +6,7 @@ add is the bench sheet's business.
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
-from typing import Final
+from typing import Final, NamedTuple
 
 from darktimer.bench.alkali import alkali_of, dissolved
 from darktimer.bench.amount import need, shortfall
@@ -20,15 +20,26 @@ from darktimer.bench.solubility import undissolved
 from darktimer.bench.substances import Form
 from darktimer.bench.unit_system import METRIC, UnitSystem
 from darktimer.bench.vessel import VesselGeometry
-from darktimer.errors import Finding
+from darktimer.errors import Finding, KeyPath
 from darktimer.plan.baths import bath_key, bath_name, is_water, of_bath
 from darktimer.plan.model import Plan
-from darktimer.plan.steps import AnyStep, Stop
+from darktimer.plan.piece_checks import holding_step
+from darktimer.plan.steps import AnyStep, Develop, Fix, Stop
 from darktimer.plan.temperature import USUAL_RANGE_CELSIUS, is_usual
 
 _SPOILS: Final = "acid throws sulphur out of the thiosulphate, where no sulphite is with it"
-
+#: Common practice, no source; an acid fixer ends the development.
+_WORKS_ON: Final = "it works on there, may stain the film, and uses the fixer up"
 _WEARING: Final = ("developer", "stop", "fixer")  # baths that film uses up
+
+
+class _Change(NamedTuple):
+    """Film that leaves the bath of one step for that of another, where that is written."""
+
+    out_of: AnyStep
+    into: AnyStep
+    place: KeyPath
+    remedy: str
 
 
 def plan_warnings(plan: Plan, recipes: Mapping[str, Recipe]) -> Iterator[Finding]:
@@ -58,11 +69,35 @@ def of_plan(
     """What is doubtful about the film in the vessel, and about one bath after another."""
     yield from misfits(plan, say)
     yield from drift_warnings(plan, say)
-    for place, (stop, fix) in enumerate(pairwise(plan.steps)):
-        fixer = of_bath(fix, recipes)
-        if _sour(stop, of_bath(stop, recipes)) and fixer and _unpreserved(fixer.parts()):
-            found = f"film carries acid from {bath_name(stop)} into {bath_name(fix)}: {_SPOILS}"
-            yield Finding(("steps", place + 1), found, "write a line - rinse: 1 min between them")
+    for change in _changes(plan):
+        if carried := _carried(change.out_of, change.into, recipes):
+            what, why = carried
+            baths = f"from {bath_name(change.out_of)} into {bath_name(change.into)}"
+            yield Finding(change.place, f"film carries {what} {baths}: {why}", change.remedy)
+
+
+def _changes(plan: Plan) -> Iterator[_Change]:
+    """Each change of bath: of the film, and of pieces that leave before the others."""
+    for place, steps in enumerate(pairwise(plan.steps), start=1):
+        yield _Change(*steps, ("steps", place), "write a line - rinse: 1 min between them")
+    for place, step in enumerate(plan.steps):
+        if isinstance(step, Develop) and step.pieces and step.pieces.out:
+            held = holding_step(plan, place, step.pieces)
+            if held is not None:
+                key = ("steps", place, "pieces", "into")
+                yield _Change(step, plan.steps[held], key, "write into: water, or a stop bath")
+
+
+def _carried(
+    out_of: AnyStep, into: AnyStep, recipes: Mapping[str, Recipe]
+) -> tuple[str, str] | None:
+    """What film carries from one step's bath into that of another, and what it does there."""
+    fixer = of_bath(into, recipes)
+    if _sour(out_of, of_bath(out_of, recipes)) and fixer and _unpreserved(fixer.parts()):
+        return "acid", _SPOILS
+    if isinstance(out_of, Develop) and isinstance(into, Fix) and not (fixer and _acid(fixer)):
+        return "developer", _WORKS_ON
+    return None
 
 
 def of_use(
@@ -129,6 +164,10 @@ def _sour(step: AnyStep, recipe: Recipe | None) -> bool:
         return False
     if recipe is None or recipe.bottled or recipe.unmeasured:
         return True
+    return _acid(recipe)
+
+
+def _acid(recipe: Recipe) -> bool:
     return any(alkali_of(form) < 0 for form, _ in recipe.masses)
 
 

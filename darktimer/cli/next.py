@@ -2,7 +2,7 @@
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from darktimer.journal.piece_times import Wanted
     from darktimer.journal.propose import Proposal
     from darktimer.journal.suggestion import Suggestion
+
+_NOTHING: Final = "Nothing in the plan needs to change."
 
 
 @click.command("next")
@@ -63,8 +65,9 @@ def command(
 
 
 def _print(proposal: "Proposal", run: int, written: str | None) -> None:
+    unchanged = "The plan stays as it is." if proposal.suggestions else _NOTHING
     if written or not proposal.text:
-        say(f"{written}: written" if written else "Nothing in the plan needs to change.")
+        say(f"{written}: written" if written else unchanged)
     lines = [f"{each.found}: {each.remedy} ({each.basis})" for each in proposal.suggestions]
     print_list("Suggested", lines)
     if not proposal.judged:

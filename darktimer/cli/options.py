@@ -3,6 +3,7 @@
 import os
 from collections.abc import Callable
 from functools import wraps
+from math import isnan, nan
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -46,10 +47,17 @@ class FilePath(click.Path):
 class RealNumber(click.FloatRange):
     """A number in a range; what is no number (``nan``) is in none, though no limit stops it."""
 
+    def __init__(self, low: float, high: float, min_open: bool = False) -> None:
+        super().__init__(low, high, min_open=min_open)
+        self._allowed = f"{'above' if min_open else 'from'} {low:g} to {high:g}"
+
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
-        found = super().convert(value, param, ctx)
-        if found != found:
-            self.fail(f"{value} is not a number; write such as 0.7", param, ctx)
+        try:
+            found = super().convert(value, param, ctx)
+        except click.BadParameter:
+            found = nan
+        if isnan(found):
+            self.fail(f"found {value!r}; write a number {self._allowed}", param, ctx)
         return found
 
 

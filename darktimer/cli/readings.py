@@ -58,7 +58,7 @@ def reading_options(command: Callable[..., Any]) -> Callable[..., Any]:
     @click.option(
         "--uncertainty",
         metavar="D",
-        type=float,
+        type=Read("density", _by("uncertainty")),
         help="How far a reading may be off (standard uncertainty); 0.02 unless given.",
     )
     @wraps(command)

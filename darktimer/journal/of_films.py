@@ -1,6 +1,7 @@
-"""What the results of several films that shared a run say of all of them.
+"""What the results of several films, or pieces, that shared a run say of all of them.
 
-They had one bath and one time, so that only what all of them ask for can be changed in it.
+They had each bath in common, so that only what all of them ask for can be changed in it. How far
+pieces were developed is no matter of all of them: they differ in that.
 """
 
 from collections.abc import Iterator
@@ -12,32 +13,53 @@ from darktimer.journal.suggestion import COMMON, Suggestion
 
 _APART: Final = "they share each bath: develop them apart, or expose one of them differently"
 _JUDGE: Final = "they share each bath: judge every film before the plan is changed"
+_NEAREST: Final = "they differ in time alone: go by the piece that comes nearest to what you want"
+#: How far they were developed, which pieces differ in.
+_OF_TIME: Final = {"density", "contrast"}
+_Figures = dict[RunPart, int | None]
 
 
 def as_one(found: Review) -> Review:
-    """The run with what all its films have in common as its own result, unless it has its own."""
-    agreed = (each for each in _figures(found) if len({*each[1]}) == 1)
-    figures: dict[str, Any] = {scale: values[0] for scale, values in agreed}
+    """The run with what all its parts have in common as its own result, unless it has its own."""
+    said = ((scale, {*of.values()}) for scale, of in _figures(found))
+    figures: dict[str, Any] = {scale: each.pop() for scale, each in said if len(each) == 1}
     return found._replace(results={**found.results, WHOLE: found.result._replace(**figures)})
 
 
 def disagreements(found: Review) -> Iterator[Suggestion]:
-    """Each scale on which the films differ, or that is known of some of them only."""
-    for scale, values in _figures(found):
-        if len({*values}) > 1:
+    """Each scale on which the parts differ, or that is known of some of the films only."""
+    for scale, of in _figures(found):
+        if len({*of.values()}) > 1:
             told = (
-                f"film {number} {'unknown' if value is None else word(scale, value)}"
-                for number, value in enumerate(values, 1)
+                f"{part.name} {'unknown' if value is None else word(scale, value)}"
+                for part, value in of.items()
             )
-            remedy = _JUDGE if None in values else _APART
+            remedy = _JUDGE if None in of.values() else _APART
+            remedy = _NEAREST if next(iter(of)).piece else remedy
             yield Suggestion(f"{scale}: {', '.join(told)}", remedy, COMMON, {})
 
 
-def _figures(found: Review) -> Iterator[tuple[str, list[int | None]]]:
-    """Each scale of which all of the run has no figure but a film has, with that of each film."""
-    parts = [RunPart(film=number) for number in range(1, len(found.run.films) + 1)]
-    films = [found.results.get(part, Result()) for part in parts]
+def _figures(found: Review) -> Iterator[tuple[str, _Figures]]:
+    """Each scale of which all of the run has no figure but a part has, with that of each part.
+
+    Of each film, or of the pieces that somebody looked at for it.
+    """
     for scale in SCALES:
-        values = [getattr(film, scale) for film in films]
-        if getattr(found.result, scale) is None and {*values} - {None}:
-            yield scale, values
+        of: _Figures = {part: _figure(found, part, scale) for part in _parts(found, scale)}
+        if found.run.pieces:
+            of = {part: value for part, value in of.items() if value is not None}
+        if _figure(found, WHOLE, scale) is None and {*of.values()} - {None}:
+            yield scale, of
+
+
+def _parts(found: Review, scale: str) -> Iterator[RunPart]:
+    for number, _ in enumerate(found.run.pieces, 1):
+        if scale not in _OF_TIME:
+            yield RunPart(piece=number)
+    for number, _ in enumerate(found.run.films, 1):
+        yield RunPart(film=number)
+
+
+def _figure(found: Review, part: RunPart, scale: str) -> int | None:
+    value: int | None = getattr(found.results.get(part, Result()), scale)
+    return value

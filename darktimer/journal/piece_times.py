@@ -139,7 +139,7 @@ def usually_wanted() -> Iterator[Wanted]:
 def curve_of(read: Sequence[DonePart], measure: str) -> MeasureOverTime:
     """A measure over time; raises `SensitometryError` where the readings do not bear it."""
     if not read:
-        remedy = "give densities to darktimer journal add-result, or judge the pieces by eye"
+        remedy = "give densities to darktimer journal add-result"
         raise SensitometryError("nothing was read of this run", remedy)
     pieces, missing = [], {}
     for each in read:
@@ -149,6 +149,8 @@ def curve_of(read: Sequence[DonePart], measure: str) -> MeasureOverTime:
         else:
             pieces.append(Piece(each.time_ms, value))
     without = tuple(_left_out(names, why) for why, names in by_reason(missing))
+    if not pieces:
+        raise SensitometryError(f"the {measure} is known of no piece", "; ".join(without))
     try:
         return MeasureOverTime(time_curve(measure, pieces), without)
     except SensitometryError as error:
@@ -166,12 +168,14 @@ def curve_for(read: Sequence[DonePart], wanted: Wanted | None) -> tuple[MeasureO
 
     Raises `SensitometryError`, for the surest measure, where they bear none.
     """
-    refused = []
+    refused: list[SensitometryError] = []
     for each in [wanted] if wanted else usually_wanted():
         try:
-            return curve_of(read, each.measure), each
+            curve, without = curve_of(read, each.measure)
         except SensitometryError as error:
             refused.append(error)
+        else:
+            return MeasureOverTime(curve, (*without, *map(str, refused))), each
     raise refused[0]
 
 

@@ -35,10 +35,14 @@ _TO_MS: Final = 5_000
 
 
 class _Timed(NamedTuple):
-    """A develop of the plan, its place, and the time that it will have."""
+    """A develop of the plan, its place, and the time that it had and will have.
+
+    Pieces had times of their own: what is written for the longest of them is not shortened by one.
+    """
 
     place: int
     step: Develop
+    had_ms: int
     time_ms: int
 
 
@@ -64,7 +68,7 @@ def suggest(found: Review, file: PlanFile, wanted: Wanted | None = None) -> list
     telling = next((each.source for each in strong if each.changes), "")
     used = telling and ("readings" if telling == READINGS else "words")
     develops = list(_develops(file.plan, strong))
-    longer = any(each.time_ms > each.step.develop for each in develops)
+    longer = any(each.time_ms > each.had_ms for each in develops)
     return [
         *apart,
         *strong,
@@ -80,14 +84,15 @@ def _develops(plan: Plan, strong: Sequence[Suggestion]) -> Iterator[_Timed]:
     for index, step in enumerate(plan.steps):
         if isinstance(step, Develop):
             changed = changes.get(("steps", index, "develop"))
-            yield _Timed(index, step, duration_ms(changed) if changed else step.develop)
+            time_ms = duration_ms(changed) if changed else step.develop
+            yield _Timed(index, step, time_ms if step.pieces else step.develop, time_ms)
 
 
 def _evenness(result: Result, plan: Plan, develops: Sequence[_Timed]) -> Iterator[Suggestion]:
-    for index, step, time_ms in develops:
+    for each in develops:
         if result.figure("evenness") < 0:
-            yield from _more_even(result, plan, index, step)
-        yield from _too_quick(result, step, time_ms)
+            yield from _more_even(result, plan, each.place, each.step)
+        yield from _too_quick(result, each.had_ms, each.time_ms)
 
 
 def _more_even(result: Result, plan: Plan, index: int, step: Develop) -> Iterator[Suggestion]:
@@ -113,16 +118,16 @@ def _more_even(result: Result, plan: Plan, index: int, step: Develop) -> Iterato
         yield Suggestion(found, remedy, COMMON, {})
 
 
-def _too_quick(result: Result, step: Develop, time_ms: int) -> Iterator[Suggestion]:
+def _too_quick(result: Result, had_ms: int, time_ms: int) -> Iterator[Suggestion]:
     """A short develop, or one made shorter though it was uneven: weaker and longer serves both."""
-    uneven, shorter = result.figure("evenness") < 0, time_ms < step.develop
+    uneven, shorter = result.figure("evenness") < 0, time_ms < had_ms
     short = time_ms < _SHORT_DEVELOP_MS
     if not (uneven or shorter) or not (short or (shorter and uneven)):
         return
-    after = clock(time_ms) if shorter else clock(step.develop)
+    after = clock(min(time_ms, had_ms))
     found = f"{after} is short"
     if shorter and not short:
-        found = f"{clock(time_ms)} in place of {clock(step.develop)} makes film less even"
+        found = f"{clock(time_ms)} in place of {clock(had_ms)} makes film less even"
     if uneven:
         found = f"{_uneven(result)}, and {found}"
     remedy = "a weaker developer for a longer time does the same more evenly: make a test"

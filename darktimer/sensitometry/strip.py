@@ -93,6 +93,21 @@ def density(text: str) -> float:
     return _possible(value, shown(text))
 
 
+def uncertainty(text: str) -> float:
+    """How far a reading may be off; raises `SensitometryError`."""
+    if not re.fullmatch(_NUMBER, text) or len(text) > _LONGEST:
+        raise SensitometryError(f"{shown(text)} is not an uncertainty", "write one such as 0.02")
+    return _certain(float(text))
+
+
+def _certain(reading: float) -> float:
+    least, most = _UNCERTAINTIES
+    if not least <= reading <= most:
+        found = f"an uncertainty of {reading:g} is that of no reading"
+        raise SensitometryError(found, f"give {least:g} to {most:g}, or leave it out")
+    return reading
+
+
 def exposures(text: str) -> tuple[float, ...]:
     """Exposures in lux seconds from ``0.001, 0.0014, 0.002``; raises `SensitometryError`."""
     return _listed(text, _exposure, "0.001, 0.0014, 0.002")
@@ -141,11 +156,7 @@ def strip(
         raise SensitometryError(found, f"read {_FEWEST} to {_MOST} steps")
     if not exposures.absolute and read[0] > read[-1]:
         read = read[::-1]
-    least, most = _UNCERTAINTIES
-    if not least <= reading <= most:
-        found = f"an uncertainty of {reading:g} is that of no reading"
-        raise SensitometryError(found, f"give {least:g} to {most:g}, or leave it out")
-    made = Strip(exposures, tuple(read), base_fog, reading)
+    made = Strip(exposures, tuple(read), base_fog, _certain(reading))
     _check(made)
     return made
 

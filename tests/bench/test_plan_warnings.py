@@ -136,6 +136,45 @@ def test_a_stop_of_water_carries_no_acid_and_one_not_known_may(tmp_path: Path) -
     assert SULPHUR in str(both(path))
 
 
+CARRIED = "film carries developer from brew into hypo bath: it works on there"
+
+
+@pytest.mark.parametrize(
+    ("between", "more", "told"),
+    [
+        ("", None, True),
+        ("  - rinse: 30 s\n", None, False),
+        ("  - stop: 30 s\n    bath: water\n", None, False),
+        ("", {"hypo bath": "{substance: citric acid, amount: 5 g}, " + SULPHITE}, False),
+    ],
+)
+def test_developer_into_a_fixer_that_is_not_acid(
+    tmp_path: Path, between: str, more: dict[str, str] | None, told: bool
+) -> None:
+    """Common practice, no source."""
+    path = written(tmp_path, more=more)
+    path.write_text(path.read_text().replace("  - stop: 1 min\n    bath: sour\n", between))
+    warnings, mixed = both(path)
+    found = [each for each in warnings if CARRIED in each["found"]]
+    assert [each["key"] for each in found] == ["steps[3]"] * told
+    assert (CARRIED in mixed) is told
+
+
+@pytest.mark.parametrize(
+    ("into", "told"), [("hypo bath", True), ("water", False), ("sour", False), ("unknown", True)]
+)
+def test_developer_into_a_fixer_in_which_pieces_wait(tmp_path: Path, into: str, told: bool) -> None:
+    """Common practice, no source; of a fixer that nobody knows it is not taken that it is acid."""
+    path = written(tmp_path, vessel="kind: tub, light: open, volume: 1 l")
+    pieces = f"    pieces: {{times: [6 min, 10 min], out: one by one, into: {into}}}\n"
+    text = path.read_text().replace("  - stop", f"{pieces}  - stop")
+    path.write_text(text.replace("bath: hypo bath", f"bath: {into}") if into == "unknown" else text)
+    (warnings, _) = both(path)
+    found = [each for each in warnings if "carries developer from brew" in str(each["found"])]
+    assert [each["key"] for each in found] == ["steps[2].pieces.into"] * told
+    assert all("into: water" in str(each["remedy"]) for each in found)
+
+
 def test_a_fixer_of_acid_and_hypo_alone(tmp_path: Path) -> None:
     path = written(tmp_path, more={"hypo bath": "{substance: citric acid, amount: 5 g}"})
     path.write_text(path.read_text().replace("  - fix:", "  - rinse: 1 min\n  - fix:"))

@@ -14,6 +14,8 @@ TWO = PLAN.replace(
     "films: [{format: 135-36, stock: meadow}, {format: 135-36, stock: hill}]",
 )
 
+CUT = PLAN.replace("1/2", "1/2\n    pieces: {times: [5 min, 7 min, 10 min], in: one by one}")
+
 
 @pytest.fixture
 def proposed(tmp_path):
@@ -53,3 +55,21 @@ def test_what_is_said_of_the_whole_run_goes_before_its_films(proposed):
     found = proposed({WHOLE: Result(density=1), FIRST: Result(density=-1)})
     assert "develop: 8 min 30 s" in found.text
     assert all("film 1" not in each.found for each in found.suggestions)
+
+
+def test_what_is_seen_of_pieces_counts_but_for_what_they_differ_in(tmp_path):
+    """An uneven piece asks for a longer opening of all of the film; pieces nobody judged do not
+    hinder it, and one that is even does."""
+    with Journal.open(tmp_path) as journal:
+        run = played(journal, tmp_path, CUT)
+        add_result(journal, run, Result(evenness=-1, density=0), RunPart(piece=2))
+        found = propose(journal, run)
+        assert "opening: 1 min" in found.text
+        for piece, density in ((1, -1), (3, 1)):
+            add_result(journal, run, Result(density=density), RunPart(piece=piece))
+        assert all("in place of" not in each.found for each in propose(journal, run).suggestions)
+        add_result(journal, run, Result(evenness=0), RunPart(piece=3))
+        told = [each for each in propose(journal, run).suggestions if "piece 2" in each.found]
+        assert told[-1].found == "evenness: piece 2 uneven, piece 3 even"
+        assert "comes nearest" in told[-1].remedy
+        assert "opening" not in propose(journal, run).text

@@ -93,7 +93,12 @@ def test_scripts_are_given_readings_as_figures(run):
         (("--densities", "0.2,0.3", "--exposures", "1,-2"), "figure 2 of 2: '-2' is not an exp"),
         (("--densities", "0.2,0.3", "--exposures", "1,0"), "figure 2 of 2: an exposure 0 is not"),
         (("--densities", "0.2,0.3", *TABLET, "--base-fog", "9"), "'9' is the density of no film"),
-        (("--densities", "0.2,0.3", *TABLET, "--uncertainty", "so"), "--uncertainty"),
+        (
+            ("--densities", "0.2,0.3", *TABLET, "--uncertainty", "so"),
+            "'so' is not an uncertainty; w",
+        ),
+        (("--densities", "0.2,0.3", *TABLET, "--uncertainty", "nan"), "'nan' is not an uncertaint"),
+        (("--densities", "0.2,0.3", *TABLET, "--uncertainty", "3"), "give 0.001 to 0.5, or leave"),
     ],
 )
 def test_readings_that_cannot_be_taken_are_named(run, given, says):
@@ -147,7 +152,10 @@ def test_a_reason_for_several_figures_or_pieces_is_given_once(run):
         assert said.count("is not flat") == 1
         assert "base + fog, average gradient, contrast index, speed point: the foot" in said
     said = refused("journal", "plot", "time", "1", "--contrast-index", "0.6", "-o", "t.svg")
-    assert "piece 1, piece 2, piece 3 are left out: contrast index: the foot of the curve" in said
+    assert said.startswith(
+        "run 1: the contrast index is known of no piece; piece 1, piece 2, piece"
+    )
+    assert "piece 3 are left out: contrast index: the foot of the curve" in said
     assert said.count("is not flat") == 1
 
 
@@ -212,10 +220,11 @@ def test_the_table_of_runs_says_of_how_many_pieces_there_are_results(read_run):
     assert "contrasty" not in table
 
 
+@pytest.mark.parametrize("value", ["nan", "steep", "0.01", "inf"])
 @pytest.mark.parametrize("option", ["--gamma", "--contrast-index"])
-def test_what_is_no_number_is_wanted_of_no_film(read_run, option):
+def test_what_is_no_number_is_wanted_of_no_film(read_run, option, value):
     """A comparison with nan is false, so that no limit of a range stops it."""
     target = read_run / "new.yaml"
-    said = typed("next", "1", option, "nan", "-o", str(target), status=2)
-    assert "nan is not a number" in said
+    said = typed("next", "1", option, value, "-o", str(target), status=2)
+    assert f"found '{value}'; write a number from 0.05 to 5" in said
     assert not target.exists()

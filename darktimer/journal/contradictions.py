@@ -6,7 +6,7 @@ Nothing is decided here: it is told which of the two is used, and that the other
 from collections.abc import Iterator
 from typing import Final
 
-from darktimer.journal.piece_times import DonePart, Wanted, measured, parts_of, pieces_of
+from darktimer.journal.piece_times import DonePart, measured, parts_of, pieces_of
 from darktimer.journal.results import Result, word
 from darktimer.journal.review import Review
 from darktimer.journal.strength import STEP
@@ -19,12 +19,12 @@ _SOURCE: Final = "what was said of this run"
 _SCALES: Final = ("contrast", "density")
 
 
-def contradictions(found: Review, wanted: Wanted | None, used: str) -> Iterator[Suggestion]:
+def contradictions(found: Review, used: str) -> Iterator[Suggestion]:
     """Every contradiction; ``used`` is what the time is taken from, empty where there is none."""
     kept = f"the {used} are used" if used else "no time is taken from either"
     for each in parts_of(found):
-        if against := _against_its_readings(each, wanted):
-            remedy = f"{kept}: look again in one light with the others, or read the strip again"
+        if against := _against_its_readings(each):
+            remedy = f"{kept}; look again in one light with the others, or read the strip again"
             yield Suggestion(against, remedy, _SOURCE, {}, False)
     if found.run.pieces and (whole := _said(found.result)):
         remedy = (
@@ -45,10 +45,13 @@ def _said(result: Result) -> str:
     return " and ".join([*words, *(["readings"] if result.densities else [])])
 
 
-def _against_its_readings(each: DonePart, wanted: Wanted | None) -> str:
-    """How the words of a part contradict what was read of it; empty where they do not."""
+def _against_its_readings(each: DonePart) -> str:
+    """How the words of a part contradict what was read of it; empty where they do not.
+
+    What is wanted in figures is no matter of words: those are held against what is usual.
+    """
     said = next((s for s in _SCALES if getattr(each.result, s) is not None), None)
-    measure, value, (low, high) = _read(each, wanted)
+    measure, value, (low, high) = _read(each)
     if said is None or value is None:
         return ""
     figure = each.result.figure(said)
@@ -57,19 +60,16 @@ def _against_its_readings(each: DonePart, wanted: Wanted | None) -> str:
     flat = figure >= 0 and value.value + 2 * value.uncertainty < least
     if not flat and (figure > 0 or value.value - 2 * value.uncertainty <= most):
         return ""
-    expected = f"{low:.2f} is wanted" if wanted else f"{low:.2f} to {high:.2f} are usual"
     return (
         f"{each.part.name or 'this run'} is {word(said, figure)} by eye and "
-        f"{'flat' if flat else 'contrasty'} by its readings: {measure} {value}, where {expected}"
+        f"{'flat' if flat else 'contrasty'} by its readings: {measure} {value}, "
+        f"where {low:.2f} to {high:.2f} are usual"
     )
 
 
-def _read(
-    each: DonePart, wanted: Wanted | None
-) -> tuple[str, Estimate | None, tuple[float, float]]:
-    """What is measured of a part, and between which values it should be."""
-    asked = {wanted.measure: (wanted.value, wanted.value)} if wanted else PICTORIAL
-    for measure, between in asked.items():
+def _read(each: DonePart) -> tuple[str, Estimate | None, tuple[float, float]]:
+    """What is measured of a part, and between which values it usually is."""
+    for measure, between in PICTORIAL.items():
         if value := measured(each, measure)[0]:
             return measure, value, between
     return "", None, (0.0, 0.0)

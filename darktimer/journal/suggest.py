@@ -72,7 +72,7 @@ def suggest(found: Review, file: PlanFile, wanted: Wanted | None = None) -> list
     return [
         *apart,
         *strong,
-        *contradictions(found, wanted, used),
+        *contradictions(found, used),
         *_evenness(found.result, file.plan, develops),
         *_lateness(found.steps, file.plan),
         *_fog_and_grain(found.result, file.plan, longer=longer),

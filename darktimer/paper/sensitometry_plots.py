@@ -38,6 +38,8 @@ _LEADER: Final = 22.0
 _POINTS: Final = 60
 #: A greatest value so many times the highest piece would press the pieces flat.
 _IN_SIGHT: Final = 1.4
+_DOTTED: Final = "Dots: readings. Heavy: straight part."
+_RINGED: Final = f"{_DOTTED} Ring: speed point, 0.10 over base + fog (dashed)."
 
 
 class NamedStrip(NamedTuple):
@@ -58,7 +60,7 @@ def plot_curves(title: str, strips: Sequence[NamedStrip]) -> Page:
     unit = min((WIDTH - LEFT - room) / (most - least), _HIGHEST / densest)
     page, box = framed(
         title,
-        "Dots: readings. Heavy: straight part. Ring: speed point, 0.10 over base + fog (dashed).",
+        _RINGED if any(each.speed_point for each in found) else _DOTTED,
         TOP + BOTTOM + unit * densest,
         right=WIDTH - LEFT - unit * (most - least),
     )
@@ -85,7 +87,7 @@ def _label(each: NamedStrip, found: Measures) -> str:
 
 
 def _mark(page: Page, box: Box, across: Axis, up: Axis, name: str) -> None:
-    page.words(box.x - 7, box.y - 6, "D", SIZE, align="right")
+    page.words(box.x - 7, box.y - 11, "D", SIZE, align="right")
     page.words(box.right, box.bottom + 34, name, SIZE, align="right")
     for axis, mark in ((across, mark_below), (up, mark_left)):
         for tick in _in_hundredths(axis).ticks(COUNTS, APART):
@@ -139,7 +141,7 @@ def plot_time(
     for tick in _in_hundredths(up).ticks(COUNTS, APART):
         mark_left(page, box, up.at(tick / 100), _figure(tick))
     page.words(box.right, box.bottom + 34, "time of development", SIZE, align="right")
-    page.words(box.x - 7, box.y - 6, curve.measure, SIZE)
+    page.words(box.x - 7, box.y - 11, curve.measure, SIZE)
     _draw_law(page, across, up, curve)
     for piece in curve.pieces:
         x, (value, uncertainty) = across.at(piece.time_ms), piece.value

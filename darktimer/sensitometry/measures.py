@@ -158,7 +158,8 @@ def _foot(strip: Strip) -> Sequence[int]:
         rise = fitted_line(foot, strip.densities[: len(foot)], [1.0] * len(foot)).slope
         if rise <= 2 * slope_uncertainty(foot, strip.reading):
             return range(len(foot))
-    found = f"the foot of the curve, its first {_FOOT:.2f} in lg H, is not flat"
+    found = f"the foot of the curve, its first {_FOOT:.2f} in lg H, "
+    found += "is not flat" if len(foot) >= _FEWEST else f"has fewer than {_FEWEST} readings"
     remedy = "read the film beside the strip too, where no light came, and give that density"
     raise SensitometryError(found, remedy)
 

@@ -39,7 +39,8 @@ def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def commands(block: Block) -> list[str]:
-    return [line for line in block.text.splitlines() if line.startswith("darktimer ")]
+    lines = block.text.replace("\\\n", "").splitlines()  # a shell goes on behind a backslash
+    return [line for line in lines if line.startswith("darktimer ")]
 
 
 def plainly(text: str) -> str:
@@ -75,3 +76,10 @@ def test_files_are_read_without_a_fault(run, desk: Path, name: str) -> None:
     from darktimer.bench.recipe_lookup import read_recipe_file
 
     assert "untested" in (read_recipe_file(desk / name).about or "")
+
+
+def test_the_ladder_is_a_screenful() -> None:
+    """One of 40 lines of 80 columns, which many a terminal opens with."""
+    section = README.partition("## From a ladder")[2].partition("\n## ")[0].strip().splitlines()
+    assert len(section) <= 40
+    assert max(map(len, section)) <= 80

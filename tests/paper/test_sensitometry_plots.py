@@ -56,6 +56,12 @@ def plots() -> dict[str, Page]:
     }
 
 
+def test_a_ring_is_explained_where_there_is_one() -> None:
+    for name, ringed in (("curves of 4", True), ("a short strip", False)):
+        texts = [text.get_text() for text, _ in plans.extents(plots()[name].figure)]
+        assert any("Ring" in text for text in texts) is ringed
+
+
 @pytest.mark.parametrize("name", plots())
 def test_labels_lie_on_the_page_and_apart(name: str) -> None:
     page = plots()[name]

@@ -141,7 +141,7 @@ def test_a_film_two_stops_faster() -> None:
 
 def test_base_and_fog_is_read_where_the_strip_has_no_foot() -> None:
     short = ruled(0.7, begins=0.3)
-    with pytest.raises(SensitometryError, match="beside the strip"):
+    with pytest.raises(SensitometryError, match="is not flat; read the film beside the strip"):
         base_fog(short)
     found = measures(short)
     assert found.base_fog is None
@@ -155,7 +155,7 @@ def test_base_and_fog_is_read_where_the_strip_has_no_foot() -> None:
 def test_a_foot_has_three_readings() -> None:
     read = [0.25, 0.25, 0.25, 0.4, 0.7, 1.0, 1.3, 1.6]
     assert base_fog(strip(tablet("8 x 0.22"), read)).value == pytest.approx(0.25)
-    with pytest.raises(SensitometryError, match="foot"):
+    with pytest.raises(SensitometryError, match="has fewer than 3 readings; read the film"):
         base_fog(strip(tablet("8 x 0.40"), read))
 
 

@@ -11,6 +11,7 @@ from darktimer.cli.options import (
     RealNumber,
     ShippedOrFile,
     WholeLines,
+    WholeNumber,
     json_option,
     kept_bath_argument,
     new_bath_argument,
@@ -56,7 +57,7 @@ def command(ctx: click.Context, discarded: bool, as_json: bool) -> None:
 @click.option("--born", "born_utc_ms", type=Read("day", day_utc_ms), help="The day, if not today.")
 @click.option(
     "--keeps-days",
-    type=click.IntRange(1, 3650),
+    type=WholeNumber(1, 3650),
     help="How long it keeps, if not as its recipe says.",
 )
 @click.option(

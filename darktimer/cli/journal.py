@@ -15,6 +15,7 @@ from darktimer.cli.options import (
     FilePath,
     Read,
     WholeLines,
+    WholeNumber,
     json_option,
     run_argument,
     runs_argument,
@@ -53,7 +54,7 @@ class _RunOrCommand(WholeLines):
 
 
 _last_option = click.option(
-    "--last", type=click.IntRange(1), default=20, show_default=True, help="How many, the latest."
+    "--last", type=WholeNumber(1), default=20, show_default=True, help="How many, the latest."
 )
 _all_option = click.option("--all", "every", is_flag=True, help="Every one there is.")
 
@@ -170,8 +171,8 @@ def _scale_options(function: Callable[..., Any]) -> Callable[..., Any]:
 
 @command.command("add-result")
 @run_argument
-@click.option("--film", type=click.IntRange(1), help="Of which film it is, where it had several.")
-@click.option("--piece", type=click.IntRange(1), help="Of which piece it is, where it was cut.")
+@click.option("--film", type=WholeNumber(1), help="Of which film it is, where it had several.")
+@click.option("--piece", type=WholeNumber(1), help="Of which piece it is, where it was cut.")
 @_scale_options
 @click.option(
     "--keep/--no-longer-keep",
@@ -286,7 +287,7 @@ def known_command(only: "Only", as_json: bool) -> None:
     from darktimer.pages.known import print_known
 
     with journal() as opened:
-        print_known(known(opened, only), as_json)
+        print_known(known(opened, only), as_json, " ".join(filter(None, only)))
 
 
 @command.command("check")

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
-from darktimer.cli.options import force_option, output_option
+from darktimer.cli.options import WholeNumber, force_option, output_option, run_argument
 from darktimer.cli.wanted import wanted_options
 from darktimer.errors import OutputError
 from darktimer.prepare.kept_baths import journal
@@ -37,7 +37,7 @@ def plot() -> None:
 
 
 @plot.command("development")
-@click.option("--last", type=click.IntRange(1), default=40, show_default=True, help="How many.")
+@click.option("--last", type=WholeNumber(1), default=40, show_default=True, help="How many.")
 @_target
 @force_option
 def development(last: int, target: Path, force: bool) -> None:
@@ -61,7 +61,7 @@ def development(last: int, target: Path, force: bool) -> None:
 
 
 @plot.command("times")
-@click.argument("run", type=int)
+@run_argument
 @_target
 @force_option
 def times(run: int, target: Path, force: bool) -> None:
@@ -95,7 +95,7 @@ def bath(name: str, target: Path, force: bool) -> None:
 
 
 @plot.command("curve")
-@click.argument("run", type=int)
+@run_argument
 @_target
 @force_option
 def curve(run: int, target: Path, force: bool) -> None:
@@ -113,7 +113,7 @@ def curve(run: int, target: Path, force: bool) -> None:
 
 
 @plot.command("time")
-@click.argument("run", type=int)
+@run_argument
 @wanted_options
 @_target
 @force_option

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from darktimer.cli.offered import offers, runs
-from darktimer.cli.options import FilePath, force_option, json_option
+from darktimer.cli.options import FilePath, WholeNumber, force_option, json_option
 from darktimer.pages.questionnaire import draft_json, fill, plan_json, print_draft, print_plan
 from darktimer.prepare.drafting import PlanDraft
 from darktimer.prepare.questions import QUESTIONS
@@ -32,7 +32,7 @@ def _answer_options(command: Callable[..., None]) -> Callable[..., None]:
 @click.option(
     "--like",
     "like_run",
-    type=int,
+    type=WholeNumber(),
     metavar="RUN",
     shell_complete=offers(runs),
     help="Begin from the plan of a run in the journal; nothing is asked.",

@@ -61,6 +61,17 @@ class RealNumber(click.FloatRange):
         return found
 
 
+class WholeNumber(click.IntRange):
+    """A whole number, in a range if one is given; a refusal says what to write."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        try:
+            return super().convert(value, param, ctx)
+        except click.BadParameter:
+            limits = [f"{end} {at}" for end, at in (("from", self.min), ("to", self.max)) if at]
+            self.fail(" ".join([f"found {value!r}; write a whole number", *limits]), param, ctx)
+
+
 class WholeLines(click.Group):
     """A group whose help shows the first sentence of each command whole, never cut short."""
 
@@ -91,9 +102,9 @@ VOLUME = Read("volume", units.volume_ml)
 TEMPERATURE = Read("temperature", units.answered_celsius)
 
 plan_argument = click.argument("plan", metavar="PLAN", type=ShippedOrFile("sequences"))
-run_argument = click.argument("run", type=int, shell_complete=offers(runs))
+run_argument = click.argument("run", type=WholeNumber(), shell_complete=offers(runs))
 runs_argument = click.argument(
-    "runs", type=int, nargs=-1, required=True, shell_complete=offers(runs)
+    "runs", type=WholeNumber(), nargs=-1, required=True, shell_complete=offers(runs)
 )
 new_bath_argument = click.argument("name", shell_complete=offers(recipes))
 kept_bath_argument = click.argument("name", shell_complete=offers(baths))

@@ -12,6 +12,7 @@ import click
 
 from darktimer.cli.options import (
     FilePath,
+    WholeNumber,
     force_option,
     json_option,
     output_option,
@@ -59,7 +60,7 @@ if TYPE_CHECKING:  # loaded once a plan has compiled: faults are told sooner, an
 @profile_option
 @click.option(
     "--rate",
-    type=click.IntRange(8000, 192_000),
+    type=WholeNumber(8000, 192_000),
     help="Samples a second.  [default: 48000; as .mp3, .opus and .ogg 24000]",
 )
 @force_option

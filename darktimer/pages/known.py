@@ -16,12 +16,12 @@ _NONE: Final = (
 )
 
 
-def print_known(found: Sequence[Known], as_json: bool) -> None:
-    """Each process with its runs and what came of each time."""
+def print_known(found: Sequence[Known], as_json: bool, asked: str = "") -> None:
+    """Each process with its runs and what came of each time; ``asked`` is what was looked for."""
     if as_json:
         print_json_rows(map(_known_json, found))
     elif not found:
-        say(_NONE)
+        say(f"No finished run matches: {asked}." if asked else _NONE)
     else:
         columns = [
             ("Stock, developer, way", "left"),

@@ -149,7 +149,8 @@ def strip(
     A tablet may be read from either end: relative exposures are taken to rise with density.
     """
     if len(read) != len(exposures.lg_h):
-        found = f"{len(read)} densities for {len(exposures.lg_h)} exposures"
+        said = "1 density" if len(read) == 1 else f"{len(read)} densities"
+        found = f"{said} for {len(exposures.lg_h)} exposures"
         raise SensitometryError(found, "give one density for each exposure")
     if not _FEWEST <= len(read) <= _MOST:
         found = f"{len(read)} densities make no curve"
@@ -165,11 +166,14 @@ def _check(made: Strip) -> None:
     """No negative becomes thinner by more exposure: where it seems to, a reading is wrong."""
     for each in made.densities if made.base_fog is None else (*made.densities, made.base_fog):
         _possible(each, f"{each:g}")
-    for step, (lower, upper) in enumerate(pairwise(made.densities), start=1):
-        if lower - upper > _SEEN_TO_FALL * made.reading:
+    before, upper = 1, made.densities[0]
+    for step, density in enumerate(made.densities, start=1):
+        if density >= upper:
+            before, upper = step, density
+        elif upper - density > _SEEN_TO_FALL * made.reading:
             found = (
-                f"with more exposure the density falls from {lower:.2f} to {upper:.2f}, "
-                f"at readings {step} and {step + 1} from the thin end"
+                f"with more exposure the density falls from {upper:.2f} to {density:.2f}, "
+                f"at readings {before} and {step} from the thin end"
             )
             raise SensitometryError(found, "read these two again")
     if (

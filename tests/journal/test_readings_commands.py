@@ -179,6 +179,22 @@ def test_what_was_read_of_one_of_two_films_is_drawn_and_named(home):  # noqa: F8
     assert "no time by readings: film 2: the contrast index is known after" in typed("next", "1")
 
 
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("add-result", "1", "--piece", "0"), "found '0'; write a whole number from 1"),
+        (("add-result", "1", "--film", "x"), "found 'x'; write a whole number from 1"),
+        (("plot", "time", "one", "-o", "t.svg"), "found 'one'; write a whole number\n"),
+    ],
+)
+def test_what_is_no_number_of_a_run_or_its_part_says_what_to_write(run, words, says):
+    assert says in typed("journal", *words, status=2)
+
+
+def test_what_nothing_is_known_of_is_named(run):
+    assert "No finished run matches: hill 400." in typed("journal", "known", "--stock", "hill 400")
+
+
 def test_plots_of_nothing_say_so(run):
     assert "no densities were read of run 1" in refused(
         "journal", "plot", "curve", "1", "-o", "curve.svg"

@@ -83,6 +83,10 @@ FIVE = tablet("5 x 0.30")
         (lambda: strip(FIVE, (0.2, 0.3, 0.5, 0.8, 1.1), reading=0.51), "give 0.001 to 0.5"),
         (lambda: strip(FIVE, (0.2, 0.3, 0.5, 0.8, 1.1), reading=float("nan")), "of nan is"),
         (lambda: strip(lux_seconds([1, 2, 3, 4, 5]), (1.1, 0.8, 0.5, 0.3, 0.2)), "falls from 1.10"),
+        (
+            lambda: strip(tablet("6 x 0.30"), (0.2, 0.5, 0.42, 0.37, 0.6, 0.8)),  # little by little
+            "falls from 0.50 to 0.37, at readings 2 and 4 from the thin end",
+        ),
     ],
 )
 def test_what_makes_no_strip(call: Callable[[], object], words: str) -> None:

@@ -14,7 +14,7 @@ from darktimer.journal.suggestion import Suggestion
 from darktimer.sensitometry.estimate import Estimate
 from darktimer.sensitometry.wanted import PICTORIAL
 
-_SOURCE: Final = "what was said of this run"
+_SOURCE: Final = "what was entered for this run"
 #: Words that tell how far a film was developed, the one that depends on it alone first.
 _SCALES: Final = ("contrast", "density")
 
@@ -27,15 +27,12 @@ def contradictions(found: Review, used: str) -> Iterator[Suggestion]:
             remedy = f"{kept}; look again in one light with the others, or read the strip again"
             yield Suggestion(against, remedy, _SOURCE, {}, False)
     if found.run.pieces and (whole := _said(found.result)):
-        remedy = (
-            "this is not used, only what is said of a piece: name the piece that is meant by "
-            f"darktimer journal add-result {found.run.number} --piece"
-        )
-        against = f"said of all of the run: {whole}; but its pieces were not treated alike"
-        others = (f"{each.part.name} {said}" for each in pieces_of(found)
-                  if (said := _said(each.result)))  # fmt: skip
-        told = ": ".join(filter(None, (against, ", ".join(others))))
-        yield Suggestion(told, remedy, _SOURCE, {}, False)
+        others = [f"{each.part.name} {said}" for each in pieces_of(found)
+                  if (said := _said(each.result))]  # fmt: skip
+        against = f"{whole}, for all of the run, is not used, since its pieces differ"
+        against += f" ({', '.join(others)})" if others else ""
+        remedy = f"name the piece that is meant: darktimer journal add-result {found.run.number} "
+        yield Suggestion(against, f"{remedy}--piece 1", _SOURCE, {}, False)
 
 
 def _said(result: Result) -> str:

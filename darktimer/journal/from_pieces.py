@@ -59,7 +59,7 @@ def from_pieces(found: Review, wanted: Wanted | None) -> Iterator[Suggestion]:
 
 def _of_a_positive() -> Told:
     found = "of a positive a longer first develop makes less density"
-    remedy = "choose the piece that you like best, and write its time into the plan"
+    remedy = "choose the time that you like best, and write it into the plan"
     raise SensitometryError(found, remedy)
 
 

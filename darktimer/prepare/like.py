@@ -49,7 +49,7 @@ def like(journal: Journal, number: int, target: Path) -> Like:
         if kept:
             text = revise(text, file.document, _as_one(found, file.plan, develop, kept[-1]))
             file = read_plan_text(text, target)
-        differed.append(_of_pieces(number, file.plan.steps[develop], kept))
+        differed.append(_of_pieces(found.run, file.plan.steps[develop], kept))
     return Like(text, prepare_file(file, load_cue_set("standard")), tuple(differed))
 
 
@@ -62,20 +62,22 @@ def _as_one(found: Review, plan: Plan, develop: int, kept: DonePart) -> Changes:
     return {**changes, **stands}
 
 
-def _of_pieces(run: int, step: AnyStep, kept: Sequence[DonePart]) -> str:
+def _of_pieces(run: Run, step: AnyStep, kept: Sequence[DonePart]) -> str:
     """Which time the film has, and why."""
-    lasts = f"{bath_name(step)} is for {clock(step.time_ms or 0)}"
+    number, lasts = run.number, f"{bath_name(step)} is for {clock(step.time_ms or 0)}"
     if not kept:
         return (
-            f"{lasts}, the longest of its pieces, as in run {run}, and the film is cut again, "
+            f"{lasts}, the longest of its pieces, as in run {number}, and the film is cut again, "
             "since none of them is kept: mark one by "
-            f"darktimer journal add-result {run} --piece 1 --keep, or let darktimer next {run} "
-            "find a time"
+            f"darktimer journal add-result {number} --piece 1 --keep, or let darktimer next "
+            f"{number} find a time"
         )
-    *others, last = (each.part.name for each in kept)
-    also = f", the last of those that are kept: {', '.join([*others, last])}" if others else (
-        ", which is kept")  # fmt: skip
-    return f"{lasts}, the time of {last} of run {run}{also}; the film is not cut again"
+    *others, last = kept
+    names = ", ".join(each.part.name for each in kept)
+    which = f"the last of those that are kept: {names}" if others else "which is kept"
+    stands = " and stands as it did" if run.pieces[(last.part.piece or 1) - 1].agitation else ""
+    why = f"{lasts}, the time of {last.part.name} of run {number}, {which}"
+    return f"{why}; the film is not cut again{stands}"
 
 
 def _differed(run: Run, plan: Plan) -> Iterator[str]:

@@ -114,6 +114,7 @@ def test_a_piece_that_stood_and_is_kept_lets_all_of_the_film_stand(
     again, notes = begun(run, tmp_path, text, piece)
     assert f"    agitation:\n      {agitation}\n  - fix" in again
     assert f"is for 10:00, the time of piece {piece} of run 1" in notes
+    assert ("cut again and stands as it did" in notes) is (piece == 2)
 
 
 @pytest.mark.parametrize(

@@ -18,7 +18,7 @@ def journal(tmp_path):
 
 
 def against(proposal):
-    return [each for each in proposal.suggestions if each.source == "what was said of this run"]
+    return [each for each in proposal.suggestions if each.source == "what was entered for this run"]
 
 
 @pytest.mark.parametrize(
@@ -78,15 +78,15 @@ def test_what_is_said_of_all_of_a_cut_film_is_told_to_be_left_out(journal, tmp_p
     alone = propose(journal, run)
     assert alone.text == ""
     (found,) = against(alone)
-    assert found.found.startswith("said of all of the run: far too dense; but its pieces")
+    assert found.found.startswith("far too dense, for all of the run, is not used, since its")
     assert "add-result 1 --piece" in found.remedy
     for piece, density in ((1, -1), (3, 1)):
         add_result(journal, run, Result(density=density), RunPart(piece=piece))
     (found,) = against(propose(journal, run))
-    assert found.found.endswith("treated alike: piece 1 thin, piece 3 dense")
+    assert found.found.endswith("pieces differ (piece 1 thin, piece 3 dense)")
     add_result(journal, run, Result(**Readings(densities(0.5), TABLET).columns()), WHOLE)
     found = against(propose(journal, run))[-1].found
-    assert "of all of the run: far too dense and readings; but" in found
+    assert "far too dense and readings, for all of the run, " in found
 
 
 def test_pieces_that_agree_with_themselves_are_told_nothing(journal, tmp_path):

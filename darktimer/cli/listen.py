@@ -34,10 +34,12 @@ def command(
     The recording may begin and end anywhere, at any level, with a tap running. For each cue: when
     it was heard, how far it is from its place in the plan (in ms, once start and clock of the
     recorder are set off), and how far it stands above the noise: its strongest partial against a
-    third of an octave of noise, in dB.
+    third of an octave of noise, in dB. A cue is damaged where a pulse is missing although the noise
+    would let it be heard.
 
     Exit status 1 when a cue that asks for an act was not heard, or was heard where it was not due,
-    and when a part of a run holds too few acts, or fits another place or shipped plan as well.
+    when a cue is damaged, and when a part of a run holds too few acts, or fits another place or
+    shipped plan as well.
 
     \b
     Example:
@@ -47,6 +49,7 @@ def command(
     from darktimer import shipped
     from darktimer.ear.hearing import hear
     from darktimer.ear.recording import Recording
+    from darktimer.ear.second_look import looked_at_again
     from darktimer.ear.verdict import compared
     from darktimer.pages.heard import print_verdict, telling, verdict_json
     from darktimer.plan.reader import read_plan
@@ -62,6 +65,7 @@ def command(
         for name in shipped.names("sequences")
     )
     verdict = compared(heard, prepared.timeline, sound.heard_ms, others)
+    verdict = looked_at_again(verdict, sound, prepared.cue_set)
     if as_json:
         print_json(verdict_json(recording, sound.heard_ms, verdict))
     else:

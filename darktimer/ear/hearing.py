@@ -5,6 +5,7 @@ explains most of the sound. The moment at which a plan wants a cue plays no part
 """
 
 from collections.abc import Iterable, Iterator
+from functools import cache, partial
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -12,6 +13,7 @@ import numpy as np
 from darktimer.cues.cue_set import CueSet
 from darktimer.ear.bands import Bands, bands_of
 from darktimer.ear.fitting import AROUND_MS
+from darktimer.ear.pulses import Pulses, pulses_at, slices_of
 from darktimer.ear.recording import Recording
 from darktimer.ear.search import Candidate, candidates
 from darktimer.ear.sequence import best_sequence
@@ -30,6 +32,8 @@ _LEAST_SUPPORT: Final = 1.0
 #: Noise counts as no less than this share of the strongest partial: where there is none, all that
 #: quiet places hold leaks into them from the tones themselves, into some far more than into others.
 _LEAK: Final = 10**-3
+#: A cue is so many frames off its place on a timeline, and no more.
+_OFF: Final = 3
 #: No margin is told beyond this: there was next to no noise.
 _HIGHEST_DB: Final = 60.0
 
@@ -40,6 +44,7 @@ class Detection(NamedTuple):
     ``at_ms`` is its onset from the first sample. ``margin_db`` is the level of its strongest
     partial over the noise in the third of an octave around it, for the middle one of its pulses.
     ``fit`` is the share of the sound in and around it that it explains, 1 or less but for noise.
+    ``pulses`` are what was heard of each pulse.
     """
 
     at_ms: float
@@ -47,6 +52,7 @@ class Detection(NamedTuple):
     meaning: str
     margin_db: float
     fit: float
+    pulses: Pulses | None = None
 
 
 def hear(recording: Recording, cue_set: CueSet) -> Iterator[Detection]:
@@ -61,6 +67,7 @@ class Ear:
     def __init__(self, cue_set: CueSet, bands: Bands) -> None:
         self._bands = bands
         self._words = vocabulary_of(cue_set, bands)
+        self._slices = cache(partial(slices_of, self._words))
         self._around = 2 * AROUND_MS // FRAME_MS
         self._longest = int(self._words.lengths_ms.max()) // FRAME_MS + 2 * self._around
 
@@ -104,7 +111,21 @@ class Ear:
             meaning=self._words.meanings[candidate.meaning],
             margin_db=self._margin_db(candidate, tones, power),
             fit=candidate.fit,
+            pulses=self.pulses_at(candidate.start, candidate.meaning, tones),
         )
+
+    def pulses_at(self, start: float, meaning: int, tones: Tones) -> Pulses:
+        """What is heard of each pulse of a meaning that begins at a frame."""
+        return pulses_at(start, self._slices(meaning), tones, self._bands.shapes)
+
+    def looked(self, meaning: str, at_ms: float, powers: Powers) -> Pulses:
+        """What is heard of each pulse of a cue that begins at ``at_ms`` of the powers, or near."""
+        tones = tones_in(powers, self._bands)
+        number = self._words.meanings.index(meaning)
+        near = (
+            self.pulses_at(at_ms / FRAME_MS + off, number, tones) for off in range(-_OFF, _OFF + 1)
+        )
+        return max(near, key=lambda pulses: float(pulses.gains.sum()))
 
     def _pulses(self, candidate: Candidate, tones: Tones) -> tuple[Reals, Reals]:
         """In the middle of each pulse of a cue, the power of its partials and the noise: (P, B)."""

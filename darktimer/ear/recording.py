@@ -22,9 +22,13 @@ _REMEDY: Final = "give a recording that the sound library reads, such as .wav, .
 class Recording:
     """A sound file of any rate and any number of channels; opened again for each reading."""
 
-    def __init__(self, path: Path) -> None:
-        """Raises `DarktimerError` where there is no sound to be read."""
+    def __init__(self, path: Path, first: int = 0, most: int | None = None) -> None:
+        """Of a part, its ``first`` frame and how many there are at most.
+
+        Raises `DarktimerError` where there is no sound to be read.
+        """
         self.path = path
+        self._first, self._most = first, most
         self._frames_read = 0
         with self._opened() as file:
             self.rate = int(file.samplerate)
@@ -35,6 +39,11 @@ class Recording:
     def heard_ms(self) -> float:
         """How much has been read; headers of unfinished files do not tell."""
         return self._frames_read * 1000 / self.rate
+
+    def part(self, first_ms: float, length_ms: float) -> "Recording":
+        """A part of the recording, which begins no earlier than the recording does."""
+        first, length = (round(ms * self.rate / 1000) for ms in (first_ms, length_ms))
+        return Recording(self.path, first, length)
 
     def blocks(self, length: int, step: int, before: int) -> Iterator[Mono]:
         """Blocks of ``length`` samples, the n-th from sample ``n * step - before``.
@@ -47,14 +56,18 @@ class Recording:
         self._frames_read = done = 0
         ended = False
         with self._opened() as file:
+            file.seek(self._first)
             while not ended or done < self._frames_read:
-                fresh = self._mono(file, wanted)
+                fresh = self._mono(file, self._left(wanted))
                 self._frames_read += len(fresh)
                 ended = len(fresh) < wanted
                 rest = np.zeros(wanted - len(fresh), np.float32)
                 held = np.concatenate((held[wanted:], fresh, rest))
                 yield held
                 wanted, done = step, done + step
+
+    def _left(self, wanted: int) -> int:
+        return wanted if self._most is None else min(wanted, self._most - self._frames_read)
 
     def _mono(self, file: Any, count: int) -> Mono:
         import soundfile

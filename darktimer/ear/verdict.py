@@ -23,14 +23,17 @@ _AS_WELL: Final = 1
 class Check(NamedTuple):
     """A planned cue and what was heard in its place.
 
-    ``state`` is ``heard``, ``missed``, ``mistaken`` (another meaning was heard) or ``outside`` (the
-    recording had not begun or had ended). ``error_ms`` is against the fitted line.
+    ``state`` is ``heard``, ``damaged`` (a pulse is missing), ``missed``, ``mistaken`` (another
+    meaning was heard) or ``outside`` (the recording had not begun or had ended). ``error_ms`` is
+    against the fitted line. ``missing`` is the share of each pulse that is not there although the
+    noise would have let it be heard.
     """
 
     cue: Cue
     state: str
     detection: Detection | None
     error_ms: float | None
+    missing: tuple[float, ...] = ()
 
 
 class Rival(NamedTuple):
@@ -61,6 +64,11 @@ class Verdict(NamedTuple):
         )
 
     @property
+    def damaged(self) -> tuple[Check, ...]:
+        """Cues of which the recording lacks something that no noise hides."""
+        return tuple(check for check in self.checks if any(check.missing))
+
+    @property
     def false_acts(self) -> tuple[Detection, ...]:
         """Every sound that asks for an act where the timeline asks for none, or for another."""
         mistaken = [c.detection for c in self.checks if c.state == "mistaken" and c.detection]
@@ -68,8 +76,9 @@ class Verdict(NamedTuple):
 
     @property
     def fits(self) -> bool:
-        """Whether every act that it should hold was heard, and no other."""
-        return bool(self.alignment and not self.act_now_lost and not self.false_acts)
+        """Whether every act that it should hold was heard, and no other, and nothing is damaged."""
+        wrong = self.act_now_lost or self.false_acts or self.damaged
+        return bool(self.alignment and not wrong)
 
     def acts(self, *states: str) -> int:
         """How many acts of the plan are in one of these states."""

@@ -1,7 +1,8 @@
 """What a recording holds, against what its plan asks for: as a page and for scripts."""
 
 import sys
-from collections.abc import Iterable, Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -40,6 +41,7 @@ def verdict_json(recording: Path, length_ms: float, verdict: Verdict) -> dict[st
         "cues": [_row(check) for check in verdict.checks],
         "unplanned": [{**_heard(one), "meaning": one.meaning} for one in verdict.unplanned],
         "act_now_lost": len(verdict.act_now_lost),
+        "damaged": len(verdict.damaged),
         "false_acts": len(verdict.false_acts),
         "false_light_safe": sum(h.meaning == meanings.LIGHT_SAFE for h in verdict.false_acts),
         "too_few_acts": verdict.too_few,
@@ -61,6 +63,7 @@ def _row(check: Check) -> dict[str, Any]:
         "meaning": check.cue.meaning,
         "act_now": meanings.asks(check.cue.meaning),
         "state": check.state,
+        "missing": [round(share, 2) for share in check.missing],
         "heard_as": check.detection.meaning if check.detection else None,
         "error_ms": round(check.error_ms, 1) if check.error_ms is not None else None,
         **_heard(check.detection),
@@ -86,7 +89,7 @@ def _cells(check: Check) -> list[str]:
     one = check.detection
     if one is None or check.error_ms is None:
         return [clock(check.cue.at_ms), check.cue.meaning, check.state, "", "", ""]
-    word = "yes" if check.state == "heard" else f"as {one.meaning}"
+    word = {"heard": "yes", "damaged": "damaged"}.get(check.state, f"as {one.meaning}")
     place = [clock(check.cue.at_ms), check.cue.meaning, word, nearest_clock(one.at_ms)]
     return [*place, f"{round(check.error_ms):+d}", f"{one.margin_db:.0f}"]
 
@@ -104,21 +107,38 @@ def _sentences(verdict: Verdict) -> Iterator[str]:
         yield "No cue of this plan was heard: another plan, another cue set, or too much noise."
         return
     states = [check.state for check in verdict.checks]
-    count = {state: states.count(state) for state in ("heard", "missed", "mistaken", "outside")}
+    count = Counter(states)
     yield (
-        f"{count['heard']} cues heard, {count['missed']} missed, {count['mistaken']} mistaken, "
-        f"{count['outside']} outside the recording, {len(verdict.unplanned)} not planned."
+        f"{count['heard']} cues heard, {count['damaged']} damaged, {count['missed']} missed, "
+        f"{count['mistaken']} mistaken, {count['outside']} outside the recording, "
+        f"{len(verdict.unplanned)} not planned."
     )
     yield _begins(verdict.alignment.offset_ms)
     ms_an_hour = round(verdict.alignment.ppm * 3.6)
     yield f"The recorder's clock is off by {ms_an_hour:+d} ms an hour."
     for check in verdict.act_now_lost:
         yield f"Lost: {check.cue.meaning} at {clock(check.cue.at_ms)}, which asks for an act"
+    for check in verdict.damaged:
+        at = clock(check.cue.at_ms)
+        yield f"Damaged: {check.cue.meaning} at {at}: {_lack(check.missing)}, and no noise hides it"
     for one in verdict.false_acts:
         at = nearest_clock(one.at_ms)
         yield f"False: {one.meaning} at {at} of the recording, where it is not due"
     yield from _doubts(verdict)
     yield "Every cue that asks for an act can be heard." if verdict.sure else _not_sure(verdict)
+
+
+def _lack(missing: Sequence[float]) -> str:
+    """Which pulses are missing, by their places."""
+    whole = [number for number, share in enumerate(missing, 1) if share == 1]
+    if len(whole) == len(missing):
+        return "nothing of it is there"
+    if len(whole) > 1:
+        return f"pulses {', '.join(map(str, whole))} of {len(missing)} are missing"
+    one = whole[0] if whole else next(n for n, share in enumerate(missing, 1) if share)
+    place = {len(missing): "its last pulse", 1: "its first pulse"}
+    told = place.get(one, f"pulse {one} of {len(missing)}")
+    return f"{told} is missing" if whole else f"a part of {told} is missing"
 
 
 def _doubts(verdict: Verdict) -> Iterator[str]:

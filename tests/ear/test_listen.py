@@ -14,7 +14,7 @@ from darktimer.cues.reader import load_cue_set
 from darktimer.cues.score import Score
 from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.output.file import write_sound
-from darktimer.pages.heard import _begins
+from darktimer.pages.heard import _begins, _lack
 from darktimer.plan.reader import read_plan
 from darktimer.process.compiler import compile_plan
 from darktimer.process.timeline import Cue, Timeline
@@ -126,6 +126,36 @@ def test_a_lost_act_and_a_false_light_safe_are_told(tmp_path: Path, listen) -> N
     ran = listen(tmp_path / "wrong.wav", "--plan", PLAN)
     assert ran.status == 1
     assert "False: light-safe" in ran.out
+
+
+def test_a_cue_without_its_head_is_damaged(tmp_path: Path, listen) -> None:
+    """What a sleepy speaker swallows of a cue passed as heard, to the millisecond."""
+    _, timeline = score_of(PLAN)
+    stand = next(cue for cue in timeline.cues if cue.meaning == "stand")
+    wave = wave_of(PLAN, 400)
+    wave[stand.at_ms * 16 : (stand.at_ms + 120) * 16] = 0
+    soundfile.write(tmp_path / "cut.wav", wave, RATE)
+    ran = listen(tmp_path / "cut.wav", "--plan", PLAN)
+    assert ran.status == 1
+    lack = "a part of its first pulse is missing"
+    assert f"Damaged: stand at 4:35: {lack}, and no noise hides it" in ran.out
+    assert re.search(r"4:35 +stand +damaged", ran.out)
+
+
+@pytest.mark.parametrize(
+    ("missing", "told"),
+    [
+        ((1, 0, 0), "its first pulse is missing"),
+        ((0, 1, 0), "pulse 2 of 3 is missing"),
+        ((0, 0, 1), "its last pulse is missing"),
+        ((0, 0.5, 0), "a part of pulse 2 of 3 is missing"),
+        ((0.5, 0.25, 0), "a part of its first pulse is missing"),
+        ((1, 0.5, 1), "pulses 1, 3 of 3 are missing"),
+        ((1,), "nothing of it is there"),
+    ],
+)
+def test_what_a_damaged_cue_lacks_is_named(missing: tuple[float, ...], told: str) -> None:
+    assert _lack(missing) == told
 
 
 def test_a_recording_that_was_begun_late_is_told_from_the_plan():

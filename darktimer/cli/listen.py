@@ -38,8 +38,8 @@ def command(
     would let it be heard.
 
     Exit status 1 when a cue that asks for an act was not heard, or was heard where it was not due,
-    when a cue is damaged, and when a part of a run holds too few acts, or fits another place or
-    shipped plan as well.
+    when a cue is damaged, when the player's clock is off by more than 1 %, and when a part of a run
+    holds too few acts, or fits another place or shipped plan as well.
 
     \b
     Example:
@@ -48,8 +48,8 @@ def command(
     """
     from darktimer import shipped
     from darktimer.ear.hearing import hear
-    from darktimer.ear.recording import Recording
     from darktimer.ear.second_look import looked_at_again
+    from darktimer.ear.speeds import at_its_speed
     from darktimer.ear.verdict import compared
     from darktimer.pages.heard import print_verdict, telling, verdict_json
     from darktimer.plan.reader import read_plan
@@ -58,8 +58,11 @@ def command(
     from darktimer.terminal.text import print_json
 
     prepared = prepare(plan, cue_set, lights_out_after_ms)
-    sound = Recording(recording)
-    heard = list(telling(hear(sound, prepared.cue_set)))
+    sound, heard = at_its_speed(
+        recording,
+        prepared.timeline,
+        lambda sound: list(telling(hear(sound, prepared.cue_set))),
+    )
     others = (
         compile_plan(read_plan(name).plan, prepared.cue_set.length_ms)
         for name in shipped.names("sequences")

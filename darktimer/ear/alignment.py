@@ -2,11 +2,12 @@
 
 heard_ms = offset_ms + planned_ms * (1 + ppm / 1e6). Every pair of a heard and a planned cue of the
 same meaning votes for an offset; a straight line is then fitted to the pairs that agree. Cues that
-are out of place or mistaken move nothing.
+are out of place or mistaken move nothing. Clocks that no recorder should have are tried, coarsely
+and then finely, only where the usual ones explain too little.
 """
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -15,9 +16,19 @@ from numpy.typing import NDArray
 from darktimer.ear.hearing import Detection
 from darktimer.process.timeline import Cue
 
-#: A recorder's clock is wrong by no more than this.
+#: A clock that is in order is wrong by no more than this.
 HIGHEST_PPM: Final = 300
 _STEP_PPM: Final = 20
+#: What goes by one of the two usual rates and is played or recorded by the other.
+MIXED_UP_PPM: Final = (round((44_100 / 48_000 - 1) * 1e6), round((48_000 / 44_100 - 1) * 1e6))
+#: How wrong a clock may be otherwise, and how coarsely all of these are tried.
+_ANY_PPM: Final = 12_000
+_COARSE: Final = 4
+#: As far as so few pairs go, which are of the rarest meanings.
+_COARSE_PAIRS: Final = 20_000
+#: A clock out of order is believed when so many cues agree on it, and so many of those heard.
+_FEWEST: Final = 8
+_ENOUGH: Final = 0.5
 #: Offsets closer than this vote together.
 _BIN_MS: Final = 60
 #: Most pairs that may vote; the rarest meanings vote first, since they tell most.
@@ -45,13 +56,12 @@ def aligned(heard: Sequence[Detection], planned: Sequence[Cue]) -> Alignment | N
     pairs = _pairs(heard, planned)
     if not len(pairs):
         return None
-    line = _voted(pairs)
-    for within_ms in (_NEAR_MS, 100.0, 50.0):
-        planned_ms, heard_ms, _ = pairs.T
-        near = np.abs(heard_ms - line.at(planned_ms)) < within_ms
-        if near.any():
-            line = _least_squares(planned_ms[near], heard_ms[near])
-    return line
+    line = _drawn(pairs, _voted(pairs, _around(0, HIGHEST_PPM), _BIN_MS), 0.0)
+    enough = max(_FEWEST, _ENOUGH * len(np.unique(pairs[:, 1])))
+    if _agreeing(pairs, line) >= enough and abs(line.ppm) <= HIGHEST_PPM:
+        return line
+    other = _of_any_clock(pairs)
+    return other if _agreeing(pairs, other) >= enough else line
 
 
 def places(first: Sequence[Detection], planned: Sequence[Cue], ppm: float) -> Iterator[Alignment]:
@@ -60,6 +70,40 @@ def places(first: Sequence[Detection], planned: Sequence[Cue], ppm: float) -> It
         for cue in planned:
             if cue.meaning == one.meaning:
                 yield Alignment(one.at_ms - cue.at_ms * (1 + ppm * 1e-6), ppm)
+
+
+def _around(middle_ppm: int, most_ppm: int, step_ppm: int = _STEP_PPM) -> list[int]:
+    """Clocks to try, the middle one first."""
+    steps = range(-(most_ppm // step_ppm), most_ppm // step_ppm + 1)
+    return [middle_ppm + step * step_ppm for step in sorted(steps, key=abs)]
+
+
+def _of_any_clock(pairs: NDArray[np.float64]) -> Alignment:
+    """The line on which most cues lie where the clock may be far out of order."""
+    few = pairs[:_COARSE_PAIRS]
+    step_ppm = _COARSE * _STEP_PPM
+    tried = _around(0, _ANY_PPM, step_ppm)
+    for ppm in MIXED_UP_PPM:
+        tried += _around(ppm, HIGHEST_PPM, step_ppm)
+    ppm = round(_voted(few, tried, _COARSE * _BIN_MS).ppm)
+    line = _drawn(pairs, _voted(few, _around(ppm, step_ppm), _BIN_MS), ppm)
+    return _drawn(pairs, line, line.ppm)  # what is wrong by so much is drawn to nothing usual
+
+
+def _drawn(pairs: NDArray[np.float64], line: Alignment, usual_ppm: float) -> Alignment:
+    """The straight line through the pairs that are near."""
+    planned_ms, heard_ms, _ = pairs.T
+    for within_ms in (_NEAR_MS, 100.0, 50.0):
+        near = np.abs(heard_ms - line.at(planned_ms)) < within_ms
+        if near.any():
+            line = _least_squares(planned_ms[near], heard_ms[near], usual_ppm)
+    return line
+
+
+def _agreeing(pairs: NDArray[np.float64], line: Alignment) -> int:
+    """How many of the cues that were heard lie on the line."""
+    planned_ms, heard_ms, _ = pairs.T
+    return len(np.unique(heard_ms[np.abs(heard_ms - line.at(planned_ms)) < 100.0]))
 
 
 def _pairs(heard: Sequence[Detection], planned: Sequence[Cue]) -> NDArray[np.float64]:
@@ -81,28 +125,31 @@ def _pairs(heard: Sequence[Detection], planned: Sequence[Cue]) -> NDArray[np.flo
     return np.concatenate(rows)
 
 
-def _voted(pairs: NDArray[np.float64]) -> Alignment:
+def _voted(pairs: NDArray[np.float64], tried: Iterable[int], bin_ms: int) -> Alignment:
     """The offset and clock that most pairs agree on, each meaning with one voice a cue."""
     planned_ms, heard_ms, weight = pairs.T
     best, most = Alignment(0.0, 0.0), -1.0
-    for ppm in sorted(range(-HIGHEST_PPM, HIGHEST_PPM + 1, _STEP_PPM), key=abs):
+    for ppm in tried:
         offsets = heard_ms - planned_ms * (1 + ppm * 1e-6)
-        bins = np.floor(offsets / _BIN_MS).astype(np.int64)
+        bins = np.floor(offsets / bin_ms).astype(np.int64)
         kinds, places = np.unique(bins, return_inverse=True)
         votes = np.bincount(places, weight)
         pair = votes.copy()  # with the bin above, so that no edge splits a vote
         pair[:-1] += np.where(np.diff(kinds) == 1, votes[1:], 0)
         if pair.max() > most + 1e-9:
             most = float(pair.max())
-            best = Alignment((float(kinds[pair.argmax()]) + 1) * _BIN_MS, float(ppm))
+            best = Alignment((float(kinds[pair.argmax()]) + 1) * bin_ms, float(ppm))
     return best
 
 
-def _least_squares(planned_ms: NDArray[np.float64], heard_ms: NDArray[np.float64]) -> Alignment:
-    """The straight line, drawn towards a right clock as far as few or close cues leave it open."""
+def _least_squares(
+    planned_ms: NDArray[np.float64], heard_ms: NDArray[np.float64], usual_ppm: float
+) -> Alignment:
+    """The straight line, drawn to the usual clock as far as few or close cues leave it open."""
     middle = planned_ms.mean()
     lever = planned_ms - middle
     late = heard_ms - planned_ms
     stiffness = (_USUAL_MS / (_USUAL_PPM * 1e-6)) ** 2
-    slope = float(lever @ (late - late.mean()) / (lever @ lever + stiffness))
+    pull = stiffness * usual_ppm * 1e-6
+    slope = float((lever @ (late - late.mean()) + pull) / (lever @ lever + stiffness))
     return Alignment(float(late.mean() - slope * middle), slope * 1e6)

@@ -58,7 +58,8 @@ class Detection(NamedTuple):
 def hear(recording: Recording, cue_set: CueSet) -> Iterator[Detection]:
     """Every cue of ``cue_set`` in the recording, in order of time; raises `DarktimerError`."""
     bands = bands_of(cue_set, recording.rate)
-    return Ear(cue_set, bands).hear(FilterBank(bands, recording.rate).powers(recording))
+    for one in Ear(cue_set, bands).hear(FilterBank(bands, recording.rate).powers(recording)):
+        yield one if recording.speed == 1 else one._replace(at_ms=one.at_ms / recording.speed)
 
 
 class Ear:

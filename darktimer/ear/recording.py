@@ -22,28 +22,34 @@ _REMEDY: Final = "give a recording that the sound library reads, such as .wav, .
 class Recording:
     """A sound file of any rate and any number of channels; opened again for each reading."""
 
-    def __init__(self, path: Path, first: int = 0, most: int | None = None) -> None:
-        """Of a part, its ``first`` frame and how many there are at most.
+    def __init__(
+        self, path: Path, speed: float = 1.0, first: int = 0, most: int | None = None
+    ) -> None:
+        """What was played ``speed`` times too fast is put right: ``rate`` is what it should be.
 
-        Raises `DarktimerError` where there is no sound to be read.
+        Of a part, its ``first`` frame and how many there are at most. Raises `DarktimerError`
+        where there is no sound to be read.
         """
         self.path = path
         self._first, self._most = first, most
         self._frames_read = 0
         with self._opened() as file:
-            self.rate = int(file.samplerate)
+            rate = int(file.samplerate)
+        self.rate = round(rate / speed)
+        self.speed = rate / self.rate
         if self.rate < 1000:
             raise DarktimerError(f"{path}: {self.rate} samples a second hold no cue; {_REMEDY}")
 
     @property
     def heard_ms(self) -> float:
-        """How much has been read; headers of unfinished files do not tell."""
-        return self._frames_read * 1000 / self.rate
+        """How much of the file has been read; headers of unfinished files do not tell."""
+        return self._frames_read * 1000 / (self.rate * self.speed)
 
     def part(self, first_ms: float, length_ms: float) -> "Recording":
-        """A part of the recording, which begins no earlier than the recording does."""
-        first, length = (round(ms * self.rate / 1000) for ms in (first_ms, length_ms))
-        return Recording(self.path, first, length)
+        """A part of the file, which begins no earlier than the file does."""
+        rate = self.rate * self.speed
+        first, length = (round(ms * rate / 1000) for ms in (first_ms, length_ms))
+        return Recording(self.path, self.speed, first, length)
 
     def blocks(self, length: int, step: int, before: int) -> Iterator[Mono]:
         """Blocks of ``length`` samples, the n-th from sample ``n * step - before``.

@@ -20,16 +20,13 @@ from darktimer.process.timeline import Cue
 
 #: Read before and after a cue: what the noise around it is averaged over.
 _AROUND_MS: Final = 500
-#: Of a recording that holds less of what is planned, the places are not known.
-_LEAST_HEARD: Final = 0.5
 
 
 def looked_at_again(verdict: Verdict, recording: Recording, cue_set: CueSet) -> Verdict:
     """The verdict with what each cue in the recording lacks; raises `DarktimerError`."""
-    due = [check for check in verdict.checks if check.state != "outside"]
-    heard = [c.detection.pulses for c in due if c.state == "heard" and c.detection]
+    heard = [c.detection.pulses for c in verdict.checks if c.state == "heard" and c.detection]
     known = [pulses for pulses in heard if pulses]
-    if verdict.alignment is None or len(known) < _LEAST_HEARD * len(due):
+    if not verdict.alignment or not verdict.mostly_heard:
         return verdict
     look = _SecondLook(verdict.alignment, recording, cue_set, known)
     return verdict._replace(checks=tuple(map(look.at, verdict.checks)))
@@ -59,4 +56,5 @@ class _SecondLook:
         first_ms = max(0.0, at_ms - _AROUND_MS)
         part = self._recording.part(first_ms, cue.length_ms + 2 * _AROUND_MS)
         powers = np.concatenate(list(self._bank.powers(part)), axis=1)
-        return self._ear.looked(cue.meaning, at_ms - first_ms, powers)
+        into_ms = (at_ms - first_ms) * self._recording.speed
+        return self._ear.looked(cue.meaning, into_ms, powers)

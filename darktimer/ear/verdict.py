@@ -4,6 +4,7 @@ Only here do the two meet: the cues were found without the timeline.
 """
 
 from bisect import bisect
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Final, NamedTuple
 
@@ -16,6 +17,8 @@ from darktimer.process.timeline import Cue, Timeline
 _NEAR_MS: Final = 150.0
 #: A part of a run with fewer acts than this could be a part of many a plan.
 FEWEST_ACTS: Final = 5
+#: By a clock that is further off than this, baths are too long or too short.
+_MOST_PPM: Final = 10_000
 #: Another place fits as well where it leaves no more cues than this unexplained: one is misheard.
 _AS_WELL: Final = 1
 
@@ -76,9 +79,15 @@ class Verdict(NamedTuple):
 
     @property
     def fits(self) -> bool:
-        """Whether every act that it should hold was heard, and no other, and nothing is damaged."""
+        """Whether every act is heard that should be, at its time, no other, and none is damaged."""
         wrong = self.act_now_lost or self.false_acts or self.damaged
-        return bool(self.alignment and not wrong)
+        return bool(self.alignment and abs(self.alignment.ppm) <= _MOST_PPM and not wrong)
+
+    @property
+    def mostly_heard(self) -> bool:
+        """Whether half of what it should hold was heard, so that the place of the rest is known."""
+        count = Counter(check.state for check in self.checks)
+        return 2 * count["heard"] >= max(len(self.checks) - count["outside"], 1)
 
     def acts(self, *states: str) -> int:
         """How many acts of the plan are in one of these states."""

@@ -8,6 +8,7 @@ from typing import Any
 
 import click
 
+from darktimer.ear.alignment import HIGHEST_PPM, MIXED_UP_PPM
 from darktimer.ear.hearing import Detection
 from darktimer.ear.verdict import FEWEST_ACTS, Check, Verdict
 from darktimer.process import meanings
@@ -102,6 +103,21 @@ def _begins(offset_ms: float) -> str:
     return f"The plan begins {seconds} into the recording."
 
 
+def _clock(ppm: float) -> str:
+    """How far the clocks of player and recorder are apart, in what a person can work with."""
+    if abs(ppm) <= HIGHEST_PPM:
+        return f"The recorder's clock is off by {round(ppm * 3.6):+d} ms an hour."
+    way, late = ("fast", "early") if ppm < 0 else ("slow", "late")
+    percent = abs(1 / (1 + ppm * 1e-6) - 1) * 100
+    told = (
+        f"The player's clock is {percent:.2g} % {way}, or the recorder's the other way: "
+        f"{abs(ppm) * 900e-6:.1f} s {late} after 15 min."
+    )
+    if any(abs(ppm - each) < 2 * HIGHEST_PPM for each in MIXED_UP_PPM):
+        told += " So it is where one takes 44.1 kHz for 48 kHz."
+    return told
+
+
 def _sentences(verdict: Verdict) -> Iterator[str]:
     if verdict.alignment is None:
         yield "No cue of this plan was heard: another plan, another cue set, or too much noise."
@@ -114,8 +130,7 @@ def _sentences(verdict: Verdict) -> Iterator[str]:
         f"{len(verdict.unplanned)} not planned."
     )
     yield _begins(verdict.alignment.offset_ms)
-    ms_an_hour = round(verdict.alignment.ppm * 3.6)
-    yield f"The recorder's clock is off by {ms_an_hour:+d} ms an hour."
+    yield _clock(verdict.alignment.ppm)
     for check in verdict.act_now_lost:
         yield f"Lost: {check.cue.meaning} at {clock(check.cue.at_ms)}, which asks for an act"
     for check in verdict.damaged:

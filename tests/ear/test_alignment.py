@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from darktimer.ear.alignment import aligned
+from darktimer.ear.alignment import HIGHEST_PPM, MIXED_UP_PPM, aligned
 from darktimer.ear.hearing import Detection
 from darktimer.process.timeline import Cue
 
@@ -21,6 +21,18 @@ def _heard(at_ms: float, meaning: str) -> Detection:
     return Detection(at_ms, 400, meaning, 10.0, 0.9)
 
 
+def _played(
+    rng: np.random.Generator, planned: list[Cue], offset_ms: int, ppm: int, kept: float
+) -> list[Detection]:
+    heard = [
+        _heard(offset_ms + cue.at_ms * (1 + ppm * 1e-6) + rng.normal(0, 4), cue.meaning)
+        for cue in planned
+        if rng.random() < kept
+    ]
+    extra = rng.uniform(0, 2e6, len(planned) // 10)
+    return sorted([*heard, *(_heard(at, str(rng.choice(MEANINGS))) for at in extra)])
+
+
 @settings(deadline=None, max_examples=60)
 @given(
     seed=st.integers(0, 10_000),
@@ -31,18 +43,35 @@ def _heard(at_ms: float, meaning: str) -> Detection:
 def test_offset_and_clock_are_found(seed: int, offset_ms: int, ppm: int, kept: float) -> None:
     rng = np.random.default_rng(seed)
     planned = _planned(rng, 120)
-    heard = [
-        _heard(offset_ms + cue.at_ms * (1 + ppm * 1e-6) + rng.normal(0, 4), cue.meaning)
-        for cue in planned
-        if rng.random() < kept
-    ]
-    heard += [_heard(rng.uniform(0, 2e6), str(rng.choice(MEANINGS))) for _ in range(12)]
-    line = aligned(sorted(heard), planned)
+    line = aligned(_played(rng, planned, offset_ms, ppm, kept), planned)
     assert line
     assert line.ppm == pytest.approx(ppm, abs=8)
     for cue in planned:
         true_ms = offset_ms + cue.at_ms * (1 + ppm * 1e-6)
         assert line.at(cue.at_ms) == pytest.approx(true_ms, abs=8)
+
+
+@pytest.mark.parametrize("count", [20, 120])
+@pytest.mark.parametrize(
+    "ppm", [-12_000, -4000, -1030, -410, 390, 2570, 4000, 11_930, *MIXED_UP_PPM]
+)
+def test_a_clock_far_out_of_order_is_found(ppm: int, count: int) -> None:
+    rng = np.random.default_rng(abs(ppm) + count)
+    planned = _planned(rng, count)
+    line = aligned(_played(rng, planned, 34_567, ppm, 0.8), planned)
+    assert line
+    assert line.ppm == pytest.approx(ppm, abs=80 if count == 20 else 8)
+
+
+def test_a_few_cues_that_agree_by_chance_are_no_clock_out_of_order() -> None:
+    """Of each clock that could be tried some pairs of cues agree."""
+    for seed in range(20):
+        rng = np.random.default_rng(seed)
+        planned = _planned(rng, 120)
+        heard = [_heard(rng.uniform(0, 6e5), str(rng.choice(MEANINGS))) for _ in range(14)]
+        line = aligned(sorted(heard), planned)
+        assert line
+        assert abs(line.ppm) <= 2 * HIGHEST_PPM
 
 
 def test_a_single_cue_tells_the_offset_and_leaves_the_clock_alone() -> None:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
-from darktimer.cli.options import WholeNumber, force_option, output_option, run_argument
+from darktimer.cli.options import WholeLines, WholeNumber, force_option, output_option, run_argument
 from darktimer.cli.wanted import wanted_options
 from darktimer.errors import OutputError
 from darktimer.prepare.kept_baths import journal
@@ -22,7 +22,7 @@ _CELSIUS: Final = 20.0
 _target = output_option("Where to write: .png or .svg.", png="", svg="")
 
 
-@click.group("plot", no_args_is_help=False)
+@click.group("plot", cls=WholeLines, no_args_is_help=False)
 def plot() -> None:
     """Draw what the journal holds.
 

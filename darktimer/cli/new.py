@@ -35,7 +35,7 @@ def _answer_options(command: Callable[..., None]) -> Callable[..., None]:
     type=WholeNumber(),
     metavar="RUN",
     shell_complete=offers(runs),
-    help="Begin from the plan of a run in the journal; nothing is asked.",
+    help="Begin from the plan of a run in the journal, of a cut film from the piece that is kept.",
 )
 @click.option("--recipe", is_flag=True, help="Write a recipe of your own, for a bath.")
 @_answer_options

@@ -44,12 +44,17 @@ class FilePath(click.Path):
         return super().convert(os.path.expanduser(value), param, ctx)
 
 
+def _limits(of: click.IntRange | click.FloatRange) -> str:
+    """What may be written, as a person says it: ``from 1 to 20``; empty where all may."""
+    low = "" if of.min is None else f"{'above' if of.min_open else 'from'} {of.min:g}"
+    return " ".join(filter(None, (low, "" if of.max is None else f"to {of.max:g}")))
+
+
 class RealNumber(click.FloatRange):
     """A number in a range; what is no number (``nan``) is in none, though no limit stops it."""
 
-    def __init__(self, low: float, high: float, min_open: bool = False) -> None:
-        super().__init__(low, high, min_open=min_open)
-        self._allowed = f"{'above' if min_open else 'from'} {low:g} to {high:g}"
+    name = "number"
+    _describe_range = _limits
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
         try:
@@ -57,19 +62,22 @@ class RealNumber(click.FloatRange):
         except click.BadParameter:
             found = nan
         if isnan(found):
-            self.fail(f"found {value!r}; write a number {self._allowed}", param, ctx)
+            self.fail(f"found {value!r}; write a number {_limits(self)}", param, ctx)
         return found
 
 
 class WholeNumber(click.IntRange):
     """A whole number, in a range if one is given; a refusal says what to write."""
 
+    name = "number"
+    _describe_range = _limits
+
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
         try:
             return super().convert(value, param, ctx)
         except click.BadParameter:
-            limits = [f"{end} {at}" for end, at in (("from", self.min), ("to", self.max)) if at]
-            self.fail(" ".join([f"found {value!r}; write a whole number", *limits]), param, ctx)
+            remedy = f"write a whole number {_limits(self)}".strip()
+            self.fail(f"found {value!r}; {remedy}", param, ctx)
 
 
 class WholeLines(click.Group):

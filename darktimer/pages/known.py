@@ -63,7 +63,7 @@ def _lines(known: Known) -> Iterator[str]:
     alike = known.by_time()
     for outcomes in alike[:_MOST_TIMES]:
         runs = len({each.run for each in outcomes})
-        last = next((each for each in reversed(outcomes) if each.result.words()), outcomes[-1])
+        last = next((each for each in reversed(outcomes) if _figures(each)), outcomes[-1])
         which = f"{counted(runs, 'run')}, {_of(last)}" if runs > 1 else _of(last)
         yield f"{_time(last)}, {which}: {_result(last)}"
     if more := len(alike[_MOST_TIMES:]):
@@ -85,8 +85,11 @@ def _of(outcome: Outcome) -> str:
 
 
 def _result(outcome: Outcome) -> str:
-    words = outcome.result._replace(kept=None).words()
-    return ", ".join(words) or "no figures yet"
+    return ", ".join(_figures(outcome)) or "no figures yet"
+
+
+def _figures(outcome: Outcome) -> list[str]:
+    return outcome.result._replace(kept=None).words()
 
 
 def _known_json(known: Known) -> dict[str, Any]:

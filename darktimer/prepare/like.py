@@ -21,7 +21,7 @@ from darktimer.journal.worth import written_for
 from darktimer.plan.baths import bath_name
 from darktimer.plan.model import Plan
 from darktimer.plan.reader import read_plan_text
-from darktimer.plan.steps import AnyStep
+from darktimer.plan.steps import AnyStep, Develop
 from darktimer.prepare.prepared import Prepared, prepare_file
 from darktimer.units import clock
 
@@ -42,15 +42,19 @@ def like(journal: Journal, number: int, target: Path) -> Like:
     began = local_text(found.run.started.wall_utc_ms)
     text = f"# Begun from run {number} of {began}.\n{journal.plan_text(number)}"
     file = read_plan_text(text, target)
-    differed = [*_differed(found.run, file.plan)]
-    develop = develop_of(found)
+    develop, kept = develop_of(found), [*_kept(found)]
+    differed = [*_differed(found.run, file.plan, develop if kept else None)]
     if found.run.pieces and develop is not None:
-        kept = [each for each in pieces_of(found) if each.result.kept and each.time_ms]
         if kept:
             text = revise(text, file.document, _as_one(found, file.plan, develop, kept[-1]))
             file = read_plan_text(text, target)
         differed.append(_of_pieces(found.run, file.plan.steps[develop], kept))
     return Like(text, prepare_file(file, load_cue_set("standard")), tuple(differed))
+
+
+def _kept(found: Review) -> Iterator[DonePart]:
+    """The pieces that are kept, as far as they were developed at all."""
+    return (each for each in pieces_of(found) if each.result.kept and each.time_ms)
 
 
 def _as_one(found: Review, plan: Plan, develop: int, kept: DonePart) -> Changes:
@@ -80,10 +84,13 @@ def _of_pieces(run: Run, step: AnyStep, kept: Sequence[DonePart]) -> str:
     return f"{why}; the film is not cut again{stands}"
 
 
-def _differed(run: Run, plan: Plan) -> Iterator[str]:
-    """Develops that did not last as long as they would by the plan."""
-    for done, planned in zip(run.developments, developments_in(plan, ()), strict=False):
-        if done.time_ms != planned.time_ms:
+def _differed(run: Run, plan: Plan, but: int | None) -> Iterator[str]:
+    """Develops that did not last as long as they would by the plan, ``but`` one by its place."""
+    steps = ((place, each) for place, each in enumerate(plan.steps) if isinstance(each, Develop))
+    places = (place for place, each in steps for _ in range(each.repeat))
+    planned_ones = developments_in(plan, ())
+    for place, done, planned in zip(places, run.developments, planned_ones, strict=False):
+        if done.time_ms != planned.time_ms and place != but:
             yield (
                 f"{planned.developer} was for {clock(done.time_ms)} in run {run.number}; this plan "
                 f"makes it {clock(planned.time_ms)}"

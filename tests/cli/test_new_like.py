@@ -92,6 +92,16 @@ def test_what_was_late_or_warm_counts_in_the_time_of_a_kept_piece(
     assert "develop: 12 min 7 s" in (tmp_path / "again.yaml").read_text("utf-8")
 
 
+def test_how_late_a_kept_piece_was_is_in_its_time_and_in_no_other_note(
+    run: Run, plan: Path, tmp_path: Path
+) -> None:
+    run("journal", "add", write_plan(tmp_path, LADDER), "--step", "develop=11 min")
+    run("journal", "add-result", 1, "--piece", 2, "--keep")
+    report = json.loads(run("new", "--like", 1, tmp_path / "again.yaml", "--json").out)
+    (note,) = report["notes"]
+    assert "is for 8:12, the time of piece 2 of run 1" in note
+
+
 def test_without_a_kept_piece_the_film_is_cut_again_and_that_is_told(
     run: Run, plan: Path, tmp_path: Path
 ) -> None:

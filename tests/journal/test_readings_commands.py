@@ -191,6 +191,24 @@ def test_what_is_no_number_of_a_run_or_its_part_says_what_to_write(run, words, s
     assert says in typed("journal", *words, status=2)
 
 
+def test_the_help_says_in_words_which_numbers_may_be_written():
+    said = " ".join(typed("next", "--help").split())
+    assert "[from 0.05 to 5]" in said
+    assert "RANGE" not in said
+    assert "[x" not in typed("new", "--help")
+    assert "..." not in typed("journal", "plot", "--help").partition("Commands")[2]
+
+
+def test_known_has_the_latest_figures_of_a_time_though_a_later_run_was_marked(run):
+    with Journal.open() as journal:
+        ladder(journal, run)
+    typed("journal", "add-result", "1", "--piece", "2", "--density", "thin")
+    typed("journal", "add-result", "2", "--piece", "2", "--keep")
+    known = typed("journal", "known")
+    assert "kept: 7:00, run 2, piece 2" in known
+    assert "7:00, 2 runs, run 1, piece 2: density" in known
+
+
 def test_what_nothing_is_known_of_is_named(run):
     assert "No finished run matches: hill 400." in typed("journal", "known", "--stock", "hill 400")
 

@@ -45,7 +45,7 @@ def print_closing(session: Session, run: int, troubles: list[str]) -> None:
     print_list("Faults", [*faults, *troubles])
     print_list("Waited", _waits(session))
     print_list("Marks", _marks(session))
-    print_list("Write down", _to_write(run))
+    print_list("Write down", _to_write(session, run))
 
 
 def _outcome(session: Session, troubles: list[str]) -> str:
@@ -94,8 +94,12 @@ def _marks(session: Session) -> Iterator[str]:
             yield f"{nearest_clock(event.at_ms)} {steps[event.step or 0].name}"
 
 
-def _to_write(run: int) -> Iterator[str]:
-    yield "how warm the developer was at the end, and how many films it has now done"
-    yield "what the film looks like: too thin, too dense, uneven, scratched"
+def _to_write(session: Session, run: int) -> Iterator[str]:
+    if any(step.kind == "wait" for step in session.conductor.timeline.steps):
+        yield "where you saw light come in"
+        yield "once the scrap is developed, whether it is fogged beside what lay on it"
+    else:
+        yield "how warm the developer was at the end, and how many films it has now done"
+        yield "what the film looks like: too thin, too dense, uneven, scratched"
     if run:
         yield f"both, in the journal: darktimer journal add-result {run}"

@@ -111,7 +111,6 @@ class DarkRoom(Terminal):
         while time.monotonic() < end:
             cues = [e for e in self.happened() if e.kind == "cue" and e.at_ms >= since_ms]
             if any(cue.meaning == meaning for cue in cues):
-                time.sleep(1)
                 return
             time.sleep(0.1)
 

@@ -38,7 +38,7 @@ steps:
   - develop: 9 s
 """
 #: Its pause for light-safe takes 30 s, getting into the light 3 s.
-QUICK_SAFE_MS, QUICK_TURNED_MS = 28_000, 81_000
+QUICK_DARK_MS, QUICK_SAFE_MS, QUICK_TURNED_MS = 1_000, 28_000, 81_000
 
 
 @pytest.fixture
@@ -195,8 +195,8 @@ def test_killed_before_and_after_its_light_it_is_taken_up_dark_and_lit(
     try:
         begun = led(*begins)
         begun.wait_for(b"\x1b[?25l")
-        begun.wait_for_cue("lights-out", since_ms=0)
-        killed(begun, QUICK_SAFE_MS - 5_000)
+        begun.wait_until(QUICK_DARK_MS + 500)
+        killed(begun, QUICK_SAFE_MS - 4_000)
         assert begun.since_black == b""
         dark = led("run", "--resume")
         dark.wait_for(BLACK_FROM_THE_FIRST_BYTE)
@@ -207,7 +207,7 @@ def test_killed_before_and_after_its_light_it_is_taken_up_dark_and_lit(
         assert safe.at_ms >= QUICK_SAFE_MS
         dark.press(b"x")
         dark.wait_for(b"\x1b[?1049l")
-        killed(dark, QUICK_TURNED_MS - 3_000)
+        killed(dark, QUICK_TURNED_MS - 2_500)
         lit = led("run", "--resume")
         lit.wait_for(b"Leave it in the light")
         lit.wait_for_cue("reverse", since_ms=QUICK_SAFE_MS)

@@ -3,6 +3,7 @@
 import pytest
 
 from darktimer.live.gates import Waits
+from darktimer.pages.closing import print_closing
 from darktimer.pages.live_view import Scene
 from tests.live.plans import OTHER, SPACE, cue_set
 from tests.live.studio import Studio
@@ -66,3 +67,12 @@ def test_a_lit_screen_speaks_of_waiting_and_of_no_bath():
     assert Scene(studio.session, cue_set()).hands == "Get ready to wait"
     studio.until(60_000)
     assert Scene(studio.session, cue_set()).hands == "Wait in the dark"
+
+
+def test_at_its_end_it_asks_for_leaks_and_fog_and_for_no_developer(studio, capsys):
+    print_closing(studio.session, 7, [])
+    page = capsys.readouterr().out
+    assert "where you saw light come in" in page
+    assert "fogged" in page
+    assert "developer" not in page
+    assert "darktimer journal add-result 7" in page

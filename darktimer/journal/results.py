@@ -70,9 +70,9 @@ class Result(NamedTuple):
 
         ``densities``, ``base_fog`` and ``uncertainty``; ``exposures`` of a tablet are its words.
         """
-        unread = '{"densities": null, "base_fog": null, "uncertainty": null}'
-        read = json.loads(self.densities or unread)
-        return {**self._asdict(), **read, "exposures": json.loads(self.exposures or "null")}
+        read = json.loads(self.densities) if self.densities else _UNREAD
+        exposures = json.loads(self.exposures) if self.exposures else None
+        return {**self._asdict(), **read, "exposures": exposures}
 
     def figure(self, scale: str) -> int:
         """The figure of a scale; 0, as it should be, where nothing is known."""
@@ -97,6 +97,7 @@ class Result(NamedTuple):
         yield from self.photographs
 
 
+_UNREAD: Final = {"densities": None, "base_fog": None, "uncertainty": None}
 _PHOTOGRAPHS: Final = Result._fields.index("photographs")
 
 

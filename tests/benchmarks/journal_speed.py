@@ -12,14 +12,20 @@ from collections.abc import Callable
 from pathlib import Path
 from statistics import median, quantiles
 from tempfile import TemporaryDirectory
+from typing import NamedTuple
 
 from darktimer.journal.connection import append
 from darktimer.journal.journal import Journal, keep_text
 from darktimer.journal.results import Result, add_result, result_row
 from tests.journal.samples import PLAN, cue, run_start
 
-COMMANDS = (
+ONCE = (
     ("journal", "search", "anchovy"),  # the first, which makes the index
+    ("journal", "check"),
+    ("journal", "export", "out.jsonl", "--force"),
+    ("journal", "export", "out", "--force"),
+)
+OFTEN = (
     ("journal",),
     ("journal", "--all"),
     ("journal", "--all", "--json"),
@@ -28,23 +34,24 @@ COMMANDS = (
     ("journal", "search", "nettle", "--last", "20"),
     ("journal", "search", "nettle", "--all"),
     ("journal", "--stock", "meadow"),
-    ("journal", "--developer", "nettle", "--format", "135", "--all"),
+    ("journal", "--developer", "nettle", "--all"),
+    ("journal", "--developer", "nettle", "--format", "135", "--all", "--json"),
     ("journal", "known"),
     ("journal", "known", "--stock", "harbour"),
     ("check", "plan.yaml"),  # of a stock that every second run knows
     ("journal", "compare", "1", "2"),
-    ("journal", "check"),
-    ("journal", "export", "out.jsonl", "--force"),
-    ("journal", "export", "out", "--force"),
     ("baths",),
 )
+TIMES = 5
 
+
+_EVENING_MS = 86_461_000  # a day and a little, so that no two began at one time of day
 
 STOCKED = PLAN.replace("count: 1", "count: 1, stock: meadow 100, exposed at: 200")
 
 
 def fill(folder: Path, runs: int, events: int) -> None:
-    """Two real runs, then copies of them, each with a plan of its own and a result.
+    """Two real runs, then copies of them, each with a plan of its own, an evening and a result.
 
     A note of 1 MB is on the first.
     """
@@ -52,7 +59,7 @@ def fill(folder: Path, runs: int, events: int) -> None:
         for text in (STOCKED, STOCKED.replace("10 min", "8 min").replace("meadow", "harbour")):
             journal.begin_run(run_start(folder, text))
         add_result(journal, 1, Result(density=1, notes="invented " * 120_000))
-        columns = "started_utc_ms, started_boot_ms, boot_id, title, planned_ms, plan_source, "
+        columns = "started_boot_ms, boot_id, title, planned_ms, plan_source, "
         columns += "cue_set, timeline, light, film, film_area_m2, baths, bases, state, "
         columns += "films, pieces, developments"
         kinds = ["cue"] * (events - 3) + ["fault", "key", "note"]
@@ -61,9 +68,9 @@ def fill(folder: Path, runs: int, events: int) -> None:
             for number in range(3, runs + 1):
                 plan = keep_text(connection, f"{PLAN}# roll {number}, invented\n")
                 connection.execute(
-                    f"INSERT INTO runs (number, key, plan, {columns}) "
-                    f"SELECT ?, ?, ?, {columns} FROM runs WHERE number = ?",
-                    (number, f"copy-{number}", plan, 1 + number % 2),
+                    f"INSERT INTO runs (number, key, plan, started_utc_ms, {columns}) "
+                    f"SELECT ?, ?, ?, started_utc_ms + ?, {columns} FROM runs WHERE number = ?",
+                    (number, f"copy-{number}", plan, number * _EVENING_MS, 1 + number % 2),
                 )
                 said = result_row(number, Result(density=number % 5 - 2, notes="invented"), 0)
                 append(connection, "results", said)
@@ -97,8 +104,16 @@ def commits(folder: Path) -> str:
     return f"{median(taken):.1f} ms median, {ninety_ninth:.1f} ms 99th, {max(taken):.1f} ms worst"
 
 
-def command(folder: Path, words: tuple[str, ...]) -> tuple[float, float]:
-    """Seconds, and the most memory that was taken, in MiB."""
+class Taken(NamedTuple):
+    """What a process took: seconds, seconds of a core, and the most memory in MiB."""
+
+    s: float
+    core_s: float
+    mib: float
+
+
+def command(folder: Path, words: tuple[str, ...]) -> Taken:
+    """One whole process."""
     start = time.perf_counter()
     child = subprocess.Popen(
         [sys.executable, "-m", "darktimer", *words],
@@ -109,7 +124,14 @@ def command(folder: Path, words: tuple[str, ...]) -> tuple[float, float]:
     )
     _, _, used = os.wait4(child.pid, 0)
     child.returncode = 0  # it has been waited for
-    return time.perf_counter() - start, used.ru_maxrss / 1024
+    core_s = used.ru_utime + used.ru_stime
+    return Taken(time.perf_counter() - start, core_s, used.ru_maxrss / 1024)
+
+
+def medians(folders: tuple[Path, Path], words: tuple[str, ...], times: int) -> list[Taken]:
+    """Of each folder, in turns, so that what else goes on meets both."""
+    taken = [[command(folder, words) for folder in folders] for _ in range(times)]
+    return [Taken(*map(median, zip(*each, strict=True))) for each in zip(*taken, strict=True)]
 
 
 def main() -> None:
@@ -123,11 +145,13 @@ def main() -> None:
         size = sum(file.stat().st_size for file in full.iterdir()) / 1e6
         print(f"{runs} runs of {events} events, each with its own plan, {size:.0f} MB\n")
         print(f"one event kept, synced: {commits(full)}\n")
-        print("| darktimer | s | peak MiB | empty journal, s | peak MiB |\n|---|---|---|---|---|")
-        for words in COMMANDS:
-            told = [command(folder, words) for folder in (full, empty)]
-            cells = [f"{s:.2f} | {mib:.0f}" for s, mib in told]
-            print(f"| {' '.join(words)} | {' | '.join(cells)} |")
+        heads = ("darktimer", "s", "empty journal, s", "more, s", "more of a core, s", "peak MiB")
+        print(f"| {' | '.join(heads)} |\n{'|---' * len(heads)}|")
+        for words, times in (*((each, 1) for each in ONCE), *((each, TIMES) for each in OFTEN)):
+            here, none = medians((full, empty), words, times)
+            figures = here.s, none.s, here.s - none.s, here.core_s - none.core_s
+            cells = [" ".join(words), *(f"{each:.2f}" for each in figures), f"{here.mib:.0f}"]
+            print(f"| {' | '.join(cells)} |", flush=True)
 
 
 if __name__ == "__main__":

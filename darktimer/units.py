@@ -122,6 +122,16 @@ def nearest_clock(ms: float) -> str:
     return clock(whole_second(max(0, ms)))
 
 
+def known_clock(ms: float | None) -> str:
+    """The same, and a dash where it is not known."""
+    return "-" if ms is None else nearest_clock(ms)
+
+
+def seconds_off(planned_ms: float, real_ms: float) -> int:
+    """How much longer than planned, in seconds, as both are shown."""
+    return (whole_second(real_ms) - whole_second(planned_ms)) // 1000
+
+
 def seconds_clock(ms: int) -> str:
     """What a clock of whole seconds shows at ``ms``: 0:12 until it is 0:13; 0:00 before zero."""
     return clock(max(0, ms) // 1000 * 1000)

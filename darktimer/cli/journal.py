@@ -11,12 +11,13 @@ import click
 from darktimer.cli.journal_add import add
 from darktimer.cli.journal_plot import plot
 from darktimer.cli.options import (
-    TEMPERATURE,
     FilePath,
     Read,
     WholeLines,
     WholeNumber,
     json_option,
+    measured_option,
+    notes_option,
     run_argument,
     runs_argument,
 )
@@ -181,9 +182,9 @@ def _scale_options(function: Callable[..., Any]) -> Callable[..., Any]:
     help="Mark it as the one to repeat, or take that mark away.",
 )
 @reading_options
-@click.option("--temperature", "celsius", type=TEMPERATURE, help="The developer's, as measured.")
+@measured_option
 @click.option("--usable-for", default="", metavar="WORDS", help="Such as printing or scanning.")
-@click.option("--notes", default="", metavar="WORDS", help="Anything worth knowing next time.")
+@notes_option
 @click.option(
     "--photograph",
     "photographs",

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 import click
 
 from darktimer import units
-from darktimer.cli.options import TEMPERATURE, Read, json_option, with_plan
+from darktimer.cli.options import Read, json_option, measured_option, notes_option, with_plan
 from darktimer.journal.clocks import local_text, moment_utc_ms, utc_text
 from darktimer.prepare.kept_baths import journal
 from darktimer.terminal.text import print_json, say
@@ -35,8 +35,8 @@ def _step_time(text: str) -> tuple[str, int]:
     multiple=True,
     help="What a step really lasted, such as develop=11:30; may be repeated.",
 )
-@click.option("--temperature", "celsius", type=TEMPERATURE, help="The developer's, as measured.")
-@click.option("--notes", default="", metavar="WORDS", help="Anything worth knowing next time.")
+@measured_option
+@notes_option
 @json_option
 def add(
     prepared: "Prepared",

@@ -4,13 +4,13 @@ from random import randrange
 
 import click
 
-from darktimer.cli.options import ShippedOrFile, cues_option, device_option, json_option
+from darktimer.cli.options import cues_option, device_option, json_option, plan_if_any_argument
 from darktimer.cues.reader import load_cue_set
 from darktimer.learn.lesson import LESSONS, lesson, lesson_of_plan
 
 
 @click.command("learn")
-@click.argument("plan", metavar="[PLAN]", type=ShippedOrFile("sequences"), required=False)
+@plan_if_any_argument
 @cues_option
 @click.option(
     "--lesson",

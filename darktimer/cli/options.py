@@ -110,6 +110,9 @@ VOLUME = Read("volume", units.volume_ml)
 TEMPERATURE = Read("temperature", units.answered_celsius)
 
 plan_argument = click.argument("plan", metavar="PLAN", type=ShippedOrFile("sequences"))
+plan_if_any_argument = click.argument(
+    "plan", metavar="[PLAN]", type=ShippedOrFile("sequences"), required=False
+)
 run_argument = click.argument("run", type=WholeNumber(), shell_complete=offers(runs))
 runs_argument = click.argument(
     "runs", type=WholeNumber(), nargs=-1, required=True, shell_complete=offers(runs)
@@ -172,6 +175,12 @@ device_option = click.option(
 )
 microphone_option = click.option(
     "--microphone", metavar="NAME", help="The microphone, by its name or a part of it."
+)
+measured_option = click.option(
+    "--temperature", "celsius", type=TEMPERATURE, help="The developer's, as measured."
+)
+notes_option = click.option(
+    "--notes", default="", metavar="WORDS", help="Anything worth knowing next time."
 )
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON for scripts.")
 force_option = click.option("--force", is_flag=True, help="Write over a file that exists.")

@@ -7,10 +7,10 @@ import click
 from darktimer.cli.live_options import live_options, written
 from darktimer.cli.options import (
     DURATION,
-    ShippedOrFile,
     cues_option,
     json_option,
     lights_out_option,
+    plan_if_any_argument,
 )
 from darktimer.output.speakers import Speakers
 
@@ -26,7 +26,7 @@ _WITH_RESUME = {"resume", "give_up", "as_json", "knocking", "microphone", *Speak
     epilog="Exit status: 0 all went well, 1 something in what was given is at fault, 2 wrong "
     "usage, 3 done but something failed on the way, 4 ended early.",
 )
-@click.argument("plan", metavar="[PLAN]", type=ShippedOrFile("sequences"), required=False)
+@plan_if_any_argument
 @cues_option
 @lights_out_option
 @live_options

@@ -6,11 +6,11 @@ import click
 
 from darktimer.cli.options import (
     Read,
-    ShippedOrFile,
     cues_option,
     device_option,
     json_option,
     microphone_option,
+    plan_if_any_argument,
 )
 from darktimer.ear.levels import START_DB
 from darktimer.errors import UnreadableError
@@ -45,7 +45,7 @@ def _played(plan: str | None, cue_set: str) -> "tuple[CueSet, list[str]]":
 
 
 @click.command("soundcheck")
-@click.argument("plan", metavar="[PLAN]", type=ShippedOrFile("sequences"), required=False)
+@plan_if_any_argument
 @cues_option
 @device_option
 @microphone_option

@@ -19,7 +19,7 @@ from darktimer.sensitometry.refusal import SensitometryError, by_reason
 from darktimer.sensitometry.strip import Strip
 from darktimer.sensitometry.time_law import Piece
 from darktimer.sensitometry.wanted import PICTORIAL, TimeCurve, time_curve, time_for
-from darktimer.units import nearest_clock
+from darktimer.units import known_clock
 
 _NAVY: Final = "Navy training manual, Photography (Advanced)"
 
@@ -39,7 +39,7 @@ class DonePart(NamedTuple):
     @property
     def developed(self) -> str:
         """Its time, to the second; a dash where it never developed."""
-        return "-" if self.time_ms is None else nearest_clock(self.time_ms)
+        return known_clock(self.time_ms)
 
     @property
     def judged(self) -> bool:

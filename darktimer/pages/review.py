@@ -7,11 +7,11 @@ from darktimer.journal.clocks import local_text, utc_text
 from darktimer.journal.events import Event, fault_lines, found_text
 from darktimer.journal.results import WHOLE
 from darktimer.journal.review import Review, StepReview
-from darktimer.pages.runs import clock, entered, entered_json
+from darktimer.pages.runs import entered, entered_json
 from darktimer.plan.kinds import UNTIMED_KINDS
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_list, say
-from darktimer.units import degrees, whole_second
+from darktimer.units import degrees, known_clock, seconds_off
 
 
 def print_review(found: Review) -> None:
@@ -20,7 +20,7 @@ def print_review(found: Review) -> None:
     say(f"Run {run.number}: {run.title}", bold=True)
     about = (local_text(run.started.wall_utc_ms), run.state, run.films_named or "no film named")
     say(", ".join(filter(None, (*about, entered(run.entered_utc_ms)))))
-    say(f"{clock(run.planned_ms)} planned, {clock(found.real_ms)} real\n")
+    say(f"{known_clock(run.planned_ms)} planned, {known_clock(found.real_ms)} real\n")
     columns = [
         ("Step", "left"), ("Bath", "left"), ("Temperature", "right"), ("Planned", "right"),
         ("Real", "right"), ("Off", "right"), ("Moving", "right"), ("Moved", "right"),
@@ -28,8 +28,8 @@ def print_review(found: Review) -> None:
     steps = [step for step in found.steps if step.kind not in UNTIMED_KINDS]
     print_table(columns, map(_step, steps))
     print_list("Developed", developed(found))
-    print_list("Faults", (f"{clock(at)} {what}" for at, what in fault_lines(found.faults)))
-    print_list("Marks", (f"{clock(mark.at_ms)} {found_text(mark)}" for mark in found.marks))
+    print_list("Faults", (f"{known_clock(at)} {what}" for at, what in fault_lines(found.faults)))
+    print_list("Marks", (f"{known_clock(mark.at_ms)} {found_text(mark)}" for mark in found.marks))
     print_list("Noted of the film", (film.note for film in run.films if film.note))
     print_list("Result", found.result.lines())
     if found.run.pieces or found.results.keys() - {WHOLE} or found.result.densities:
@@ -74,8 +74,8 @@ def developed(found: Review) -> Iterator[str]:
     for source, basis in found.bases.items():
         if source not in done_steps:
             continue
-        name, lasted = done_steps[source].name, clock(found.developed_ms(source))
-        line = f"{name}: {lasted} of {clock(basis.carried_ms)}"
+        name, lasted = done_steps[source].name, known_clock(found.developed_ms(source))
+        line = f"{name}: {lasted} of {known_clock(basis.carried_ms)}"
         if basis.celsius is not None:
             line += f", planned at {degrees(basis.celsius)}"
         line += (
@@ -83,7 +83,7 @@ def developed(found: Review) -> Iterator[str]:
         )
         done = found.worth(source)
         if done.celsius is not None:
-            line += f"; worth {clock(round(done.done_ms))} at {degrees(done.celsius)}"
+            line += f"; worth {known_clock(round(done.done_ms))} at {degrees(done.celsius)}"
         yield f"{line} ({basis.doubt})" if basis.doubt and measured is not None else line
 
 
@@ -95,8 +95,8 @@ def _step(step: StepReview) -> list[str]:
         step.name,
         step.bath or "-",
         "-" if step.celsius is None else degrees(step.celsius),
-        clock(step.planned_ms),
-        clock(step.real_ms),
+        known_clock(step.planned_ms),
+        known_clock(step.real_ms),
         differs,
         _share(step.planned_moving_ms, step.planned_ms),
         _share(step.real_moving_ms, step.real_ms),
@@ -105,7 +105,7 @@ def _step(step: StepReview) -> list[str]:
 
 def off_by(planned_ms: int, real_ms: int) -> str:
     """How much longer than planned, as both are shown."""
-    seconds = (whole_second(real_ms) - whole_second(planned_ms)) // 1000
+    seconds = seconds_off(planned_ms, real_ms)
     return f"{seconds:+d} s" if seconds else "0 s"
 
 

@@ -9,7 +9,7 @@ from darktimer.journal.results import Result, RunPart
 from darktimer.journal.runs import FINISHED
 from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_json_rows, say
-from darktimer.units import counted, nearest_clock
+from darktimer.units import counted, known_clock
 
 _NONE_YET = (
     "There is no run yet; darktimer run writes each into the journal, darktimer journal add enters "
@@ -38,7 +38,7 @@ def _line(line: RunLine) -> list[str]:
         str(line.number),
         local_text(line.began_utc_ms).replace(" ", "\n"),
         "\n".join(filter(None, (line.title, *films, baths, entered(line.entered_utc_ms)))),
-        f"{clock(line.real_ms)}\nof {clock(line.planned_ms)}",
+        f"{known_clock(line.real_ms)}\nof {known_clock(line.planned_ms)}",
         str(line.faults),
         str(line.marks),
         "\n".join(_results(line.results)) if line.state == FINISHED else line.state,
@@ -83,8 +83,3 @@ def _line_json(line: RunLine) -> dict[str, Any]:
             {**part._asdict(), **each.as_json()} for part, each in line.results.items() if any(part)
         ],
     }
-
-
-def clock(ms: int | None) -> str:
-    """To the second; nobody reads a real time more closely."""
-    return "-" if ms is None else nearest_clock(ms)

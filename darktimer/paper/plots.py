@@ -21,7 +21,7 @@ from darktimer.paper.plot_frame import (
 )
 from darktimer.paper.text_metrics import shortened, width_of
 from darktimer.plan.formats import ROLL_M2
-from darktimer.units import clock, counted, nearest_clock, whole_second
+from darktimer.units import clock, counted, nearest_clock, seconds_off
 
 _HEIGHT: Final = 420.0
 _NAMES: Final = 170.0  # the left margin where names of steps stand in it
@@ -146,10 +146,9 @@ def _label_below(page: Page, box: Box, labels: Sequence[tuple[float, str]]) -> N
 def _difference(step: Timed) -> str:
     if step.real_ms is None:
         return "never reached"
-    real_ms = whole_second(step.real_ms)
-    more_ms = real_ms - whole_second(step.planned_ms)
+    more_ms = 1000 * seconds_off(step.planned_ms, step.real_ms)
     sign = "+" if more_ms > 0 else "−" if more_ms < 0 else ""
-    return f"{clock(real_ms)}  ({sign}{clock(abs(more_ms))})"
+    return f"{nearest_clock(step.real_ms)}  ({sign}{clock(abs(more_ms))})"
 
 
 def _state(used: float, capacity: float | None) -> str:

@@ -9,7 +9,7 @@ from darktimer.document.quantities import ExposureIndex, Few, Length, Many, Word
 from darktimer.document.section import one_of
 from darktimer.errors import UnreadableError
 from darktimer.plan.formats import WRITTEN, format_name
-from darktimer.units import NUMBER, count, exposure_index, length_m, shown, volume_ml
+from darktimer.units import NUMBER, count, length_m, shown, volume_ml
 
 VesselKind = Literal["tub", "bucket", "tray", "cylinder", "spiral tank", "drum", "room"]
 
@@ -41,12 +41,6 @@ class Film(Section):
         if self.length is not None:
             return f"{self.length:.3g} m of {self.format}"
         return f"{self.pieces} x {self.format}"
-
-    @property
-    def stock_words(self) -> str:
-        """Which film, exposed how: ``meadow 100 at 200/24°``; empty where neither is said."""
-        at = "" if self.exposed_at is None else f"at {exposure_index(self.exposed_at)}"
-        return " ".join(filter(None, (self.stock, at)))
 
 
 def _sides(raw: str) -> tuple[float, float]:

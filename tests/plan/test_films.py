@@ -9,6 +9,7 @@ from darktimer.bench.plan_inputs import film_of, known_vessel
 from darktimer.plan.model import Plan
 from darktimer.plan.reader import read_plan_text
 from darktimer.process.compiler import compile_plan
+from darktimer.units import exposure_index
 
 TANK = "kind: spiral tank, light: closed"
 TRAY = "kind: tray, light: open"
@@ -26,23 +27,23 @@ def plan(films: str, vessel: str = TANK, agitation: str = "continuous") -> Plan:
 @pytest.mark.parametrize(
     ("written", "words"),
     [
-        ("200", "at 200/24°"),
-        ("24°", "at 200/24°"),
-        ("200/24°", "at 200/24°"),
-        ("250", "at 250/25°"),
+        ("200", "200/24°"),
+        ("24°", "200/24°"),
+        ("200/24°", "200/24°"),
+        ("250", "250/25°"),
     ],
 )
 def test_an_exposure_index_is_one_however_it_is_written(written: str, words: str) -> None:
     """S degrees = 1 + 10 lg S: ISO 6:1993 as quoted; 200 is 24 degrees there."""
     (film,) = plan(f"film: {{format: '120', exposed at: {written}}}").films
-    assert film.stock_words == words
+    assert exposure_index(film.exposed_at or 0) == words
 
 
 def test_what_is_said_of_a_film() -> None:
     (film,) = plan(
         "film: {format: 135-36, stock: meadow 100, exposed at: 50, note: the fair}"
     ).films
-    assert (film.words, film.stock_words) == ("1 x 135-36", "meadow 100 at 50/18°")
+    assert (film.words, film.stock, film.exposed_at) == ("1 x 135-36", "meadow 100", 18)
     assert film.note == "the fair"
     assert plan("").films == ()
 

@@ -104,11 +104,15 @@ def _looked_up(
 
 
 def _plan(journal: Journal, number: int) -> "Plan | None":
+    texts = journal.store.rows("texts", "text", "WHERE number = ?", (number,))
+    return plan_of(texts[0][0]) if texts else None
+
+
+def plan_of(text: str) -> "Plan | None":
+    """A plan as a run keeps it; None where that is no plan to this version any more."""
     from darktimer.plan.reader import read_plan_text
 
-    for (text,) in journal.store.rows("texts", "text", "WHERE number = ?", (number,)):
-        try:
-            return read_plan_text(str(text), Path("plan")).plan
-        except FileError:  # written for an earlier version of this program
-            return None
-    return None
+    try:
+        return read_plan_text(text, Path("plan")).plan
+    except FileError:
+        return None

@@ -6,11 +6,10 @@ planned, as long as its steps lasted, and no change of it came late.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from darktimer.errors import FileError
 from darktimer.journal import events as kinds
+from darktimer.journal.developments import plan_of
 from darktimer.journal.events import Event
 from darktimer.journal.journal import Journal
 from darktimer.journal.results import WHOLE, Result, RunPart, results_of
@@ -97,7 +96,7 @@ class Review(NamedTuple):
 def review(journal: Journal, number: int) -> Review:
     """Planned against real for one run; raises `JournalError` where there is none."""
     run, happened = journal.run(number), journal.events(number)
-    timeline, plan = journal.timeline(number), _plan(journal, number)
+    timeline, plan = journal.timeline(number), plan_of(journal.plan_text(number))
     return Review(
         run=run,
         steps=tuple(_steps(run, timeline, happened, plan)),
@@ -107,16 +106,6 @@ def review(journal: Journal, number: int) -> Review:
         results=results_of(journal, number, number).get(number, {}),
         bases=_bases(plan, run.bases),
     )
-
-
-def _plan(journal: Journal, number: int) -> "Plan | None":
-    """The plan as it was written; None where it is a plan no longer."""
-    from darktimer.plan.reader import read_plan_text
-
-    try:
-        return read_plan_text(journal.plan_text(number), Path("plan")).plan
-    except FileError:  # written for an earlier version of this program
-        return None
 
 
 def _bases(plan: "Plan | None", kept: Sequence[Basis]) -> dict[int, Basis]:

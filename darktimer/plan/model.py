@@ -71,7 +71,9 @@ class PlanHabits(Habits):
     )
     loading: Duration = Field(180_000, description="what a sound file allows for work by hand")
     lights_on: Duration = Field(
-        30_000, description="a pause for the light, once a closed vessel is loaded"
+        30_000,
+        description="a pause for the light: once a closed vessel is loaded, or where what follows "
+        "would leave light-safe no room",
     )
     baths_told_by: Literal["order", "place", "signature"] = Field(
         "order",

@@ -123,26 +123,7 @@ def _by_time(
     at = f" as written for {degrees(basis.for_celsius)}" if basis.adjust else ""
     much = f"{_percent(change)} development" if change else "the same development again"
     remedy = f"{much}: {clock(time_ms)} in place of {clock(step.develop)}{at}"
-    shorter = _shorter_cycle(file, index, step, basis.carried_ms, time_ms / step.develop)
-    if shorter:
-        remedy += "; it holds no whole cycle of the old length, so that it gets a shorter cycle"
-    changes = {("steps", index, "develop"): written(time_ms), **shorter}
-    return Suggestion(said, remedy, COMMON, changes)
-
-
-def _shorter_cycle(
-    file: PlanFile, index: int, step: Develop, carried_ms: int, ratio: float
-) -> Changes:
-    """As many bouts in a time that is ``ratio`` of what was carried out and holds no old cycle."""
-    scheme, place = file.plan.agitation(step), ("steps", index, "agitation")
-    if not isinstance(scheme, ShareOfTime):
-        return {}
-    if scheme.cycle <= ratio * min(carried_ms, step.develop):
-        return {}
-    cycle = written(max(_TO_MS, int(scheme.cycle * ratio) // _TO_MS * _TO_MS))
-    if step.agitation and is_block(file, place):
-        return {(*place, "cycle"): cycle}
-    return {place: f"{{share: {scheme.share}, cycle: {cycle}}}"}
+    return Suggestion(said, remedy, COMMON, {("steps", index, "develop"): written(time_ms)})
 
 
 def _by_agitation(said: str, plan: Plan, step: Develop, way: _Way) -> Suggestion:

@@ -16,6 +16,7 @@ from darktimer.journal.of_films import as_one, disagreements
 from darktimer.journal.piece_times import Wanted
 from darktimer.journal.results import Result, word
 from darktimer.journal.review import Review, StepReview
+from darktimer.journal.shorter_agitation import shorter_agitation
 from darktimer.journal.strength import strength
 from darktimer.journal.suggestion import COMMON, NAVY, Suggestion, place_of, written
 from darktimer.plan.agitation import Inversions, ShareOfTime, Stand, Still
@@ -72,6 +73,7 @@ def suggest(found: Review, file: PlanFile, wanted: Wanted | None = None) -> list
     return [
         *apart,
         *strong,
+        *_agitation_in_less(found, file, develops),
         *contradictions(found, used),
         *_evenness(found.result, file.plan, develops),
         *_lateness(found.steps, file.plan),
@@ -86,6 +88,16 @@ def _develops(plan: Plan, strong: Sequence[Suggestion]) -> Iterator[_Timed]:
             changed = changes.get(("steps", index, "develop"))
             time_ms = duration_ms(changed) if changed else step.develop
             yield _Timed(index, step, time_ms if step.pieces else step.develop, time_ms)
+
+
+def _agitation_in_less(
+    found: Review, file: PlanFile, develops: Sequence[_Timed]
+) -> Iterator[Suggestion]:
+    for each in develops:
+        if each.time_ms < each.step.develop:
+            carried_ms = found.bases[each.place].carried_ms
+            if shorter := shorter_agitation(file, each.place, carried_ms, each.time_ms):
+                yield shorter
 
 
 def _evenness(result: Result, plan: Plan, develops: Sequence[_Timed]) -> Iterator[Suggestion]:

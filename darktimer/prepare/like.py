@@ -16,11 +16,12 @@ from darktimer.journal.piece_times import DonePart, develop_of, pieces_of
 from darktimer.journal.review import Review, review
 from darktimer.journal.revise import Changes, revise
 from darktimer.journal.runs import Run
+from darktimer.journal.shorter_agitation import shorter_agitation
 from darktimer.journal.suggestion import place_of
 from darktimer.journal.worth import written_for
 from darktimer.plan.baths import bath_name
 from darktimer.plan.model import Plan
-from darktimer.plan.reader import read_plan_text
+from darktimer.plan.reader import PlanFile, read_plan_text
 from darktimer.plan.steps import AnyStep, Develop
 from darktimer.prepare.prepared import Prepared, prepare_file
 from darktimer.units import clock
@@ -46,8 +47,9 @@ def like(journal: Journal, number: int, target: Path) -> Like:
     differed = [*_differed(found.run, file.plan, develop if kept else None)]
     if found.run.pieces and develop is not None:
         if kept:
-            text = revise(text, file.document, _as_one(found, file.plan, develop, kept[-1]))
-            file = read_plan_text(text, target)
+            changes, told = _as_one(found, file, develop, kept[-1])
+            differed += told
+            file = read_plan_text(text := revise(text, file.document, changes), target)
         differed.append(_of_pieces(found.run, file.plan.steps[develop], kept))
     return Like(text, prepare_file(file, load_cue_set("standard")), tuple(differed))
 
@@ -57,13 +59,20 @@ def _kept(found: Review) -> Iterator[DonePart]:
     return (each for each in pieces_of(found) if each.result.kept and each.time_ms)
 
 
-def _as_one(found: Review, plan: Plan, develop: int, kept: DonePart) -> Changes:
-    """What makes all of the film as the piece was."""
+def _as_one(
+    found: Review, file: PlanFile, develop: int, kept: DonePart
+) -> tuple[Changes, list[str]]:
+    """What makes all of the film as the piece was, and what there is to say of it."""
     basis, piece = found.bases[develop], found.run.pieces[(kept.part.piece or 1) - 1]
     wanted_ms = written_for(basis, kept.time_ms or 0)
-    changes = one_time(found, develop, max(1, round(wanted_ms / _TO_MS)) * _TO_MS)
-    stands = {place_of(plan, develop, "agitation"): "stand"} if piece.agitation else {}
-    return {**changes, **stands}
+    time_ms = max(1, round(wanted_ms / _TO_MS)) * _TO_MS
+    changes = one_time(found, develop, time_ms)
+    if piece.agitation:
+        return {**changes, place_of(file.plan, develop, "agitation"): piece.agitation}, []
+    shorter = shorter_agitation(file, develop, basis.carried_ms, time_ms)
+    if shorter is None:
+        return changes, []
+    return {**changes, **shorter.changes}, [f"{shorter.found}: {shorter.remedy}"]
 
 
 def _of_pieces(run: Run, step: AnyStep, kept: Sequence[DonePart]) -> str:

@@ -92,6 +92,34 @@ def test_what_was_late_or_warm_counts_in_the_time_of_a_kept_piece(
     assert "develop: 12 min 7 s" in (tmp_path / "again.yaml").read_text("utf-8")
 
 
+@pytest.mark.parametrize(
+    ("agitation", "written", "says"),
+    [
+        ("{share: 1/2, cycle: 8 min}", "{share: 1/2, cycle: 5 min 45 s}", "a shorter cycle, of 5"),
+        (
+            "{inversions: 2, within: 5 s, at: [3 min, 9 min]}",
+            "{inversions: 2, within: 5 s, at: [3 min]}",
+            "7:12 is over before the turns at 9:00: leave them out",
+        ),
+        ("{inversions: 2, within: 5 s, at: [9 min]}", "stand", "before the turns at 9:00"),
+    ],
+)
+def test_agitation_that_the_time_of_a_piece_does_not_hold_is_fitted_to_it(
+    run: Run, plan: Path, tmp_path: Path, agitation: str, written: str, says: str
+) -> None:
+    cut = "{times: [5 min, 7:12, 10 min], out: one by one}"
+    text = PLAN.replace("1/2", f"{agitation}\n    pieces: {cut}")
+    again, notes = begun(run, tmp_path, text, 2)
+    assert f"    agitation: {written}\n  - fix" in again
+    assert says in notes
+    run("journal", "add-result", 1, "--piece", 1, "--density", "thin")
+    run("journal", "add-result", 1, "--piece", 3, "--density", "dense")
+    proposed = run("next", 1, "-o", tmp_path / "next.yaml")
+    assert proposed.status == 0, proposed.err
+    assert says[-12:] in " ".join(proposed.out.split())
+    assert run("check", tmp_path / "next.yaml").status == 0
+
+
 def test_how_late_a_kept_piece_was_is_in_its_time_and_in_no_other_note(
     run: Run, plan: Path, tmp_path: Path
 ) -> None:

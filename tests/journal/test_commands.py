@@ -213,6 +213,24 @@ def test_next_shortens_a_cycle_that_a_shorter_time_cannot_hold(home, written, ne
     typed("check", "after-run-1.yaml")
 
 
+@pytest.mark.parametrize("in_habits", [False, True])
+def test_next_leaves_out_turns_that_a_shorter_time_is_over_before(home, in_habits):
+    """10:00 become 8:30, in which the turns at 9:00 have no room."""
+    turns = "agitation: {inversions: 2, within: 5 s, at: [3 min, 9 min]}"
+    text = PLAN.replace("agitation: 1/2", turns)
+    if in_habits:
+        text = text.replace(f"    {turns}\n", "").replace("steps:", f"habits: {{{turns}}}\nsteps:")
+        text = text.replace("plain fixer", "plain fixer\n    agitation: continuous")
+        text = text.replace("wash: 5 min", "wash: 5 min\n    agitation: none")
+    with Journal.open() as journal:
+        played(journal, home, text)
+    typed("journal", "add-result", "1", "--density", "+1")
+    assert "8:30 is over before the turns at 9:00: leave them out" in typed("next", "1")
+    develop = yaml.load((home / "after-run-1.yaml").read_text(), yaml.BaseLoader)["steps"][1]
+    assert develop["agitation"] == {"inversions": "2", "within": "5 s", "at": ["3 min"]}
+    typed("check", "after-run-1.yaml")
+
+
 def test_next_counts_the_cycle_against_the_time_that_is_carried_out(home):
     """The time written would hold it; what is carried out at 29 C, about half of it, does not."""
     warm = "time is for: 20 C\n    adjust: for temperature\n    temperature: 29 C"

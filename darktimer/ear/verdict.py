@@ -49,13 +49,15 @@ class Rival(NamedTuple):
 class Verdict(NamedTuple):
     """Every planned cue checked, and every sound taken for a cue that was not planned.
 
-    ``rivals`` holds one place for each plan that the recording fits as well.
+    ``rivals`` holds one place for each plan that the recording fits as well; ``elsewhere`` is where
+    most of what was not planned has its place: the recording was cut, or holds another run.
     """
 
     alignment: Alignment | None
     checks: tuple[Check, ...]
     unplanned: tuple[Detection, ...]
     rivals: tuple[Rival, ...] = ()
+    elsewhere: Alignment | None = None
 
     @property
     def act_now_lost(self) -> tuple[Check, ...]:
@@ -120,7 +122,9 @@ def compared(
         missed = tuple(Check(cue, "missed", None, None) for cue in timeline.cues)
         return Verdict(None, missed, tuple(heard))
     verdict = _laid(heard, timeline, line, duration_ms)
-    if not verdict.fits or not verdict.acts("outside"):
+    if not verdict.fits:
+        return verdict._replace(elsewhere=_elsewhere(verdict.unplanned, timeline))
+    if not verdict.acts("outside"):
         return verdict
     explained = [c.detection for c in verdict.checks if c.state == "heard" and c.detection]
     plans = (timeline, *(other for other in others if other.cues != timeline.cues))
@@ -130,6 +134,16 @@ def compared(
         if (place := _as_good_a_place(explained, plan, line, plan is timeline, duration_ms))
     )
     return verdict._replace(rivals=tuple(rivals))
+
+
+def _elsewhere(unplanned: Sequence[Detection], timeline: Timeline) -> Alignment | None:
+    """The place of most of what was not planned, if that is more than chance."""
+    line = aligned(unplanned, timeline.cues)
+    if line is None:
+        return None
+    checks = _laid(unplanned, timeline, line, unplanned[-1].at_ms).checks
+    heard = sum(check.state == "heard" for check in checks)
+    return line if heard >= max(FEWEST_ACTS, len(unplanned) / 2) else None
 
 
 def _as_good_a_place(

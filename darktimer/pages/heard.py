@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from darktimer.ear.alignment import HIGHEST_PPM, MIXED_UP_PPM
+from darktimer.ear.alignment import HIGHEST_PPM, MIXED_UP_PPM, Alignment
 from darktimer.ear.hearing import Detection
 from darktimer.ear.verdict import FEWEST_ACTS, Check, Verdict
 from darktimer.process import meanings
@@ -33,7 +33,7 @@ def telling(heard: Iterable[Detection]) -> Iterator[Detection]:
 
 def verdict_json(recording: Path, length_ms: float, verdict: Verdict) -> dict[str, Any]:
     """All that was heard, for scripts."""
-    line = verdict.alignment
+    line, elsewhere = verdict.alignment, verdict.elsewhere
     return {
         "recording": str(recording),
         "length_ms": round(length_ms),
@@ -45,6 +45,7 @@ def verdict_json(recording: Path, length_ms: float, verdict: Verdict) -> dict[st
         "damaged": len(verdict.damaged),
         "false_acts": len(verdict.false_acts),
         "false_light_safe": sum(h.meaning == meanings.LIGHT_SAFE for h in verdict.false_acts),
+        "elsewhere_ms": round(elsewhere.offset_ms, 1) if elsewhere else None,
         "too_few_acts": verdict.too_few,
         "fits_as_well": [rival.title for rival in verdict.rivals],
         "sure": verdict.sure,
@@ -118,6 +119,17 @@ def _clock(ppm: float) -> str:
     return told
 
 
+def _elsewhere(unplanned: Sequence[Detection], place: Alignment, own: Alignment) -> str:
+    """What a cut, a pause, or a second run look like."""
+    first, last = (nearest_clock(one.at_ms) for one in (unplanned[0], unplanned[-1]))
+    shift_ms = place.offset_ms - own.offset_ms
+    way = "later" if shift_ms > 0 else "earlier"
+    return (
+        f"What is not planned, from {first} to {last} of the recording, fits the plan "
+        f"{abs(shift_ms) / 1000:.1f} s {way}: a cut, a pause, or another run."
+    )
+
+
 def _sentences(verdict: Verdict) -> Iterator[str]:
     if verdict.alignment is None:
         yield "No cue of this plan was heard: another plan, another cue set, or too much noise."
@@ -131,11 +143,16 @@ def _sentences(verdict: Verdict) -> Iterator[str]:
     )
     yield _begins(verdict.alignment.offset_ms)
     yield _clock(verdict.alignment.ppm)
-    for check in verdict.act_now_lost:
-        yield f"Lost: {check.cue.meaning} at {clock(check.cue.at_ms)}, which asks for an act"
+    if verdict.elsewhere:
+        yield _elsewhere(verdict.unplanned, verdict.elsewhere, verdict.alignment)
+    lost = verdict.act_now_lost
+    for check in lost:
+        cue = f"{check.cue.meaning} at {clock(check.cue.at_ms)}"
+        yield f"Lost: {cue}, which asks for an act{_lack('; ', check.missing)}"
     for check in verdict.damaged:
-        at = clock(check.cue.at_ms)
-        yield f"Damaged: {check.cue.meaning} at {at}: {_lack(check.missing)}, and no noise hides it"
+        if check not in lost:
+            cue = f"{check.cue.meaning} at {clock(check.cue.at_ms)}"
+            yield f"Damaged: {cue}{_lack(': ', check.missing)}"
     for one in verdict.false_acts:
         at = nearest_clock(one.at_ms)
         yield f"False: {one.meaning} at {at} of the recording, where it is not due"
@@ -143,7 +160,11 @@ def _sentences(verdict: Verdict) -> Iterator[str]:
     yield "Every cue that asks for an act can be heard." if verdict.sure else _not_sure(verdict)
 
 
-def _lack(missing: Sequence[float]) -> str:
+def _lack(between: str, missing: Sequence[float]) -> str:
+    return f"{between}{_gone(missing)}, and no noise hides it" if any(missing) else ""
+
+
+def _gone(missing: Sequence[float]) -> str:
     """Which pulses are missing, by their places."""
     whole = [number for number, share in enumerate(missing, 1) if share == 1]
     if len(whole) == len(missing):

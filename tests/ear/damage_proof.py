@@ -2,15 +2,17 @@
 
 Run from the project's folder:
 
-    python -m tests.ear.damage_proof [--sets standard] [--cuts] [--rooms]
-
-Cuts: of every cue each pulse, the first figure, and the first 120 ms, in quiet, and with noise so
-loud that it hides what is cut. Rooms: whole cues in reverberation, noise, codecs, small speakers.
+    python -m tests.ear.damage_proof              of every cue each pulse, the first figure and the
+                                                  first 120 ms cut, in quiet and in noise
+    python -m tests.ear.damage_proof --rooms      whole cues, in the rooms of the ear's proof and in
+                                                  quiet ones that ring, with clocks off by 300 ppm
 """
 
 import argparse
+import math
 import tempfile
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
 
@@ -29,6 +31,7 @@ from darktimer.ear.verdict import Check, Verdict, compared
 from darktimer.process import meanings
 from darktimer.process.timeline import Timeline
 from tests.ear import rooms
+from tests.ear.proof import HELD_BACK, places, said
 from tests.ear.rooms import Room, Wave
 
 RATE = 16_000
@@ -145,13 +148,36 @@ def _cuts(cue_set: CueSet, noise_db: float | None) -> None:
     )
 
 
+def _rooms(cue_set: CueSet, seed: int, levels: Sequence[float]) -> None:
+    """How many whole cues are blamed in each room."""
+    quiet = [
+        Room(f"quiet, {s:g} s{', phone' * phone}", None, rt60_s=s, phone=phone, ppm=300)
+        for s in (0.3, 0.8, 1.5)
+        for phone in (False, True)
+    ]
+    for room in [*quiet, *(room for level in levels for room in places(level))]:
+        room = replace(room, ppm=math.copysign(300, room.ppm))
+        timeline = rooms.cues_in_turn(cue_set, said(cue_set, seed), seed)
+        wave = rooms.record(timeline, cue_set, room, seed)
+        checks = judged(wave, timeline, cue_set, room, rooms.RATE).checks
+        blamed = [(check.cue.meaning, told(check)) for check in checks if told(check)]
+        judgement = f"{len(blamed)} of {len(checks)} whole cues blamed"
+        print(f"{cue_set.name}, {room.name}, {room.snr_db} dB: {judgement} {blamed}", flush=True)
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--sets", nargs="*", default=shipped.names("sounds"))
-    parser.add_argument("--noise", type=float, nargs="*", default=[0.0])
+    parser.add_argument("--noise", type=float, nargs="*", default=[0.0, 10.0], help="dB over it")
+    parser.add_argument("--rooms", action="store_true", help="whole cues in rooms")
+    parser.add_argument("--levels", type=float, nargs="*", default=[0.0, -5.0], help="in rooms")
+    parser.add_argument("--seed", type=int, default=HELD_BACK[0])
     chosen = parser.parse_args()
     for name in chosen.sets:
         cue_set = load_cue_set(name)
+        if chosen.rooms:
+            _rooms(cue_set, chosen.seed, chosen.levels)
+            continue
         for noise_db in (None, *chosen.noise):
             _cuts(cue_set, noise_db)
 

@@ -14,7 +14,7 @@ from darktimer.cues.reader import load_cue_set
 from darktimer.cues.score import Score
 from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.output.file import write_sound
-from darktimer.pages.heard import _begins, _lack
+from darktimer.pages.heard import _begins, _gone
 from darktimer.plan.reader import read_plan
 from darktimer.process.compiler import compile_plan
 from darktimer.process.timeline import Cue, Timeline
@@ -113,7 +113,9 @@ def test_a_lost_act_and_a_false_light_safe_are_told(tmp_path: Path, listen) -> N
     soundfile.write(tmp_path / "lost.wav", wave, RATE)
     ran = listen(tmp_path / "lost.wav", "--plan", PLAN)
     assert ran.status == 1
-    assert "Lost: stand" in ran.out
+    gone = "which asks for an act; nothing of it is there, and no noise hides it"
+    assert f"Lost: stand at 4:35, {gone}" in " ".join(ran.out.split())
+    assert "Damaged" not in ran.out
     assert "The plan begins 0.0 s into the recording." in ran.out
     assert re.search(r"The recorder's clock is off by [+-][01] ms an hour", ran.out)
     assert "missed" in ran.out
@@ -175,7 +177,7 @@ def test_a_clock_out_of_order_is_named(tmp_path: Path, listen, speed: float, tol
     ],
 )
 def test_what_a_damaged_cue_lacks_is_named(missing: tuple[float, ...], told: str) -> None:
-    assert _lack(missing) == told
+    assert _gone(missing) == told
 
 
 def test_a_recording_that_was_begun_late_is_told_from_the_plan():

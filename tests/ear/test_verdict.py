@@ -101,6 +101,29 @@ def test_a_part_that_fits_another_place_or_plan_is_not_sure_and_names_it() -> No
     assert not doubtful.sure
 
 
+@pytest.mark.parametrize(("shift_ms", "from_cue"), [(-1000, 6), (300_000, 0)])
+def test_a_cut_or_a_second_run_is_told_by_its_place(shift_ms: int, from_cue: int) -> None:
+    """Before, each cue of the rest was missed once and not planned once, and no more was said."""
+    cues = (*CUES, *(cue._replace(at_ms=cue.at_ms + 61_000) for cue in CUES[:-1]))
+    first = [_sound(cue.at_ms, cue.meaning, 500) for cue in cues[: from_cue or None]]
+    second = [_sound(cue.at_ms + shift_ms, cue.meaning, 500) for cue in cues[from_cue:]]
+    verdict = compared([*first, *second], TIMELINE._replace(cues=cues), 500_000)
+    assert verdict.elsewhere
+    assert not verdict.sure
+    assert verdict.alignment
+    found = verdict.elsewhere.offset_ms - verdict.alignment.offset_ms
+    assert found == pytest.approx(shift_ms, abs=20)
+
+
+@pytest.mark.parametrize("count", [0, 3, 4])
+def test_what_is_not_planned_has_no_place_by_chance(count: int) -> None:
+    extra = [_sound(200_000 + 7000 * k, "move") for k in range(8)]
+    extra += [_sound(cue.at_ms + 400_000, cue.meaning) for cue in CUES[:count]]
+    verdict = _verdict({}, tuple(extra))
+    assert verdict.false_acts
+    assert verdict.elsewhere is None
+
+
 def test_nothing_heard_is_not_sure() -> None:
     assert not compared([], TIMELINE, 80_000).sure
 

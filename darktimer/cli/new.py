@@ -37,6 +37,11 @@ def _answer_options(command: Callable[..., None]) -> Callable[..., None]:
     shell_complete=offers(runs),
     help="Begin from the plan of a run in the journal, of a cut film from the piece that is kept.",
 )
+@click.option(
+    "--positive",
+    is_flag=True,
+    help="Begin from the plan that reverses film to a positive; nothing is asked.",
+)
 @click.option("--recipe", is_flag=True, help="Write a recipe of your own, for a bath.")
 @_answer_options
 @click.option("--no-questions", is_flag=True, help="Ask nothing: options, else what is usual.")
@@ -45,6 +50,7 @@ def _answer_options(command: Callable[..., None]) -> Callable[..., None]:
 def command(
     file: Path | None,
     like_run: int | None,
+    positive: bool,
     recipe: bool,
     no_questions: bool,
     force: bool,
@@ -63,14 +69,18 @@ def command(
       darktimer new
       darktimer new roll.yaml --film '2 rolls of 120'
       darktimer new --like 12 again.yaml
+      darktimer new --positive slides.yaml
       darktimer new --recipe --kind bottle --dilution 1+9
     """
     given = {k.replace("_", "-"): each for k, each in options.items() if each is not None}
-    if like_run is not None:
-        if other := ["recipe"] if recipe else list(given):
-            found = "begins from the plan of a run as it is"
-            raise click.UsageError(f"--like {found}; leave out --{other[0]}")
-        _write_like(like_run, _target(file or Path(f"like-run-{like_run}.yaml"), force), as_json)
+    if like_run is not None or positive:
+        begins = "positive" if positive else "like"
+        more = {"like": positive and like_run is not None, "recipe": recipe}
+        if other := [*(key for key, each in more.items() if each), *given]:
+            found = f"--{begins} begins from a plan as it is"
+            raise click.UsageError(f"{found}; leave out --{other[0]}")
+        usual = Path("my-positive.yaml" if positive else f"like-run-{like_run}.yaml")
+        _write_begun(like_run, _target(file or usual, force), as_json)
         return
     _refuse_others(given, recipe)
     if recipe and file is None:
@@ -85,12 +95,17 @@ def command(
         print_draft(str(target), draft)
 
 
-def _write_like(run: int, target: Path, as_json: bool) -> None:
+def _write_begun(run: int | None, target: Path, as_json: bool) -> None:
+    """The plan of a run, or the one for a positive."""
     from darktimer.prepare.kept_baths import journal
     from darktimer.prepare.like import like
+    from darktimer.prepare.positive import positive
 
-    with journal() as opened:
-        begun = like(opened, run, target)
+    if run is None:
+        begun = positive(target)
+    else:
+        with journal() as opened:
+            begun = like(opened, run, target)
     write_whole(target, begun.text.encode(), force=True)  # who may not write over it was refused
     if as_json:
         print_json(plan_json(str(target), begun.prepared, begun.differed))

@@ -24,6 +24,8 @@ def fill(draft: Draft, given: Mapping[str, str], asking: bool) -> None:
             f"Press Enter to take what is in brackets. {BACK!r} goes back one question. "
             "Ctrl-C ends, and nothing is written."
         )
+        if isinstance(draft, PlanDraft):
+            say("The plan is for a negative. For a positive, by reversal: darktimer new --positive")
     asked = list[int]()
     at = 0
     while at < len(keys := list(draft.questions)):
@@ -95,7 +97,14 @@ def plan_json(file: str, prepared: Prepared, notes: Sequence[str]) -> dict[str, 
         "known": known_words(prepared.plan),
         "warnings": [{"found": d.found, "remedy": d.remedy} for d in prepared.warnings()],
         "notes": [*notes],
+        "cautions": _of_a_bleach(prepared),
     }
+
+
+def _of_a_bleach(prepared: Prepared) -> list[str]:
+    """What to mind of a plan that has one, told before anybody buys it; else ``mix`` is enough."""
+    bleached = any(step.kind == "bleach" for step in prepared.plan.steps)
+    return prepared.cautions() if bleached else []
 
 
 def print_draft(file: str, draft: Draft) -> None:
@@ -118,5 +127,6 @@ def print_plan(file: str, prepared: Prepared, notes: Sequence[str]) -> None:
     print_list("The journal knows", known_words(prepared.plan))
     print_list("Warnings", [f"{each.found}; {each.remedy}" for each in prepared.warnings()])
     print_list("Note", notes)
+    print_list("Cautions", _of_a_bleach(prepared))
     click.echo("\nNext:")
     print_next_steps(file)

@@ -25,6 +25,7 @@ _BARE_FILM: Final = re.compile(rf"({_NUMBER})\s+(.+)")
 _FILM_OF: Final = re.compile(rf"(.+?)[\s,(]+(?:x\s*)?({_MEASURED}|{_NUMBER})(?:\s*of them)?\)?")
 _TWO_NUMBERS: Final = re.compile(r"[0-9]+ [0-9]{1,2}")
 _PICTURES: Final = re.compile(r"\b(?:135[ /]([0-9]{2})\b|([0-9]{2}) exp(?:osures?)?\b)")
+_REVERSED: Final = re.compile(r"\b(?:revers|positive|slides?\b|diapositive)", re.IGNORECASE)
 _SAYS_NO_MORE: Final = re.compile(r"(\s+(roll|rolls|sheets?|film|exp|exposures?|inch))+$")
 
 
@@ -33,6 +34,9 @@ def in_plan_words(asked: str, answer: str, film: str) -> dict[str, str]:
 
     ``film`` is the film so far. Raises `UnreadableError`.
     """
+    if asked in ("film", "developer") and _REVERSED.search(answer):
+        found = f"{shown(answer)}: these questions are for a negative"
+        raise UnreadableError(found, "for a positive begin with darktimer new --positive")
     if asked in ("developer", "fixer", "title"):
         return {asked: answer.strip()}
     if asked == "stock":  # a name, in which no word is a number

@@ -161,9 +161,9 @@ def test_a_piece_that_stood_and_is_kept_lets_all_of_the_film_stand(
         (["--like", "2"], "run 2: there is none of that number"),
         (
             ["--like", "1", "--film", "120"],
-            "begins from the plan of a run as it is; leave out --fi",
+            "begins from a plan as it is; leave out --fi",
         ),
-        (["--like", "1", "--recipe"], "begins from the plan of a run as it is; leave out --recipe"),
+        (["--like", "1", "--recipe"], "begins from a plan as it is; leave out --recipe"),
     ],
 )
 def test_what_no_plan_begins_from(

@@ -19,8 +19,10 @@ from darktimer.ear.recording import Recording
 from darktimer.journal.folder import FILE_NAME
 from darktimer.journal.journal import Journal
 from tests.device.bench import GO_ON, WHERE, Bench
+from tests.live.terminal import Terminal
 
 ROOT = Path(__file__).parents[2]
+BLACK = b"\x1b[?25l"
 PLAN = """
 title: Led by knocks, invented and untested on film
 vessel: {kind: tub, light: open, volume: 1.5 l}
@@ -56,32 +58,27 @@ def bench(server: Server, ending: ExitStack) -> Bench:
 
 
 def test_a_run_is_led_by_knocks_alone_from_loading_to_light_safe(
-    server: Server, bench: Bench, listen: Callable[..., Ear], tmp_path: Path
+    server: Server, bench: Bench, ending: ExitStack, listen: Callable[..., Ear], tmp_path: Path
 ) -> None:
-    """Without a terminal, and started by itself; what it says is recorded and heard."""
+    """Its terminal is closed as the lights go out; what it says is recorded, and heard."""
     plan, sounds, recording = (tmp_path / name for name in ("plan.yaml", "quick.yaml", "heard.wav"))
     plan.write_text(PLAN)
     shipped = (ROOT / "sounds" / "standard.yaml").read_text()
     sounds.write_text(shipped.replace("vast: 2600 ms", "vast: 500 ms"))
     ear = listen(server)
-    words = ["run", str(plan), "--cues", str(sounds), "--start-in", "0.1 s", "--knocks"]
-    run = subprocess.Popen(
-        [sys.executable, "-m", "darktimer", *words, "--microphone", "bench"],
-        env=server.environment | {"DARKTIMER_HOME": str(tmp_path)},
-        cwd=ROOT,
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.DEVNULL,
-        start_new_session=True,
+    words = ["run", str(plan), "--cues", str(sounds), "--start-in", "0.1 s", "--buffer", "200 ms"]
+    run = Terminal(
+        [sys.executable, "-m", "darktimer", *words, "--knocks", "--microphone", "bench"],
+        server.environment | {"DARKTIMER_HOME": str(tmp_path), "TERM": "xterm"},
     )
-    try:
-        heard_in(tmp_path, "lights-out")
-        bench.knock(GO_ON)
-        heard_in(tmp_path, "confirm")
-        bench.knock(GO_ON)
-        heard_in(tmp_path, "light-safe")
-    finally:
-        run.kill()
-        run.wait()
+    ending.callback(run.kill)
+    run.wait_for(BLACK)
+    run.close()
+    heard_in(tmp_path, "lights-out")
+    bench.knock(GO_ON)
+    heard_in(tmp_path, "confirm")
+    bench.knock(GO_ON)
+    heard_in(tmp_path, "light-safe")
     soundfile.write(recording, ear.heard().samples, RATE)
     said = [cue.meaning for cue in hear(Recording(recording), load_cue_set(str(sounds)))]
     assert [each for each in said if each != "hold"] == [

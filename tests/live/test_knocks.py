@@ -6,6 +6,7 @@ import time
 import weakref
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -15,10 +16,15 @@ from darktimer.live import knocks as room
 from darktimer.live.gates import Waits
 from darktimer.live.gestures import Gesture, Gestures, Key
 from darktimer.live.knocks import NAME, Knocks, News
+from darktimer.live.trial import EXAMPLE, MARK, QUESTION
+from darktimer.live.trial import WHERE as WHERE_AM_I
 from darktimer.output.devices import Device
+from darktimer.pages import resuming
+from darktimer.pages.pager import Pager
+from darktimer.prepare.prepared import prepare
 from darktimer.process import meanings
 from tests.device.bench import GO_ON, RATE, WHERE, knocked
-from tests.live.plans import OPEN
+from tests.live.plans import OPEN, SPACE
 from tests.live.studio import Studio
 
 WHOLE_MS = 10**7
@@ -146,6 +152,7 @@ class Hands:
         monkeypatch.setattr(room, "look_again", lambda ours: True)
         monkeypatch.setattr(room, "_PAUSE_S", 0.01)
         monkeypatch.setattr(room, "_BEGINS_S", 0.5)
+        monkeypatch.setattr(room, "_CLOSES_S", 0.01)
         monkeypatch.setattr(room, "_TOLD_S", 0.4)
         monkeypatch.setattr(room, "_GONE_S", 0.8)
 
@@ -299,3 +306,81 @@ def test_nothing_of_what_is_heard_is_kept(hands, listening):
     blocks = hands.sound(quiet(10))
     hands.sound(quiet(0.1))  # the last block is still in the thread's hands
     within(lambda: not any(block() is not None for block in blocks))
+
+
+# Before the dark, and after a cut
+
+
+class Learnt:
+    """Knocks that can be learnt; what is heard is in the keys."""
+
+    clips = False
+
+    def __init__(self) -> None:
+        self.learnt = 0
+
+    def learn(self) -> None:
+        self.learnt += 1
+
+
+class Player:
+    """A trial that only remembers what it played."""
+
+    def __init__(self) -> None:
+        self.played: list[tuple[str, ...]] = []
+
+    def answer(self, told: tuple[str, ...]) -> None:
+        self.played.append(told)
+
+    def wait(self) -> None: ...
+
+
+class Script:
+    """A keyboard that is pressed, or knocked beside, whenever it is asked."""
+
+    gone = False
+
+    def __init__(self, *pressed: Key) -> None:
+        self.knocks = Learnt()
+        self._pressed = list(pressed)
+
+    def read(self, wait_s: float) -> list[Key]:
+        return [self._pressed.pop(0)] if self._pressed else []
+
+
+def turned(keys: Script, capsys: pytest.CaptureFixture[str]) -> tuple[str, Player]:
+    player = Player()
+    Pager(keys, None).turn(prepare("open-tub-half-agitation", "standard", None), player, [])
+    return capsys.readouterr().out, player
+
+
+def test_a_persons_knock_is_learnt_and_tried_before_the_dark(capsys):
+    nothing = Key("nothing", False)
+    keys = Script(SPACE, ASKS, KNOCK, KNOCK, KNOCK, ASKS, KNOCK, nothing, KNOCK, KNOCK)
+    page, player = turned(keys, capsys)
+    assert keys.knocks.learnt == 1
+    assert player.played == [EXAMPLE, WHERE_AM_I, QUESTION, MARK]
+    assert "go on, 3 of 3\n  Your knock is learnt.\n" in page
+    assert "knock: where am I" in page
+
+
+def test_a_key_leaves_the_learning_out(capsys):
+    keys = Script(SPACE, KNOCK, SPACE, SPACE, ASKS, SPACE, SPACE)
+    page, _ = turned(keys, capsys)
+    assert keys.knocks.learnt == 0
+    assert "learnt" not in page
+
+
+def test_a_run_is_taken_up_with_the_knocks_that_it_began_with():
+    kept = {"microphone": "bench", "knock": None}
+    begun, silent = SimpleNamespace(begun={"knocks": kept}), SimpleNamespace(begun={})
+    assert resuming._knocks(silent, None) is None
+    assert resuming._knocks(begun, None).name == "bench"
+    assert resuming._knocks(begun, Knocks("another")).name == "another"
+    assert resuming._knocks(silent, Knocks("another")).name == "another"
+
+
+def test_a_microphone_alone_is_wrong_usage(run):
+    ran = run("run", "long-stand", "--microphone", "bench")
+    assert ran.exit_code == 2
+    assert "--microphone is for knocks: write --knocks as well" in ran.output

@@ -19,6 +19,8 @@ from darktimer.process.timeline import Timeline
 
 #: This often the journal is told that the run goes on, so that a kill leaves no longer doubt.
 ALIVE_MS: Final = 2_000
+#: What a person did: marked a moment, went on, held.
+_BY_HANDS: Final = (kinds.KEY, "gate", "hold")
 
 
 class Logbook:
@@ -57,8 +59,9 @@ class Logbook:
         lasted = f"{(now.at_ms - found.last_ms) / 1000:.1f} s"
         detail = state.kept() | {"origin": found.origin._asdict()}
         if found.warning:
-            self._faults.append(Event(now.at_ms, 0, kinds.FAULT, found.warning))
             detail["doubt"] = found.warning
+        self.log += (event for event in found.happened if event.kind in _BY_HANDS)
+        self._faults += (event for event in found.happened if event.kind == kinds.FAULT)
         self.fault(now, f"cut off, resumed after {lasted}", **detail)
 
     def take(self, state: State) -> None:

@@ -29,7 +29,8 @@ class CutOff(NamedTuple):
 
     ``kept`` is its last state, ``begun`` what it began with, ``last_ms`` its last sign of life.
     ``heard`` are cues heard to their end, each with its moment on the plan; ``dark``: light-safe is
-    not among them, though the plan has darkness. ``warning`` is what a person must know.
+    not among them, though the plan has darkness. ``warning`` is what a person must know, and what
+    ``happened`` before is all that was written down.
     """
 
     run: Run
@@ -41,6 +42,7 @@ class CutOff(NamedTuple):
     heard: frozenset[tuple[str, int]]
     warning: str
     dark: bool
+    happened: tuple[Event, ...] = ()
 
 
 def cut_off(journal: Journal, run: Run) -> CutOff:
@@ -63,6 +65,7 @@ def cut_off(journal: Journal, run: Run) -> CutOff:
         heard=heard,
         warning="" if unsure_ms is None else _warning(timeline, safe, uncertain_ms),
         dark=any(step.dark for step in timeline.steps) and not safe,
+        happened=tuple(happened),
     )
 
 

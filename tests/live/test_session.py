@@ -7,6 +7,7 @@ import pytest
 from darktimer.cues.score import Score
 from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.journal.clocks import Reading
+from darktimer.journal.events import Event
 from darktimer.journal.runs import Run
 from darktimer.live.gates import Waits
 from darktimer.live.gestures import Key
@@ -15,6 +16,7 @@ from darktimer.live.planning import performed
 from darktimer.live.resume import CutOff
 from darktimer.live.session import Session
 from darktimer.output.trouble import Trouble
+from darktimer.pages.closing import print_closing
 from darktimer.process import meanings
 from tests.live.plans import OPEN, OTHER, SPACE, cue_set
 from tests.live.studio import RATE, Studio
@@ -294,6 +296,27 @@ def test_a_run_taken_up_tells_what_was_missed(studio):
     assert fault.meaning == "cut off, resumed after 5.0 s"
     assert fault.detail["origin"]["boot_id"] == "a start"
     assert "doubt" not in fault.detail
+
+
+def test_the_end_of_a_run_that_was_taken_up_tells_of_all_of_it(studio, capsys):
+    """A leak that was marked before a kill is no less a leak; a doubt is told once."""
+    before = (
+        Event(40_000, 0, "key", "marked", 1, None, {"key": "space"}),
+        Event(50_000, 0, "fault", "full-disk"),
+        Event(60_000, 0, "cue", "marked", 1),
+    )
+    studio.clock.advance(90_000)
+    begun = cut_off(studio, 85_000, doubt_ms=10)._replace(happened=before)
+    studio.session.take_up(begun)
+    studio.tape.back(500)
+    studio.until(100_000)
+    print_closing(studio.session, 7, [])
+    page = " ".join(capsys.readouterr().out.split())
+    marks, faults = page.partition("Marks:")[2], page.partition("Faults:")[2]
+    assert "0:40" in marks
+    assert "1:00" not in marks.partition("Write down")[0]
+    assert "0:50 full-disk" in faults
+    assert page.count("the clock may be wrong") == 1
 
 
 @pytest.mark.parametrize("before_ms", [50, 450, 1_200])

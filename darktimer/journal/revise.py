@@ -5,7 +5,7 @@ means.
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from itertools import accumulate, groupby
 from typing import Any, Final, NamedTuple
 
@@ -45,8 +45,10 @@ def revise(text: str, document: Document, changes: Changes) -> str:
             edits.append(_Edit(*written.value(path), value))
         else:
             added.append((path, value))
+    removed = {path for path, value in changes.items() if value == REMOVED}
     for parent, new in groupby(sorted(added, key=str), key=lambda change: change[0][:-1]):
-        edits.append(written.insertion(parent, [f"{path[-1]}: {value}" for path, value in new]))
+        entries = [f"{path[-1]}: {value}" for path, value in new]
+        edits.append(written.insertion(parent, entries, removed))
     for edit in sorted(edits, reverse=True):
         text = text[: edit.start] + edit.text + text[edit.end :]
     return text
@@ -86,8 +88,11 @@ class _Written:
         """Where the value at ``path`` begins and ends, in characters, with all of a block."""
         return self.mark(path)[0], self._end(path)
 
-    def insertion(self, parent: KeyPath, entries: list[str]) -> _Edit:
-        """New entries for the block ``parent``, which is added if it is not written yet."""
+    def insertion(self, parent: KeyPath, entries: list[str], removed: Set[KeyPath]) -> _Edit:
+        """New entries for the block ``parent``, which is added if it is not written yet.
+
+        They go beside the first key that is not ``removed``.
+        """
         content = _at(self._document.content, parent)
         if content is None:
             (name,) = parent
@@ -95,7 +100,7 @@ class _Written:
         if not content:  # {}
             brace, _ = self.mark(parent)
             return _Edit(brace + 1, brace + 1, ", ".join(entries))
-        first = (*parent, next(iter(content)))
+        first = next(path for key in content if (path := (*parent, key)) not in removed)
         return (self._after if parent[0] == "steps" else self._before)(first, entries)
 
     def removal(self, path: KeyPath) -> _Edit:

@@ -459,3 +459,17 @@ def test_comments_go_with_what_they_stand_beside(layout, end):
     assert yaml.load(left, yaml.BaseLoader) == wanted
     assert re.findall("kept|its", left) == re.findall("kept", text)
     assert left.count("\n") == left.count(end)
+
+
+@pytest.mark.parametrize(
+    ("text", "left"),
+    [
+        ("s:\n  - b: {t: 1}  # its\n    a: 1\n", "s:\n  - a: 1\n    c: n\n"),
+        ("s:\n  - {b: {t: 1}, a: 1}\n", "s:\n  - {a: 1, c: n}\n"),
+        ("s:\n  - a: 1\n    # its\n    b: {t: 1}\n", "s:\n  - a: 1\n    c: n\n"),
+    ],
+)
+def test_what_is_added_goes_beside_a_key_that_stays(text, left):
+    changes = {("steps", 0, "b"): REMOVED, ("steps", 0, "c"): "n"}
+    text, left = text.replace("s:", "steps:"), left.replace("s:", "steps:")
+    assert revise(text, parse_document(text, Path("plan")), changes) == left

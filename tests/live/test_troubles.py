@@ -197,7 +197,8 @@ def _lived(room: Room, trouble: Trouble) -> str:
     if trouble.keys:
         room.type(b"\x03")
     status = room.ended(30)
-    if status not in (0, 3, 4):
+    # A run that is lit and at its very end is ended by Ctrl-C as any program is.
+    if status not in (0, 3, 4, -signal.SIGINT):
         return f"ended with {status}, {room.written[-500:]!r}"
     return _told(room.folder / "home")
 

@@ -48,7 +48,7 @@ class BathSheet:
     ``containers`` is 0 where none are asked for, ``spare_ml`` what they hold beyond need. ``kept``
     is empty where no such bath is kept; ``ready`` is True where that serves, and then the sheet
     holds nothing of mixing. ``after_acid`` is None where alkali and acid do not meet in it.
-    ``pack_ml`` is the bottle it is bought in.
+    ``pack_ml`` is the bottle it is bought in, ``forms`` are the substances known to be in it.
     """
 
     name: str
@@ -76,6 +76,7 @@ class BathSheet:
     spare_ml: float = 0.0
     after_acid: AfterAcid | None = None
     pack_ml: float | None = None
+    forms: tuple[str, ...] = ()
 
 
 def bath_sheet(
@@ -85,8 +86,8 @@ def bath_sheet(
     film: FilmLoad,
     celsius: float,
     options: BenchOptions,
-) -> tuple[BathSheet, tuple[Form, ...]]:
-    """The sheet of one bath at ``celsius``, and every form that is in it.
+) -> BathSheet:
+    """The sheet of one bath at ``celsius``.
 
     Raises `BenchError` where a form at hand is no replacement for the recipe's.
     """
@@ -113,7 +114,7 @@ def bath_sheet(
         ready=kept is not None and kept.serves(wanted.volume_ml, film),
     )
     page = _filled(page, 0.0 if use.is_water else options.container_ml or 0.0)
-    return _mixed(page, recipe, celsius, options) if recipe else (page, ())
+    return _mixed(page, recipe, celsius, options) if recipe else page
 
 
 def _filled(page: BathSheet, container_ml: float) -> BathSheet:
@@ -133,22 +134,20 @@ def _filled(page: BathSheet, container_ml: float) -> BathSheet:
     )
 
 
-def _mixed(
-    page: BathSheet, recipe: Recipe, celsius: float, options: BenchOptions
-) -> tuple[BathSheet, tuple[Form, ...]]:
-    """With what to weigh and do, unless it is ready, and with every form that is in it."""
+def _mixed(page: BathSheet, recipe: Recipe, celsius: float, options: BenchOptions) -> BathSheet:
+    """With every form that is in it, and with what to weigh and do, unless it is ready."""
     stock_ml = page.volume_ml * recipe.working_share
     water_ml = page.volume_ml - stock_ml
     mixed = mixture(recipe, stock_ml, options.have, options.scale_g, options.say)
-    forms = tuple(form for form, _ in mixed.masses)
+    page = replace(page, forms=tuple(dict.fromkeys(form.name for form, _ in mixed.masses)))
     if page.ready:
-        return page, forms
+        return page
     hard = (
         *sentences(of_recipe(recipe, celsius)),
         *(item.warning for item in mixed.items if item.warning),
         *sentences(of_mixture(mixed.masses, stock_ml, celsius, options.say)),
     )
-    page = replace(
+    return replace(
         page,
         stock_ml=stock_ml if water_ml or recipe.bought else 0.0,
         water_ml=water_ml,
@@ -158,7 +157,6 @@ def _mixed(
         pack_ml=recipe.comes_in,
         after_acid=after_acid(mixed.masses, page.volume_ml),
     )
-    return page, forms
 
 
 def acidity_words(recipe: Recipe | None, celsius: float) -> str:

@@ -3,7 +3,7 @@
 Puts together what the rest of the bench computes. Knows no page and no terminal.
 """
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any, Final
 
@@ -17,7 +17,7 @@ from darktimer.bench.plan_warnings import of_plan
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.recipe_lookup import FoundRecipe, recipes_in
 from darktimer.bench.rules_of_thumb import agitation_rule, moving_share
-from darktimer.bench.substances import Form
+from darktimer.bench.substances import FORMS, Form
 from darktimer.bench.unit_system import UnitSystem
 from darktimer.bench.vessel import VesselGeometry
 from darktimer.errors import Finding, FindingsError
@@ -56,31 +56,21 @@ class Sheet:
 
 
 def bench_sheet(plan: Plan, found: Mapping[str, FoundRecipe], options: BenchOptions) -> Sheet:
-    """The sheet of one plan by itself, as `sheet_and_forms`; every form at hand must find a use."""
-    sheet, forms = sheet_and_forms(plan, found, options)
-    all_used(options.have, forms)
-    return sheet
-
-
-def sheet_and_forms(
-    plan: Plan, found: Mapping[str, FoundRecipe], options: BenchOptions
-) -> tuple[Sheet, tuple[Form, ...]]:
     """The bench sheet for ``plan``, its develop times as written; ``found`` by the key of the bath.
 
-    With it every form that is in its baths. Raises `FindingsError` where the plan does not say
-    enough, `BenchError` where a form at hand is no replacement.
+    Raises `FindingsError` where the plan does not say enough, `BenchError` where a form at hand is
+    no replacement.
     """
     film = film_of(plan)
     vessel = vessel_of(plan, film)
     recipes = recipes_in(found)
-    baths, forms = [], list[Form]()
+    baths = list[BathSheet]()
     for use in bath_uses(plan):
         celsius = bath_celsius(plan, plan.steps[use.places[0]])
         here = found.get(bath_key(use.name), _NOTHING_FOUND)
-        page, held = bath_sheet(use, here, vessel, film, celsius, options)
-        baths.append(page)
-        forms += held
-    sheet = Sheet(
+        baths.append(bath_sheet(use, here, vessel, film, celsius, options))
+    forms = [FORMS[name] for bath in baths for name in bath.forms]
+    return Sheet(
         plan.title,
         " and ".join(_film(each, options.say) for each in plan.films),
         film.area_m2,
@@ -94,7 +84,6 @@ def sheet_and_forms(
         tuple(fixing_and_washing(plan, recipes, vessel.cover_ml, film, options.say)),
         (*of_the_baths(plan, recipes, forms), LOCAL_CODES),
     )
-    return sheet, tuple(forms)
 
 
 def _film(film: Film, say: UnitSystem) -> str:
@@ -137,9 +126,10 @@ def _agitation(plan: Plan, recipes: Mapping[str, Recipe], time: DevelopTime) -> 
     return agitation_rule(time.time_ms, moving_share(plan, step), meant)
 
 
-def all_used(have: Sequence[Form], forms: Collection[Form]) -> None:
-    """Raises `BenchError` for a form at hand that is none of those in the baths."""
+def all_used(have: Sequence[Form], sheets: Sequence[Sheet]) -> None:
+    """Raises `BenchError` for a form at hand that is in none of the baths."""
+    forms = {name for sheet in sheets for bath in sheet.baths for name in bath.forms}
     for form in have:
-        if form not in forms:
+        if form.name not in forms:
             found = "nothing in these baths does its work"
             raise BenchError(form.name, found, "leave it out of what you have")

@@ -6,8 +6,7 @@ from dataclasses import replace
 from darktimer.bench.bath_at_hand import BathAtHand
 from darktimer.bench.bath_sheet import BenchOptions
 from darktimer.bench.recipe_lookup import recipes_of
-from darktimer.bench.sheet import Sheet, all_used, bench_sheet, sheet_and_forms
-from darktimer.bench.substances import Form
+from darktimer.bench.sheet import Sheet, all_used, bench_sheet
 from darktimer.journal.baths import KeptBath
 from darktimer.journal.clocks import read_clocks
 from darktimer.plan.baths import bath_key
@@ -15,10 +14,7 @@ from darktimer.prepare.prepared import Prepared
 
 
 def sheet_of(prepared: Prepared, options: BenchOptions) -> Sheet:
-    """The sheet for ``options``: develop times as written, clearing times as last noted.
-
-    Raises as `bench_sheet` does, and `FileError` for a faulty recipe.
-    """
+    """The sheet of one plan: raises as `bench_sheet` does, and `FileError` for a faulty recipe."""
     here = replace(options, kept=tuple(_kept_by_name(prepared).values()))
     return bench_sheet(prepared.noted, recipes_of(prepared.file), here)
 
@@ -26,18 +22,18 @@ def sheet_of(prepared: Prepared, options: BenchOptions) -> Sheet:
 def sheets_of(plans: Sequence[Prepared], options: BenchOptions) -> list[Sheet]:
     """The sheets of plans that are carried out one after another; what is wrong has its place.
 
-    What a kept bath can still do for one is what those before have left of it.
+    Develop times are as written, clearing times as last noted. What a kept bath can still do for
+    one is what those before have left of it.
     """
-    sheets, forms, kept = list[Sheet](), list[Form](), _kept_by_name(plans[0])
+    sheets, kept = list[Sheet](), _kept_by_name(plans[0])
     for plan in plans:
         here = replace(options, kept=tuple(kept.values()))
         with plan.file.blamed():
-            sheet, held = sheet_and_forms(plan.noted, recipes_of(plan.file), here)
+            sheet = bench_sheet(plan.noted, recipes_of(plan.file), here)
         sheets.append(sheet)
-        forms += held
         for name in (bath_key(bath.name) for bath in sheet.baths if bath.ready):
             kept[name] = kept[name].after(sheet.area_m2)
-    all_used(options.have, forms)
+    all_used(options.have, sheets)
     return sheets
 
 

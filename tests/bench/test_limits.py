@@ -42,7 +42,7 @@ from darktimer.bench.rules_of_thumb import (
 from darktimer.bench.solubility import limit_g_per_l
 from darktimer.bench.substances import FORMS, form_named
 from darktimer.bench.unit_system import IMPERIAL, METRIC, US, figures
-from darktimer.bench.vessel import circle, measured, rectangle, spiral_tank, standing, tub
+from darktimer.bench.vessel import Floor, circle, measured, rectangle, spiral_tank, standing, tub
 from darktimer.bench.washing import Washed, in_changes, in_running_water
 from darktimer.bench.weighing import stock, weigh
 from darktimer.plan.formats import FORMATS, ROLL_M2
@@ -565,3 +565,12 @@ def test_half_of_the_borax_is_neutralised() -> None:
     assert met is not None
     assert (met.neutralised_g, met.left_g) == pytest.approx((190.69, 190.69), abs=0.05)
     assert met.left_mmol_per_l == pytest.approx(500, abs=0.1)
+
+
+def test_several_vessels_are_filled_one_by_one() -> None:
+    """By hand: two of a litre on floors of 100 cm2 hold two litres, with twice its faces."""
+    one = measured(1000, Floor(100, 40))
+    two = one.times(2)
+    assert one.times(1) == one
+    assert (two.cover_ml, two.open_cm2, two.wall_cm2) == (2000, 200, 2 * one.wall_cm2)
+    assert two.basis == "2 vessels, measured with water"

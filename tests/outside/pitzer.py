@@ -8,9 +8,10 @@ phreeqc.dat has, since there it does not follow temperature. What it does not kn
 - ascorbate: pK 4.17 and 11.79, from memory; as acetate (Pitzer & Mayorga 1973), its
   second ion as a salt of two charges: estimates;
 - sulphite: pK 1.86 and 7.20; parameters of Rosenblatt 1981, from memory;
+- acetate: pK of Harned & Ehlers 1933; parameters of Pitzer & Mayorga 1973, from memory;
 - citrate: pK of Bates & Pinching 1949; parameters estimated after salts of the same charges.
 
-So over carbonate and borate this is a check of our pH; over the three others it is one of the
+So over carbonate and borate this is a check of our pH; over the four others it is one of the
 activities alone, since pK near to ours stand on both sides.
 """
 
@@ -29,6 +30,7 @@ SOLUTION_MASTER_SPECIES
 Asc HAsc- 0 175.12 175.12
 Sui Sui-2 0 80.06 80.06
 Cit Cit-3 0 189.10 189.10
+Ace Ace- 0 59.04 59.04
 SOLUTION_SPECIES
 B(OH)3 + H2O = B(OH)4- + H+
   log_k -9.239
@@ -53,6 +55,10 @@ Cit-3 + 2 H+ = H2Cit-
   log_k 11.157
 Cit-3 + 3 H+ = H3Cit
   log_k 14.285
+Ace- = Ace-
+  log_k 0
+Ace- + H+ = HAce
+  log_k 4.756
 PITZER
 -MacInnes true
 -B0
@@ -64,6 +70,7 @@ PITZER
   Cit-3 Na+ 0.0887
   HCit-2 Na+ 0.03
   H2Cit- Na+ 0.05
+  Ace- Na+ 0.1426
 -B1
   HCO3- Na+ 0.0411 0 0 1.10e-3
   HAsc- Na+ 0.22
@@ -73,10 +80,12 @@ PITZER
   Cit-3 Na+ 5.22
   HCit-2 Na+ 1.4
   H2Cit- Na+ 0.3
+  Ace- Na+ 0.3237
 -B2
   HCO3- Na+ 0
 -C0
   HAsc- Na+ -0.00629
+  Ace- Na+ -0.00629
   Sui-2 Na+ -0.00436
   HSui- Na+ 0.0004
   Cit-3 Na+ -0.047
@@ -90,7 +99,9 @@ ELEMENTS: Final = {
     "ascorbate": "Asc",
     "sulphite": "Sui",
     "citrate": "Cit",
+    "acetate": "Ace",
     "chloride": "Cl",
+    "bromide": "Br",
 }
 
 SODA, POTASH = "sodium carbonate anhydrous", "potassium carbonate"

@@ -160,6 +160,44 @@ KITCHEN = {
             "sodium chloride": (10, 12, 14),
         },
     ),
+    "a powder that is nine tenths soda": (
+        [("sodium carbonate anhydrous", "40 g", "90 %"), ("ascorbic acid", "8 g")],
+        {"sodium carbonate anhydrous": (36,), "ascorbic acid": (8,)},
+    ),
+    "spoons of borax": (
+        [("borax decahydrate", "3 tsp of 4 g \u00b1 1 g"), ("ascorbic acid", "1 g")],
+        {"borax decahydrate": (9, 12, 15), "ascorbic acid": (1,)},
+    ),
+    "spoons of citric acid": (
+        [("sodium carbonate anhydrous", "40 g"), ("citric acid", "1\u00bd tsp of 4 g \u00b1 1 g")],
+        {"sodium carbonate anhydrous": (40,), "citric acid": (4.5, 6, 7.5)},
+    ),
+    "spoons, part tablets and salt, as the cupboard developer has them": (
+        [
+            ("sodium carbonate monohydrate", "7 tsp of 6 g \u00b1 1 g"),
+            ("ascorbic acid", "19 x 800 mg", "500 mg"),
+            ("table salt", "3 g"),
+        ],
+        {
+            "sodium carbonate monohydrate": (35, 42, 49),
+            "ascorbic acid": (9.5,),
+            "sodium chloride": (3,),
+        },
+    ),
+    "bromide beside salt": (
+        [
+            ("sodium carbonate decahydrate", "90 g"),
+            ("ascorbic acid", "8 g"),
+            ("potassium bromide", "1 g"),
+            ("iodised salt", "1 tsp of 6 g \u00b1 2 g"),
+        ],
+        {
+            "sodium carbonate decahydrate": (90,),
+            "ascorbic acid": (8,),
+            "potassium bromide": (1,),
+            "sodium chloride": (4, 6, 8),
+        },
+    ),
     "iodised salt": (
         [("borax decahydrate", "10 g"), ("iodised salt", "5 g")],
         {"borax decahydrate": (10,), "sodium chloride": (5,)},
@@ -167,9 +205,11 @@ KITCHEN = {
 }
 
 
-def of_kitchen(parts: list[tuple[str, ...]], **more: object) -> Recipe:
+def of_kitchen(
+    parts: list[tuple[str, ...]], others: tuple[dict[str, str], ...] = (), **more: object
+) -> Recipe:
     keys = ("substance", "amount", "of which")
-    ingredients = [dict(zip(keys, part, strict=False)) for part in parts]
+    ingredients = [*(dict(zip(keys, part, strict=False)) for part in parts), *others]
     whole = {"title": "K", "bath": "developer", "makes": "1 l", "ingredients": ingredients}
     return Recipe.read({**whole, **more}, None)
 
@@ -203,13 +243,35 @@ def test_less_than_the_spoons_add_would_be_too_little(solver) -> None:
     assert sure.uncertainty < abs(solved - sure.ph) <= loose.uncertainty
 
 
-def test_a_drink_with_a_stated_acid_by_the_solver(solver) -> None:
-    """C: 0.4 % of citric acid in 972.4 ml of drink, of 46 g of soda, 0.6 ml a gram, in a litre."""
-    lemon = {"drink": "lemonade gone flat", "acid": "citric acid", "strength": "0.4 %"}
-    made = of_kitchen([("sodium carbonate anhydrous", "46 g")], **{"in place of water": lemon})
+@pytest.mark.parametrize(
+    ("acid", "strength", "grams"),
+    [("citric acid", "0.4 %", 3.8896), ("acetic acid", "0.6 %", 5.8344)],
+)
+@pytest.mark.parametrize("leaf", [(), ({"plant": "mint", "amount": "20 g", "steep": "5 min"},)])
+def test_a_drink_with_a_stated_acid_by_the_solver(acid, strength, grams, leaf, solver) -> None:
+    """C: so much of it in 972.4 ml of drink, of 46 g of soda, 0.6 ml a gram, in a litre.
+
+    What a leaf keeps of the drink it keeps with its acid, so that the bath has no more of that.
+    """
+    drink = {"drink": "lemonade gone flat", "acid": acid, "strength": strength}
+    made = of_kitchen(
+        [("sodium carbonate anhydrous", "46 g")], leaf, **{"in place of water": drink}
+    )
     ours = made.acidity(20)
     assert ours
-    masses = [(FORMS["sodium carbonate anhydrous"], 46), (FORMS["citric acid"], 3.8896)]
+    masses = [(FORMS["sodium carbonate anhydrous"], 46), (FORMS[acid], grams)]
     solved = solver.ph(dissolved(masses, 1000), 20)
     assert abs(solved - ours.ph) <= ours.uncertainty
-    assert made.masses[-1] == (FORMS["citric acid"], pytest.approx(3.8896))
+    assert made.masses[-1] == (FORMS[acid], pytest.approx(grams))
+
+
+def test_vinegar_by_the_solver(solver) -> None:
+    """C: 100 ml of 5 % are 5 g of acetic acid; beside soda, and by itself as a stop."""
+    vinegar = {"liquid": "vinegar", "amount": "100 ml", "acid": "acetic acid", "strength": "5 %"}
+    acid = (FORMS["acetic acid"], 5)
+    for parts in ((), (("sodium carbonate anhydrous", "20 g"),)):
+        ours = of_kitchen(list(parts), (vinegar,)).acidity(25)
+        assert ours
+        masses = [(FORMS[name], 20) for name, _ in parts]
+        solved = solver.ph(dissolved([*masses, acid], 1000), 25)
+        assert abs(solved - ours.ph) <= ours.uncertainty

@@ -43,10 +43,11 @@ def pause_for_light_ms(plan: Plan, steps: Sequence[Laid], cues: Iterable[Cue]) -
     quicker to wait.
     """
     told = next((cue for cue in cues if cue.meaning == meanings.LIGHT_SAFE), None)
-    if told is None or plan.vessel.light == "closed" or plan.light_safe_after is None:
+    after = plan.light_safe_after
+    if told is None or after is None:
         return 0
-    over_ms = max(step.end_ms for step in steps if step.source == plan.light_safe_after)
-    over_ms += plan.behind_ms(plan.steps[plan.light_safe_after])
+    over_ms = max(step.end_ms for step in steps if step.source == after)
+    over_ms += plan.behind_ms(plan.steps[after])
     unlit = any(s.clock_ms < told.end_ms for s in steps if s.kind == Expose.kind)
     if unlit or told.at_ms > over_ms + plan.habits.lights_on:
         return max(plan.habits.lights_on, next_second(told.length_ms + 2 * CLEAR_MS))

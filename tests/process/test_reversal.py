@@ -5,6 +5,7 @@ common practice, with no source.
 """
 
 from collections.abc import Callable
+from math import ceil
 from typing import Any
 
 import pytest
@@ -87,6 +88,15 @@ def test_right_after_the_water_light_safe_and_the_lamp_have_a_pause(timed: Compi
     assert starts(timeline, "expose") == [safe_ms + 30_000]
     assert safe_ms + 30_000 in told(timeline, "enter")
     assert "Lights on is a pause of 0:30" in " ".join(timeline.notes)
+
+
+def test_a_pause_is_never_too_short_for_light_safe(timed: Compiled) -> None:
+    """Half a second of quiet before it and after it, to the full second."""
+    habits = {**HABITS, "lights on": "1 s"}
+    timeline = timed(*LOADED, BLEACH, RINSE, EXPOSE, *REST, habits=habits)
+    (pause,) = (step for step in timeline.steps if step.name == "Lights on")
+    (safe,) = (cue for cue in timeline.cues if cue.meaning == "light-safe")
+    assert pause.end_ms - pause.start_ms == ceil(safe.length_ms / 1000 + 1) * 1000
 
 
 WATER = {"rinse": "2 min", "agitation": {"inversions": "2", "within": "5 s", "every": "14 s"}}

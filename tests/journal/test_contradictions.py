@@ -7,6 +7,7 @@ from darktimer.journal.piece_times import Wanted
 from darktimer.journal.propose import propose
 from darktimer.journal.readings import Readings
 from darktimer.journal.results import WHOLE, Result, RunPart, add_result
+from darktimer.sensitometry.estimate import Estimate
 from tests.journal.test_piece_times import TABLET, TIMES, densities, gamma_after, ladder, read
 from tests.journal.test_review import played
 
@@ -52,6 +53,26 @@ def test_words_that_contradict_the_readings_of_a_piece_are_told(
         assert told.partition(":")[0] in proposal.text
 
 
+@pytest.mark.parametrize(
+    ("word", "value", "differs"),
+    [
+        (1, 0.519, True), (1, 0.521, False), (-1, 0.641, True), (-1, 0.639, False),
+        (0, 0.435, True), (0, 0.437, False), (0, 0.731, True), (0, 0.729, False),
+        (2, 0.7, False), (-2, 0.3, False),
+    ],
+)  # fmt: skip
+def test_a_word_is_contradicted_by_two_uncertainties(
+    journal, tmp_path, monkeypatch, word, value, differs
+):
+    """0.02 is one, beside 0.56 to 0.60; what is called normal may be 15 % off besides."""
+    estimate = Estimate(value, 0.02)
+    monkeypatch.setattr("darktimer.journal.contradictions.measured", lambda *_: (estimate, ""))
+    run = ladder(journal, tmp_path)
+    add_result(journal, run, Result(contrast=word), RunPart(piece=2))
+    told = [each.basis for each in against(propose(journal, run))]
+    assert told == ["what was entered for this run"] * differs
+
+
 def test_what_is_wanted_in_figures_contradicts_no_words(journal, tmp_path):
     run = ladder(journal, tmp_path)
     for number, minutes in enumerate(TIMES, 1):
@@ -80,6 +101,7 @@ def test_what_is_said_of_all_of_a_cut_film_is_told_to_be_left_out(journal, tmp_p
     (found,) = against(alone)
     assert found.found.startswith("far too dense, for all of the run, is not used, since its")
     assert "add-result 1 --piece" in found.remedy
+    assert found.basis == "what was entered for this run"
     for piece, density in ((1, -1), (3, 1)):
         add_result(journal, run, Result(density=density), RunPart(piece=piece))
     (found,) = against(propose(journal, run))

@@ -8,6 +8,7 @@ import pytest
 from darktimer.journal.results import WHOLE, Result
 from darktimer.journal.review import Review, StepReview
 from darktimer.journal.runs import Basis
+from darktimer.journal.shorter_agitation import shorter_agitation
 from darktimer.journal.suggest import suggest
 from darktimer.plan.reader import read_plan_text
 from darktimer.plan.steps import Develop
@@ -270,3 +271,18 @@ def test_fog_and_grain_above_the_usual_are_spoken_of(figure):
     if figure > 0:
         assert (fog[0].found, grain[0].found) == (f"fog +{figure}", f"grain +{figure}")
         assert grain[0].remedy.endswith("and do not develop too far")
+
+
+@pytest.mark.parametrize(
+    ("agitation", "fits"),
+    [
+        ("{share: 1/2, cycle: 7:12}", True),
+        ("{share: 1/2, cycle: 7:13}", False),
+        ("{inversions: 2, within: 5 s, at: [3 min, 7:07]}", True),
+        ("{inversions: 2, within: 5 s, at: [3 min, 7:08]}", False),
+        ("{inversions: 2, within: 5 s, every: 8 min}", True),
+    ],
+)
+def test_agitation_fits_a_time_that_ends_with_it(agitation, fits):
+    file = read_plan_text(PLAN.replace("1/2", agitation), Path("plan.yaml"))
+    assert (shorter_agitation(file, 1, 600_000, 432_000) is None) is fits

@@ -98,7 +98,9 @@ def root(ctx: click.Context) -> None:
 
 def main(args: list[str] | None = None) -> NoReturn:
     """Runs the command line and leaves with its exit status."""
-    gc.set_threshold(50_000)  # records make no circles: looking for some costs a tenth of a listing
+    gc.set_threshold(
+        500_000
+    )  # records make no circles: looking for some costs a tenth of a listing
     _steady_streams()
     try:
         status = _status(args)

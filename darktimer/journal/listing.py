@@ -76,7 +76,7 @@ class RunLine(NamedTuple):
     @property
     def result(self) -> Result:
         """That of the whole run."""
-        return self.results.get(WHOLE, Result())
+        return self.results.get(WHOLE) or Result()
 
 
 def latest(journal: Journal, most: int | None = None) -> list[RunLine]:

@@ -70,9 +70,10 @@ class Result(NamedTuple):
 
         ``densities``, ``base_fog`` and ``uncertainty``; ``exposures`` of a tablet are its words.
         """
-        read = json.loads(self.densities) if self.densities else _UNREAD
-        exposures = json.loads(self.exposures) if self.exposures else None
-        return {**self._asdict(), **read, "exposures": exposures}
+        if not self.densities:
+            return self._asdict() | _UNREAD
+        exposures = json.loads(self.exposures)
+        return {**self._asdict(), **json.loads(self.densities), "exposures": exposures}
 
     def figure(self, scale: str) -> int:
         """The figure of a scale; 0, as it should be, where nothing is known."""
@@ -97,7 +98,7 @@ class Result(NamedTuple):
         yield from self.photographs
 
 
-_UNREAD: Final = {"densities": None, "base_fog": None, "uncertainty": None}
+_UNREAD: Final = dict.fromkeys(("densities", "exposures", "base_fog", "uncertainty"))
 _PHOTOGRAPHS: Final = Result._fields.index("photographs")
 
 

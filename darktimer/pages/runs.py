@@ -48,8 +48,9 @@ def _line(line: RunLine) -> list[str]:
 def _results(results: Mapping[RunPart, Result]) -> Iterator[str]:
     """In words; of pieces, of which the run's own page tells, how many were looked at."""
     for part, result in results.items():
-        named = f"{part.name}: " if any(part) else ""
-        yield from (f"{named}{word}" for word in result.words() if not part.piece)
+        if not part.piece:
+            named = f"{part.name}: " if part.film else ""
+            yield from [f"{named}{word}" for word in result.words()]
     if pieces := sum(bool(part.piece) for part in results):
         yield f"of {counted(pieces, 'piece')}"
 

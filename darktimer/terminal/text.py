@@ -150,7 +150,7 @@ def print_json_rows(rows: Iterable[Any]) -> None:
     """A JSON list, a row on each line: laying many rows out in full takes three times as long."""
     import json
 
-    encode = json.JSONEncoder(ensure_ascii=False).encode
+    encode = json.JSONEncoder(ensure_ascii=False, check_circular=False).encode
     click.echo("[" + ",\n".join(map(encode, rows)) + "]")
 
 

@@ -18,15 +18,18 @@ from darktimer.knocks.strikes import Strike, StrikeFinder
 #: No strike so long before a pattern, nor so long after it.
 _QUIET_BEFORE_S: Final = 0.55
 _QUIET_AFTER_S: Final = 0.25
-#: Strikes so much softer than the last knock are no part of any pattern.
-_SOFTER_DB: Final = 5.0
 #: The knocks of one pattern: from the loudest to the softest, and from each to their middle.
-_SPREAD_DB: Final = 9.0
-#: In the quiet, no more than this share is nearer to the softest knock than this.
-_LOUD: Final = 0.12
-_NEAR_DB: Final = 4.0
+_SPREAD_DB: Final = 12.0
+#: So many softer strikes may be among them.
+_BESIDE: Final = 2
+#: How far the knocks of a pattern stand above the noise in the mean.
+_CLEAR_DB: Final = 0.8
+#: So long after a knock begins what is quiet; most of its rows are less above the softest knock.
+_DIES_S: Final = 0.1
+_MOSTLY: Final = 90
+_LOUD_DB: Final = 4.5
 _REMEMBERED_S: Final = 2.5
-_UNLIKE_DB: Final = 4.5
+_UNLIKE_DB: Final = 5.0
 #: How long a microphone must give one value for it to be dead, and the share of clipped samples.
 _DEAD_S: Final = 2.0
 _CLIPPED: Final = 0.002
@@ -74,41 +77,33 @@ class KnockDetector:
         return over
 
     def _pattern(self, last: Strike) -> KnocksHeard | None:
-        """The pattern that ends with a strike, if it is one."""
-        peers = [each for each in self._strikes if each.level_db > last.level_db - _SOFTER_DB]
-        if peers[-1] is not last or len(peers) < KNOCKS:
-            return None
-        earlier, strikes = peers[:-KNOCKS], tuple(peers[-KNOCKS:])
-        pattern = meant(rests_between(strikes))
-        if not pattern or (earlier and strikes[0].at_s - earlier[-1].at_s < _QUIET_BEFORE_S):
-            return None
-        heard = KnocksHeard(pattern, last.at_s, strikes)
-        return heard if self._is_one_hand(heard) and self._is_in_quiet(heard) else None
+        """The pattern that ends with a strike, if the strikes above some level are one."""
+        near = [each for each in self._strikes if each.level_db > last.level_db - _SPREAD_DB]
+        levels_db = sorted(each.level_db for each in near)
+        for softest_db in levels_db[: _BESIDE + 1]:
+            peers = [each for each in near if each.level_db >= softest_db]
+            if len(peers) >= KNOCKS and (heard := _rhythm(peers)) and heard.strikes[-1] is last:
+                return heard if self._is_one_hand(heard) and self._is_in_quiet(heard) else None
+        return None
 
     def _is_one_hand(self, heard: KnocksHeard) -> bool:
         """Whether its strikes are alike, and like the knock that was learnt."""
         levels_db = [strike.level_db for strike in heard.strikes]
-        if max(levels_db) - min(levels_db) > _SPREAD_DB:
-            return False
-        if self._knock and not self._knock.has_pace(heard):
-            return False
-        bands_db, noise_db = (
-            np.mean([getattr(strike, name) for strike in heard.strikes], axis=0)
-            for name in ("bands_db", "noise_db")
-        )
-        return all(
-            strike.unlike_db(bands_db, noise_db) <= _UNLIKE_DB
-            and (self._knock is None or self._knock.is_like(strike))
-            for strike in heard.strikes
-        )
+        unlike_db = [strike.timbre.unlike_db(heard.timbre) for strike in heard.strikes]
+        alike = max(levels_db) - min(levels_db) <= _SPREAD_DB and max(unlike_db) <= _UNLIKE_DB
+        return alike and (self._knock is None or self._knock.is_in(heard))
 
     def _is_in_quiet(self, heard: KnocksHeard) -> bool:
-        """Whether hardly a row before it, or after it, comes near its softest knock."""
-        first, last = heard.strikes[0], heard.strikes[-1]
-        near_db = min(strike.level_db for strike in heard.strikes) - _NEAR_DB
-        before = self._spectrum.louder(first.at_s - _QUIET_BEFORE_S, first.at_s - 0.02, near_db)
-        after = self._spectrum.louder(last.at_s + 0.14, last.at_s + _QUIET_AFTER_S, near_db)
-        return max(before, after) < _LOUD
+        """Whether it stands above what sounds before, between and after its knocks."""
+        moments = [strike.at_s for strike in heard.strikes]
+        begins = [moments[0] - _QUIET_BEFORE_S, *(at_s + _DIES_S for at_s in moments)]
+        ends = [*moments, heard.at_s + _QUIET_AFTER_S]
+        spans = zip(begins, ends, strict=True)
+        quiet = np.concatenate([self._spectrum.total(begin, end - 0.01) for begin, end in spans])
+        levels_db = [strike.level_db for strike in heard.strikes]
+        clear_db = np.mean([strike.level_db - strike.noise_db for strike in heard.strikes])
+        loud_db = 10 * np.log10(np.percentile(quiet, _MOSTLY))
+        return bool(clear_db > _CLEAR_DB and loud_db < min(levels_db) + _LOUD_DB)
 
     @property
     def condition(self) -> Condition:
@@ -119,3 +114,12 @@ class KnockDetector:
         if self._spectrum.clipped[-rows:].sum() > _CLIPPED * rows:
             return Condition.CLIPPING
         return Condition.FINE
+
+
+def _rhythm(strikes: list[Strike]) -> KnocksHeard | None:
+    """The pattern at the end of some strikes, if its rhythm means something."""
+    *earlier, first = strikes[: 1 - KNOCKS]
+    four = strikes[-KNOCKS:]
+    early = any(first.at_s - each.at_s < _QUIET_BEFORE_S for each in earlier)
+    pattern = None if early else meant(rests_between(four))
+    return KnocksHeard(pattern, four[-1].at_s, tuple(four)) if pattern else None

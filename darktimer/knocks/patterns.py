@@ -10,14 +10,14 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from darktimer.knocks.strikes import Strike
+from darktimer.knocks.strikes import Strike, Timbre, middle
 
 #: Rests between knocks, by any person.
 LEAST_S: Final = 0.11
 MOST_S: Final = 0.55
 #: The long rest in short ones, at the least, and the longer of two short ones in the other.
-_LONGER: Final = 1.5
-_SAME: Final = 1.4
+_LONGER: Final = 1.4
+_SAME: Final = 1.35
 
 
 class Knocked(StrEnum):
@@ -52,6 +52,16 @@ class KnocksHeard(NamedTuple):
         rests = rests_between(self.strikes)
         long_s = max(rests)
         return (sum(rests) - long_s) / (len(rests) - 1), long_s
+
+    @property
+    def level_db(self) -> float:
+        """The mean level of its knocks."""
+        return float(np.mean([strike.level_db for strike in self.strikes]))
+
+    @property
+    def timbre(self) -> Timbre:
+        """The mean timbre of its knocks."""
+        return middle(strike.timbre for strike in self.strikes)
 
 
 def rests_between(strikes: Sequence[Strike]) -> list[float]:

@@ -66,12 +66,10 @@ class Spectrum:
         self.clipped = np.concatenate((self.clipped[drop:], (np.abs(windows) > _FULL).mean(1)))
         self.moved = np.concatenate((self.moved[drop:], np.ptp(windows, axis=1) > 0))
 
-    def louder(self, from_s: float, to_s: float, level_db: float) -> float:
-        """The share of rows between two moments that are above their own usual and a level."""
+    def total(self, from_s: float, to_s: float) -> Powers:
+        """The power of all bands in the rows between two moments."""
         rows = [max(0, round(at_s / self.step_s) - self.first) for at_s in (from_s, to_s)]
-        total = self.powers[slice(*rows)].sum(axis=1)
-        above = max(10 ** (level_db / 10), 3 * float(np.median(total)))
-        return float((total > above).mean())
+        return np.asarray(self.powers[slice(*rows)].sum(axis=1))
 
 
 def _weights(rate_hz: int, length: int, gain: float) -> NDArray[np.float32]:

@@ -3,7 +3,7 @@
 A tone or a vowel does not fall so soon. What a strike means is not known here.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -13,34 +13,52 @@ from darktimer.knocks.spectrum import ROWS_HZ, Powers, Spectrum
 #: The noise in each band is the median of so many rows, taken anew every so many.
 _NOISE: Final = ROWS_HZ
 _ANEW: Final = ROWS_HZ // 4
-#: A strike stands so high above the noise, and above the highest of the rows before it.
-_ABOVE: Final = 2.4
-_RISE: Final = 1.4
+#: A strike stands so high above the noise, and above the highest mean of a few rows before it.
+_ABOVE: Final = 2.8
+_RISE: Final = 1.5
 _BEFORE: Final = slice(-30, -2)
+_FEW: Final = 5
 #: Its peak is the highest of so many rows.
 _PEAK: Final = 8
 #: So long after it, what it added has fallen to a part of its peak.
 _FALLEN: Final = slice(35, 45)
-_LEFT: Final = 0.5
+_LEFT: Final = 0.65
 #: So long it is listened to for its spectrum.
 _STRUCK: Final = slice(-1, 6)
-#: Nearer together than this are the parts of one strike.
+#: Nearer together than this are the parts of one strike, if the later is not so many times as high.
 _APART: Final = 45
+_LOUDER: Final = 2.0
 
 
-class Strike(NamedTuple):
-    """One strike: its moment, its level, and its bands and the noise in them, against its level."""
+class Timbre(NamedTuple):
+    """What a strike sounds like: its bands and the noise in them, dB against its level."""
 
-    at_s: float
-    level_db: float
     bands_db: Powers
     noise_db: Powers
 
-    def unlike_db(self, bands_db: Powers, noise_db: Powers) -> float:
-        """How far its bands are from others, where neither is hidden by noise; root mean square."""
-        hidden = np.maximum(self.noise_db, noise_db)
-        apart = np.maximum(self.bands_db, hidden) - np.maximum(bands_db, hidden)
+    def unlike_db(self, other: "Timbre") -> float:
+        """How far two are apart where neither is hidden by noise: root mean square over bands."""
+        hidden = np.maximum(self.noise_db, other.noise_db)
+        apart = np.maximum(self.bands_db, hidden) - np.maximum(other.bands_db, hidden)
         return float(np.sqrt(np.mean(apart**2)))
+
+
+def middle(timbres: Iterable[Timbre]) -> Timbre:
+    """The mean of several."""
+    return Timbre(*np.mean([*timbres], axis=0))
+
+
+class Strike(NamedTuple):
+    """One strike: when it began, its level in dB of full scale, and its timbre."""
+
+    at_s: float
+    level_db: float
+    timbre: Timbre
+
+    @property
+    def noise_db(self) -> float:
+        """The level of the noise in all bands."""
+        return self.level_db + 10 * float(np.log10((10 ** (self.timbre.noise_db / 10)).sum()))
 
 
 class StrikeFinder:
@@ -49,7 +67,7 @@ class StrikeFinder:
     def __init__(self, spectrum: Spectrum) -> None:
         self._spectrum = spectrum
         self._next = _NOISE
-        self._last = -_APART
+        self._last, self._height = -_APART, np.float32(0)
 
     @property
     def known_s(self) -> float:
@@ -76,8 +94,9 @@ class StrikeFinder:
         height = rows @ weights
         for at in np.flatnonzero(height[: end - first - start] > _ABOVE):
             row = int(at) + start + first
-            if row >= begin and row - self._last >= _APART and _is_strike(height, int(at)):
-                self._last = row
+            apart = row - self._last >= _APART or height[at] > _LOUDER * self._height
+            if row >= begin and apart and _is_strike(height, int(at)):
+                self._last, self._height = row, height[at : at + _PEAK].max()
                 yield self._strike(row - first, noise)
 
     def _strike(self, at: int, noise: Powers) -> Strike:
@@ -89,8 +108,7 @@ class StrikeFinder:
         return Strike(
             at_s=(at + self._spectrum.first) * self._spectrum.step_s,
             level_db=float(10 * np.log10(own.sum())),
-            bands_db=10 * np.log10(own / own.sum()),
-            noise_db=10 * np.log10(before / own.sum()),
+            timbre=Timbre(10 * np.log10(own / own.sum()), 10 * np.log10(before / own.sum())),
         )
 
 
@@ -99,4 +117,5 @@ def _is_strike(height: Powers, at: int) -> bool:
     before = height[at + _BEFORE.start : at + _BEFORE.stop]
     after = height[at + _FALLEN.start : at + _FALLEN.stop].mean()
     falls = after - before.mean() < _LEFT * (peak - before.mean())
-    return bool(falls and height[at] > _RISE * before.max())
+    highest = np.convolve(before, np.full(_FEW, 1 / _FEW), "valid").max()
+    return bool(falls and height[at] > _RISE * highest)

@@ -9,7 +9,7 @@ from scipy.signal import butter, oaconvolve, sosfilt
 
 from darktimer.knocks.detector import KnockDetector
 from darktimer.knocks.learning import Knock, learn
-from darktimer.knocks.patterns import RHYTHMS, Knocked, KnocksHeard
+from darktimer.knocks.patterns import RHYTHMS, Knocked
 
 Wave = NDArray[np.floating]
 Random = np.random.Generator
@@ -26,7 +26,7 @@ def response(rng: Random, reverberation_s: float) -> Wave:
     Energies are those of a diffuse field: the tail is (distance / critical distance)^2 of the
     direct sound, the critical distance 0.057 sqrt(V / T) (Sabine; the constant from memory).
     """
-    metres, cubic_metres = rng.uniform(0.3, 1.2), rng.uniform(8, 40)
+    metres, cubic_metres = rng.uniform(0.25, 0.6), rng.uniform(10, 40)
     critical = 0.057 * np.sqrt(cubic_metres / reverberation_s)
     seconds = np.arange(int(reverberation_s * RATE)) / RATE
     tail = rng.standard_normal(len(seconds)) * 10 ** (-3 * seconds / reverberation_s)
@@ -86,21 +86,23 @@ class Person:
         self.rests = rests = np.clip(rests, 0.12, 0.5)
         moments = np.cumsum([2.0, *rests])
         force = self._gain * 10 ** (rng.normal(0, 2) / 20)
-        strikes = [
-            (at_s, force * 10 ** (rng.normal(0, 1.5) / 20) * self._thing(rng)) for at_s in moments
-        ]
-        wave = in_room(placed(strikes, moments[-1] + 1.0), self._echo)
+        knocks = [force * 10 ** (rng.normal(0, 1.5) / 20) * self._thing(rng) for _ in moments]
+        wave = in_room(placed([*zip(moments, knocks, strict=True)], moments[-1] + 1.0), self._echo)
+        self.softest = min(heard_peak(np.pad(knock, (0, RATE // 10))) for knock in knocks)
         return float(moments[-1]), wave
 
     def single(self) -> Wave:
         """One knock, dry, as it is before the room."""
         return self._gain * self._thing(self._rng)
 
-    def learnt(self, quiet_db: float = 30.0) -> Knock | None:
-        """What a trial of four patterns in a quiet room teaches; None where nothing is heard."""
-        heard: list[KnocksHeard] = []
-        for pattern in (Knocked.GO_ON, Knocked.WHERE) * 2:
-            _, wave = self.knocks(pattern)
-            wave = wave + PEAK * 10 ** (-quiet_db / 20) * noise(self._rng, len(wave))
-            heard += KnockDetector(RATE).hear(wave.astype(np.float32))
-        return learn(heard) if heard else None
+    def trial(self, quiet_db: float = 30.0) -> list[Wave]:
+        """Four patterns in a quiet room."""
+        waves = [self.knocks(pattern)[1] for pattern in (Knocked.GO_ON, Knocked.WHERE) * 2]
+        hiss = PEAK * 10 ** (-quiet_db / 20)
+        return [(wave + hiss * noise(self._rng, len(wave))).astype(np.float32) for wave in waves]
+
+
+def learnt(trial: Sequence[Wave], least: int = 1) -> Knock | None:
+    """What a trial teaches; None where fewer than ``least`` of its patterns are heard."""
+    heard = [each for wave in trial for each in KnockDetector(RATE).hear(wave)]
+    return learn(heard) if len(heard) >= least else None

@@ -44,8 +44,8 @@ def _modes(rng: Random, hertz: Wave, decay_s: Wave, level_db: Wave) -> Wave:
     return wave / np.abs(wave).max()
 
 
-def _level(rng: Random) -> float:
-    return float(10 ** (rng.uniform(-20, 8) / 20))
+def _level(rng: Random, most_db: float) -> float:
+    return float(10 ** (rng.uniform(most_db - 25, most_db) / 20))
 
 
 def _scattered(seconds: float, events: Iterator[tuple[float, Wave]]) -> Wave:
@@ -75,7 +75,7 @@ def dripping(seconds: float, rng: Random) -> Wave:
                 rng.uniform(800, 5000),
                 rng.uniform(0, 0.3),
             )
-            level = _level(rng)
+            level = _level(rng, 3)
             for _ in range(int(rng.integers(5, 40))):
                 at_s += every_s * rng.normal(1, 0.05)
                 yield at_s, level * drop(hertz)
@@ -91,7 +91,7 @@ def clanking(seconds: float, rng: Random) -> Wave:
     def clanks() -> Iterator[tuple[float, Wave]]:
         at_s = 0.0
         while True:
-            thing, level = struck(rng, str(rng.choice(list(MATERIALS)))), _level(rng)
+            thing, level = struck(rng, str(rng.choice(list(MATERIALS)))), _level(rng, 8)
             at_s += rng.exponential(2.5)
             for _ in range(int(rng.integers(1, 6))):
                 yield at_s, level * rng.uniform(0.3, 1) * thing(rng)
@@ -113,7 +113,7 @@ def pouring(seconds: float, rng: Random) -> Wave:
             at_s += rng.exponential(0.06)
             t = np.arange(800) / RATE
             tone = np.sin(2 * np.pi * rng.uniform(400, 4000) * t) * np.exp(-t / 0.008)
-            yield at_s, 0.4 * _level(rng) * tone
+            yield at_s, 0.4 * _level(rng, 6) * tone
 
     return wave + _scattered(seconds, bubbles())
 
@@ -124,7 +124,7 @@ def voices(seconds: float, rng: Random) -> Wave:
     def syllables() -> Iterator[tuple[float, Wave]]:
         at_s = 0.0
         while True:
-            level = _level(rng)
+            level = _level(rng, 0)
             for _ in range(int(rng.integers(3, 15))):
                 yield at_s, level * _syllable(rng)
                 at_s += rng.uniform(0.12, 0.35)
@@ -154,7 +154,7 @@ def steps(seconds: float, rng: Random) -> Wave:
     def feet() -> Iterator[tuple[float, Wave]]:
         at_s = 0.0
         while True:
-            shoe, every_s, level = struck(rng, "plastic"), rng.uniform(0.35, 0.8), _level(rng)
+            shoe, every_s, level = struck(rng, "plastic"), rng.uniform(0.35, 0.8), _level(rng, 0)
             for _ in range(int(rng.integers(1, 12))):
                 at_s += every_s * rng.normal(1, 0.04)
                 yield at_s, level * shoe(rng)
@@ -171,7 +171,7 @@ def door(seconds: float, rng: Random) -> Wave:
         at_s = 0.0
         while True:
             at_s += rng.exponential(4)
-            latch, leaf, level = struck(rng, "steel"), struck(rng, "wood"), _level(rng)
+            latch, leaf, level = struck(rng, "steel"), struck(rng, "wood"), _level(rng, 8)
             for thing in (latch, latch, leaf, latch)[int(rng.integers(0, 3)) :]:
                 yield at_s, level * rng.uniform(0.3, 1) * thing(rng)
                 at_s += rng.exponential(0.3) + 0.03

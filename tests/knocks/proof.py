@@ -1,0 +1,210 @@
+"""The proof that a person's knocks are heard, and nothing else in a darkroom is taken for them.
+
+Run from the project's folder:
+
+    python -m tests.knocks.proof                     reach: patterns heard, by material and room
+    python -m tests.knocks.proof --noise-hours 24    false patterns in noise, and pairs beside them
+    python -m tests.knocks.proof --cue-hours 24      false patterns in the program's own cues
+    python -m tests.knocks.proof --cost              what the detector takes of a core
+
+The seeds from `HELD_BACK` on, and the sounds of `proof_sounds.py`, were not tuned on; `TUNING` and
+`tuning_sounds.py` were. A knock's peak is against the root mean square of the noise, both
+between 1 and 6 kHz, and is that of the softest of its pattern.
+"""
+
+import argparse
+import time
+from collections import Counter
+from collections.abc import Iterator
+
+import numpy as np
+
+from darktimer import shipped
+from darktimer.cues.reader import load_cue_set
+from darktimer.cues.score import Score
+from darktimer.cues.speaker_profiles import SPEAKERS
+from darktimer.knocks import detector, learning
+from darktimer.knocks.detector import KnockDetector
+from darktimer.knocks.learning import Knock
+from darktimer.knocks.patterns import LEAST_S, MOST_S, Knocked, KnocksHeard
+from darktimer.knocks.strikes import Strike
+from tests.ear.rooms import cues_in_turn
+from tests.knocks import proof_sounds
+from tests.knocks.rooms import (
+    PEAK,
+    RATE,
+    Person,
+    Random,
+    Wave,
+    heard_peak,
+    in_room,
+    learnt,
+    noise,
+    placed,
+    response,
+)
+
+TUNING = range(100, 200)
+HELD_BACK = range(90_000, 100_000)
+
+MATERIALS = tuple(proof_sounds.MATERIALS)
+REVERBERATIONS_S = (0.3, 0.8, 1.5)
+_PIECE_S = 600.0
+#: A trial in which fewer patterns of its four are heard has failed: the person knocks elsewhere.
+_LEARNT = 3
+_NEAR_S = 0.05
+
+
+def reach(seed: int, material: str, reverberation_s: float, snr_db: float) -> Counter[str]:
+    """One person's trial and six patterns: those knocked and heard; a trial that failed."""
+    rng = np.random.default_rng((seed, len(material), round(10 * reverberation_s)))
+    person = Person(rng, proof_sounds, material, response(rng, reverberation_s))
+    knock = learnt(person.trial(), _LEARNT)
+    if knock is None:
+        return Counter(failed=1)
+    return Counter(
+        knocked=6, heard=sum(_is_heard(rng, person, knock, p, snr_db) for p in [*Knocked] * 3)
+    )
+
+
+def _is_heard(rng: Random, person: Person, knock: Knock, pattern: Knocked, snr_db: float) -> bool:
+    at_s, wave = person.knocks(pattern)
+    level = person.softest * 10 ** (-snr_db / 20)
+    heard = _heard(KnockDetector(RATE, knock), wave + level * noise(rng, len(wave)))
+    return [each.pattern for each in heard] == [pattern] and abs(heard[0].at_s - at_s) < _NEAR_S
+
+
+def _heard(ear: KnockDetector, wave: Wave) -> list[KnocksHeard]:
+    return ear.hear(np.clip(wave, -1, 1).astype(np.float32))
+
+
+class _WithPairs(KnockDetector):
+    """Counts what two plain knocks would have been taken for, by the same measures, too."""
+
+    def __init__(self, knock: Knock) -> None:
+        super().__init__(RATE, knock)
+        self._own = knock
+        self.pairs = 0
+
+    def _pattern(self, last: Strike) -> KnocksHeard | None:
+        peers = [s for s in self._strikes if s.level_db > last.level_db - detector._SPREAD_DB]
+        *earlier, first = peers[:-1] or [last]
+        rest_s = last.at_s - first.at_s
+        alone = peers[-1] is last and not any(
+            first.at_s - each.at_s < detector._QUIET_BEFORE_S for each in earlier
+        )
+        if alone and LEAST_S <= rest_s <= MOST_S:
+            self.pairs += self._is_own(KnocksHeard(Knocked.GO_ON, last.at_s, (first, last)))
+        return super()._pattern(last)
+
+    def _is_own(self, pair: KnocksHeard) -> bool:
+        pace = (pair.strikes[1].at_s - pair.strikes[0].at_s) / self._own.short_s
+        return (
+            1 / learning._PACE < pace < learning._PACE
+            and abs(pair.level_db - self._own.level_db) <= learning._LEVEL_DB
+            and pair.timbre.unlike_db(self._own.timbre) <= learning._UNLIKE_DB
+            and self._is_in_quiet(pair)
+        )
+
+
+def false_alarms(name: str, seed: int) -> Counter[str]:
+    """Ten minutes of a noise, near to somebody whose knock was learnt: patterns and pairs heard."""
+    rng = np.random.default_rng((seed, len(name)))
+    reverberation_s = rng.uniform(0.3, 1.5)
+    echo = response(rng, reverberation_s)
+    person = Person(rng, proof_sounds, MATERIALS[seed % len(MATERIALS)], echo)
+    knock = learnt(person.trial(), 1)
+    if knock is None:
+        return Counter(failed=1)
+    wave = in_room(_noise(name, person, rng), echo)
+    wave += PEAK * 10 ** (-rng.uniform(20, 45) / 20) * noise(rng, len(wave))
+    ear = _WithPairs(knock)
+    heard = _heard(ear, wave)
+    for each in heard:
+        print(
+            f"  {name}, seed {seed}, {reverberation_s:.1f} s: {each.pattern} at {each.at_s:.1f} s"
+        )
+    return Counter(
+        {"s": round(_PIECE_S), "pairs": ear.pairs, **Counter(str(h.pattern) for h in heard)}
+    )
+
+
+def _noise(name: str, person: Person, rng: Random) -> Wave:
+    if name == "single knocks":
+        moments = np.cumsum(rng.uniform(0.8, 5, 1000))
+        return placed([(at, person.single()) for at in moments if at < _PIECE_S - 1], _PIECE_S)
+    if name in proof_sounds.NOISES:
+        return PEAK * proof_sounds.NOISES[name](_PIECE_S, rng)
+    return _cues(name, rng)
+
+
+def _cues(name: str, rng: Random) -> Wave:
+    """Cues of a set in a random order from a speaker, softer or louder than knocks."""
+    cue_set = load_cue_set(name)
+    said = [str(each) for each in rng.choice(cue_set.meanings(), 400)]
+    score = Score(
+        cues_in_turn(cue_set, said, int(rng.integers(1 << 30))), cue_set, RATE, SPEAKERS["wired"]
+    )
+    wave = score.fill(0, int(_PIECE_S * RATE)).astype(np.float32) / 32768
+    return wave * (PEAK * 10 ** (rng.uniform(-15, 15) / 20) / heard_peak(wave))
+
+
+def _pieces(names: list[str], hours: float) -> Iterator[tuple[str, int]]:
+    for number in range(round(hours * 3600 / _PIECE_S)):
+        yield names[number % len(names)], HELD_BACK[number]
+
+
+def _print_false(names: list[str], hours: float) -> None:
+    counts: dict[str, Counter[str]] = {name: Counter() for name in names}
+    for name, seed in _pieces(names, hours):
+        counts[name] += false_alarms(name, seed)
+    total: Counter[str] = sum(counts.values(), Counter())
+    print("| what | hours | go on | where am I | two plain knocks |\n|---|---|---|---|---|")
+    for name, count in [*counts.items(), ("all", total)]:
+        cells = (count[Knocked.GO_ON], count[Knocked.WHERE], count["pairs"])
+        print(f"| {name} | {count['s'] / 3600:.1f} | " + " | ".join(map(str, cells)) + " |")
+
+
+def _print_reach(people: int, levels_db: list[float]) -> None:
+    print("| material | room, s | trials failed |", *(f" {db:g} dB |" for db in levels_db))
+    for material in MATERIALS:
+        for room_s in REVERBERATIONS_S:
+            found = [
+                sum((reach(s, material, room_s, db) for s in HELD_BACK[:people]), Counter())
+                for db in levels_db
+            ]
+            cells = [f"{each['heard']} of {each['knocked']} |" for each in found]
+            print(
+                f"| {material} | {room_s} | {found[0]['failed']} of {people} |", *cells, flush=True
+            )
+
+
+def _print_cost(rate_hz: int = 48_000) -> None:
+    wave = (0.01 * np.random.default_rng(1).standard_normal(600 * rate_hz)).astype(np.float32)
+    ear, block = KnockDetector(rate_hz), rate_hz // 20
+    began = time.process_time()
+    for at in range(0, len(wave), block):
+        ear.hear(wave[at : at + block])
+    print(f"{(time.process_time() - began) / 6:.2f} % of a core, at {rate_hz} Hz, blocks of 50 ms")
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--people", type=int, default=20, help="for each material and room")
+    parser.add_argument("--levels", type=float, nargs="*", default=[15.0, 18.0, 21.0, 25.0])
+    parser.add_argument("--noise-hours", type=float, default=0.0)
+    parser.add_argument("--cue-hours", type=float, default=0.0)
+    parser.add_argument("--cost", action="store_true")
+    chosen = parser.parse_args()
+    if chosen.cost:
+        _print_cost()
+    elif chosen.noise_hours:
+        _print_false([*proof_sounds.NOISES, "single knocks"], chosen.noise_hours)
+    elif chosen.cue_hours:
+        _print_false(list(shipped.names("sounds")), chosen.cue_hours)
+    else:
+        _print_reach(chosen.people, chosen.levels)
+
+
+if __name__ == "__main__":
+    main()

@@ -113,11 +113,11 @@ def _everything_happens(room: DarkRoom, server: Server, disk: Path) -> dict[str,
     over("server killed")
     for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP, signal.SIGTSTP, signal.SIGQUIT):
         room.signal(number)
-        time.sleep(0.3)
+        time.sleep(0.1)
     filler = _fill(disk)
     room.press(b"x", b" ", b"\x03", b"\x1a")
     room.signal(signal.SIGSTOP)
-    time.sleep(3)
+    time.sleep(2)
     room.signal(signal.SIGCONT)
     if filler:
         filler.unlink()
@@ -190,7 +190,7 @@ def test_a_terminal_that_goes_away_takes_no_sound_along(server, tmp_path):
         room.wait_until(4_000)
         room.close()
         room.signal(signal.SIGHUP)
-        room.wait_until(12_000)
+        room.wait_for_cue("move", 0)
         heard = [e.meaning for e in room.happened() if e.kind == "cue"]
         assert heard[-2:] == ["enter-develop", "move"]
         assert any("no more keys" in e.meaning for e in room.happened())

@@ -195,17 +195,11 @@ def _positive_ms(written: str, ms: Fraction) -> int:
 def _looks_like(written: str) -> str:
     """Says what is odd about a duration that cannot be read."""
     text = written.strip()
-    if not text:
-        return "nothing is written"
-    if re.fullmatch(NUMBER, text) and number(text):
-        return f"{shown(written)} has no unit"
-    if re.fullmatch(r"-.*", text):
+    if text.startswith("-"):
         return f"{shown(written)} is negative"
     if re.match(r"0+(\.0+)?\s*([a-z]+)?$|0+:0+$", text):
         return f"{shown(written)} is not above zero"
-    if re.search(r"[0-9],[0-9]", text):
-        return f"{shown(written)} has a comma where a point is meant"
-    return f"{shown(written)} is not a duration"
+    return _odd(written, "a duration")
 
 
 def temperature_celsius(text: str) -> float:
@@ -297,13 +291,13 @@ def _scaled(text: str, factors: Mapping[str, float], remedy: str, of_bare_ounces
 def _split(text: str, remedy: str) -> tuple[float, str]:
     match = _QUANTITY.fullmatch(text.strip())
     if not match:
-        raise UnreadableError(_no_quantity(text), remedy)
+        raise UnreadableError(_odd(text, "a quantity"), remedy)
     value = float(number(match["number"]))
     return -value if match["minus"] else value, match["unit"].strip()
 
 
-def _no_quantity(text: str) -> str:
-    """Says what is odd about a quantity that cannot be read."""
+def _odd(text: str, what: str) -> str:
+    """Says what is odd about text that was to be ``what`` and cannot be read."""
     if not text.strip():
         return "nothing is written"
     if re.search(r"[0-9],[0-9]", text):
@@ -313,7 +307,7 @@ def _no_quantity(text: str) -> str:
     if ending := _ENDING.fullmatch(_squeezed(text)):
         before = ending["number"]
         return f"{shown(before)} is not a number" if before else f"{shown(text)} has no number"
-    return f"{shown(text)} is not a quantity"
+    return f"{shown(text)} is not {what}"
 
 
 def share(text: str) -> Fraction:

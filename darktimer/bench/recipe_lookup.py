@@ -83,7 +83,9 @@ def recipes_of(file: PlanFile) -> dict[str, FoundRecipe]:
         if use.name.endswith((".yaml", ".yml")):
             found[bath_key(use.name)] = _named_file(file, use, beside)
         elif not use.is_water:
-            found[bath_key(use.name)] = _carried_as(own, use.name) or _lying(use.name, beside, own)
+            found[bath_key(use.name)] = _carried_as(own, use.name) or recipe_called(
+                use.name, beside, own
+            )
     return found
 
 
@@ -119,15 +121,10 @@ def at_hand(beside: Path, kind: str) -> list[str]:
     ]
 
 
-def recipe_called(bath: str, folder: Path) -> FoundRecipe:
-    """The recipe of a bath that no plan is asked about: in ``folder``, or shipped."""
-    return _lying(bath, folder, ())
+def recipe_called(bath: str, beside: Path, own: Iterable[str] = ()) -> FoundRecipe:
+    """The recipe in a file of the bath's name, or of any name with that title, or shipped.
 
-
-def _lying(bath: str, beside: Path, own: Iterable[str]) -> FoundRecipe:
-    """The recipe in a file of the bath's name, or of any name with that title.
-
-    Where there is none, the nearest name is told of, one of the plan's ``own`` recipes too.
+    Where there is none, the nearest name is told of, one of a plan's ``own`` recipes too.
     """
     near = {bath_key(name): name for name in own}
     for path, where in _lying_about(bath, beside):

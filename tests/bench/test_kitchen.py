@@ -221,6 +221,9 @@ def test_a_drink_stands_in_for_all_the_water() -> None:
     poured = mixed(made, 500).drink
     assert poured
     assert (poured.what, poured.volume_ml, poured.pack) == ("cold tea", pytest.approx(488), 330)
+    steeped = mixed(recipe(SODA, {"plant": "mint", "amount": "20 g", "steep": "5 min"}, **drink()))
+    assert steeped.drink
+    assert steeped.drink.volume_ml == pytest.approx(976 + 60), "leaves keep three times their mass"
     assert mixed(recipe(SODA)).drink is None
     assert recipe(SODA).drink_ml == 0
 

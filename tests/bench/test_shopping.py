@@ -221,6 +221,12 @@ def test_the_list_for_three_plans_that_share_what_they_need(three: list[Sheet]) 
         "sodium carbonate anhydrous: its amount is uncertain; the most that it may be is counted.",
     )
     assert made.plans == ("Spring", "Summer", "Autumn")
+    stop, fixer, water = three[0].baths[1:]
+    assert (stop.stock_ml, stop.water_ml) == (500, 0), (
+        "what is bought ready is thinned with nothing"
+    )
+    assert (fixer.stock_ml, fixer.water_ml) == (50, 450)
+    assert (water.stock_ml, water.water_ml, water.pack_ml) == (0, 0, None)
 
 
 def test_a_cupboard_for_three_plans(three: list[Sheet]) -> None:

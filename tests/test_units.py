@@ -388,3 +388,17 @@ def test_a_number_alone_has_no_unit(text: str) -> None:
     with pytest.raises(UnreadableError) as refusal:
         units.mass_g(text)
     assert refusal.value.found == f"{text!r} has no unit"
+
+
+@pytest.mark.parametrize(
+    ("number", "many", "said"),
+    [(1, "", "1 run"), (2, "", "2 runs"), (0, "", "0 runs"), (2, "runnings", "2 runnings")],
+)
+def test_how_many_of_what(number: int, many: str, said: str) -> None:
+    assert units.counted(number, "run", many) == said
+
+
+def test_how_far_apart_two_times_are_as_they_are_shown() -> None:
+    """By hand: 9:59.6 is shown as 10:00, and 10:02.4 as 10:02."""
+    assert units.seconds_off(599_600, 602_400) == 2
+    assert units.seconds_off(602_400, 599_600) == -2

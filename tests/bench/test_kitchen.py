@@ -226,6 +226,8 @@ def test_a_drink_stands_in_for_all_the_water() -> None:
     assert steeped.drink.volume_ml == pytest.approx(976 + 60), "leaves keep three times their mass"
     assert mixed(recipe(SODA)).drink is None
     assert recipe(SODA).drink_ml == 0
+    wine = {"liquid": "wine", "amount": "100 ml"}
+    assert recipe(SODA, wine, **drink()).drink_ml == pytest.approx(876)
 
 
 def test_a_drink_that_all_is_added_to() -> None:

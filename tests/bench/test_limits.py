@@ -574,3 +574,4 @@ def test_several_vessels_are_filled_one_by_one() -> None:
     assert one.times(1) == one
     assert (two.cover_ml, two.open_cm2, two.wall_cm2) == (2000, 200, 2 * one.wall_cm2)
     assert two.basis == "2 vessels, measured with water"
+    assert (measured(1000).open_cm2, measured(1000).wall_cm2) == (0, 0), "of no known shape"

@@ -67,6 +67,7 @@ TRAY = "kind: tray, light: open, volume: 1 l"
     ("film", "vessel", "key", "words"),
     [
         ("format: 8x10 in, sheets: 2", f"{TRAY}, size: 15 x 20 cm", "size", "larger than the tray"),
+        ("format: 16 mm, length: 3 ft", f"{TANK}, holds: 90 cm", "holds", "more than the vessel"),
         ("format: 4x5 in, sheets: 2", f"{TRAY}, diameter: 16 cm", "diameter", "163 mm from corner"),
         ("format: 135-36, count: 3", f"{TANK}, reels: 2", "reels", "3 rolls, and 2 reels"),
         ("format: 135-36, count: 3", f"{TANK}, holds: 2 rolls", "holds", "more than the vessel"),

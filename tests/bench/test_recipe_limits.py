@@ -109,6 +109,7 @@ def test_the_batch_and_its_room() -> None:
     assert recipe(makes="2 l").batch_ml == 2000
     assert recipe(liquid(500), plant(5, water="300 ml")).room_ml == 200
     assert recipe(liquid(1500)).room_ml == 0
+    assert recipe(plant(5)).room_ml == 1000, "what is steeped in all water takes none of its own"
     joined = recipe(liquid(500), solid(40), makes=None, added_to="1 l")
     assert (joined.batch_ml, joined.room_ml) == (1500, 1000)
     assert recipe(solid(500)).waters().first_ml == 700  # 0.6 ml a gram

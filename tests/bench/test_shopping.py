@@ -269,6 +269,16 @@ def test_what_is_like_it_and_another_thing_is_not_taken(
     assert all(line.in_stock == 0 for line in made.lines)
 
 
+def test_tablets_that_are_not_sure_are_bought_for_the_least_that_they_may_hold(
+    tmp_path: Path,
+) -> None:
+    """By hand: twelve of 0.5 g within 0.1 g are 6 g, and for 1.2 g more three go with them."""
+    unsure = RECIPES.replace("20 x 500 mg", "20 x 500 mg ± 100 mg")
+    made = shopping([sheet(tmp_path, "A", "600 ml", "mint developer", recipes=unsure)], ())
+    (line,) = [each for each in made.lines if "tablets" in each.what]
+    assert (line.needed, line.to_buy) == (pytest.approx(7.2), pytest.approx(7.5))
+
+
 def test_a_tablet_is_bought_whole() -> None:
     """By hand: nine and a half tablets of 0.5 g are ten, two packs of six, two over."""
     line = Purchase("x tablets of 0.5 g", "g", 4.75, tablet_g=0.5)

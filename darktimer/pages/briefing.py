@@ -7,9 +7,8 @@ from collections.abc import Iterable, Iterator
 
 import click
 
-from darktimer.plan.baths import bath_name, places
+from darktimer.plan.baths import WATER_KINDS, bath_name, places
 from darktimer.plan.model import Plan
-from darktimer.plan.steps import AnyStep
 from darktimer.prepare.prepared import Prepared
 from darktimer.process.keys import KEYS
 from darktimer.process.light_safe import light_notes
@@ -59,8 +58,7 @@ def print_plan(prepared: Prepared, machine: Iterable[str] = ()) -> None:
     columns = [("", "right"), ("Step", "left"), ("Bath", "left"), ("Time", "point")]
     print_table(columns, _baths(plan))
     print_list("Missing", missing(plan))
-    source = prepared.file.document.source
-    print_list("Warnings", [fault.text(source) for fault in prepared.warnings()])
+    _print_warnings(prepared)
     print_list("Note", [*prepared.changes, *prepared.remarks])
     print_list("This machine", machine)
     print_list("Cautions", prepared.cautions())
@@ -68,9 +66,13 @@ def print_plan(prepared: Prepared, machine: Iterable[str] = ()) -> None:
 
 def print_doubts_and_notes(prepared: Prepared, first: Iterable[str] = ()) -> None:
     """What is doubtful in a plan as it is carried out, then ``first`` and all of its notes."""
+    _print_warnings(prepared)
+    print_list("Note", [*first, *prepared.remarks, *prepared.timeline.notes])
+
+
+def _print_warnings(prepared: Prepared) -> None:
     source = prepared.file.document.source
     print_list("Warnings", [fault.text(source) for fault in prepared.warnings()])
-    print_list("Note", [*first, *prepared.remarks, *prepared.timeline.notes])
 
 
 def print_keys() -> None:
@@ -110,17 +112,13 @@ def missing(plan: Plan) -> Iterator[str]:
     """What the plan does not say, though somebody may want to know it in the dark."""
     if plan.temperature is None and not all(step.temperature for step in plan.in_baths):
         yield "the temperature of the baths"
-    unnamed = [s.called for s in plan.in_baths if s.bath is None and _chemical(s)]
+    unnamed = [s.called for s in plan.in_baths if s.bath is None and s.kind not in WATER_KINDS]
     if unnamed:
         yield f"what is in the bath of: {', '.join(unnamed)}"
     if plan.vessel.volume is None and plan.in_baths:
         yield "how much bath the vessel takes"
     if not plan.films and plan.in_baths:
         yield "which film it is"
-
-
-def _chemical(step: AnyStep) -> bool:
-    return step.kind not in ("soak", "rinse", "wash")
 
 
 def _baths(plan: Plan) -> Iterator[list[str]]:

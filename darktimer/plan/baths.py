@@ -13,7 +13,7 @@ if TYPE_CHECKING:  # the journal asks for names where no plan is loaded
 
 WATER: Final = "water"
 RUNNING: Final = "running water"
-_WATER_KINDS: Final = ("soak", "rinse", "wash")
+WATER_KINDS: Final = ("soak", "rinse", "wash")
 _NOT_A_BATH: Final = ("load", "wait", "put away", "step", "expose")
 _GAPS: Final = re.compile(r"[\s_,.;:'\"()-]+")
 
@@ -26,7 +26,7 @@ def bath_name(step: "AnyStep") -> str:
         return step.bath
     if step.kind in _NOT_A_BATH:
         return ""
-    if step.kind in _WATER_KINDS:
+    if step.kind in WATER_KINDS:
         return RUNNING if getattr(step, "running", False) else WATER
     return step.title
 

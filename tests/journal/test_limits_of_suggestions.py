@@ -16,6 +16,7 @@ from tests.journal.samples import PLAN
 
 IN_ONE_PIECE = SimpleNamespace(pieces=(), films=())
 PLANNED_MS = 600_000
+AGITATION = ("steps", 1, "agitation")
 SHEETS = PLAN.replace("format: 135-36, count: 1", "format: 4x5 in, sheets: 2").replace(
     "kind: tub", "kind: tray"
 )
@@ -286,3 +287,17 @@ def test_fog_and_grain_above_the_usual_are_spoken_of(figure):
 def test_agitation_fits_a_time_that_ends_with_it(agitation, fits):
     file = read_plan_text(PLAN.replace("1/2", agitation), Path("plan.yaml"))
     assert (shorter_agitation(file, 1, 600_000, 432_000) is None) is fits
+
+
+@pytest.mark.parametrize(
+    ("agitation", "changes"),
+    [
+        ("{share: 1/2, cycle: 9 min}", {(*AGITATION, "cycle"): "4 min 30 s"}),
+        ("{share: 1/2, cycle: 9:09}", {(*AGITATION, "cycle"): "4 min 30 s"}),  # to 5 s, downwards
+        ("{inversions: 2, within: 5 s, at: [1 min, 9 min]}", {(*AGITATION, "at"): "[1 min]"}),
+        ("{inversions: 2, within: 5 s, at: [9 min]}", {AGITATION: "stand"}),
+    ],
+)
+def test_agitation_of_half_the_time(agitation, changes):
+    file = read_plan_text(PLAN.replace("1/2", agitation), Path("plan.yaml"))
+    assert shorter_agitation(file, 1, 600_000, 300_000).changes == changes

@@ -402,3 +402,14 @@ def test_how_far_apart_two_times_are_as_they_are_shown() -> None:
     """By hand: 9:59.6 is shown as 10:00, and 10:02.4 as 10:02."""
     assert units.seconds_off(599_600, 602_400) == 2
     assert units.seconds_off(602_400, 599_600) == -2
+
+
+def test_a_time_that_is_not_known_is_a_dash() -> None:
+    assert (units.known_clock(None), units.known_clock(450_000)) == ("-", "7:30")
+
+
+def test_a_temperature_without_its_scale_is_told_as_it_would_be_written() -> None:
+    assert units.with_scale("20 deg") == "20 C"
+    with pytest.raises(UnreadableError) as refusal:
+        units.with_scale("45 deg")
+    assert refusal.value.remedy == "write 45 C or 45 F"

@@ -176,6 +176,11 @@ def _remedy(error: ErrorDetails) -> str:
         "dict_type": keys,
         "tuple_type": "write a list, a line beginning with - for each part",
         "too_short": "write at least one part",
-        "too_long": f"write at most {error.get('ctx', {}).get('max_length')} parts",
+        "too_long": _too_long(error),
     }
     return shapes.get(kind, error["msg"].lower())
+
+
+def _too_long(error: ErrorDetails) -> str:
+    context = error.get("ctx", {})
+    return f"it has {context.get('actual_length')} parts; write at most {context.get('max_length')}"

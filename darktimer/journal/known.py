@@ -119,11 +119,17 @@ def _process(film: RunFilm, develops: Sequence[Development]) -> Process:
 def _parts(
     film: int, pieces: Sequence[RunPiece], develops: Sequence[Development]
 ) -> Iterator[tuple[RunPart, Sequence[Development]]]:
-    """Each piece with its own in place of the longest develop; the film where none is cut."""
+    """Each piece with its own in place of the longest develop; the film where none is cut.
+
+    A develop that was longer than its longest piece was to be, was so for all that were in it.
+    """
     if not pieces:
         yield RunPart(film=film), develops
+        return
     cut = max(range(len(develops)), key=lambda index: develops[index].time_ms)
+    longer_ms = develops[cut].time_ms - max(piece.develop_ms for piece in pieces)
     for number, piece in enumerate(pieces, 1):
         agitation = piece.agitation or develops[cut].agitation
-        own = develops[cut]._replace(time_ms=piece.develop_ms, agitation=agitation)
+        time_ms = piece.develop_ms + (0 if piece.early else longer_ms)
+        own = develops[cut]._replace(time_ms=time_ms, agitation=agitation)
         yield RunPart(piece=number), (*develops[:cut], own, *develops[cut + 1 :])

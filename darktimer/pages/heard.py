@@ -74,7 +74,7 @@ def _row(check: Check) -> dict[str, Any]:
 
 def print_verdict(verdict: Verdict) -> None:
     """Each cue of the plan, what was heard besides, and whether that is safe to work by."""
-    columns = [("At", "point"), ("Cue", "left"), ("Detection", "left"), ("In file", "right")]
+    columns = [("At", "point"), ("Cue", "left"), ("Heard", "left"), ("In file", "right")]
     columns += [("Error, ms", "right"), ("Over noise, dB", "right")]
     print_table(columns, map(_cells, verdict.checks))
     say("")

@@ -128,6 +128,8 @@ def test_how_late_a_kept_piece_was_is_in_its_time_and_in_no_other_note(
     report = json.loads(run("new", "--like", 1, tmp_path / "again.yaml", "--json").out)
     (note,) = report["notes"]
     assert "is for 8:12, the time of piece 2 of run 1" in note
+    (process,) = json.loads(run("journal", "known", "--json").out)
+    assert [time["times_ms"] for time in process["times"]] == [[360_000], [492_000], [660_000]]
 
 
 def test_without_a_kept_piece_the_film_is_cut_again_and_that_is_told(

@@ -89,9 +89,12 @@ class Recording:
         if not self.path.is_file():
             raise DarktimerError(f"{self.path}: there is no such file; {_REMEDY}")
         try:
-            return soundfile.SoundFile(self.path)
+            file: Any = soundfile.SoundFile(self.path)
         except soundfile.SoundFileError:
             raise DarktimerError(f"{self.path}: this is no sound file; {_REMEDY}") from None
+        # Else it seeks after every read, to where it is, and an MP3 loses a frame or two there.
+        file.seekable = lambda: False
+        return file
 
 
 def _one_channel(samples: NDArray[np.float32]) -> Mono:

@@ -28,7 +28,8 @@ def at_its_speed(
     for speed in _SPEEDS:
         sound = Recording(path, speed)
         heard = hear(sound)
-        if compared(heard, timeline, sound.heard_ms).mostly_heard:
+        verdict = compared(heard, timeline, sound.heard_ms)
+        if verdict.mostly_heard and not verdict.too_few:
             return sound, heard
         tried.append((sound, heard))
     return tried[0]

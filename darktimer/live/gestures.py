@@ -9,6 +9,10 @@ from typing import Final, NamedTuple
 
 #: Signals that ask a program to end.
 ENDINGS: Final = ("SIGINT", "SIGTERM", "SIGQUIT", "SIGBREAK")
+#: What a pattern of knocks is called where a key's name stands.
+KNOCK: Final = "knock"
+#: A person's own knock is learnt from so many patterns, the last ones.
+LEARNT_FROM: Final = 3
 #: Nearer together than this, a press is a key's own repeating or a glove on several keys.
 BOUNCE_MS: Final = 80
 TWICE_MS: Final = 700
@@ -29,6 +33,11 @@ class Key(NamedTuple):
     name: str
     goes_on: bool
     ago_ms: int = 0
+
+    @property
+    def knocked(self) -> bool:
+        """Whether it is a pattern of knocks."""
+        return self.name == KNOCK
 
     @property
     def ends(self) -> bool:

@@ -20,15 +20,11 @@ from darktimer.knocks.detector import Condition, KnockDetector
 from darktimer.knocks.learning import Knock, learn
 from darktimer.knocks.patterns import Knocked, KnocksHeard
 from darktimer.knocks.spectrum import LEAST_RATE_HZ
-from darktimer.live.gestures import Key
+from darktimer.live.gestures import KNOCK, LEARNT_FROM, Key
 from darktimer.output.devices import Device
 from darktimer.output.microphone import Microphone, microphone
 from darktimer.output.portaudio import give_back_error_stream, look_again, turn
 
-#: What a pattern of knocks is called where a key's name stands.
-NAME: Final = "knock"
-#: A person's own knock is learnt from so many patterns, the last ones.
-LEARNT_FROM: Final = 3
 _OTHERWISE: Final = "leave --knocks out and go by keys"
 _CHOOSE: Final = f"choose another with --microphone, or {_OTHERWISE}"
 _UNMUTE: Final = f"unmute it, {_CHOOSE}"
@@ -177,7 +173,7 @@ class Knocks:
         for heard, ago_s in hearing.hear(block):
             self._patterns.append(heard)
             goes_on = heard.pattern is Knocked.GO_ON
-            self._keys.append(Key(NAME, goes_on, round(1000 * (ago_s + _LATENCY_S))))
+            self._keys.append(Key(KNOCK, goes_on, round(1000 * (ago_s + _LATENCY_S))))
         self.clips = self.clips or hearing.clips
 
 

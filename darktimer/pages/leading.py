@@ -58,7 +58,7 @@ def lead(
         with Trial(cue_set, speakers) as trial:  # no speaker: said before anybody reads pages
             pages = Pager(keys, start_in_ms)
             if as_json:
-                pages.wait(start_in_ms or 0)
+                pages.wait(start_in_ms or 0, trial)
             else:
                 pages.turn(prepared, trial, machine_warnings(sleepy, keys))
         begin_ns = (clock.boot_ns() // 1_000_000 + speakers.lead_ms) * 1_000_000

@@ -6,6 +6,7 @@ Knows keys, the trial of the speaker and the size of the screen; what stands on 
 
 import sys
 import time
+from collections import deque
 from collections.abc import Callable, Iterator
 from contextlib import redirect_stdout
 from io import StringIO
@@ -14,7 +15,7 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
-from darktimer.live.gestures import Key
+from darktimer.live.gestures import LEARNT_FROM, Key
 from darktimer.live.keyboard import Keyboard
 from darktimer.live.trial import EXAMPLE, MARK, QUESTION, WHERE, Trial
 from darktimer.pages.briefing import print_keys, print_knocks, print_last, print_plan
@@ -26,6 +27,8 @@ if TYPE_CHECKING:
 
 #: Below a page: an empty line, what to press, and the line that the cursor stands on.
 _BELOW: Final = 3
+#: Where nobody reads a page, knocks for "go on" are learnt that come within so long.
+_SOON_S: Final = 15
 
 
 class Pager:
@@ -49,14 +52,27 @@ class Pager:
         else:
             seconds = f"{self._start_in_ms / 1000:g} s"
             click.echo(f"\nIt begins by itself in {seconds}; space begins it now.")
-            self.wait(self._start_in_ms)
+            self.wait(self._start_in_ms, trial)
 
-    def wait(self, ms: int) -> None:
-        """So long, or until a key for "go on"."""
-        end = time.monotonic() + ms / 1000
-        while time.monotonic() < end:
-            if any(key.goes_on for key in self._pressed()):
-                return
+    def wait(self, ms: int, trial: Trial) -> None:
+        """So long, or until a key for "go on"; knocks are learnt meanwhile, and answered."""
+        end, asked_s = time.monotonic() + ms / 1000, deque[float](maxlen=LEARNT_FROM)
+        while (now_s := time.monotonic()) < end:
+            for key in self._pressed():
+                if key.goes_on and not key.knocked:
+                    return
+                if key.goes_on:
+                    asked_s.append(now_s)
+                trial.answer(self._learnt(asked_s) if key.goes_on else WHERE)
+
+    def _learnt(self, asked_s: deque[float]) -> tuple[str, ...]:
+        """The answer to a knock; three of them soon after one another are the person's own."""
+        knocks = self._keys.knocks
+        soon = len(asked_s) == LEARNT_FROM and asked_s[-1] - asked_s[0] < _SOON_S
+        if knocks is None or knocks.knock or not soon:
+            return MARK
+        knocks.learn()
+        return QUESTION
 
     def _show(self, prints: Callable[[], None]) -> None:
         """Page by page where a key turns them, so that nothing scrolls away unread."""
@@ -90,14 +106,12 @@ class Pager:
 
     def _learn(self, knocks: "Knocks", trial: Trial) -> None:
         """The person's own knock, from the first patterns that are heard; a key leaves that out."""
-        from darktimer.live.knocks import LEARNT_FROM, NAME
-
         print_knocks()
         trial.answer(EXAMPLE)
         heard = 0
         while heard < LEARNT_FROM:
             for key in self._pressed():
-                if key.goes_on and key.name != NAME:
+                if key.goes_on and not key.knocked:
                     return
                 heard += key.goes_on
                 click.echo(f"  go on, {heard} of {LEARNT_FROM}" if key.goes_on else "  where am I")

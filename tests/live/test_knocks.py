@@ -14,8 +14,9 @@ import pytest
 from darktimer.errors import OutputError
 from darktimer.live import knocks as room
 from darktimer.live.gates import Waits
+from darktimer.live.gestures import KNOCK as NAME
 from darktimer.live.gestures import Gesture, Gestures, Key
-from darktimer.live.knocks import NAME, Knocks, News
+from darktimer.live.knocks import Knocks, News
 from darktimer.live.trial import EXAMPLE, MARK, QUESTION
 from darktimer.live.trial import WHERE as WHERE_AM_I
 from darktimer.output.devices import Device
@@ -319,9 +320,11 @@ class Learnt:
 
     def __init__(self) -> None:
         self.learnt = 0
+        self.knock = None
 
     def learn(self) -> None:
         self.learnt += 1
+        self.knock = "this person's"
 
 
 class Player:
@@ -349,9 +352,11 @@ class Script:
         return [self._pressed.pop(0)] if self._pressed else []
 
 
-def turned(keys: Script, capsys: pytest.CaptureFixture[str]) -> tuple[str, Player]:
+def turned(
+    keys: Script, capsys: pytest.CaptureFixture[str], start_in_ms: int | None = None
+) -> tuple[str, Player]:
     player = Player()
-    Pager(keys, None).turn(prepare("open-tub-half-agitation", "standard", None), player, [])
+    Pager(keys, start_in_ms).turn(prepare("open-tub-half-agitation", "standard", None), player, [])
     return capsys.readouterr().out, player
 
 
@@ -370,6 +375,21 @@ def test_a_key_leaves_the_learning_out(capsys):
     page, _ = turned(keys, capsys)
     assert keys.knocks.learnt == 0
     assert "learnt" not in page
+
+
+def test_where_nobody_reads_a_page_a_knock_is_learnt_by_sound_and_begins_nothing(capsys):
+    keys = Script(KNOCK, ASKS, KNOCK, KNOCK, KNOCK)
+    _, player = turned(keys, capsys, start_in_ms=50)
+    assert player.played == [MARK, WHERE_AM_I, MARK, QUESTION, MARK]
+    assert keys.knocks.learnt == 1
+
+
+def test_knocks_far_apart_are_not_learnt_as_one_persons(capsys, monkeypatch):
+    monkeypatch.setattr("darktimer.pages.pager._SOON_S", -1)
+    keys = Script(KNOCK, KNOCK, KNOCK, KNOCK)
+    _, player = turned(keys, capsys, start_in_ms=50)
+    assert player.played == 4 * [MARK]
+    assert keys.knocks.learnt == 0
 
 
 def test_a_run_is_taken_up_with_the_knocks_that_it_began_with():

@@ -28,7 +28,8 @@ _CLEAR_DB: Final = 0.8
 _DIES_S: Final = 0.1
 _MOSTLY: Final = 90
 _LOUD_DB: Final = 4.5
-_REMEMBERED_S: Final = 2.5
+#: As long as the longest pattern and the quiet before it.
+_REMEMBERED_S: Final = 2.25
 _UNLIKE_DB: Final = 5.0
 #: How long a microphone must give one value for it to be dead, and the share of clipped samples.
 _DEAD_S: Final = 2.0
@@ -66,7 +67,7 @@ class KnockDetector:
     def _take(self, found: list[Strike]) -> None:
         self._waiting += found
         self._strikes += found
-        since_s = self._finder.known_s - _REMEMBERED_S
+        since_s = self._finder.known_s - 2 * _REMEMBERED_S
         self._strikes = [strike for strike in self._strikes if strike.at_s > since_s]
 
     def _over(self) -> list[Strike]:
@@ -78,7 +79,7 @@ class KnockDetector:
 
     def _pattern(self, last: Strike) -> KnocksHeard | None:
         """The pattern that ends with a strike, if the strikes above some level are one."""
-        near = [each for each in self._strikes if each.level_db > last.level_db - _SPREAD_DB]
+        near = [each for each in self._strikes if _is_near(each, last)]
         levels_db = sorted(each.level_db for each in near)
         for softest_db in levels_db[: _BESIDE + 1]:
             peers = [each for each in near if each.level_db >= softest_db]
@@ -114,6 +115,12 @@ class KnockDetector:
         if self._spectrum.clipped[-rows:].sum() > _CLIPPED * rows:
             return Condition.CLIPPING
         return Condition.FINE
+
+
+def _is_near(strike: Strike, last: Strike) -> bool:
+    """Whether a strike bears on the pattern that another may end; however long the blocks are."""
+    near = -_REMEMBERED_S < strike.at_s - last.at_s <= _QUIET_AFTER_S
+    return near and strike.level_db > last.level_db - _SPREAD_DB
 
 
 def _rhythm(strikes: list[Strike]) -> KnocksHeard | None:

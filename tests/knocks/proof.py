@@ -87,7 +87,7 @@ class _WithPairs(KnockDetector):
         self.pairs = 0
 
     def _pattern(self, last: Strike) -> KnocksHeard | None:
-        peers = [s for s in self._strikes if s.level_db > last.level_db - detector._SPREAD_DB]
+        peers = [strike for strike in self._strikes if detector._is_near(strike, last)]
         *earlier, first = peers[:-1] or [last]
         rest_s = last.at_s - first.at_s
         alone = peers[-1] is last and not any(

@@ -84,3 +84,12 @@ def test_a_microphone_that_clips_or_hears_nothing_is_noticed() -> None:
     assert _after(0 * noise) is Condition.NOTHING
     assert _after(0 * noise + 0.25) is Condition.NOTHING
     assert _after(np.zeros(RATE)) is Condition.FINE  # too short to tell
+
+
+@pytest.mark.parametrize("later_s", [0.2, 0.35])
+@pytest.mark.parametrize("block", [160, 1_000_000])
+def test_what_comes_soon_after_a_pattern_breaks_it(later_s: float, block: int) -> None:
+    wave = knocking(Knocked.GO_ON, rate=16_000)
+    at = round((2.8 + later_s) * 16_000)
+    wave[at : at + 800] += wave[44_800 : 44_800 + 800]
+    assert len(heard(wave, block=block, rate=16_000)) == (later_s > 0.25)

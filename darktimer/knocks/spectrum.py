@@ -24,7 +24,7 @@ _FULL: Final = 0.99
 
 
 class Spectrum:
-    """The last three seconds: ``powers`` (rows, bands), ``clipped`` and ``moved`` (rows,).
+    """The last four seconds: ``powers`` (rows, bands), ``clipped`` and ``moved`` (rows,).
 
     Powers are mean squares. ``clipped`` is the share of samples at full scale, ``moved`` whether
     any sample differs from the one before it. ``first`` is the number of the first row kept.
@@ -50,7 +50,7 @@ class Spectrum:
         return self.first + len(self.powers)
 
     def append(self, block: NDArray[np.float32]) -> None:
-        """Takes the next samples, from -1 to 1; what is older than three seconds is forgotten."""
+        """Takes the next samples, from -1 to 1; what is older than four seconds is forgotten."""
         samples = np.concatenate((self._rest, block))
         rows = max(0, len(samples) // self._step - 1)
         self._rest = samples[rows * self._step :]

@@ -1,6 +1,7 @@
 """Finds strikes in a spectrum: sounds that rise at once above the noise and soon fall again.
 
-A tone or a vowel does not fall so soon. What a strike means is not known here.
+A long tone or a vowel does not fall so soon; a short one may be a strike here, and is told from a
+knock by its timbre. What a strike means is not known here.
 """
 
 from collections.abc import Iterable, Iterator

@@ -45,9 +45,9 @@ NEAR_MS = 150
 Confusion = Counter[tuple[str, str]]
 
 
-def places(snr_db: float) -> list[Room]:
-    """The rooms in which a set must be understood at a level over the noise."""
-    return [
+def places(snr_db: float, named: list[str] | None = None) -> list[Room]:
+    """The rooms in which a set must be understood at a level over the noise, or those named."""
+    every = [
         Room("tap and echoes", snr_db, "cistern", echoes=True, ppm=100),
         Room("pink noise, echoes, Opus", snr_db, "pink", echoes=True, codec="OPUS", ppm=-100),
         Room("tap, phone, MP3", snr_db, "cistern", echoes=True, phone=True, codec="MP3", ppm=100),
@@ -58,6 +58,7 @@ def places(snr_db: float) -> list[Room]:
             for noise in ("dripping", "voices", "fan", "hum", "music")
         ),
     ]
+    return [room for room in every if any(part in room.name for part in named or [""])]
 
 
 def act_now(cue_set: CueSet) -> list[str]:
@@ -137,6 +138,8 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--sets", nargs="*", default=shipped.names("sounds"))
     parser.add_argument("--recordings", type=int, default=20, help="for each room and level")
+    parser.add_argument("--others", type=int, default=15, help="cues beside the acts in each")
+    parser.add_argument("--rooms", nargs="*", help="only rooms whose names hold one of these")
     parser.add_argument("--levels", type=float, nargs="*", default=[0.0, -5.0])
     parser.add_argument("--noise-hours", type=float, default=0.0)
     parser.add_argument("--plans", action="store_true", help="hear every shipped plan whole")
@@ -153,10 +156,10 @@ def main() -> None:
             continue
         for level in chosen.levels:
             total: Confusion = Counter()
-            for room in places(level):
+            for room in places(level, chosen.rooms):
                 counts: Confusion = Counter()
                 for seed in seeds[: chosen.recordings]:
-                    counts += confusion(cue_set, room, seed)
+                    counts += confusion(cue_set, room, seed, chosen.others)
                 asked, right, false_safe = act_now_score(counts)
                 print(
                     f"{name}, {level:+.0f} dB, {room.name}: act-now {right} of {asked}, "

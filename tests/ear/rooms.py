@@ -5,6 +5,7 @@ while they sound, at the place of the recorder; the noise's is that of the whole
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -41,6 +42,8 @@ class Room:
 ECHOES = ((15, 60, -5.0), (70, 160, -9.0))
 #: The recorder's distance from the speaker, and the volume of a small room.
 _AWAY_M, _ROOM_M3 = 1.0, 30.0
+#: Noise is made for recordings up to this length.
+_STRIP_S = 300
 #: The tail begins so long after what comes straight.
 _TAIL_AFTER_S = 0.003
 
@@ -72,9 +75,19 @@ def record(timeline: Timeline, cue_set: CueSet, room: Room, seed: int) -> Wave:
         wave = sosfilt(band, wave).astype(np.float32)
     if room.snr_db is not None:
         level = level_dba(wave[sounding(timeline, wave)]) - room.snr_db
-        noise = (NOISES | TONAL)[room.noise]
-        wave = wave + np.float32(10 ** (level / 20)) * noise(len(wave), seed)
+        wave = wave + np.float32(10 ** (level / 20)) * _noise(room.noise, len(wave), seed)
     return wave / (np.abs(wave).max() * np.float32(1.12))
+
+
+def _noise(name: str, count: int, seed: int) -> Wave:
+    """Made once for all recordings of a seed."""
+    strip = _strip(name, seed)
+    return strip[:count] if count <= len(strip) else (NOISES | TONAL)[name](count, seed)
+
+
+@lru_cache(len(NOISES) + len(TONAL))
+def _strip(name: str, seed: int) -> Wave:
+    return (NOISES | TONAL)[name](_STRIP_S * RATE, seed)
 
 
 def _reverberation(rt60_s: float, chance: np.random.Generator) -> Wave:

@@ -11,7 +11,7 @@ from darktimer.ear.spectrum import FRAME_MS
 _COST: Final = BELIEVED / 2
 #: Cues as close as the pulses of a figure are hardly two; this share of the weaker is lost.
 _CLOSE: Final = 200 / FRAME_MS
-_HARDLY_TWO: Final = 0.5
+_HARDLY_TWO: Final = 0.9
 #: A cue that lacks a pulse counts for this share of what it explains.
 _IN_PART: Final = 0.85
 #: One whole cue that begins and ends, within so many frames, with a row of cues stands for them

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from darktimer.ear.bands import Bands
 from darktimer.ear.spectrum import FRAME_MS, Powers
+from darktimer.ear.tail import without_tail
 
 Matrix = NDArray[np.float32]
 
@@ -19,6 +20,8 @@ Matrix = NDArray[np.float32]
 _AVERAGED: Final = 300 // FRAME_MS | 1
 #: What is further below the loudest tone in its band counts as noise: echoes, and digital silence.
 _FLOOR: Final = 10**-2.4
+#: What is never quieter than this, in percent of the time, is a hum or a fan; cues have rests.
+_ALWAYS: Final = 20
 #: Mean and deviation of the amplitude of noise of power 1 (Rayleigh's distribution).
 _MEAN: Final = (np.pi / 4) ** 0.5
 _DEVIATION: Final = (1 - np.pi / 4) ** 0.5
@@ -45,9 +48,11 @@ def tones_in(powers: Powers, bands: Bands) -> Tones:
     count = len(bands.hertz)
     power = powers[:count]
     noise = _smoothed(bands.beside.astype(np.float32) @ powers[count:]) + _NOTHING
-    loudest = np.where(power > 10 * noise, power, 0).max(axis=1, keepdims=True, initial=0)
+    noise = np.maximum(noise, np.percentile(power, _ALWAYS, axis=1, keepdims=True))
+    fresh = without_tail(power, noise)
+    loudest = np.where(fresh > 10 * noise, fresh, 0).max(axis=1, keepdims=True, initial=0)
     floor = noise + np.float32(_FLOOR) * loudest
-    amplitude = np.sqrt(power / floor) - _MEAN * np.sqrt(noise / floor)
+    amplitude = np.sqrt(fresh / floor) - _MEAN * np.sqrt(noise / floor)
     clarity = bands.shapes.astype(np.float32) @ (amplitude / _DEVIATION).astype(np.float32)
     strongest = np.maximum(clarity.max(axis=0), 0) ** 2
     return Tones(

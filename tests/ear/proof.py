@@ -13,8 +13,9 @@ The seeds from `HELD_BACK` on were never looked at while the ear was tuned; tuni
 import argparse
 import tempfile
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
+from statistics import median
 
 import numpy as np
 
@@ -89,10 +90,18 @@ def confusion(cue_set: CueSet, room: Room, seed: int, others: int = 15) -> Confu
     return Counter(_pairs(timeline.cues, heard, 1 + room.ppm * 1e-6))
 
 
-def _pairs(cues: Iterable[Cue], heard: list[Detection], rate: float) -> Iterator[tuple[str, str]]:
+def _pairs(cues: Sequence[Cue], heard: list[Detection], rate: float) -> Iterator[tuple[str, str]]:
+    """What was heard of each cue, once it is set off that a room which rings makes them all late."""
     free = list(heard)
+    late_ms = [
+        h.at_ms - c.at_ms * rate
+        for c in cues
+        for h in heard
+        if h.meaning == c.meaning and abs(h.at_ms - c.at_ms * rate) < 2 * NEAR_MS
+    ]
+    offset_ms = median(late_ms) if late_ms else 0.0
     for cue in cues:
-        near = [h for h in free if abs(h.at_ms - cue.at_ms * rate) < NEAR_MS]
+        near = [h for h in free if abs(h.at_ms - offset_ms - cue.at_ms * rate) < NEAR_MS]
         if near:
             free.remove(near[0])
         yield cue.meaning, near[0].meaning if near else NOTHING

@@ -9,8 +9,8 @@ from darktimer.ear.spectrum import FRAME_MS
 
 #: What a cue must explain beyond this is its gain: a candidate at what noise explains by chance.
 _COST: Final = BELIEVED / 2
-#: Cues as close as the pulses of a figure are hardly two; this share of the weaker is lost.
-_CLOSE: Final = 200 / FRAME_MS
+#: Half a second lies between two cues; of closer ones the weaker loses this share.
+_CLOSE: Final = 400 / FRAME_MS
 _HARDLY_TWO: Final = 0.9
 #: A cue that lacks a pulse counts for this share of what it explains.
 _IN_PART: Final = 0.85

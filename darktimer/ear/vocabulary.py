@@ -163,13 +163,17 @@ def vocabulary_of(cue_set: CueSet, bands: Bands) -> Vocabulary:
 def _landmarks(
     paths: Iterable[tuple[PathPulse, ...]], kinds: tuple[Kind, ...]
 ) -> tuple[Landmark, ...]:
-    """The first pulse of each cue, and every pulse so long that it is worth a cue by itself."""
-    marks = {
-        Landmark(pulse.kind, pulse.at_ms)
-        for pulse in chain.from_iterable(paths)
-        if pulse.at_ms == 0 or kinds[pulse.kind].length_ms >= _LONG_MS
-    }
+    """The first pulse of each cue that has swollen, and every one that is worth a cue by itself."""
+    first = {_swollen(path) for path in paths}
+    long = {pulse for pulse in chain(*paths) if kinds[pulse.kind].length_ms >= _LONG_MS}
+    marks = {Landmark(pulse.kind, pulse.at_ms) for pulse in first | long}
     return tuple(sorted(marks))
+
+
+def _swollen(path: tuple[PathPulse, ...]) -> PathPulse:
+    """The first pulse that is not much softer than the loudest."""
+    least = max(pulse.amplitude for pulse in path) / 2
+    return next(pulse for pulse in path if pulse.amplitude > least)
 
 
 def _tree(paths: tuple[tuple[PathPulse, ...], ...]) -> tuple[tuple[_Level, ...], Whole]:

@@ -91,7 +91,7 @@ def confusion(cue_set: CueSet, room: Room, seed: int, others: int = 15) -> Confu
 
 
 def _pairs(cues: Sequence[Cue], heard: list[Detection], rate: float) -> Iterator[tuple[str, str]]:
-    """What was heard of each cue, once it is set off that a room which rings makes them all late."""
+    """What was heard of each cue, once it is set off that a room that rings makes all late."""
     free = list(heard)
     late_ms = [
         h.at_ms - c.at_ms * rate

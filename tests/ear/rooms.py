@@ -17,6 +17,7 @@ from darktimer.cues.cue_set import CueSet
 from darktimer.cues.score import Score
 from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.process import meanings
+from darktimer.process.spacing import CLEAR_MS
 from darktimer.process.timeline import Cue, Step, Timeline
 from tests.ear.noises import NOISES, RATE, TONAL, Wave, level_dba
 
@@ -54,7 +55,7 @@ def cues_in_turn(cue_set: CueSet, wanted: list[str], seed: int) -> Timeline:
     at_ms, cues = 1000, []
     for meaning in wanted:
         cues.append(Cue(at_ms, cue_set.length_ms(meaning), meaning, 0))
-        at_ms += cue_set.length_ms(meaning) + int(rng.integers(300, 1500))
+        at_ms += cue_set.length_ms(meaning) + int(rng.integers(CLEAR_MS, 1500))
     step = Step("test", "step", 0, at_ms + 1000, dark=False)
     return Timeline("test", at_ms + 1000, (step,), (), tuple(cues), ())
 

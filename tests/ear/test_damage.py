@@ -30,7 +30,7 @@ def test_each_missing_pulse_is_named_and_no_other(name: str) -> None:
 def test_what_noise_hides_is_not_missing() -> None:
     cue_set = load_cue_set("standard")
     made = damage(cue_set)
-    checks = of_cuts(cue_set, made, noise_db=10).checks
+    checks = of_cuts(cue_set, made, noise_db=12).checks
     assert [check for check in checks if any(check.missing)] == []
     whole = [check.state for check in checks if check.cue.step >= len(made)]
     assert whole.count("heard") > 0.8 * len(whole)

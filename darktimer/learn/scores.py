@@ -3,6 +3,7 @@
 import json
 import os
 from collections.abc import Iterable
+from dataclasses import astuple
 from pathlib import Path
 from typing import Any, BinaryIO, Final, NamedTuple
 
@@ -12,6 +13,8 @@ from darktimer.journal.folder import home
 from darktimer.learn.drill import Drill, Standing
 
 _FILE: Final = "drills.jsonl"
+#: No calendar reaches much further.
+_LATEST_MS: Final = utc_ms("3000-01-01T00:00:00.000Z")
 
 
 class Done(NamedTuple):
@@ -80,11 +83,22 @@ def _end_of_torn(file: BinaryIO) -> bytes:
 def _read(line: str) -> Done | None:
     try:
         found: dict[str, Any] = json.loads(line)
-        scores = {word: Standing(*map(int, counts)) for word, counts in found["scores"].items()}
-        utc_ms(found["at"])
-        return Done(**{**found, "scores": scores})
-    except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
+        scores = {word: Standing(*counts) for word, counts in found["scores"].items()}
+        one = Done(**{**found, "scores": scores})
+        known = 0 <= utc_ms(one.at) < _LATEST_MS
+    except (ValueError, TypeError, KeyError, AttributeError, RecursionError, OverflowError):
         return None
+    return one if known and _is_of_its_kinds(one) else None
+
+
+def _is_of_its_kinds(one: Done) -> bool:
+    """Whether what may be damaged by hand or disk is still words, counts and a yes or no."""
+    counts = [count for score in one.scores.values() for count in astuple(score)]
+    return (
+        isinstance(one.ready, bool)
+        and all(isinstance(word, str) for word in (one.cue_set, one.lesson, one.over))
+        and all(type(count) is int and count >= 0 for count in counts)
+    )
 
 
 def _unusable(path: Path, error: OSError) -> OutputError:

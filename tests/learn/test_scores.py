@@ -1,10 +1,12 @@
 """Scores in the user's folder: kept, added up, and read past what is torn."""
 
+import json
 from pathlib import Path
 
 import pytest
 
 from darktimer.errors import OutputError
+from darktimer.learn.again import learnt
 from darktimer.learn.drill import Drill, Standing
 from darktimer.learn.scores import done, keep, kept, totals
 
@@ -63,6 +65,32 @@ def test_a_line_of_no_time_is_passed_over() -> None:
     keep(one._replace(at="some day"))
     keep(one)
     assert kept() == [one]
+
+
+@pytest.mark.parametrize(
+    "damage",
+    [
+        {"at": "0001-01-01T00:00:00.000Z"},
+        {"at": "9999-12-31T23:59:59.000Z"},
+        {"cue_set": []},
+        {"lesson": {}},
+        {"over": 3},
+        {"ready": "no"},
+        {"scores": {"move": [6, 6, float("inf")]}},
+        {"scores": {"move": [6, 6, "6"]}},
+        {"scores": {"move": [6, -1, 6]}},
+        {"scores": {"move": [6, 6, 6, 6]}},
+    ],
+    ids=str,
+)
+def test_a_line_that_is_no_drill_is_passed_over(damage: dict[str, object]) -> None:
+    """What is due of the others is told all the same."""
+    one = done(drilled(*["move"] * 6), "standard", "act-now", "tap")
+    path = keep(one)
+    with path.open("a") as file:
+        file.write(json.dumps({**json.loads(path.read_text()), **damage}) + "\n")
+    assert kept() == [one]
+    assert len(learnt(kept())) == 1
 
 
 def test_a_folder_that_cannot_be_written_is_named(home: Path) -> None:

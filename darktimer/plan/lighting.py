@@ -58,10 +58,16 @@ def warnings(plan: Plan) -> Iterator[Finding]:
         if isinstance(step, Bleach) and not isinstance(before, (*_WATER, Bleach, Load)):
             found = f"{before.called} is carried into the bleach, and the two must never meet"
             yield Finding(("steps", index), found, "write a line - rinse: 2 min between them")
+        bleached, fixed, exposed = (
+            _last(plan, kind, index) is not None for kind in (Bleach, Fix, Expose)
+        )
+        if isinstance(step, Develop) and bleached and not exposed:
+            found = "no second exposure comes before it: only a developer that fogs the film works"
+            remedy = "write a line - expose: 2 min before it, or give it such a developer"
+            yield Finding(("steps", index), found, remedy)
         if isinstance(step, Expose) and not any(isinstance(each, Develop) for each in after):
             found = "no develop follows the second exposure, so that no picture comes of it"
             yield Finding(("steps", index), found, "add one after it")
-        bleached, fixed = (_last(plan, kind, index) is not None for kind in (Bleach, Fix))
         if isinstance(step, WashAid) and bleached and not fixed:
             found = "a washing aid helps a fixer out, and no fix comes before it"
             remedy = "for the bath that clears the bleach's stain write clearing bath: 2 min"

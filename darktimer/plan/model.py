@@ -143,11 +143,14 @@ class Plan(Section):
         """The index of the step after whose work light harms the film no more; None without any.
 
         It is a fix, or the last water after the bleach before the second exposure, if no fix comes
-        before that; without any of these the film may be put away.
+        before that; without any of these the film may be put away. Without an exposure only a
+        developer that fogs can follow the bleach, and that works in the dark.
         """
         steps = self.steps
         exposed = next((i for i, s in enumerate(steps) if isinstance(s, Expose)), len(steps))
         bleached = max((i for i in range(exposed) if isinstance(steps[i], Bleach)), default=None)
+        unexposed = exposed == len(steps) and any(isinstance(s, Develop) for s in steps[bleached:])
+        bleached = None if unexposed else bleached
         fixes = {i: s for i, s in enumerate(steps[:bleached]) if isinstance(s, Fix)}
         said = [index for index, fix in fixes.items() if fix.light_after]
         if fixes:

@@ -46,6 +46,8 @@ def test_a_bleach_may_last_just_its_least_time(bleach: dict[str, str], faulty: b
         ([DEVELOP, {**FIX, "light after": "5 min"}, RINSE, FIX], 2),
         ([DEVELOP, RINSE, BLEACH, RINSE, {"wash": "9 min"}, EXPOSE, DEVELOP, FIX], 5),
         ([DEVELOP, RINSE, BLEACH, RINSE, FIX], 4),
+        ([DEVELOP, RINSE, BLEACH, RINSE, DEVELOP, RINSE, FIX], 7),
+        ([DEVELOP, RINSE, BLEACH, RINSE, DEVELOP], None),
         ([DEVELOP, FIX, RINSE, BLEACH, RINSE, EXPOSE, DEVELOP], 2),
         ([DEVELOP, RINSE], None),
         ([DEVELOP, RINSE, {"put away": "by hand"}], 3),
@@ -76,10 +78,19 @@ def test_film_that_light_would_spoil_is_refused_in_any_vessel(
 
 
 def test_a_second_develop_in_the_light_is_for_film_that_was_exposed() -> None:
-    lit = [each.path for each in faults(plan(DEVELOP, RINSE, BLEACH, RINSE, DEVELOP, FIX))]
-    assert lit == [("steps", 5)]
-    closed = plan(DEVELOP, RINSE, BLEACH, RINSE, DEVELOP, FIX, vessel=CLOSED)
-    assert list(faults(closed)) == []
+    steps = [DEVELOP, RINSE, BLEACH, RINSE, DEVELOP, EXPOSE, FIX]
+    assert [each.path for each in faults(plan(*steps))] == [("steps", 5)]
+
+
+@pytest.mark.parametrize("vessel", [OPEN, CLOSED])
+def test_a_developer_that_fogs_works_in_the_dark_and_a_forgotten_exposure_is_told_of(
+    vessel: dict[str, str],
+) -> None:
+    fogged = plan(DEVELOP, RINSE, BLEACH, RINSE, DEVELOP, RINSE, FIX, vessel=vessel)
+    assert list(faults(fogged)) == []
+    (found,) = warnings(fogged)
+    assert found.path == ("steps", 5)
+    assert "only a developer that fogs" in found.found
 
 
 @pytest.mark.parametrize("before", ["bleach", "rinse", "wash", "soak"])

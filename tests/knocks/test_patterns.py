@@ -60,6 +60,8 @@ def test_a_pattern_has_a_short_rest_and_a_long_one() -> None:
         (pattern((0.26, 0.26, 0.52)), False),
         (pattern((0.16, 0.16, 0.32)), True),
         (pattern((0.15, 0.15, 0.3)), False),
+        (pattern((0.155, 0.155, 0.34)), False),
+        (pattern((0.17, 0.17, 0.305)), False),
         (pattern((0.2, 0.2, 0.47)), True),
         (pattern((0.2, 0.2, 0.49)), False),
         (pattern((0.2, 0.2, 0.34)), True),

@@ -47,10 +47,11 @@ Warnings = Annotated[
 
 
 def _by_hand(raw: Any) -> Any:
-    if isinstance(raw, str) and not raw.strip():
+    by_hand = isinstance(raw, str) and raw.strip().lower() == "by hand"
+    if isinstance(raw, str) and not by_hand and not any(map(str.isnumeric, raw)):
         remedy = "write by hand, or what a sound file allows for it, such as 3 min"
         raise UnreadableError(found(raw), remedy)
-    return None if isinstance(raw, str) and raw.strip().lower() == "by hand" else raw
+    return None if by_hand else raw
 
 
 HandTime = Annotated[

@@ -85,7 +85,7 @@ NINE = ", ".join(f"{k} min" for k in range(4, 13))
         (f"{TIMES}, standing: 1", "pieces", "both 'times' and 'standing' are written", "write t"),
         (f"{TIMES}, count: 2, in: one by one", "pieces.count", "both 'times' and 'count'", "leave"),
         ("times: [12 min], in: one by one", "pieces.times", "a single piece compares", "2 to 8"),
-        (f"times: [{NINE}], in: one by one", "pieces.times", "found a list", "at most 8 parts"),
+        (f"times: [{NINE}], in: one by one", "pieces.times", "found a list", "write at most 8"),
         ("times: [6 min, 11 min], in: one by one", "pieces.times",
          "the longest piece develops 11:00, the step lasts 12:00", "write develop: 11:00"),
         ("times: [6 min, 6 min, 12 min], in: one by one", "pieces.times", "the same time", "once"),

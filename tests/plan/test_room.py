@@ -61,7 +61,7 @@ def test_nothing_is_lifted_or_moved_in_a_room(tmp_path):
          "comes after the film was put away"),
         ("  - load: by hand\n", "", "no film was taken out"),
         ("wait: 20 min", "wait: 20", "has no unit"),
-        ("put away: by hand", "put away: by foot", "'by foot' is not a duration"),
+        ("put away: by hand", "put away: by foot", "found 'by foot'; write by hand"),
         ("wait: 20 min", "wait: 20 min\n    bath: tea", "a wait is in no bath"),
     ],
 )  # fmt: skip

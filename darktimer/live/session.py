@@ -19,7 +19,7 @@ from darktimer.live.keyboard import Keyboard
 from darktimer.live.lights import Lights, Reason
 from darktimer.live.logbook import Logbook
 from darktimer.live.resume import CutOff
-from darktimer.live.state import DEAF, NO_KEYS, SILENCE, TIME, Now, Trigger
+from darktimer.live.state import DEAF, NO_KEYS, SILENCE, TIME, Now, State, Trigger
 from darktimer.output.clock import Clock
 from darktimer.output.speaker import SpeakerStream
 from darktimer.output.trouble import Trouble
@@ -107,6 +107,8 @@ class Session:
         self._cut_off_ms = max([found.last_ms, *ends_ms])
         self._keys_gone = False
         self._logbook.take_up(found, state, now)
+        # At once: a device that comes before the first tick would begin with the plan as written.
+        self._exchange(state)
 
     def run(self, watch: Watch = lambda _: None) -> None:
         """Until it is over and the screen is lit; ``watch`` is called while that is lit."""
@@ -254,7 +256,10 @@ class Session:
     def _catch_up(self, now: Now) -> None:
         """Hands the queue to the line and everything new to the journal."""
         state = self.conductor.state
+        self._exchange(state)
+        self._logbook.keep_up(state, now)
+
+    def _exchange(self, state: State) -> None:
         if state.cues is not self._exchanged:
             self._line.exchange(state.cues)
             self._exchanged = state.cues
-        self._logbook.keep_up(state, now)

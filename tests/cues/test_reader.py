@@ -56,7 +56,7 @@ def test_an_unknown_name_lists_what_is_shipped() -> None:
         ("count group: 3", "count group: 0", "count group", "out of range"),
         (
             "      10: { rhythm: short great",
-            "      ten: { rhythm: short great",
+            "      tens: { rhythm: short great",
             "counts.tally.places",
             "whole",
         ),

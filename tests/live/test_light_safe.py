@@ -3,7 +3,7 @@
 from functools import lru_cache
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as some
 
 from darktimer.journal.clocks import Reading
@@ -79,6 +79,7 @@ def test_a_hold_puts_it_off_and_never_forward(name, near_ms, held_ms):
     near_ms=some.integers(-30_000, 40_000),
     doubt_ms=some.integers(0, 300_000),
 )
+@example(name="two bleaches", near_ms=0, doubt_ms=300)
 def test_where_the_clock_is_in_doubt_it_is_true_by_any(name, near_ms, doubt_ms):
     studio, cut_ms = Studio(PLANS[name], samples=False), lit_ms(name) + near_ms
     line = studio.conductor.timeline

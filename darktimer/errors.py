@@ -13,10 +13,12 @@ KeyPath = tuple[str | int, ...]
 
 
 def nearest(found: str, known: Iterable[str], cutoff: float = 0.6) -> str:
-    """The one of those ``known`` that is most like ``found``, empty where none is near."""
+    """The one of those ``known`` that goes on from ``found``, else the most like it, or empty."""
     from difflib import get_close_matches
 
-    return next(iter(get_close_matches(found, list(known), n=1, cutoff=cutoff)), "")
+    words = list(known)
+    longer = (word for word in words if found and word.startswith(f"{found} "))
+    return next(longer, "") or next(iter(get_close_matches(found, words, n=1, cutoff=cutoff)), "")
 
 
 def did_you_mean(found: str, known: Iterable[str], cutoff: float = 0.6) -> str:

@@ -37,7 +37,7 @@ def command(
     """Learn the cues by ear, in the light, before the first film.
 
     With a PLAN you learn what a run of it will play and nothing else: its baths, its acts, the
-    question and the answers to keys.
+    question and the answers to keys, the alarm.
 
     You hear each cue with its meaning. Then cues come in random order and you answer each by one
     key; two that you mix up are both played, and come again. The last drill is over the noise of a

@@ -64,7 +64,9 @@ def lesson(cue_set: CueSet, name: str) -> Lesson:
 
 
 def played(timeline: Timeline) -> list[str]:
-    """Every sound that a run may play: what the plan asks for, and the answers to keys."""
+    """Every sound that a run may play, the alarm aside, whose swell is soft but not the rest of it:
+    what the plan asks for, and the answers to keys.
+    """
     cues = dict.fromkeys(cue.meaning for cue in timeline.cues)
     longest_ms = max(step.end_ms - step.start_ms for step in timeline.steps)
     left = dict.fromkeys(map(meanings.left, range(0, longest_ms // 1000, 10)))
@@ -85,7 +87,7 @@ def lesson_of_plan(cue_set: CueSet, timeline: Timeline, name: str) -> Lesson:
         for piece in timeline.pieces
         if meanings.piece(piece.number) in used and timeline.steps[piece.step].sign
     ]
-    words = _by_word(cue_set, [*used, *_ANSWERS])
+    words = _by_word(cue_set, [*used, *_ANSWERS, meanings.ALARM])
     if where:
         words |= {left: [(*row, left) for row in where] for left in _LEFT}
     return Lesson(name, f"a run of {timeline.title}", words)

@@ -9,7 +9,7 @@ from darktimer.document.reader import written_path
 from darktimer.errors import FileError, KeyPath
 from darktimer.journal.clocks import local_text
 from darktimer.journal.journal import Journal
-from darktimer.journal.results import SCALES, word
+from darktimer.journal.results import SCALES, WHOLE, Result, word
 from darktimer.journal.review import Review, review
 from darktimer.journal.runs import Run
 from darktimer.plan.kinds import UNTIMED_KINDS
@@ -55,7 +55,7 @@ def _facts(found: Review, plan_text: str, moment: Callable[[int], str]) -> dict[
         **dict(_times(found)),
         "faults": str(sum(each.meaning != "back" for each in found.faults)),  # as the list of runs
         "marks": str(len(found.marks)),
-        **dict(_result(found)),
+        **dict(_results(found)),
     }
 
 
@@ -94,11 +94,19 @@ def _times(found: Review) -> Iterator[tuple[str, str]]:
             yield f"{step.name}: really moved", _clock(step.real_moving_ms)
 
 
-def _result(found: Review) -> Iterator[tuple[str, str]]:
-    result = found.result
+def _results(found: Review) -> Iterator[tuple[str, str]]:
+    """What came of all of the run, then of each film or piece that somebody judged by itself."""
+    yield from _result(found.result)
+    for part, result in sorted(found.results.items(), key=lambda each: str(each[0].name)):
+        if part != WHOLE:
+            yield from ((f"{part.name}: {what}", value) for what, value in _result(result))
+
+
+def _result(result: Result) -> Iterator[tuple[str, str]]:
     for scale in SCALES:
         value = getattr(result, scale)
         yield scale, "-" if value is None else f"{value:+d} {word(scale, value)}"
+    yield "kept", "yes" if result.kept else "-"
     yield "measured at", "-" if result.celsius is None else degrees(result.celsius)
     yield "usable for", result.usable_for or "-"
     yield "notes", result.notes or "-"

@@ -20,9 +20,11 @@ _Figures = dict[RunPart, int | None]
 
 
 def as_one(found: Review) -> Review:
-    """The run with what all its parts have in common as its own result, unless it has its own."""
+    """The run with what all its parts have in common as its own result, and no more than that."""
     said = ((scale, {*of.values()}) for scale, of in _figures(found))
-    figures: dict[str, Any] = {scale: each.pop() for scale, each in said if len(each) == 1}
+    figures: dict[str, Any] = {
+        scale: each.pop() if len(each) == 1 else None for scale, each in said
+    }
     return found._replace(results={**found.results, WHOLE: found.result._replace(**figures)})
 
 
@@ -40,16 +42,21 @@ def disagreements(found: Review) -> Iterator[Suggestion]:
 
 
 def _figures(found: Review) -> Iterator[tuple[str, _Figures]]:
-    """Each scale of which all of the run has no figure but a part has, with that of each part.
+    """Each scale on which a part has a figure, with that of each part.
 
-    Of each film, or of the pieces that somebody looked at for it.
+    Of each film, or of the pieces that somebody looked at for it. What was said of all of the run
+    was said of each film that nobody judged by itself; of pieces it has the last word.
     """
     for scale in SCALES:
-        of: _Figures = {part: _figure(found, part, scale) for part in _parts(found, scale)}
+        whole, of = _figure(found, WHOLE, scale), _own(found, scale)
         if found.run.pieces:
-            of = {part: value for part, value in of.items() if value is not None}
-        if _figure(found, WHOLE, scale) is None and {*of.values()} - {None}:
-            yield scale, of
+            of = {} if whole is not None else {part: v for part, v in of.items() if v is not None}
+        if {*of.values()} - {None}:
+            yield scale, {part: whole if value is None else value for part, value in of.items()}
+
+
+def _own(found: Review, scale: str) -> _Figures:
+    return {part: _figure(found, part, scale) for part in _parts(found, scale)}
 
 
 def _parts(found: Review, scale: str) -> Iterator[RunPart]:

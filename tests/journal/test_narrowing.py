@@ -72,6 +72,18 @@ def test_stock_and_exposure_come_first_in_a_comparison(journal):
     ]
 
 
+def test_what_came_of_each_film_is_compared(journal, tmp_path):
+    again = journal.begin_run(run_start(tmp_path, PLANS[1]))
+    journal.finish_run(again)
+    add_result(journal, 2, Result(density=-1), RunPart(film=1))
+    add_result(journal, again, Result(density=-1, kept=1), RunPart(film=1))
+    add_result(journal, again, Result(contrast=2), RunPart(film=2))
+    assert [tuple(row) for row in compare(journal, [2, again])] == [
+        ("film 1: kept", ("-", "yes")),
+        ("film 2: contrast", ("-", "+2 far too contrasty")),
+    ]
+
+
 def test_the_only_film_of_a_run_is_all_of_it(journal):
     assert part_of(journal.run(1), RunPart(film=1)) == RunPart()
     assert part_of(journal.run(2), RunPart(film=2)) == RunPart(film=2)

@@ -51,10 +51,19 @@ def test_one_film_does_not_speak_for_another(proposed):
     assert found.text == ""
 
 
-def test_what_is_said_of_the_whole_run_goes_before_its_films(proposed):
+def test_what_is_said_of_the_whole_run_holds_for_each_film_but_for_its_own(proposed):
+    """As in what is known of a stock: a film that was judged by itself is not outvoted."""
     found = proposed({WHOLE: Result(density=1), FIRST: Result(density=-1)})
+    (said,) = found.suggestions
+    assert said.found == "density: film 1 thin, film 2 dense"
+    assert found.text == ""
+
+
+def test_what_is_said_of_the_whole_run_and_of_each_film_alike_is_done(proposed):
+    found = proposed(
+        {WHOLE: Result(density=-1), FIRST: Result(density=1), SECOND: Result(density=1)}
+    )
     assert "develop: 8 min 30 s" in found.text
-    assert all("film 1" not in each.found for each in found.suggestions)
 
 
 def test_what_is_seen_of_pieces_counts_but_for_what_they_differ_in(tmp_path):

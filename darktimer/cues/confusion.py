@@ -73,7 +73,24 @@ def clear_differences(one: Heard, other: Heard) -> float:
     more = abs(len(one.contour) - len(other.contour))  # a pulse more has been counted already
     contour = _TURN * (_edits(one.contour, other.contour) - more)
     level = _PER_DB * abs(one.level - other.level)
-    return _rhythm(one, other) + min(contour, _MOST_CONTOUR) + min(level, _MOST_LEVEL)
+    return by_rhythm(one, other) + min(contour, _MOST_CONTOUR) + min(level, _MOST_LEVEL)
+
+
+def by_rhythm(one: Heard, other: Heard) -> float:
+    """How many clear differences lie between the pulses of two sounds, lengths and ways alone."""
+    row = [0.0]
+    for weight in other.weights:
+        row.append(row[-1] + weight)
+    for k, weight in enumerate(one.weights):
+        above, row = row, [row[0] + weight]
+        for j, against in enumerate(other.weights):
+            changed = max(
+                _apart(one.lengths_ms[k], other.lengths_ms[j]),
+                _apart(one.ways_ms[k], other.ways_ms[j]),
+            )
+            change = above[j] + min(weight, against) * changed
+            row.append(min(change, above[j + 1] + weight, row[-1] + against))
+    return row[-1]
 
 
 def backwards(one: Heard) -> Heard:
@@ -92,22 +109,6 @@ def backwards(one: Heard) -> Heard:
 def likelihood(differences: float) -> float:
     """How often a person who has to choose between two takes the wrong one."""
     return 0.5 * erfc(_DEVIATIONS * differences / 2)
-
-
-def _rhythm(one: Heard, other: Heard) -> float:
-    row = [0.0]
-    for weight in other.weights:
-        row.append(row[-1] + weight)
-    for k, weight in enumerate(one.weights):
-        above, row = row, [row[0] + weight]
-        for j, against in enumerate(other.weights):
-            changed = max(
-                _apart(one.lengths_ms[k], other.lengths_ms[j]),
-                _apart(one.ways_ms[k], other.ways_ms[j]),
-            )
-            change = above[j] + min(weight, against) * changed
-            row.append(min(change, above[j + 1] + weight, row[-1] + against))
-    return row[-1]
 
 
 @lru_cache(4096)

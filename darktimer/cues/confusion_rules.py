@@ -7,7 +7,7 @@ them only more of the same follows.
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
-from darktimer.cues.confusion import Heard, backwards, clear_differences, heard
+from darktimer.cues.confusion import Heard, backwards, by_rhythm, clear_differences, heard
 from darktimer.cues.cue_set import CueSet, Pulse
 from darktimer.cues.margins import CuePulses, can_meet
 from darktimer.cues.rule import Breach, rule
@@ -45,6 +45,18 @@ def closest(cue_set: CueSet, cues: CuePulses, least: float) -> list[Apart]:
         for other, second in items[k + 1 :]
         if _are_two(one, other)
         if (differences := _differences(first, second, least)) < least
+    )
+
+
+def closest_by_rhythm(cue_set: CueSet, cues: CuePulses) -> Apart:
+    """The act and the sound of company that lie closest where melody and loudness are not heard."""
+    known = _compared(cue_set, cues)
+    acts = set(filter(meanings.asks, known))
+    return min(
+        Apart(by_rhythm(known[act], known[other]), act, other)
+        for act in acts
+        for other in known.keys() - acts
+        if can_meet(act, other)
     )
 
 

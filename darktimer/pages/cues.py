@@ -28,9 +28,12 @@ def print_check(cues: CueSet, broken: "Sequence[Broken]", as_json: bool) -> None
     from darktimer.cues.rules import RULES
 
     if as_json:
-        nearest = [each._asdict() for each in _closest(cues)]
-        broken_rules = [each._asdict() for each in broken]
-        print_json({"name": cues.name, "broken": broken_rules, "closest": nearest})
+        report = {
+            "broken": [each._asdict() for each in broken],
+            "closest": [each._asdict() for each in _closest(cues)],
+            "closest_by_rhythm": _by_rhythm(cues)._asdict(),
+        }
+        print_json({"name": cues.name, **report})
     elif not broken:
         click.echo(f"{cues.name} keeps all {len(RULES)} rules")
         _print_closest(cues)
@@ -49,6 +52,14 @@ def _closest(cues: CueSet) -> "list[Apart]":
     return closest(cues, cue_pulses(cues), _CLOSE)[:_CLOSEST]
 
 
+def _by_rhythm(cues: CueSet) -> "Apart":
+    """The act and the company that are the easiest to confuse by rhythm alone."""
+    from darktimer.cues.confusion_rules import closest_by_rhythm
+    from darktimer.cues.margins import cue_pulses
+
+    return closest_by_rhythm(cues, cue_pulses(cues))
+
+
 def _print_closest(cues: CueSet) -> None:
     from darktimer.cues.confusion import likelihood
 
@@ -56,6 +67,8 @@ def _print_closest(cues: CueSet) -> None:
     rows = [[f"{d:.2f}", _odds(likelihood(d)), a, b] for d, a, b in _closest(cues)]
     columns = [("Apart", "right"), ("Wrong", "right"), ("One", "left"), ("Other", "left")]
     print_table(columns, rows)
+    apart, act, other = _by_rhythm(cues)
+    say(f"By rhythm alone, an act and what asks for none are closest: {act}, {other}, {apart:.2f}")
 
 
 def _odds(likelihood: float) -> str:

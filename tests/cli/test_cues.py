@@ -21,6 +21,8 @@ def test_a_shipped_set_keeps_all_rules(run, name):
     ran = run("cues", "--check", name)
     assert (ran.status, ran.err) == (0, "")
     assert f"{name} keeps all" in ran.out
+    assert "By rhythm alone" in ran.out
+    assert "lights-out, back, 1." in " ".join(ran.out.split())
 
 
 def test_a_broken_rule_is_named_with_its_pair_and_its_figure(run, harmed):
@@ -38,7 +40,9 @@ def test_the_check_in_json(run, harmed):
     assert ["move", "stand"] in [each["meanings"] for each in report["broken"]]
     assert all(each["rule"] and each["source"] and each["found"] for each in report["broken"])
     whole = run("cues", "--check", "standard", "--json")
-    assert (whole.status, json.loads(whole.out)["broken"]) == (0, [])
+    told = json.loads(whole.out)
+    assert (whole.status, told["broken"]) == (0, [])
+    assert told["closest_by_rhythm"]["differences"] == pytest.approx(1.46, abs=0.005)
 
 
 def test_the_check_writes_no_file(run, tmp_path):

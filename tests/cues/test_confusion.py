@@ -8,17 +8,15 @@ from hypothesis import strategies as some
 
 from darktimer import shipped
 from darktimer.cues.confusion import (
-    _rhythm,
     backwards,
     clear_differences,
     heard,
     likelihood,
 )
-from darktimer.cues.confusion_rules import _compared
+from darktimer.cues.confusion_rules import closest_by_rhythm
 from darktimer.cues.cue_set import Pulse, Voice
-from darktimer.cues.margins import can_meet, cue_pulses
+from darktimer.cues.margins import cue_pulses
 from darktimer.cues.reader import load_cue_set
-from darktimer.process import meanings
 
 #: Every note carries alike, so that rhythm alone is compared.
 FLAT = Voice((0.0, 0.0, 0.0, 0.0), 10)
@@ -119,13 +117,4 @@ def test_who_has_to_choose_takes_the_wrong_one_half_of_the_time_where_nothing_di
 def test_an_act_is_more_than_a_pulse_from_company_by_rhythm_alone(name: str) -> None:
     """Melody and loudness left out, which an ear in the dark cannot lean on; a pulse is 1."""
     cue_set = load_cue_set(name)
-    known = _compared(cue_set, cue_pulses(cue_set))
-    acts = [meaning for meaning in known if meanings.asks(meaning)]
-    apart = {
-        (act, other): _rhythm(known[act], known[other])
-        for act in acts
-        for other in known.keys() - acts
-        if can_meet(act, other)
-    }
-    worst = min(apart, key=apart.__getitem__)
-    assert apart[worst] > 1.4, worst
+    assert closest_by_rhythm(cue_set, cue_pulses(cue_set)).differences > 1.4

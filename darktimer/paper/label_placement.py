@@ -3,8 +3,10 @@
 Knows widths and places only, in points.
 """
 
-from collections.abc import Sequence
-from typing import NamedTuple
+from collections.abc import Iterator, Sequence
+from typing import Final, NamedTuple
+
+_TRIES: Final = 30
 
 
 class Label(NamedTuple):
@@ -28,12 +30,17 @@ class PlacedLabel(NamedTuple):
 def place_labels(labels: Sequence[Label], right: float, levels: int) -> list[PlacedLabel]:
     """A place for each label that finds room, level 0 the lowest.
 
-    A label stands to the right of its leader, to the left where it would pass ``right``. Two orders
-    of choosing are tried, and the one is taken that leaves less without a place.
+    A label stands to the right of its leader where it can, else to the left. What finds no room is
+    chosen first the next time, and of all tries the one is taken that leaves least out.
     """
-    from_the_right = sorted(range(len(labels)), key=lambda index: -labels[index].at)
-    by_weight = sorted(range(len(labels)), key=lambda index: -labels[index].weight)
-    tried = [_placed(labels, order, right, levels) for order in (from_the_right, by_weight)]
+    order = sorted(range(len(labels)), key=lambda index: -labels[index].at)
+    tried = list[list[PlacedLabel]]()
+    for _ in range(_TRIES):
+        tried.append(_placed(labels, order, right, levels))
+        there = {each.label for each in tried[-1]}
+        if len(there) == len(order):
+            break
+        order.sort(key=lambda index: index in there)
     return max(tried, key=lambda placed: sum(labels[each.label].weight for each in placed))
 
 
@@ -42,13 +49,23 @@ def _placed(
 ) -> list[PlacedLabel]:
     placed: list[PlacedLabel] = []
     for index in order:
-        at, width, _ = labels[index]
-        start = at if at + width <= right else at - width
-        tries = (PlacedLabel(index, at, start, start + width, level) for level in range(levels))
+        tries = _places(labels, index, right, levels)
         free = next((one for one in tries if not any(_clash(one, each) for each in placed)), None)
         if free:
             placed.append(free)
     return placed
+
+
+def _places(
+    labels: Sequence[Label], index: int, right: float, levels: int
+) -> Iterator[PlacedLabel]:
+    """Where a label may stand, the best place first."""
+    at, width, _ = labels[index]
+    left = min(label.at for label in labels)
+    if at + width <= right:
+        yield from (PlacedLabel(index, at, at, at + width, level) for level in range(levels))
+    if at + width > right or at - width >= left:
+        yield from (PlacedLabel(index, at, at - width, at, level) for level in range(levels))
 
 
 def _clash(one: PlacedLabel, other: PlacedLabel) -> bool:

@@ -25,7 +25,7 @@ _STRIP: Final = 0.5
 _IDLE: Final = 0.6
 _KEY: Final = (("agitate", "moving"), ("stand", "standing"), ("transfer", "transfer or drain"),
     ("hand", "by hand"))  # fmt: skip
-_LEVELS: Final = 4
+_LEVELS: Final = 6
 _LONGEST_NAME: Final = 130.0
 
 _WIDTH: Final = 1080.0

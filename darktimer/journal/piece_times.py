@@ -108,7 +108,7 @@ def read_of(found: Review) -> list[DonePart]:
 def _done(found: Review, part: RunPart, piece: RunPiece | None = None) -> DonePart:
     """With the time that it developed: a piece its own, but for what of it was late."""
     result, source, time_ms = found.results.get(part, Result()), develop_of(found), None
-    if source is not None:
+    if source is not None and found.developed(source):
         basis, real_ms = found.bases[source], found.developed_ms(source)
         asked_ms = _asked_late_ms(found, part)
         if piece and asked_ms is not None:

@@ -68,6 +68,10 @@ class Review(NamedTuple):
         """That of the whole run."""
         return self.results.get(WHOLE, Result())
 
+    def developed(self, source: int) -> bool:
+        """Whether a develop of the plan was gone through, as far as is known."""
+        return any(s.source == source and s.real_ms is not None for s in self.steps)
+
     def developed_ms(self, source: int) -> int:
         """How long a develop of the plan really lasted, by its own clock; as planned if unknown."""
         longer = (s.real_ms - s.planned_ms for s in self.steps

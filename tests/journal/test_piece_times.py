@@ -5,13 +5,14 @@ from math import exp
 
 import pytest
 
-from darktimer.journal.events import FAULT, Event
+from darktimer.journal.events import FAULT, STEP_BEGUN, Event
 from darktimer.journal.films import RunPiece
 from darktimer.journal.from_pieces import from_pieces
 from darktimer.journal.journal import Journal
 from darktimer.journal.limits import check_result
 from darktimer.journal.piece_times import (
     Wanted,
+    by_words,
     curve_for,
     parts_of,
     pieces_of,
@@ -343,3 +344,15 @@ def test_parts_are_in_order_with_all_of_the_run_first(journal, tmp_path):
     assert [each.part.name for each in parts_of(review(journal, run))] == [
         "", "piece 1", "piece 2", "piece 3", "piece 4", "film 1", "film 2"
     ]  # fmt: skip
+
+
+def test_pieces_of_a_run_that_ended_before_its_develop_were_never_developed(journal, tmp_path):
+    pieces = tuple(RunPiece(round(minutes * MINUTE)) for minutes in TIMES)
+    run = journal.begin_run(run_start(tmp_path, PLAN)._replace(pieces=pieces))
+    journal.record(run, Event(0, 0, STEP_BEGUN, "", 0, 0))
+    journal.finish_run(run, "aborted")
+    for piece, density in ((1, -1), (3, 1)):
+        add_result(journal, run, Result(density=density), RunPart(piece=piece))
+    assert [each.time_ms for each in pieces_of(review(journal, run))] == [None] * 3
+    with pytest.raises(SensitometryError):
+        by_words(pieces_of(review(journal, run)))

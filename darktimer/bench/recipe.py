@@ -35,7 +35,7 @@ from darktimer.errors import UnreadableError
 from darktimer.plan.formats import ROLL_M2
 from darktimer.plan.temperature import Energy
 
-_KEEPING_HOURS: Final = {"hour": 1, "day": 24, "week": 168, "month": 720, "year": 8760}
+_KEEPING_HOURS: Final = {"h": 1, "hour": 1, "day": 24, "week": 168, "month": 720, "year": 8760}
 
 #: Which recipes a step of each kind goes with, the one made for it first; of other kinds any does.
 GOES_WITH: Final[Mapping[str, tuple[str, ...]]] = {
@@ -66,7 +66,7 @@ def _dilution(raw: str) -> tuple[float, float]:
 
 
 def _keeping_hours(raw: str) -> int:
-    match = re.fullmatch(r"\s*(\d{1,4})\s*(hour|day|week|month|year)s?\s*", raw.lower())
+    match = re.fullmatch(r"\s*(\d{1,4})\s*(h|hour|day|week|month|year)s?\s*", raw.lower())
     if match and int(match[1]):
         return int(match[1]) * _KEEPING_HOURS[match[2]]
     found = f"{raw[:40]!r} is not a keeping time"

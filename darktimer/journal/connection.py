@@ -4,8 +4,9 @@ import sqlite3
 import time
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from darktimer.journal import schema
 from darktimer.journal.refusal import is_locked
@@ -80,9 +81,8 @@ def number_of(connection: sqlite3.Connection, table: str, column: str, value: An
     return None
 
 
-def _text(raw: bytes) -> str:
-    """Text that is damaged is read all the same: a sum tells."""
-    return raw.decode("utf-8", "replace")
+#: Text that is damaged is read all the same: a sum tells. Called for each text there is.
+_text: Final = partial(str, encoding="utf-8", errors="replace")
 
 
 def _folded(raw: bytes) -> str:

@@ -82,11 +82,8 @@ class Result(NamedTuple):
 
     def words(self) -> list[str]:
         """The figures in words, such as ``density +1 (dense)``, and whether it is kept."""
-        figures = [
-            f"{scale} {value:+d} ({word(scale, value)})" if value else f"{scale} {word(scale, 0)}"
-            for scale in SCALES
-            if (value := getattr(self, scale)) is not None
-        ]
+        values = ((scale, getattr(self, scale)) for scale in SCALES)
+        figures = [_in_words(scale, value) for scale, value in values if value is not None]
         return [*figures, *(["kept as the one to repeat"] if self.kept else [])]
 
     def lines(self) -> Iterator[str]:
@@ -174,6 +171,11 @@ def results_of(journal: Journal, first: int, last: int) -> dict[int, dict[RunPar
         result = Result._make(row)
         of_run[part] = joined(of_run[part], result) if part in of_run else result
     return found
+
+
+@lru_cache  # of ten thousand results most say the same
+def _in_words(scale: str, value: int) -> str:
+    return f"{scale} {value:+d} ({word(scale, value)})" if value else f"{scale} {word(scale, 0)}"
 
 
 @lru_cache(16)  # of ten thousand results most have none

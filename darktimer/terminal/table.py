@@ -4,8 +4,7 @@ patient.
 """
 
 from bisect import bisect_right
-from collections.abc import Iterable, Iterator, Sequence
-from itertools import repeat
+from collections.abc import Iterable, Sequence
 from shutil import get_terminal_size
 from textwrap import wrap
 from typing import Final
@@ -66,11 +65,13 @@ def _laid(columns: Sequence[_TextColumn], room: int) -> tuple[list[str], list[st
     return lines[: heights[0]], lines[heights[0] :]
 
 
-def _filled(cells: Iterable[list[str]], heights: Iterable[int], blank: str) -> Iterator[str]:
+def _filled(cells: Iterable[list[str]], heights: Iterable[int], blank: str) -> list[str]:
     """The lines of a column, each cell filled with blank ones to the height of its row."""
+    lines = list[str]()
     for cell, height in zip(cells, heights, strict=True):
-        yield from cell
-        yield from repeat(blank, height - len(cell))
+        lines += cell
+        lines += [blank] * (height - len(cell))
+    return lines
 
 
 def _widths(columns: Sequence[_TextColumn], room: int) -> list[int]:

@@ -37,6 +37,7 @@ def plant(grams: float, **more: str) -> dict[str, str]:
     ("written", "hours"),
     [
         ("1 hour", 1),
+        ("2 h", 2),
         ("3 days", 3 * 24),
         ("2 weeks", 2 * 7 * 24),
         ("1 month", 30 * 24),

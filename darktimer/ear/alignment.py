@@ -126,20 +126,21 @@ def _pairs(heard: Sequence[Detection], planned: Sequence[Cue]) -> NDArray[np.flo
 
 
 def _voted(pairs: NDArray[np.float64], tried: Iterable[int], bin_ms: int) -> Alignment:
-    """The offset and clock that most pairs agree on, each meaning with one voice a cue."""
+    """The offset and clock that most pairs agree on; of equals the clock that was tried first."""
+    counted = (_counted(pairs, ppm, bin_ms) for ppm in tried)
+    return max(counted, key=lambda votes_and_line: votes_and_line[0])[1]
+
+
+def _counted(pairs: NDArray[np.float64], ppm: int, bin_ms: int) -> tuple[float, Alignment]:
+    """The most votes for an offset by one clock, each meaning with one voice a cue, and where."""
     planned_ms, heard_ms, weight = pairs.T
-    best, most = Alignment(0.0, 0.0), -1.0
-    for ppm in tried:
-        offsets = heard_ms - planned_ms * (1 + ppm * 1e-6)
-        bins = np.floor(offsets / bin_ms).astype(np.int64)
-        kinds, places = np.unique(bins, return_inverse=True)
-        votes = np.bincount(places, weight)
-        pair = votes.copy()  # with the bin above, so that no edge splits a vote
-        pair[:-1] += np.where(np.diff(kinds) == 1, votes[1:], 0)
-        if pair.max() > most + 1e-9:
-            most = float(pair.max())
-            best = Alignment((float(kinds[pair.argmax()]) + 1) * bin_ms, float(ppm))
-    return best
+    offsets = heard_ms - planned_ms * (1 + ppm * 1e-6)
+    bins, places = np.unique(np.floor(offsets / bin_ms), return_inverse=True)
+    votes = np.bincount(places, weight)
+    pair = votes.copy()  # with the bin above, so that no edge splits a vote
+    pair[:-1] += np.where(np.diff(bins) == 1, votes[1:], 0)
+    offset_ms = (float(bins[pair.argmax()]) + 1) * bin_ms
+    return round(float(pair.max()), 9), Alignment(offset_ms, float(ppm))
 
 
 def _least_squares(
@@ -151,5 +152,5 @@ def _least_squares(
     late = heard_ms - planned_ms
     stiffness = (_USUAL_MS / (_USUAL_PPM * 1e-6)) ** 2
     pull = stiffness * usual_ppm * 1e-6
-    slope = float((lever @ (late - late.mean()) + pull) / (lever @ lever + stiffness))
+    slope = float((lever @ late + pull) / (lever @ lever + stiffness))
     return Alignment(float(late.mean() - slope * middle), slope * 1e6)

@@ -96,7 +96,7 @@ def pulses_at(start: float, slices: Slices, tones: Tones, shapes: Reals) -> Puls
     """The pulses of a cue that begins at a frame; ``shapes`` (N, B) tell the bands of a note."""
     last = tones.power.shape[1] - 1
     middle = np.rint(start + slices.middle).astype(np.int64)
-    reach = int(slices.reach.max(initial=1))
+    reach = int(slices.reach.max())
     around = np.clip(np.arange(-reach, reach + 1), -slices.reach[:, None], slices.reach[:, None])
     frames = np.clip(middle[:, None] + around, 0, last)
     mine = shapes[slices.note] > 0

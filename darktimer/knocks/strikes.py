@@ -86,7 +86,7 @@ class StrikeFinder:
         """The strikes in some rows, which have one noise."""
         first = self._spectrum.first
         anew = begin // _ANEW * _ANEW - first
-        heard = self._spectrum.powers[max(0, anew - _NOISE) : anew]
+        heard = self._spectrum.powers[anew - _NOISE : anew]
         noise = np.median(heard, axis=0)
         weights = self._spectrum.widths / noise
         weights /= np.median(heard @ weights)

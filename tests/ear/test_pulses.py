@@ -1,5 +1,6 @@
 """Of numbers: which slices of a cue are missing, where they lie, and what they are held against."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -7,15 +8,17 @@ import pytest
 import soundfile
 
 from darktimer.cues.reader import load_cue_set
+from darktimer.cues.score import Score
+from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.ear.bands import bands_of
-from darktimer.ear.hearing import Detection
+from darktimer.ear.hearing import Detection, hear
 from darktimer.ear.pulses import Pulses, Slices, pulses_at, slices_of, usual_gains
 from darktimer.ear.recording import Recording
 from darktimer.ear.second_look import looked_at_again
 from darktimer.ear.speeds import at_its_speed
 from darktimer.ear.tones import Tones
 from darktimer.ear.verdict import compared
-from darktimer.ear.vocabulary import vocabulary_of
+from darktimer.ear.vocabulary import Kind, vocabulary_of
 from darktimer.process.timeline import Cue, Timeline
 
 STANDARD = load_cue_set("standard")
@@ -61,6 +64,17 @@ def test_a_softer_cue_lacks_nothing_and_a_louder_one_is_not_held_to_more() -> No
     assert missing(DUE * 0.05) == (1, 1)  # of this nothing is left
 
 
+def test_what_is_due_may_be_faint_or_not_known() -> None:
+    faint = Pulses(SLICES, DUE * column(0.09, 1, 1) * 1e-9, np.zeros((3, 2)))
+    assert faint.missing(USUAL * 1e-9) == (1, 0)
+    assert faint.missing(USUAL * 0) == (0, 0)
+
+
+def test_noise_that_is_louder_than_a_pulse_leaves_no_gain() -> None:
+    heard = Pulses(SLICES, DUE, np.full((3, 2), 8.5))
+    assert heard.gains.tolist() == [[0, 0], [5.875, 0], [5.875, 0]]
+
+
 def test_usual_is_the_middle_of_what_came_through() -> None:
     heard = [Pulses(SLICES, DUE * k + 1, np.ones((3, 2))) for k in (0.0, 1.0, 3.0)]
     assert usual_gains(heard, np.ones((2, 2))) == pytest.approx(np.array([[8.0, 2.0], [0.0, 0.0]]))
@@ -82,6 +96,16 @@ def test_slices_lie_side_by_side_in_their_pulses() -> None:
     assert (pip.pulse.tolist(), pip.middle.tolist(), pip.reach.tolist()) == ([0], [5.5], [2])
 
 
+def test_a_long_pulse_has_many_slices_and_a_short_one_has_one() -> None:
+    light_safe = slices_of(VOCABULARY, VOCABULARY.meanings.index("light-safe"))
+    assert np.bincount(light_safe.pulse).tolist() == [43] * 4  # 2600 ms by 60 ms
+    path, kinds = VOCABULARY.paths[0][0], (Kind(0, 59), Kind(0, 80), Kind(0, 119), Kind(0, 120))
+    pulses = tuple(path._replace(kind=k) for k in range(4))
+    slices = slices_of(replace(VOCABULARY, paths=(pulses,), kinds=kinds), 0)
+    assert slices.pulse.tolist() == [0, 1, 2, 3, 3]
+    assert slices.reach.tolist() == [1, 2, 2, 1, 1]
+
+
 def test_a_slice_holds_the_most_of_its_middle_and_the_mean_of_the_noise() -> None:
     """Two notes in a band each; a cue from frame 10 on with a slice of either note."""
     steps = np.arange(100.0)
@@ -94,6 +118,9 @@ def test_a_slice_holds_the_most_of_its_middle_and_the_mean_of_the_noise() -> Non
     heard = pulses_at(10.0, slices, tones, np.eye(2))
     assert heard.power.tolist() == [[17, 0], [0, 68]]
     assert heard.noise.tolist() == [[15, 15], [30, 30]]
+    early = pulses_at(-20.0, slices, tones, np.eye(2))
+    assert early.power.tolist() == [[0, 0], [0, 8]]
+    assert early.noise[0].tolist() == [0, 0]
     late = pulses_at(90.0, slices, tones, np.eye(2))
     assert late.power.tolist() == [[97, 0], [0, 198]]
 
@@ -137,6 +164,40 @@ def test_of_what_lies_outside_and_of_another_plan_nothing_is_missing(tmp_path: P
     assert not looked_at_again(compared(heard, TIMELINE, 24_000), sound, STANDARD).damaged
     assert looked_at_again(compared(heard, TIMELINE, 18_000), sound, STANDARD).damaged
     assert not looked_at_again(compared([], TIMELINE, 24_000), sound, STANDARD).damaged
+
+
+class Opened(Recording):
+    """Notes which parts of it are opened: from when, and how much, in ms."""
+
+    def part(self, first_ms: float, length_ms: float) -> Recording:
+        self.__dict__.setdefault("asked", []).append((first_ms, length_ms))
+        return super().part(first_ms, length_ms)
+
+
+@pytest.mark.parametrize("rate", [16_000, 14_700])
+def test_what_was_not_heard_as_such_is_looked_for_where_it_lies(tmp_path: Path, rate: int) -> None:
+    """Twelve cues that sound, from 0.7 s on, at their speed or as if at 48 kHz in place of 44.1.
+
+    Two were not heard and one was taken for another; the first of them begins at 0.3 s.
+    """
+    cues = tuple(Cue(1000 + 2000 * k + 90 * k * k, 600, "stand", 0) for k in range(12))
+    timeline = TIMELINE._replace(cues=cues, duration_ms=35_000)
+    score = Score(timeline, STANDARD, 16_000, SPEAKERS["none"])
+    soundfile.write(tmp_path / "a.wav", score.fill(0, score.frames)[11_200:], rate)
+    sound = Opened(tmp_path / "a.wav", rate / 16_000)
+    found = list(hear(sound, STANDARD))
+    other = found[6]._replace(meaning="lift", pulses=_pulses(0, 0))
+    heard = [*found[1:4], found[5], other, *found[7:]]
+    verdict = looked_at_again(compared(heard, timeline, sound.heard_ms), sound, STANDARD)
+    states = [check.state for check in verdict.checks]
+    assert [states[k] for k in (0, 4, 6)] == ["missed", "missed", "mistaken"]
+    assert {states[k] for k in (1, 2, 3, 5, *range(7, 12))} == {"heard"}
+    assert {check.missing for check in verdict.checks} == {(0, 0)}
+    (first_ms, length_ms), *others = sound.__dict__["asked"]
+    assert (first_ms, length_ms) == (0, 1600)
+    for (first_ms, length_ms), k in zip(others, (4, 6), strict=True):
+        assert first_ms == pytest.approx((cues[k].at_ms - 700) * 16_000 / rate - 500, abs=1.5)
+        assert length_ms == 1600
 
 
 @pytest.mark.parametrize(

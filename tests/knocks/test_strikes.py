@@ -136,10 +136,11 @@ def test_parts_of_one_strike_are_one_unless_the_later_is_louder(
     assert len(strikes(with_bursts(*two))) == count
 
 
-def test_noise_that_has_grown_is_noise() -> None:
+@pytest.mark.parametrize("block", [800, 64_000])
+def test_noise_that_has_grown_is_noise(block: int) -> None:
     wave = np.concatenate((hiss(1.5), hiss(2.5, 0.02)))
     late = round(3.0 * RATE)
     wave[late : late + 4800] += burst(0.01, 0.02)
-    assert [s for s in strikes(wave) if s.at_s > 2.6] == []
+    assert [s for s in strikes(wave, block) if s.at_s > 2.6] == []
     wave[late : late + 4800] += burst(0.01, 0.3)
-    assert len([s for s in strikes(wave) if s.at_s > 2.6]) == 1
+    assert len([s for s in strikes(wave, block) if s.at_s > 2.6]) == 1

@@ -22,12 +22,13 @@ def strike(at_s: float, level_db: float = -30.0, timbre: Timbre = QUIET) -> Stri
 FOUR = [strike(at_s) for at_s in MOMENTS]
 
 
-def spectrum(power: float = 1e-9) -> SimpleNamespace:
+def spectrum(power: float = 1e-9, loud: int = 0) -> SimpleNamespace:
+    """Of each hundred rows so many are loud."""
     asked: list[tuple[float, float]] = []
 
     def total(from_s: float, to_s: float) -> np.ndarray:
         asked.append((from_s, to_s))
-        return np.full(100, power)
+        return np.repeat([power, 1.0], [100 - loud, loud])
 
     return SimpleNamespace(total=total, asked=asked)
 
@@ -96,6 +97,14 @@ def test_knocks_stand_out_of_the_noise(noise_db: float, heard: bool) -> None:
     timbre = Timbre(BANDS, BANDS + noise_db)
     four = [strike(each.at_s, timbre=timbre) for each in FOUR]
     assert (pattern(four) is Knocked.GO_ON) is heard
+
+
+@pytest.mark.parametrize(("loud", "quiet"), [(9, True), (10, False)])
+def test_a_tenth_of_the_quiet_may_be_loud(loud: int, quiet: bool) -> None:
+    detector, heard = KnockDetector(16_000), _rhythm(FOUR)
+    detector._spectrum = spectrum(loud=loud)
+    assert heard
+    assert detector._is_in_quiet(heard) is quiet
 
 
 def test_quiet_is_asked_for_before_between_and_after_the_knocks() -> None:

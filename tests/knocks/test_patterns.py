@@ -36,12 +36,20 @@ def pattern(
         ((0.2, 0.2, 0.279), None),
         ((0.2, 0.269, 0.4), Knocked.GO_ON),
         ((0.2, 0.271, 0.4), None),
+        ((0.25, 0.25, 0.35), Knocked.GO_ON),  # 1.4 times as long, to the bit
+        ((0.25, 0.3375, 0.5), Knocked.GO_ON),  # 1.35 times
     ],
 )
 def test_rests_mean_something_within_their_edges(
     rests: tuple[float, ...], expected: Knocked | None
 ) -> None:
     assert meant(rests) is expected
+
+
+@pytest.mark.parametrize("rests", [(0.2, 0.4), (0.2, 0.2, 0.4, 0.4)])
+def test_a_pattern_has_three_rests(rests: tuple[float, ...]) -> None:
+    with pytest.raises(ValueError, match="zip"):
+        meant(rests)
 
 
 def test_a_pattern_has_a_short_rest_and_a_long_one() -> None:

@@ -84,6 +84,14 @@ def test_the_power_between_two_moments_is_that_of_its_rows() -> None:
     assert filled.total(0.1, 0.9).max() < 1e-12 < filled.total(1.1, 1.9).min()
 
 
+def test_a_moment_is_found_where_the_first_rows_were_forgotten() -> None:
+    filled = spectrum(np.concatenate((hiss(5.0), np.zeros(RATE), hiss(1.0))))
+    filled.append(hiss(1.0).astype(np.float32))
+    assert filled.first > 0
+    assert filled.total(5.1, 5.9).max() < 1e-12 < filled.total(6.1, 6.9).min()
+    assert len(filled.total(6.0, 7.0)) == 500
+
+
 def test_clipped_samples_and_still_ones_are_counted() -> None:
     wave = np.concatenate((np.full(RATE, 0.5), np.full(RATE, 0.985), np.full(RATE, 0.995)))
     filled = spectrum(wave)

@@ -35,8 +35,8 @@ def test_a_strike_stands_half_as_high_again_above_what_was_before(
 
 
 def test_what_is_too_early_too_late_or_too_short_hides_no_strike() -> None:
-    assert _is_strike(changed(heights(), *range(-35, -30), to=3.9), AT)
-    assert _is_strike(changed(heights(), -2, -1, to=3.9), AT)
+    hidden = [_is_strike(changed(heights(), at, to=30.0), AT) for at in (-31, -30, -3, -2)]
+    assert hidden == [True, False, False, True]
     assert _is_strike(changed(heights(), *range(-10, -6), to=3.0), AT)  # four rows: 2.6
     assert not _is_strike(changed(heights(), *range(-10, -6), to=3.2), AT)
 
@@ -94,6 +94,21 @@ def test_a_strike_stands_clear_of_the_noise(height: float, count: int) -> None:
     assert len(list(finder(rows((700, height))).found())) == count
 
 
+@pytest.mark.parametrize(("at", "count"), [(1370, 1), (1380, 0)])
+def test_the_noise_is_taken_anew_every_quarter_of_a_second(at: int, count: int) -> None:
+    """It has grown to 4 at row 1000: half of what was heard at row 1250, and most at row 1375."""
+    powers = rows(length=1600)
+    powers[1000:] = 4
+    powers[at] = 10
+    assert len(list(finder(powers).found())) == count
+
+
+def test_a_strike_is_found_in_its_row_where_the_first_were_forgotten() -> None:
+    late = finder(rows((700, 10)), first=1000)
+    late._next = 1600
+    assert [round(each.at_s / 0.002) for each in late.found()] == [1700]
+
+
 def test_strikes_are_found_from_the_second_second_to_90_ms_before_the_end() -> None:
     many = finder(rows((499, 10), (500 + 60, 10), (854, 10), length=900))
     assert [round(each.at_s / 0.002) for each in many.found()] == [560, 854]
@@ -105,6 +120,7 @@ def test_a_strike_is_what_it_adds_to_the_rows_before_it() -> None:
     """Twice the noise from 9 to 3 rows before; then 12, but in one band nothing."""
     powers = np.ones((900, BANDS))
     powers[690:699] = [[2.5], *[[2.0]] * 7, [2.5]]
+    powers[691], powers[697] = 1.3, 2.7
     powers[699:707] = [[2.0], *[[12.0]] * 6, [30.0]]
     powers[699:706, 0] = 1
     (found,) = finder(powers).found()

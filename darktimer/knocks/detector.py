@@ -23,11 +23,11 @@ _SPREAD_DB: Final = 12.0
 #: So many softer strikes may be among them.
 _BESIDE: Final = 2
 #: How far the knocks of a pattern stand above the noise in the mean.
-_CLEAR_DB: Final = 0.8
+_CLEAR_DB: Final = -1.0
 #: So long after a knock begins what is quiet; most of its rows are less above the softest knock.
 _DIES_S: Final = 0.1
 _MOSTLY: Final = 90
-_LOUD_DB: Final = 4.5
+_LOUD_DB: Final = 5.5
 #: As long as the longest pattern and the quiet before it.
 _REMEMBERED_S: Final = 2.25
 _UNLIKE_DB: Final = 5.0

@@ -11,10 +11,10 @@ from darktimer.knocks.strikes import Timbre, middle
 
 #: How far a pattern may be from those learnt: its timbre, its level, its rests as a factor, and
 #: one rest against the other as a factor.
-_UNLIKE_DB: Final = 3.5
+_UNLIKE_DB: Final = 2.6
 _LEVEL_DB: Final = 10.0
 _PACE: Final = 1.28
-_RHYTHM: Final = 1.2
+_RHYTHM: Final = 1.25
 
 
 class Knock(NamedTuple):

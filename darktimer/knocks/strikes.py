@@ -24,24 +24,27 @@ _PEAK: Final = 8
 #: So long after it, what it added has fallen to a part of its peak.
 _FALLEN: Final = slice(35, 45)
 _LEFT: Final = 0.65
-#: So long it is listened to for its spectrum.
-_STRUCK: Final = slice(-1, 6)
+#: Its spectrum is taken as it strikes and as it rings: what sounds alike may die away otherwise.
+_STRUCK: Final = (slice(-1, 6), slice(6, 20))
+#: Timbres are compared in so many bands at the least, hidden or not.
+_SHOWN: Final = 2
 #: Nearer together than this are the parts of one strike, if the later is not so many times as high.
 _APART: Final = 45
 _LOUDER: Final = 2.0
 
 
 class Timbre(NamedTuple):
-    """What a strike sounds like: its bands and the noise in them, dB against its level."""
+    """Bands as it strikes and as it rings, and the noise in them: (2, bands), dB to its level."""
 
     bands_db: Powers
     noise_db: Powers
 
     def unlike_db(self, other: "Timbre") -> float:
-        """How far two are apart where neither is hidden by noise: root mean square over bands."""
+        """How far two are apart where noise hides neither: root mean square over those bands."""
         hidden = np.maximum(self.noise_db, other.noise_db)
         apart = np.maximum(self.bands_db, hidden) - np.maximum(other.bands_db, hidden)
-        return float(np.sqrt(np.mean(apart**2)))
+        shown = np.count_nonzero(np.maximum(self.bands_db, other.bands_db) > hidden)
+        return float(np.sqrt(np.sum(apart**2) / max(shown, _SHOWN)))
 
 
 def middle(timbres: Iterable[Timbre]) -> Timbre:
@@ -59,7 +62,7 @@ class Strike(NamedTuple):
     @property
     def noise_db(self) -> float:
         """The level of the noise in all bands."""
-        return self.level_db + 10 * float(np.log10((10 ** (self.timbre.noise_db / 10)).sum()))
+        return self.level_db + 10 * float(np.log10((10 ** (self.timbre.noise_db[0] / 10)).sum()))
 
 
 class StrikeFinder:
@@ -102,14 +105,14 @@ class StrikeFinder:
 
     def _strike(self, at: int, noise: Powers) -> Strike:
         powers = self._spectrum.powers
-        before = powers[at - 9 : at - 2].mean(axis=0)
-        before = np.maximum(before, noise)
-        struck = powers[at + _STRUCK.start : at + _STRUCK.stop].mean(axis=0)
-        own = np.maximum(struck - before, before * 0.1)
+        before = np.maximum(powers[at - 9 : at - 2].mean(axis=0), noise)
+        heard = np.array([powers[at + s.start : at + s.stop].mean(axis=0) for s in _STRUCK])
+        own = np.maximum(heard - before, before * 0.1)
+        level = own[0].sum()
         return Strike(
             at_s=(at + self._spectrum.first) * self._spectrum.step_s,
-            level_db=float(10 * np.log10(own.sum())),
-            timbre=Timbre(10 * np.log10(own / own.sum()), 10 * np.log10(before / own.sum())),
+            level_db=float(10 * np.log10(level)),
+            timbre=Timbre(10 * np.log10(own / level), 10 * np.log10([before / level] * 2)),
         )
 
 

@@ -88,7 +88,7 @@ class Person:
         force = self._gain * 10 ** (rng.normal(0, 2) / 20)
         knocks = [force * 10 ** (rng.normal(0, 1.5) / 20) * self._thing(rng) for _ in moments]
         wave = in_room(placed([*zip(moments, knocks, strict=True)], moments[-1] + 1.0), self._echo)
-        self.softest = min(heard_peak(np.pad(knock, (0, RATE // 10))) for knock in knocks)
+        self.peaks = [heard_peak(np.pad(knock, (0, RATE // 10))) for knock in knocks]
         return float(moments[-1]), wave
 
     def single(self) -> Wave:

@@ -9,8 +9,8 @@ from darktimer.knocks.detector import Condition, KnockDetector, _is_near, _rhyth
 from darktimer.knocks.patterns import Knocked
 from darktimer.knocks.strikes import Strike, Timbre
 
-BANDS = np.full(6, -10 * np.log10(6))
-QUIET = Timbre(BANDS, np.full(6, -60.0))
+BANDS = np.full((2, 6), -10 * np.log10(6))
+QUIET = Timbre(BANDS, np.full((2, 6), -60.0))
 #: Three quick knocks and one after a longer rest; the last of them 0.8 s after the first.
 MOMENTS = (2.0, 2.2, 2.4, 2.8)
 
@@ -83,17 +83,17 @@ def test_the_knocks_of_one_hand_are_alike(off_db: float, heard: bool) -> None:
     assert (pattern([FOUR[0], other, *FOUR[2:]]) is Knocked.GO_ON) is heard
 
 
-@pytest.mark.parametrize(("power_db", "heard"), [(-25.6, True), (-25.4, False)])
+@pytest.mark.parametrize(("power_db", "heard"), [(-24.6, True), (-24.4, False)])
 def test_what_sounds_between_the_knocks_is_little_louder_than_the_softest(
     power_db: float, heard: bool
 ) -> None:
-    """The softest has -30 dB, and 4.5 dB more are allowed."""
+    """The softest has -30 dB, and 5.5 dB more are allowed."""
     assert (pattern(FOUR, 10 ** (power_db / 10)) is Knocked.GO_ON) is heard
 
 
-@pytest.mark.parametrize(("noise_db", "heard"), [(-0.9, True), (-0.7, False)])
-def test_knocks_stand_out_of_the_noise(noise_db: float, heard: bool) -> None:
-    """By 0.8 dB: the noise is that of six bands together."""
+@pytest.mark.parametrize(("noise_db", "heard"), [(0.9, True), (1.1, False)])
+def test_knocks_are_hardly_below_the_noise(noise_db: float, heard: bool) -> None:
+    """By 1 dB at most: the noise is that of six bands together."""
     timbre = Timbre(BANDS, BANDS + noise_db)
     four = [strike(each.at_s, timbre=timbre) for each in FOUR]
     assert (pattern(four) is Knocked.GO_ON) is heard

@@ -117,7 +117,7 @@ def test_strikes_are_found_from_the_second_second_to_90_ms_before_the_end() -> N
 
 
 def test_a_strike_is_what_it_adds_to_the_rows_before_it() -> None:
-    """Twice the noise from 9 to 3 rows before; then 12, but in one band nothing."""
+    """Twice the noise from 9 to 3 rows before; then 12, but in one band nothing; 30 as it rings."""
     powers = np.ones((900, BANDS))
     powers[690:699] = [[2.5], *[[2.0]] * 7, [2.5]]
     powers[691], powers[697] = 1.3, 2.7
@@ -126,7 +126,8 @@ def test_a_strike_is_what_it_adds_to_the_rows_before_it() -> None:
     (found,) = finder(powers).found()
     own = np.array([0.2, *[74 / 7 - 2] * 5])
     assert found.level_db == pytest.approx(10 * np.log10(own.sum()), abs=1e-4)
-    assert found.timbre.bands_db == pytest.approx(10 * np.log10(own / own.sum()), abs=1e-4)
+    both = np.array([own, [43 / 14 - 2] * 6]) / own.sum()
+    assert found.timbre.bands_db == pytest.approx(10 * np.log10(both), abs=1e-4)
     assert found.timbre.noise_db == pytest.approx(
-        np.full(6, 10 * np.log10(2 / own.sum())), abs=1e-4
+        np.full((2, 6), 10 * np.log10(2 / own.sum())), abs=1e-4
     )

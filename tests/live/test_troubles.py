@@ -185,7 +185,7 @@ def _lived(room: Room, trouble: Trouble) -> str:
     began = time.monotonic()
     time.sleep(1)
     trouble.happens(room)
-    while trouble.seen and LIT not in room.written and time.monotonic() < began + 20:
+    while trouble.seen and LIT not in room.written and time.monotonic() < began + 60:
         time.sleep(0.4)
         if trouble.keys and room.process.poll() is None:
             room.type(b"x")

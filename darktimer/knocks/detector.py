@@ -5,6 +5,7 @@ person's own, where their knock was learnt. It is known a third of a second afte
 """
 
 from enum import StrEnum
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -20,8 +21,10 @@ _QUIET_BEFORE_S: Final = 0.55
 _QUIET_AFTER_S: Final = 0.25
 #: The knocks of one pattern: from the loudest to the softest, and from each to their middle.
 _SPREAD_DB: Final = 12.0
-#: So many softer strikes may be among them.
+#: So many softer strikes may be among them, by so much: an even row that lacks what is softest by a
+#: hair would have a long rest that nobody made.
 _BESIDE: Final = 2
+_SOFTER_DB: Final = 2.0
 #: How far the knocks of a pattern stand above the noise in the mean.
 _CLEAR_DB: Final = -1.0
 #: So long after a knock begins what is quiet; most of its rows are less above the softest knock.
@@ -80,10 +83,11 @@ class KnockDetector:
     def _pattern(self, last: Strike) -> KnocksHeard | None:
         """The pattern that ends with a strike, if the strikes above some level are one."""
         near = [each for each in self._strikes if _is_near(each, last)]
-        levels_db = sorted(each.level_db for each in near)
-        for softest_db in levels_db[: _BESIDE + 1]:
+        levels_db = [-np.inf, *sorted(each.level_db for each in near)]
+        for softer_db, softest_db in pairwise(levels_db[: _BESIDE + 2]):
             peers = [each for each in near if each.level_db >= softest_db]
-            if len(peers) >= KNOCKS and (heard := _rhythm(peers)) and heard.strikes[-1] is last:
+            set_off = len(peers) >= KNOCKS and softest_db >= softer_db + _SOFTER_DB
+            if set_off and (heard := _rhythm(peers)) and heard.strikes[-1] is last:
                 return heard if self._is_one_hand(heard) and self._is_in_quiet(heard) else None
         return None
 

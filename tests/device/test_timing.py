@@ -65,6 +65,7 @@ def test_every_onset_is_in_its_place_beside_four_hogs_and_under_every_load(
     time.sleep(LEAD_S + 8)
     for load in LOADS:
         assert_in_place(ears[load], playing[load].result(), 8, load)
+        assert playing[load].result().told["knocks"] == [], "its own marks are no knocks"
 
 
 def test_the_first_mark_is_whole_and_the_line_arrives_bit_for_bit(

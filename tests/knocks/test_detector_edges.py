@@ -146,3 +146,11 @@ def test_a_microphone_is_judged_by_its_last_two_seconds(
         moved=np.isin(numbers, moved), clipped=np.isin(numbers, clipped).astype(float)
     )
     assert detector.condition is condition
+
+
+@pytest.mark.parametrize(("softer_db", "told"), [(1.9, None), (2.0, Knocked.GO_ON)])
+def test_of_an_even_row_no_strike_is_left_out_for_being_hardly_softer(
+    softer_db: float, told: Knocked | None
+) -> None:
+    """A drop each fifth of a second: without the fourth, three quick ones and one after a rest."""
+    assert pattern([*FOUR, strike(2.6, -30.0 - softer_db)]) is told

@@ -67,7 +67,7 @@ def closest_by_rhythm(cue_set: CueSet, cues: CuePulses) -> Apart:
 )
 def _sounds_are_apart(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     for differences, one, other in closest(cue_set, cues, _ACT_APART):
-        acts = {meanings.family(each) for each in (one, other)} & meanings.ASKING
+        acts = any(map(meanings.asks, (one, other)))
         same = meanings.family(one) == meanings.family(other)
         if differences < (_ACT_APART if acts and not same else _APART):
             yield (one, other), f"{differences:.2f}"
@@ -97,7 +97,7 @@ def _heads_may_be_lost(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
 )
 def _acts_have_no_mirror(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     known = _compared(cue_set, cues)
-    for act in sorted(known.keys() & meanings.ASKING):
+    for act in filter(meanings.asks, known):
         mirror = backwards(known[act])
         for other, whole in known.items():
             if _are_two(act, other):
@@ -143,9 +143,8 @@ def _are_two(one: str, other: str) -> bool:
     number is counted.
     """
     family = meanings.family(one)
-    if family == meanings.family(other) and (_is_number(one) or family in (one, other)):
-        return False
-    return can_meet(one, other)
+    alike = family == meanings.family(other) and (_is_number(one) or family in (one, other))
+    return one != other and not alike and can_meet(one, other)
 
 
 def _is_number(meaning: str) -> bool:

@@ -3,6 +3,7 @@ from pathlib import Path
 
 import pytest
 
+from darktimer.cues.confusion_rules import _acts_have_no_mirror
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.margins import cue_pulses
 from darktimer.cues.public_alarms import resembled
@@ -108,3 +109,12 @@ def test_light_safe_is_slower_than_anything_else(standard: CueSet) -> None:
     others = (m for m in standard.meanings() if m != "light-safe")
     longest = max(pulse.length_ms for meaning in others for pulse in standard.pulses(meaning))
     assert all(pulse.length_ms >= 3 * longest for pulse in standard.pulses("light-safe"))
+
+
+def test_going_on_to_a_bath_is_an_act_whose_mirror_is_sought_too() -> None:
+    standard = load_cue_set("standard")
+    pulses = standard.pulses("enter-fix")
+    end_ms = pulses[-1].end_ms
+    mirror = tuple(each._replace(at_ms=end_ms - each.end_ms) for each in reversed(pulses))
+    found = _acts_have_no_mirror.breaches(standard, {"enter-fix": pulses, "heartbeat": mirror})
+    assert [meanings for meanings, _ in found] == [("enter-fix", "heartbeat")]

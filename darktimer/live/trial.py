@@ -1,11 +1,13 @@
 """Tries speaker and keys before a run: each key is answered by a sound, as in the dark."""
 
+from itertools import accumulate
 from typing import Final
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.demonstration import in_a_row
 from darktimer.cues.score import Score
 from darktimer.cues.speaker_profiles import SPEAKERS
+from darktimer.knocks.patterns import KNOCKS, RHYTHMS, Knocked
 from darktimer.output.player import Player
 from darktimer.output.speakers import Speakers
 from darktimer.process import meanings
@@ -17,8 +19,9 @@ WHERE: Final[tuple[str, ...]] = (meanings.here("2"), meanings.left(240))
 QUESTION: Final[tuple[str, ...]] = (meanings.CONFIRM,)
 MARK: Final[tuple[str, ...]] = (meanings.MARKED,)
 #: Knocks for "go on", in tones.
-EXAMPLE: Final[tuple[str, ...]] = 4 * (meanings.PIP,)
-_KNOCKS_AT_MS: Final = (0, 220, 440, 900)
+EXAMPLE: Final[tuple[str, ...]] = KNOCKS * (meanings.PIP,)
+_SHORT_MS: Final = 220
+_LONG_MS: Final = 460
 
 
 class Trial(Player):
@@ -41,7 +44,8 @@ class Trial(Player):
 def _played(cue_set: CueSet, told: tuple[str, ...]) -> Timeline:
     line = in_a_row(cue_set, told, CLEAR_MS, CLEAR_MS, 0)
     if told is EXAMPLE:
-        placed = zip(line.cues, _KNOCKS_AT_MS, strict=True)
-        cues = tuple(cue._replace(at_ms=CLEAR_MS + at_ms) for cue, at_ms in placed)
+        rests_ms = (_LONG_MS if long else _SHORT_MS for long in RHYTHMS[Knocked.GO_ON])
+        placed = zip(line.cues, accumulate(rests_ms, initial=CLEAR_MS), strict=True)
+        cues = tuple(cue._replace(at_ms=at_ms) for cue, at_ms in placed)
         line = line._replace(cues=cues)
     return line

@@ -6,18 +6,20 @@ import time
 import weakref
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
+from itertools import pairwise
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from darktimer.errors import OutputError
+from darktimer.knocks.patterns import Knocked, meant
 from darktimer.live import knocks as room
 from darktimer.live.gates import Waits
 from darktimer.live.gestures import KNOCK as NAME
 from darktimer.live.gestures import Gesture, Gestures, Key
 from darktimer.live.knocks import Knocks, News
-from darktimer.live.trial import EXAMPLE, MARK, QUESTION
+from darktimer.live.trial import EXAMPLE, MARK, QUESTION, _played
 from darktimer.live.trial import WHERE as WHERE_AM_I
 from darktimer.output.devices import Device
 from darktimer.pages import resuming
@@ -25,7 +27,7 @@ from darktimer.pages.pager import Pager
 from darktimer.prepare.prepared import prepare
 from darktimer.process import meanings
 from tests.device.bench import GO_ON, RATE, WHERE, knocked
-from tests.live.plans import OPEN, SPACE
+from tests.live.plans import OPEN, SPACE, cue_set
 from tests.live.studio import Studio
 
 WHOLE_MS = 10**7
@@ -405,3 +407,8 @@ def test_a_microphone_alone_is_wrong_usage(run):
     ran = run("run", "long-stand", "--microphone", "bench")
     assert ran.exit_code == 2
     assert "--microphone is for knocks: write --knocks as well" in ran.output
+
+
+def test_the_example_is_in_the_rhythm_that_it_teaches() -> None:
+    moments_s = [cue.at_ms / 1000 for cue in _played(cue_set(), EXAMPLE).cues]
+    assert meant([b - a for a, b in pairwise(moments_s)]) is Knocked.GO_ON

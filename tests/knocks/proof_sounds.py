@@ -8,13 +8,11 @@ harmonics under moving formants. All are mono at `RATE`, dry; an event's peak is
 from collections.abc import Callable, Iterator
 
 import numpy as np
-from numpy.typing import NDArray
 
-Wave = NDArray[np.floating]
-Random = np.random.Generator
+from tests.knocks.rooms import RATE, Random, Wave, placed
+
 Struck = Callable[[Random], Wave]
 
-RATE = 16_000
 #: Loss factor, and how long the force lasts, in seconds: knuckles, a spoon, the edge of a bottle.
 MATERIALS = {
     "wood": ((0.012, 0.05), (0.0002, 0.0006)),
@@ -52,16 +50,6 @@ def _level(rng: Random, most_db: float) -> float:
     return float(10 ** (rng.uniform(most_db - 30, most_db) / 20))
 
 
-def _line(seconds: float, events: Iterator[tuple[float, Wave]]) -> Wave:
-    line = np.zeros(int(seconds * RATE), np.float32)
-    for at_s, wave in events:
-        if at_s >= seconds:
-            break
-        at = int(at_s * RATE)
-        line[at : at + len(wave)] += wave[: len(line) - at]
-    return line
-
-
 def _bubble(rng: Random, radius_mm: float) -> Wave:
     """A bubble in water: 3.26 m/s over its radius (Minnaert 1933), rising as it comes up."""
     hertz = min(3260 / radius_mm, 7500)
@@ -88,7 +76,7 @@ def dripping(seconds: float, rng: Random) -> Wave:
                 if rng.random() < twins:
                     yield at_s + twin_s * rng.lognormal(0, 0.1), level * 0.5 * drop
 
-    return _line(seconds, drops())
+    return placed(drops(), seconds)
 
 
 def clanking(seconds: float, rng: Random) -> Wave:
@@ -106,7 +94,7 @@ def clanking(seconds: float, rng: Random) -> Wave:
                     yield at_s, force * rng.lognormal(0, 0.2) * thing(rng)
                     at_s, gap_s, force = at_s + gap_s, gap_s * kept + 0.02, force * min(1, kept)
 
-    return _line(seconds, clanks())
+    return placed(clanks(), seconds)
 
 
 def pouring(seconds: float, rng: Random) -> Wave:
@@ -124,7 +112,7 @@ def pouring(seconds: float, rng: Random) -> Wave:
             here = flow[min(int(at_s * RATE), count - 1)]
             yield at_s, here * _level(rng, -5) * _bubble(rng, rng.lognormal(0.3, 0.5))
 
-    return 0.03 * flow * hiss + _line(seconds, bubbles())
+    return 0.03 * flow * hiss + placed(bubbles(), seconds)
 
 
 def voices(seconds: float, rng: Random) -> Wave:
@@ -140,7 +128,7 @@ def voices(seconds: float, rng: Random) -> Wave:
                 at_s += len(wave) / RATE + rng.exponential(0.03)
             at_s += rng.gamma(2, 0.4)
 
-    return _line(seconds, phrases())
+    return placed(phrases(), seconds)
 
 
 def _vowel(rng: Random, pitch_hz: float) -> Wave:
@@ -185,7 +173,7 @@ def steps(seconds: float, rng: Random) -> Wave:
                 scrape = rng.standard_normal(int(0.15 * RATE)) * np.hanning(int(0.15 * RATE))
                 yield at_s + 0.05, level * rng.uniform(0, 0.05) * scrape
 
-    return _line(seconds, feet())
+    return placed(feet(), seconds)
 
 
 def door(seconds: float, rng: Random) -> Wave:
@@ -204,7 +192,7 @@ def door(seconds: float, rng: Random) -> Wave:
                 yield at_s, level * 0.2 * leaf(rng)
                 at_s += rng.uniform(0.04, 0.15)
 
-    return _line(seconds, doors())
+    return placed(doors(), seconds)
 
 
 NOISES: dict[str, Callable[[float, Random], Wave]] = {

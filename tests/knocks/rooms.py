@@ -1,6 +1,7 @@
 """Rooms in which knocks are heard: a response that decays, a noise at a level, a person's hand."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from itertools import takewhile
 from types import ModuleType
 
 import numpy as np
@@ -36,10 +37,10 @@ def response(rng: Random, reverberation_s: float) -> Wave:
     return tail.astype(np.float32)
 
 
-def placed(strikes: Sequence[tuple[float, Wave]], seconds: float) -> Wave:
-    """Waves at their moments on a line."""
+def placed(events: Iterable[tuple[float, Wave]], seconds: float) -> Wave:
+    """Waves at their moments on a line, in order of time and as many as begin on it."""
     line = np.zeros(int(seconds * RATE), np.float32)
-    for at_s, wave in strikes:
+    for at_s, wave in takewhile(lambda event: event[0] < seconds, events):
         at = round(at_s * RATE)
         line[at : at + len(wave)] += wave[: max(0, len(line) - at)]
     return line

@@ -7,14 +7,12 @@ event's peak is about 1, times its own level.
 from collections.abc import Callable, Iterator
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.signal import butter, sosfilt
 
-Wave = NDArray[np.floating]
-Random = np.random.Generator
+from tests.knocks.rooms import RATE, Random, Wave, placed
+
 Struck = Callable[[Random], Wave]
 
-RATE = 16_000
 
 #: Time constant at 1 kHz in seconds, how it falls with frequency, and the slope of the modes.
 MATERIALS = {
@@ -48,16 +46,6 @@ def _level(rng: Random, most_db: float) -> float:
     return float(10 ** (rng.uniform(most_db - 25, most_db) / 20))
 
 
-def _scattered(seconds: float, events: Iterator[tuple[float, Wave]]) -> Wave:
-    line = np.zeros(int(seconds * RATE), np.float32)
-    for at_s, wave in events:
-        if at_s >= seconds:
-            break
-        at = int(at_s * RATE)
-        line[at : at + len(wave)] += wave[: len(line) - at]
-    return line
-
-
 def dripping(seconds: float, rng: Random) -> Wave:
     """Drops into water, in time but not quite; many throw a second, softer one."""
 
@@ -82,7 +70,7 @@ def dripping(seconds: float, rng: Random) -> Wave:
                 if rng.random() < 0.5:
                     yield at_s + twin_s, level * 0.6 * drop(hertz * 1.2)
 
-    return _scattered(seconds, drops())
+    return placed(drops(), seconds)
 
 
 def clanking(seconds: float, rng: Random) -> Wave:
@@ -97,7 +85,7 @@ def clanking(seconds: float, rng: Random) -> Wave:
                 yield at_s, level * rng.uniform(0.3, 1) * thing(rng)
                 at_s += rng.exponential(0.25) + 0.02
 
-    return _scattered(seconds, clanks())
+    return placed(clanks(), seconds)
 
 
 def pouring(seconds: float, rng: Random) -> Wave:
@@ -115,7 +103,7 @@ def pouring(seconds: float, rng: Random) -> Wave:
             tone = np.sin(2 * np.pi * rng.uniform(400, 4000) * t) * np.exp(-t / 0.008)
             yield at_s, 0.4 * _level(rng, 6) * tone
 
-    return wave + _scattered(seconds, bubbles())
+    return wave + placed(bubbles(), seconds)
 
 
 def voices(seconds: float, rng: Random) -> Wave:
@@ -130,7 +118,7 @@ def voices(seconds: float, rng: Random) -> Wave:
                 at_s += rng.uniform(0.12, 0.35)
             at_s += rng.uniform(0.2, 2)
 
-    return _scattered(seconds, syllables())
+    return placed(syllables(), seconds)
 
 
 def _syllable(rng: Random) -> Wave:
@@ -161,7 +149,7 @@ def steps(seconds: float, rng: Random) -> Wave:
                 yield at_s + rng.uniform(0.04, 0.15), level * rng.uniform(0.1, 0.6) * shoe(rng)
             at_s += rng.exponential(2)
 
-    return _scattered(seconds, feet())
+    return placed(feet(), seconds)
 
 
 def door(seconds: float, rng: Random) -> Wave:
@@ -176,7 +164,7 @@ def door(seconds: float, rng: Random) -> Wave:
                 yield at_s, level * rng.uniform(0.3, 1) * thing(rng)
                 at_s += rng.exponential(0.3) + 0.03
 
-    return _scattered(seconds, doors())
+    return placed(doors(), seconds)
 
 
 NOISES: dict[str, Callable[[float, Random], Wave]] = {

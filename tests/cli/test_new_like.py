@@ -132,6 +132,15 @@ def test_how_late_a_kept_piece_was_is_in_its_time_and_in_no_other_note(
     assert [time["times_ms"] for time in process["times"]] == [[360_000], [492_000], [660_000]]
 
 
+def test_a_longer_develop_is_not_that_of_a_piece_that_left_before(
+    run: Run, plan: Path, tmp_path: Path
+) -> None:
+    text = LADDER.replace("in: one by one", "out: one by one")
+    run("journal", "add", write_plan(tmp_path, text), "--step", "develop=11 min")
+    (process,) = json.loads(run("journal", "known", "--json").out)
+    assert [time["times_ms"] for time in process["times"]] == [[300_000], [432_000], [660_000]]
+
+
 def test_without_a_kept_piece_the_film_is_cut_again_and_that_is_told(
     run: Run, plan: Path, tmp_path: Path
 ) -> None:

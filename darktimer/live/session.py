@@ -226,8 +226,8 @@ class Session:
         return Reason.ASKED_FOR if gesture is Gesture.ABORT else None
 
     def _wait_no_more(self, now: Now) -> None:
-        gone = "nor knocks" if self._keyboard.knocks else "the terminal is gone"
-        self._logbook.fault(now, f"no more keys can come: {gone}")
+        gone = "terminal and microphone are" if self._keyboard.knocks else "the terminal is"
+        self._logbook.fault(now, f"no more keys can come: {gone} gone")
         self._take(Trigger(NO_KEYS), now)
 
     def _mind(self, knocks: "Knocks", now: Now) -> None:

@@ -25,8 +25,9 @@ _SETTLED_MS: Final = 400
 _SETTLED_AT_LATEST_MS: Final = 1500
 _SETTLED_AGAIN_MS: Final = 200
 #: What wavers for longer is placed as it is, and corrected once it is plain: whoever waits in the
-#: dark is to hear where the film is within two seconds, of which a buffer and the sound take one.
-_SETTLED_AGAIN_AT_LATEST_MS: Final = 800
+#: dark is to hear where the film is within two seconds. A buffer and a block take 0.7 of them, the
+#: quiet after a sound that broke off 0.5, and a machine on which this wavers is late besides.
+_SETTLED_AGAIN_AT_LATEST_MS: Final = 500
 _STEADY_MS: Final = 3
 #: A process that stood still, rather than a buffer that just ran dry.
 _STOOD_MS: Final = 500

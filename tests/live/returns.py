@@ -13,6 +13,7 @@ import numpy as np
 from darktimer.journal.events import Event
 from tests.device.null_sink import Ear, Server
 from tests.live.dark_room import DarkRoom, written_plan
+from tests.live.witness import Witness
 
 GONE_S = 0.8
 #: As long as an answer takes, so that none goes on when sound is back the next time.
@@ -24,13 +25,15 @@ _LEAD_S = 11
 class Return(NamedTuple):
     """From the server's return to the sound and to the first cue by the journal, and as recorded.
 
-    ``cues`` are what was told then: the word that sound is back, and what followed.
+    ``cues`` are what was told then: the word that sound is back, and what followed; ``late_ms`` is
+    for how long the machine kept everybody waiting meanwhile.
     """
 
     sound_ms: int
     cue_ms: int
     heard_ms: float
     cues: tuple[str, ...]
+    late_ms: float
 
 
 def returns(server: Server, folder: Path, kills: int) -> tuple[list[Return], DarkRoom]:
@@ -51,8 +54,9 @@ def returns(server: Server, folder: Path, kills: int) -> tuple[list[Return], Dar
         raise
 
 
-def _killed(server: Server, room: DarkRoom) -> tuple[int, float]:
-    """Once; the session's moment of the return, and how much later a cue was heard."""
+def _killed(server: Server, room: DarkRoom) -> tuple[int, float, float]:
+    """Once; the session's moment of the return, how much later a cue was heard, and `late_ms`."""
+    witness = Witness()
     server.kill()
     time.sleep(GONE_S)
     server.start()
@@ -62,12 +66,12 @@ def _killed(server: Server, room: DarkRoom) -> tuple[int, float]:
     heard = ear.heard()
     loud = np.flatnonzero(np.abs(heard.samples) > LOUD)
     assert len(loud), "no cue was heard"
-    return returned_ms, (heard.monotonic_ns(int(loud[0])) - returned_ns) / 1e6
+    return returned_ms, (heard.monotonic_ns(int(loud[0])) - returned_ns) / 1e6, witness.late_ms
 
 
-def _return(happened: list[Event], returned_ms: int, heard_ms: float) -> Return:
+def _return(happened: list[Event], returned_ms: int, heard_ms: float, late_ms: float) -> Return:
     since = [e for e in happened if returned_ms < e.at_ms < returned_ms + HEARD_S * 1000]
     sound_ms = next(e.at_ms for e in since if (e.kind, e.meaning) == ("fault", "back"))
     cues = [e for e in since if e.kind == "cue"]
     told = tuple(e.meaning for e in cues)
-    return Return(sound_ms - returned_ms, cues[0].at_ms - returned_ms, heard_ms, told)
+    return Return(sound_ms - returned_ms, cues[0].at_ms - returned_ms, heard_ms, told, late_ms)

@@ -88,8 +88,7 @@ def lesson_of_plan(cue_set: CueSet, timeline: Timeline, name: str) -> Lesson:
         if meanings.piece(piece.number) in used and timeline.steps[piece.step].sign
     ]
     words = _by_word(cue_set, [*used, *_ANSWERS, meanings.ALARM])
-    if where:
-        words |= {left: [(*row, left) for row in where] for left in _LEFT}
+    words |= {left: [(*row, left) for row in where or [()]] for left in _LEFT}
     return Lesson(name, f"a run of {timeline.title}", words)
 
 

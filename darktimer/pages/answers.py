@@ -8,6 +8,7 @@ import click
 from darktimer.cues.tone import Samples
 from darktimer.errors import OutputError
 from darktimer.output.player import Player
+from darktimer.terminal.text import say
 
 _AGAIN: Final = " "
 _END: Final = "qQ\x03\x04\x1b"
@@ -23,7 +24,7 @@ def answer(player: Player, samples: Samples, keys: Collection[str] = ()) -> str:
         player.begin(samples)
         key = _pressed()
         while keys and key not in keys and key != _AGAIN:
-            click.echo(f"  press one of {' '.join(keys)}, the space bar to hear it again, or q")
+            say(f"press one of {' '.join(keys)}, the space bar to hear it again, or q", "  ")
             key = _pressed()
         if key != _AGAIN:
             return key

@@ -28,6 +28,16 @@ def test_minutes_and_times_left_are_words_of_their_own() -> None:
     assert says(cue_set, "left-40").startswith("left in this step: 0:40, ")
 
 
+def test_who_asks_where_there_is_no_bath_hears_a_time_that_was_learnt() -> None:
+    timeline = prepare("room-for-light", "standard", None).timeline
+    words = lesson_of_plan(load_cue_set("standard"), timeline, "").words
+    assert [words[left] for left in words if left.startswith("left")] == [
+        [("left-40",)],
+        [("left-120",)],
+        [("left-300",)],
+    ]
+
+
 def test_of_many_minutes_a_few_are_learnt() -> None:
     words = lesson(load_cue_set("standard"), "all").words
     assert [word for word in words if word.startswith("tally")] == [

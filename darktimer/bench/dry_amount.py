@@ -64,11 +64,11 @@ class DryAmount(NamedTuple):
         return DryAmount(self.g * factor, self.within_g * factor, self.number * factor, self.unit)
 
     def text(self, say: UnitSystem = METRIC) -> str:
-        """``16 tablets of 0.5 g``, ``2 tsp (10 g ± 2 g)``, ``40 g``."""
+        """``16 tablets of 0.5 g``, ``2 tsp (10 g ± 2 g)``, ``40 g``; tablets by their pack."""
         within = f" ± {say.mass(self.within_g)}" if self.within_g else ""
         if self.unit == "tablet":
             plural = "" if self.number == 1 else "s"
-            return f"{figures(self.number)} tablet{plural} of {say.mass(self.each_g)}"
+            return f"{figures(self.number)} tablet{plural} of {METRIC.mass(self.each_g)}"
         mass = f"{say.mass(self.g)}{within}"
         return f"{figures(self.number)} {self.unit} ({mass})" if self.number else mass
 

@@ -16,7 +16,7 @@ from darktimer.bench.plan_warnings import of_mixture, of_recipe
 from darktimer.bench.recipe import Recipe
 from darktimer.bench.recipe_faults import faults
 from darktimer.bench.substances import FORMS, form_named
-from darktimer.bench.unit_system import METRIC
+from darktimer.bench.unit_system import METRIC, US
 from darktimer.errors import UnreadableError
 
 SODA = {"substance": "sodium carbonate anhydrous", "amount": "40 g"}
@@ -102,6 +102,12 @@ def test_dry_amounts_that_say_too_little(written: str, found: str) -> None:
 def test_dry_amounts_in_words(amount: DryAmount, words: str) -> None:
     assert amount.text() == words
     assert amount.times(2).times(0.5) == amount
+
+
+def test_a_tablet_is_what_its_pack_says_it_is_in_every_measure() -> None:
+    """Packs say milligrams everywhere: 0.01764 ounces are on none."""
+    assert DryAmount(16, 0, 32, "tablet").text(US) == "32 tablets of 0.5 g"
+    assert DryAmount(10, 2, 2, "tsp").text(US).startswith("2 tsp (0.3527 avoirdupois oz ± ")
 
 
 def test_so_much_of_a_tablet_is_the_substance() -> None:

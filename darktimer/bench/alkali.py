@@ -77,5 +77,14 @@ def foams(forms: Iterable[Form], *, sour: bool = False) -> bool:
     acid is there, whatever the forms are.
     """
     present = list(forms)
-    fizzing = any("carbonate" in form.parts for form in present)
-    return fizzing and (sour or any(alkali_of(form) < 0 for form in present))
+    return any(map(is_carbonate, present)) and (sour or any(map(is_acid, present)))
+
+
+def is_carbonate(form: Form) -> bool:
+    """Whether acid sets gas free of it."""
+    return "carbonate" in form.parts
+
+
+def is_acid(form: Form) -> bool:
+    """Whether it takes alkali from the bath."""
+    return alkali_of(form) < 0

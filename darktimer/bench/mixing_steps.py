@@ -6,7 +6,7 @@ Knows the words for it, and how the batch fills up.
 from collections.abc import Iterator
 from typing import Final
 
-from darktimer.bench.alkali import foams
+from darktimer.bench.alkali import foams, is_acid, is_carbonate
 from darktimer.bench.ingredients import Ingredient, Liquid, Plant, bottled
 from darktimer.bench.mixture import Mixture, Part
 from darktimer.bench.substances import Form
@@ -86,13 +86,14 @@ def _stirring(mixed: Mixture, begun: bool, say: UnitSystem) -> Iterator[str]:
     parts = [part for part in mixed.parts if not isinstance(part.ingredient, Plant)]
     if not begun:
         parts.sort(key=lambda part: not isinstance(part.ingredient, Liquid))
-    forms, poured, foamed = list[Form](), list[Ingredient](), False
+    forms, poured = list[Form](), list[Ingredient]()
     for number, part in enumerate(parts):
-        forms += [form for form, _ in part.masses]
+        new = [form for form, _ in part.masses]
+        forms += new
         poured.append(part.ingredient)
         sour = bottled(poured) or mixed.recipe.sour_drink
-        foaming = foams(forms, sour=sour) and not foamed
-        foamed = foamed or foaming
+        reacts = any(map(is_carbonate, new)) or any(map(is_acid, new)) or bottled([part.ingredient])
+        foaming = reacts and foams(forms, sour=sour)
         done = _adding(part, "Stir in" if begun or number else "Begin with", foaming, say)
         if foaming:  # said before the hands do it
             done = f"It {'foams' if foams(forms) else 'may foam'}: in an open vessel with {done}"

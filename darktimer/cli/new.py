@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from darktimer.cli.offered import offers, runs
+from darktimer.cli.offered import offers, recipes, runs
 from darktimer.cli.options import FilePath, WholeNumber, force_option, json_option
 from darktimer.pages.questionnaire import draft_json, fill, plan_json, print_draft, print_plan
 from darktimer.prepare.drafting import PlanDraft
@@ -23,7 +23,9 @@ def _answer_options(command: Callable[..., None]) -> Callable[..., None]:
     for key in reversed(asked):
         of = "" if key in QUESTIONS else "With --recipe: "
         help_text = f"{of}{asked[key].asks}. {asked[key].means}"
-        command = click.option(f"--{key}", metavar="ANSWER", help=help_text)(command)
+        complete = offers(recipes) if key in ("developer", "fixer") else None
+        option = click.option(f"--{key}", metavar="ANSWER", help=help_text, shell_complete=complete)
+        command = option(command)
     return command
 
 

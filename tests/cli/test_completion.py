@@ -98,6 +98,9 @@ MEANT = {
     "check plain-f": "check plain-fixer",
     "check zin": "check zinnia-tea.yaml",
     "render --cues at-n": "render --cues at-night",
+    "new --developer nettle": "new --developer nettle-leaf-developer",
+    "learn pieces-in": "learn pieces-in-one-by-one",
+    "mix one-roll.yaml open-tub-h": "mix one-roll.yaml open-tub-half-agitation",
     "baths begin plain-f": "baths begin plain-fixer",
     "mix one-roll.yaml --have sodium-carbonate-d": (
         "mix one-roll.yaml --have sodium-carbonate-decahydrate"

@@ -1,4 +1,4 @@
-"""``darktimer learn``: hear each cue, then answer drills by one key, the last over a tap."""
+"""``darktimer learn``: hear each cue, then answer a drill over a running tap by one key."""
 
 from random import randrange
 
@@ -39,12 +39,11 @@ def command(
     With a PLAN you learn what a run of it will play and nothing else: its baths, its acts, the
     question and the answers to keys, the alarm.
 
-    You hear each cue with its meaning. Then cues come in random order and you answer each by one
-    key; two that you mix up are both played, and come again. The last drill is over the noise of a
-    tap. You are ready when, in both, every cue was right five times of its last six, and no two
-    were mixed up more than once in their last twelve: who guesses between two is called ready less
-    than once in 1,000 sittings. What you have learnt is asked again the next day, and a week after
-    that: learn says when.
+    You hear each cue with its meaning. Then cues come in random order over the noise of a tap, and
+    you answer each by one key; two that you mix up are both played, and come again. A cue is sure
+    after six right answers, and three more for each wrong one; you are ready when all are sure: who
+    guesses between two is called ready less than once in 1,000 sittings. What you have learnt is
+    asked again the next day, and a week after that: learn says when.
 
     \b
     Example:

@@ -47,11 +47,11 @@ def today() -> date:
 
 
 def _after(one: Learnt, drill: Done) -> Learnt:
-    """A drill that fails makes what was learnt due at once; the drill over a tap is the last."""
+    """A drill that fails makes what was learnt due at once."""
     day = _day(utc_ms(drill.at))
     if not drill.ready:
         return one._replace(passed=0, due=day) if one.passed else one
-    if drill.over != "tap" or one.due is None or day < one.due:
+    if one.due is None or day < one.due:
         return one
     rest = RESTS[one.passed] if one.passed < len(RESTS) else None
     return one._replace(passed=one.passed + 1, due=day + timedelta(rest) if rest else None)

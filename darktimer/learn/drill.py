@@ -1,13 +1,14 @@
 """Asks for cues in random order until each is told from every other. Pure: no sound, no clock.
 
-A word is sure when of its last six answers at most one was wrong, and, for every other word, when
-of the last twelve answers to either of the two at most one took one for the other.
+A word is sure after six right answers; each wrong one asks for three more, nine in all at most.
+This is a sequential test (Wald, Sequential Analysis, 1947) of who guesses between two, and is right
+by 1/2, against who knows, and is right by 0.92: there a wrong answer weighs as much against a word
+as three right ones weigh for it. Mistakes of the beginning are forgotten by the limit of nine.
 
-Somebody who guesses between two tosses a coin for each answer to either, whatever is asked. Twelve
-coins hold at most one mistake by 13 / 4096. A row that does not becomes one that does where a
-mistake leaves it, one is left in it, and the newest is right: by 1/2 times 11 / 4096. No word is
-asked more than 15 times, so that this can happen 18 times, and one drill calls the guesser ready by
-at most 13 / 4096 + 18 * 11 / 8192 = 2.7 %, a sitting of two drills by the square: 1 in 1,300.
+Somebody who guesses between two tosses a coin for each answer to either, whatever is asked. A word
+is asked 18 times at most. Of 18 coins, six more heads than three for each tail come by 3.11 %,
+which the tests count out; for both words by the square, in 1 of 1,031 sittings. Other coins than
+fair ones do worse.
 
 After a mistake come, two questions later, two that are each by lot one of those mixed up. Few words
 that are left are mixed with those known already, so that they cannot be guessed.
@@ -21,11 +22,12 @@ from typing import Final
 
 from darktimer.learn.lesson import Words
 
-#: Of so many answers to a word, or twice as many to a pair, so many may be wrong.
-WINDOW: Final = 6
-ALLOWED: Final = 1
+#: So many right answers make a word sure, each wrong one asks for more, and never for more in all.
+NEEDED: Final = 6
+FOR_MISTAKE: Final = 3
+MOST_NEEDED: Final = 9
 #: A word is asked no more often in a drill: the next one does better after a rest.
-MOST_EACH: Final = 15
+MOST_EACH: Final = 18
 _AGAIN_AFTER: Final = 2
 #: As many words as cannot be guessed from what is left.
 _MANY: Final = 3
@@ -33,78 +35,67 @@ _MANY: Final = 3
 
 @dataclass(slots=True)
 class Standing:
-    """How one word was answered: how often asked, how often right, how often of the last six."""
+    """How often one word was asked, and how often the answer was right."""
 
     asked: int = 0
     right: int = 0
-    lately: int = 0
 
 
 class Drill:
-    """One drill over words; the same seed and the same answers give the same questions."""
+    """One drill over words; the same seed and the same answers give the same questions.
+
+    ``asked`` is the word of the last question; ``needed`` says of each how many right answers will
+    make it sure.
+    """
 
     def __init__(self, words: Words, seed: int) -> None:
         self.scores = {word: Standing() for word in words}
+        self.needed = dict.fromkeys(words, NEEDED)
         self.mistaken: Counter[tuple[str, str]] = Counter()
         self._words = words
         self._random = Random(seed)
-        self._asked = ""
-        self._answers: list[tuple[str, str]] = []
+        self.asked = ""
+        self._answers = 0
         self._again: list[tuple[int, tuple[str, str]]] = []
 
     @property
     def ready(self) -> bool:
         """Whether every word is sure."""
-        return not self._unsure()
+        return not any(self.needed.values())
 
-    def question(self) -> tuple[str, ...] | None:
-        """What to play next, in a row, of a word that `answer` then expects; None at the end."""
+    def question(self) -> str | None:
+        """What to play next, of a word that `answer` then expects; None at the end."""
         if not (left := self._not_spent(self._unsure())):
             return None
-        self._asked = self._word(left)
-        return self._random.choice(self._words[self._asked])
+        self.asked = self._word(left)
+        return self._random.choice(self._words[self.asked])
 
     def answer(self, word: str) -> str:
         """Takes the answer to the last question; returns the word that was right."""
-        asked = self._asked
-        self._answers.append((asked, word))
-        score = self.scores[asked]
-        score.asked += 1
-        score.right += word == asked
-        lately = [answered for each, answered in self._answers if each == asked][-WINDOW:]
-        score.lately = lately.count(asked)
-        if word != asked:
+        asked, right = self.asked, word == self.asked
+        self._answers += 1
+        self.scores[asked].asked += 1
+        self.scores[asked].right += right
+        needed = self.needed[asked] + (-1 if right else FOR_MISTAKE)
+        self.needed[asked] = min(max(needed, 0), MOST_NEEDED)
+        if not right:
             self.mistaken[asked, word] += 1
-            self._again += [(len(self._answers) + _AGAIN_AFTER, (asked, word))] * 2
+            self._again += [(self._answers + _AGAIN_AFTER, (asked, word))] * 2
         return asked
 
     def to_practise(self) -> list[str]:
         """The words that are not sure yet, the least known first."""
-        return sorted(
-            self._unsure(),
-            key=lambda word: self.scores[word].right / (self.scores[word].asked or 1),
-        )
+        return sorted(self._unsure(), key=self.needed.__getitem__, reverse=True)
 
     def taken_for(self, word: str) -> list[str]:
         """What ``word`` was mistaken for, the most frequent first."""
         return [taken for (asked, taken), _ in self.mistaken.most_common() if asked == word]
 
     def _unsure(self) -> list[str]:
-        """The words that break the rule, alone or as one of two."""
-        mixed = {word for pair in self.mistaken if self._mixes(pair) for word in pair}
-        return [
-            word
-            for word, score in self.scores.items()
-            if word in mixed or score.asked < WINDOW or score.lately < WINDOW - ALLOWED
-        ]
-
-    def _mixes(self, pair: tuple[str, str]) -> bool:
-        """Whether too many of the last answers to two words took one for the other."""
-        last = [answer for answer in self._answers if answer[0] in pair][-2 * WINDOW :]
-        return sum(answer in (pair, pair[::-1]) for answer in last) > ALLOWED
+        return [word for word, needed in self.needed.items() if needed]
 
     def _word(self, left: list[str]) -> str:
-        due = self._again and self._again[0][0] <= len(self._answers)
+        due = self._again and self._again[0][0] <= self._answers
         if due and (mixed := self._not_spent(self._again.pop(0)[1])):
             return self._random.choice(mixed)
         known = self._not_spent(self.scores.keys() - left)

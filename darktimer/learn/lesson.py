@@ -7,10 +7,8 @@ from darktimer.cues.cue_set import CueSet
 from darktimer.process import meanings
 from darktimer.process.timeline import Timeline
 
-#: Meanings that are played in a row.
-Row = tuple[str, ...]
-#: A word that is answered, and the rows that may be played for it.
-Words = Mapping[str, Sequence[Row]]
+#: A word that is answered, and the meanings that may be played for it.
+Words = Mapping[str, Sequence[str]]
 
 #: What somebody is ready for who has learnt each of the lessons.
 LESSONS: Final = {
@@ -36,7 +34,7 @@ _ANSWERS: Final = (
     meanings.BACK,
 )
 #: Times left, in seconds, by which the answer to "where am I" is learnt.
-_LEFT_S: Final = (40, 120, 300)
+_LEFT_S: Final = (20, 120, 180)
 _LEFT: Final = [*map(meanings.left, _LEFT_S)]
 #: Of other numbers, each family is one word, by those small enough for a sitting.
 _LARGEST: Final = {"here": 6, "ready": 3}
@@ -81,22 +79,16 @@ def lesson_of_plan(cue_set: CueSet, timeline: Timeline, name: str) -> Lesson:
     """What a run of a plan plays, each bath a word of its own, and what it says beside the plan."""
     used = list(dict.fromkeys(cue.meaning for cue in timeline.cues))
     used.sort(key=lambda m: meanings.family(m) not in meanings.ACT_NOW)
-    where: list[Row] = [(meanings.here(sign),) for sign in _signs(timeline)]
-    where += [
-        (meanings.here(timeline.steps[piece.step].sign), meanings.piece(piece.number))
-        for piece in timeline.pieces
-        if meanings.piece(piece.number) in used and timeline.steps[piece.step].sign
-    ]
-    words = _by_word(cue_set, [*used, *_ANSWERS, meanings.ALARM])
-    words |= {left: [(*row, left) for row in where or [()]] for left in _LEFT}
+    where = [*map(meanings.here, _signs(timeline)), *_LEFT]
+    words = _by_word(cue_set, [*used, meanings.ALARM, *_ANSWERS, *where])
     return Lesson(name, f"a run of {timeline.title}", words)
 
 
-def _by_word(cue_set: CueSet, those: Iterable[str]) -> dict[str, list[Row]]:
+def _by_word(cue_set: CueSet, those: Iterable[str]) -> dict[str, list[str]]:
     """Each meaning as a word of its own, a few minutes and times left as well; any other number is
     learnt by its family, the small ones of them.
     """
-    words: dict[str, list[Row]] = {}
+    words: dict[str, list[str]] = {}
     those = list(those)
     numbers = {*_few_minutes(those), *_LEFT}
     for meaning in those:
@@ -104,9 +96,9 @@ def _by_word(cue_set: CueSet, those: Iterable[str]) -> dict[str, list[Row]]:
         if family == "tally" and meaning not in numbers:
             continue
         if family not in cue_set.counts or meaning in numbers:
-            words[meaning] = [(meaning,)]
+            words[meaning] = [meaning]
         elif not (known := words.setdefault(family, [])) or _is_small(family, meaning):
-            known.append((meaning,))
+            known.append(meaning)
     return words
 
 
@@ -119,13 +111,14 @@ def _few_minutes(those: Iterable[str]) -> list[str]:
 
 
 def _is_small(family: str, meaning: str) -> bool:
-    return family not in _LARGEST or int(meaning[len(family) + 1 :]) <= _LARGEST[family]
+    number = meaning[len(family) + 1 :]
+    return not number.isdecimal() or int(number) <= _LARGEST.get(family, int(number))
 
 
-def says(cue_set: CueSet, word: str) -> str:
-    """A word of a lesson in plain words."""
-    if word in _LEFT:
-        return f"{cue_set.says(word)}, the answer to any other key"
-    if word in cue_set.counts:
-        return f"{cue_set.counts[word].says} (a number)"
-    return cue_set.cues[word].says if word in cue_set.cues else cue_set.says(word)
+def says(cue_set: CueSet, word: str, played: Sequence[str]) -> str:
+    """A word of a lesson in plain words; of several numbers what is before each."""
+    if word not in cue_set.counts or len(played) == 1:
+        told = cue_set.says(played[0])
+    else:
+        told = f"{cue_set.counts[word].says} ..."
+    return f"{told}, the answer to any other key" if word in {"here", *_LEFT} else told

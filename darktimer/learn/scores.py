@@ -18,26 +18,25 @@ _LATEST_MS: Final = utc_ms("3000-01-01T00:00:00.000Z")
 
 
 class Done(NamedTuple):
-    """A drill that was done: when, of which set and lesson, over what, and how each word went."""
+    """A drill that was done: when, of which set and lesson, and how each word went."""
 
     at: str
     cue_set: str
     lesson: str
-    over: str
     ready: bool
     scores: dict[str, Standing]
 
 
-def done(drill: Drill, cue_set: str, lesson: str, over: str) -> Done:
+def done(drill: Drill, cue_set: str, lesson: str) -> Done:
     """What is kept of a drill, at this moment."""
     at = utc_text(read_clocks().wall_utc_ms)
-    return Done(at, cue_set, lesson, over, drill.ready, drill.scores)
+    return Done(at, cue_set, lesson, drill.ready, drill.scores)
 
 
 def keep(one: Done) -> Path:
     """Adds a drill to the file, and returns its path; raises `OutputError`."""
     path = home() / _FILE
-    words = {word: [s.asked, s.right, s.lately] for word, s in one.scores.items() if s.asked}
+    words = {word: [s.asked, s.right] for word, s in one.scores.items() if s.asked}
     line = json.dumps({**one._asdict(), "scores": words}, ensure_ascii=False)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -61,14 +60,13 @@ def kept() -> list[Done]:
 
 
 def totals(drills: Iterable[Done]) -> dict[str, Standing]:
-    """The score of each word over several drills; ``lately`` is that of its last."""
+    """The score of each word over several drills."""
     summed: dict[str, Standing] = {}
     for drill in drills:
         for word, score in drill.scores.items():
             total = summed.setdefault(word, Standing())
             total.asked += score.asked
             total.right += score.right
-            total.lately = score.lately
     return summed
 
 
@@ -83,7 +81,9 @@ def _end_of_torn(file: BinaryIO) -> bytes:
 def _read(line: str) -> Done | None:
     try:
         found: dict[str, Any] = json.loads(line)
-        scores = {word: Standing(*counts) for word, counts in found["scores"].items()}
+        if found.pop("over", "tap") != "tap":
+            return None  # of two drills, as they once were, the first
+        scores = {word: Standing(*counts[:2]) for word, counts in found["scores"].items()}
         one = Done(**{**found, "scores": scores})
         known = 0 <= utc_ms(one.at) < _LATEST_MS
     except (ValueError, TypeError, KeyError, AttributeError, RecursionError, OverflowError):
@@ -96,7 +96,7 @@ def _is_of_its_kinds(one: Done) -> bool:
     counts = [count for score in one.scores.values() for count in astuple(score)]
     return (
         isinstance(one.ready, bool)
-        and all(isinstance(word, str) for word in (one.cue_set, one.lesson, one.over))
+        and all(isinstance(word, str) for word in (one.cue_set, one.lesson))
         and all(type(count) is int and count >= 0 for count in counts)
     )
 

@@ -1,20 +1,21 @@
 """Cues as samples, alone, in the quiet or over tap noise."""
 
+from typing import Final
+
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.demonstration import in_a_row
 from darktimer.cues.score import Score
 from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.cues.tone import Samples
 from darktimer.learn.tap import over_tap
-from darktimer.process.spacing import CLEAR_MS
 
 #: Before a cue, so that a speaker has woken up; after it, so that its end is not cut off.
-_BEFORE_MS = 700
-_AFTER_MS = 400
+BEFORE_MS: Final = 700
+_AFTER_MS: Final = 400
 
 
 class Sounds:
-    """The cues of a set at one rate, one or several in a row. Noise follows from the seed."""
+    """The cues of a set at one rate. Noise follows from the seed."""
 
     rate = 48_000
 
@@ -23,22 +24,20 @@ class Sounds:
         self._cue_set = cue_set
         self._noises = seed
 
-    def alone(self, *meanings: str) -> Samples:
+    def alone(self, meaning: str) -> Samples:
         """From the first frame of a cue to its last, and nothing else."""
-        return self._made(meanings, "none", 0, 0)
+        return self._made(meaning, "none", 0, 0)
 
-    def quiet(self, *meanings: str) -> Samples:
+    def quiet(self, meaning: str) -> Samples:
         """With what a wired speaker needs before it."""
-        return self._made(meanings, "wired", _BEFORE_MS, _AFTER_MS)
+        return self._made(meaning, "wired", BEFORE_MS, _AFTER_MS)
 
-    def over_tap(self, *meanings: str) -> Samples:
+    def over_tap(self, meaning: str) -> Samples:
         """In tap noise, other each time, that is as loud as the cue."""
         self._noises += 1
-        return over_tap(self.alone(*meanings), self.rate, self._noises)
+        return over_tap(self.alone(meaning), self.rate, self._noises)
 
-    def _made(
-        self, meanings: tuple[str, ...], speaker: str, before_ms: int, after_ms: int
-    ) -> Samples:
-        timeline = in_a_row(self._cue_set, meanings, before_ms, CLEAR_MS, after_ms)
+    def _made(self, meaning: str, speaker: str, before_ms: int, after_ms: int) -> Samples:
+        timeline = in_a_row(self._cue_set, [meaning], before_ms, 0, after_ms)
         score = Score(timeline, self._cue_set, self.rate, SPEAKERS[speaker])
         return score.fill(0, score.frames)

@@ -15,7 +15,8 @@ Wave = NDArray[np.float64]
 
 #: Octave centres in hertz, and their levels in dB.
 OCTAVES: Final = {63: 50, 125: 55, 250: 53, 500: 54, 1000: 57, 2000: 56, 4000: 57, 8000: 52}
-_BEFORE_S: Final = 0.5
+#: Tap before a cue and after it.
+BESIDE_S: Final = 0.3
 
 
 def tap_noise(count: int, rate: int, seed: int) -> Wave:
@@ -33,12 +34,15 @@ def tap_noise(count: int, rate: int, seed: int) -> Wave:
 
 
 def over_tap(cue: Samples, rate: int, seed: int, above_db: float = 0.0) -> Samples:
-    """A cue in tap noise that begins before it; while it sounds it is ``above_db`` over the noise.
+    """A cue in tap noise from before it to after it; while it sounds it is ``above_db`` over that.
 
     Both are made softer together where they would be too high.
     """
-    quiet = np.zeros(round(_BEFORE_S * rate))
-    wave = np.concatenate((quiet, cue.astype(np.float64), quiet))
+    quiet = np.zeros(round(BESIDE_S * rate))
+    to_tenth = np.zeros(
+        -len(cue) % (rate // 10)
+    )  # a length of large primes takes ten times as long
+    wave = np.concatenate((quiet, cue.astype(np.float64), to_tenth, quiet))
     sounding = np.count_nonzero(cue) / len(wave)
     power = a_weighted_power(wave, rate) / sounding
     noise = tap_noise(len(wave), rate, seed) * np.sqrt(power) * 10 ** (-above_db / 20)

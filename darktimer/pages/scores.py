@@ -31,6 +31,6 @@ def print_scores(as_json: bool) -> None:
     for one in again:
         if one.due:
             click.echo(f"Asked again on {one.due}: {one.lesson} with {one.cue_set}.\n")
-    columns = [("Cue", "left"), ("Asked", "right"), ("Right", "right"), ("Of the last 6", "right")]
-    rows = [[w, str(s.asked), str(s.right), str(s.lately)] for w, s in summed.items()]
+    columns = [("Cue", "left"), ("Asked", "right"), ("Right", "right")]
+    rows = [[w, str(s.asked), str(s.right)] for w, s in summed.items()]
     print_table(columns, rows)

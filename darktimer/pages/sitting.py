@@ -1,4 +1,4 @@
-"""A sitting at which cues are learnt: each with its meaning, then drills that a key answers."""
+"""A sitting at which cues are learnt: each with its meaning, then a drill that a key answers."""
 
 from shutil import get_terminal_size
 from typing import Final
@@ -8,8 +8,8 @@ import click
 from darktimer.cues.cue_set import CueSet
 from darktimer.errors import OutputError
 from darktimer.learn.again import Learnt, learnt, today
-from darktimer.learn.drill import ALLOWED, WINDOW, Drill
-from darktimer.learn.lesson import Lesson, Row, says
+from darktimer.learn.drill import Drill
+from darktimer.learn.lesson import Lesson, says
 from darktimer.learn.scores import done, keep, kept
 from darktimer.learn.sounds import Sounds
 from darktimer.output.player import Player
@@ -17,7 +17,6 @@ from darktimer.pages.answers import answer
 from darktimer.terminal.text import say
 
 _KEYS: Final = "123456789abcdefghijklmnoprstuvwxyz"  # q ends
-_OVER: Final = {"quiet": "in the quiet", "tap": "over a running tap"}
 #: Beside the list of keys: what is asked, the last answers, and the line of the cursor.
 _OTHER_LINES: Final = 6
 
@@ -30,68 +29,61 @@ class Sitting:
         self._sounds, self._player = sounds, player
 
     def hold(self, *, drill_only: bool) -> None:
-        """Each cue with its meaning, then the drills; `EnoughError` where the learner ends it."""
+        """Each cue with its meaning, then the drill; `EnoughError` where the learner ends it."""
         _tell_due()
         say(f"{self._cues.name}: {self._cues.rule}\n")
         say("Volume: start low. The space bar plays a sound again, q ends.\n")
         if not drill_only:
             self._play_each()
-        for over in _OVER:
-            drill = Drill(self._lesson.words, self._sounds.seed)
-            self._drill(drill, over)
-            self._keep(drill, over)
-            self._tell(drill, over)
-            if not drill.ready:
-                return
-        say(f"You are ready for {self._lesson.ready_for}.")
-        self._tell_again()
+        drill = Drill(self._lesson.words, self._sounds.seed)
+        self._drill(drill)
+        self._keep(drill)
+        self._tell(drill)
 
     def _play_each(self) -> None:
         click.echo("Each sound with its meaning; any other key plays the next:")
-        for word, played in self._lesson.words.items():
-            self._play(word, played[0])
+        for word in self._lesson.words:
+            self._play(word, self._lesson.words[word][0])
         click.echo("")
 
-    def _play(self, word: str, row: Row) -> None:
+    def _play(self, word: str, meaning: str) -> None:
         click.echo(f"  {self._meaning(word)}")
-        answer(self._player, self._sounds.quiet(*row))
+        answer(self._player, self._sounds.quiet(meaning))
 
     def _meaning(self, word: str) -> str:
-        return f"{word}: {says(self._cues, word)}"
+        return f"{word}: {says(self._cues, word, self._lesson.words[word])}"
 
-    def _drill(self, drill: Drill, over: str) -> None:
+    def _drill(self, drill: Drill) -> None:
         """Asks until the drill has no more questions; the keys stay on the screen."""
         keys = dict(zip(_KEYS, drill.scores, strict=False))
-        sound = self._sounds.over_tap if over == "tap" else self._sounds.quiet
         columns, rows = get_terminal_size()
         listed = _in_columns([f"{k}  {self._meaning(w)}" for k, w in keys.items()], columns, rows)
         lines = 0
         while played := drill.question():
             if lines <= 0:
                 lines = rows - len(listed) - 2
-                click.echo(f"Which one do you hear, {_OVER[over]}? Press its key:")
+                click.echo("Which one do you hear, over a running tap? Press its key:")
                 click.echo("\n".join(listed))
-            answered = keys[answer(self._player, sound(*played), keys)]
+            answered = keys[answer(self._player, self._sounds.over_tap(played), keys)]
             right = drill.answer(answered)
             lines -= 1
             if answered == right:
-                score = drill.scores[right]
-                last = min(score.asked, WINDOW)
-                click.echo(f"  yes: {right} ({score.lately} right of the last {last})")
+                needed = drill.needed[right]
+                click.echo(f"  yes: {right} ({f'{needed} more to be sure' if needed else 'sure'})")
             else:
                 self._play_both((right, played), answered)
                 lines = 0
 
-    def _play_both(self, asked: tuple[str, Row], answered: str) -> None:
+    def _play_both(self, asked: tuple[str, str], answered: str) -> None:
         """In the quiet, so that what makes them two is heard."""
         click.echo(f"  no, that was {asked[0]}, not {answered}. Hear both; any key goes on:")
         self._play(*asked)
         self._play(answered, self._lesson.words[answered][0])
 
-    def _keep(self, drill: Drill, over: str) -> None:
+    def _keep(self, drill: Drill) -> None:
         """A score that cannot be kept is no reason to stop learning."""
         try:
-            keep(done(drill, self._cues.name, self._lesson.name, over))
+            keep(done(drill, self._cues.name, self._lesson.name))
         except OutputError as error:
             click.echo(f"The score is not kept: {error}", err=True)
 
@@ -104,12 +96,12 @@ class Sitting:
                     else "You knew it after a day and after a week: it is not asked again."
                 )
 
-    def _tell(self, drill: Drill, over: str) -> None:
+    def _tell(self, drill: Drill) -> None:
         if drill.ready:
-            right = f"{WINDOW - ALLOWED} right of the last {WINDOW}"
-            click.echo(f"Every one had at least {right}, {_OVER[over]}.\n")
+            say(f"\nYou are ready for {self._lesson.ready_for}.")
+            self._tell_again()
             return
-        click.echo(f"\nNot sure yet, {_OVER[over]}. Rest, then practise:")
+        click.echo("\nNot sure yet. Rest, then practise:")
         for word in drill.to_practise():
             taken = drill.taken_for(word)
             click.echo(

@@ -7,6 +7,7 @@ from darktimer.cues.reader import load_cue_set
 from darktimer.ear.levels import faintest
 from darktimer.learn.lesson import lesson_of_plan, played
 from darktimer.prepare.prepared import prepare
+from darktimer.process.meanings import family
 
 PLANS = ("open-tub-half-agitation", "semi-stand", "tray-six-sheets")
 
@@ -38,6 +39,7 @@ def test_all_that_is_learnt_of_a_plan_is_among_what_a_run_may_play() -> None:
     for plan in PLANS:
         prepared = prepare(plan, "standard", None)
         words = lesson_of_plan(prepared.cue_set, prepared.timeline, plan).words
-        learnt = {meaning for rows in words.values() for row in rows for meaning in row}
+        learnt = {meaning for some in words.values() for meaning in some}
         # The alarm is no cue of a plan: it is learnt for the fault that nobody hopes for.
-        assert learnt <= {*played(prepared.timeline), "alarm", "left-300", "left-120"}
+        assert learnt <= {*played(prepared.timeline), "alarm", "left-180", "left-120"}
+        assert {*map(family, played(prepared.timeline))} <= {*map(family, learnt)}

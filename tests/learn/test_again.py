@@ -18,18 +18,17 @@ def _utc(ms: int) -> str:
     return date.fromordinal(date(1970, 1, 1).toordinal() + ms // 86_400_000).isoformat()
 
 
-def drill(day: str, over: str = "tap", *, ready: bool = True, lesson: str = "act-now") -> Done:
-    return Done(f"2031-{day}.000Z", "standard", lesson, over, ready, {})
+def drill(day: str, *, ready: bool = True, lesson: str = "act-now") -> Done:
+    return Done(f"2031-{day}.000Z", "standard", lesson, ready, {})
 
 
 def due(*drills: Done) -> list[date | None]:
     return [each.due for each in learnt(drills)]
 
 
-def test_nothing_is_due_before_it_was_learnt_over_a_tap() -> None:
+def test_nothing_is_due_before_it_was_learnt() -> None:
     assert learnt([]) == []
-    quiet, failed = drill("05-04T20:15:00", "quiet"), drill("05-04T20:25:00", ready=False)
-    assert learnt([quiet, failed]) == []
+    assert learnt([drill("05-04T20:25:00", ready=False)]) == []
 
 
 def test_it_is_asked_the_next_day_then_a_week_after_that_then_no_more() -> None:
@@ -45,9 +44,8 @@ def test_a_sitting_before_it_is_due_changes_nothing() -> None:
     assert due(first, drill("05-05T20:15:00"), drill("05-11T20:15:00")) == [date(2031, 5, 12)]
 
 
-@pytest.mark.parametrize("over", ["quiet", "tap"])
-def test_what_was_forgotten_is_due_at_once_and_begins_anew(over: str) -> None:
-    forgotten = drill("05-07T20:15:00", over, ready=False)
+def test_what_was_forgotten_is_due_at_once_and_begins_anew() -> None:
+    forgotten = drill("05-07T20:15:00", ready=False)
     drills = drill("05-04T20:15:00"), drill("05-05T20:15:00"), forgotten
     assert due(*drills) == [date(2031, 5, 7)]
     assert due(*drills, drill("05-07T21:15:00")) == [date(2031, 5, 8)]

@@ -7,7 +7,7 @@ from scipy.signal import butter, sosfilt
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.tone import KNEE
 from darktimer.learn.sounds import Sounds
-from darktimer.learn.tap import OCTAVES, a_weight, a_weighted_power, over_tap, tap_noise
+from darktimer.learn.tap import BESIDE_S, OCTAVES, a_weight, a_weighted_power, over_tap, tap_noise
 
 RATE = 48_000
 
@@ -43,11 +43,11 @@ def test_a_weighting_is_that_of_the_standard(hertz: float, decibels: float) -> N
 def test_a_cue_is_as_loud_as_the_noise_around_it() -> None:
     sounds = Sounds(load_cue_set("standard"), seed=1)
     cue = sounds.alone("light-safe")
-    sounding = np.count_nonzero(cue) / len(cue)
+    sounding, beside = np.count_nonzero(cue) / len(cue), round(BESIDE_S * RATE)
     for above_db in (0.0, 6.0):
         mixed = over_tap(cue, RATE, seed=4, above_db=above_db).astype(np.float64)
-        noise = a_weighted_power(mixed[: RATE // 2], RATE)
-        both = a_weighted_power(mixed[RATE // 2 : -RATE // 2], RATE)
+        noise = a_weighted_power(mixed[:beside], RATE)
+        both = a_weighted_power(mixed[beside:-beside], RATE)
         ratio = (both / noise - 1) / sounding
         assert 10 * np.log10(ratio) == pytest.approx(above_db, abs=0.7)
         assert np.abs(mixed).max() < KNEE

@@ -12,8 +12,8 @@ from darktimer.learn.drill import FOR_MISTAKE, MOST_EACH, MOST_NEEDED, NEEDED, D
 from darktimer.shipped import names
 from tests.benchmarks.lesson_minutes import minutes_of
 
-SITTINGS = 6_000
-SIX = {f"sound-{k}": [f"sound-{k}"] for k in range(6)}
+SITTINGS = 5_000
+FOUR = {f"sound-{k}": [f"sound-{k}"] for k in range(4)}
 DOZEN = {f"sound-{k}": [f"sound-{k}"] for k in range(12)}
 PAIR = ("sound-1", "sound-2")
 
@@ -73,7 +73,7 @@ def test_a_mistake_weighs_as_in_the_test_of_a_guess_against_092() -> None:
 @pytest.mark.parametrize("who", [tosses_a_coin, always_says_one, says_the_other_one])
 def test_who_guesses_between_two_is_not_called_ready(who: Person) -> None:
     """As often as chance allows in 999 of 1,000 such tests, where it is at the bound."""
-    ready = sum(sitting(SIX, seed, who) for seed in range(SITTINGS))
+    ready = sum(sitting(FOUR, seed, who) for seed in range(SITTINGS))
     assert ready <= binom.ppf(0.999, SITTINGS, 1 / 1000)
 
 

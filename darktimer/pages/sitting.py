@@ -32,7 +32,10 @@ class Sitting:
         """Each cue with its meaning, then the drill; `EnoughError` where the learner ends it."""
         _tell_due()
         say(f"{self._cues.name}: {self._cues.rule}\n")
-        say("Volume: start low. The space bar plays a sound again, q ends.\n")
+        say(
+            "Volume: start low. The space bar plays a sound again, q ends. "
+            f"There are {len(self._lesson.words)} sounds to learn: rest whenever you like.\n"
+        )
         if not drill_only:
             self._play_each()
         drill = Drill(self._lesson.words, self._sounds.seed)

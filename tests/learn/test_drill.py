@@ -51,6 +51,12 @@ def test_who_mixes_two_up_is_not_ready_and_told_which() -> None:
     assert drill.scores["stand"].right == 0
 
 
+def test_what_is_least_known_is_to_be_practised_first() -> None:
+    drill = Drill({word: [word] for word in "abc"}, seed=1)
+    drill.needed.update(a=2, b=9, c=0)
+    assert drill.to_practise() == ["b", "a"]
+
+
 def test_two_that_were_mixed_up_are_asked_twice_after_two_others_by_lot() -> None:
     first, second = set(), set()
     for seed in range(40):

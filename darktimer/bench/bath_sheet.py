@@ -166,7 +166,7 @@ def acidity_words(recipe: Recipe | None, celsius: float) -> str:
     if found := recipe.acidity(celsius):
         return found.text()
     unknown = " and ".join(recipe.unmeasured)
-    return f"its pH cannot be told: what is in the {unknown} is not known" if unknown else ""
+    return f"its pH cannot be estimated: what is in the {unknown} is not known" if unknown else ""
 
 
 def _discard(use: BathUse, recipe: Recipe | None) -> Iterator[str]:

@@ -151,8 +151,8 @@ def of_mixture(
     for form, grams in masses:
         if found := undissolved(form, 1000 * grams / volume_ml, celsius, say):
             yield Finding((), found, "mix it weaker, or use it warmer")
-    for doubt in dict.fromkeys(form.doubt for form, _ in masses if form.doubt):
-        yield Finding((), doubt, "try the bath on a scrap of film first, with it and without")
+    for caveat in dict.fromkeys(form.caveat for form, _ in masses if form.caveat):
+        yield Finding((), caveat, "try the bath on a scrap of film first, with it and without")
     acid = any(alkali_of(form) < 0 for form, _ in masses)
     if acid and _unpreserved(dissolved(masses, volume_ml)):
         yield Finding((), _SPOILS, "add sodium sulphite, or leave the acid out")

@@ -176,8 +176,8 @@ def _parted(what: str) -> tuple[str, str]:
 def _uncounted(each: InStock, lines: Sequence[Purchase], say: UnitSystem) -> str:
     have = FORMS.get(_parted(each.name)[0])
     if other := next((ln for ln in lines if bath_key(ln.what) == bath_key(each.name)), None):
-        told, meant = ("poured", "mass") if other.measure == "ml" else ("weighed", "volume")
-        found = f"{other.what} is {told}, and this is a {meant}"
+        measured, meant = ("poured", "mass") if other.measure == "ml" else ("weighed", "volume")
+        found = f"{other.what} is {measured}, and this is a {meant}"
         raise BenchError("in stock", found, f"write it in {other.measure}")
     if not have or each.measure == "ml":
         remedy = one_of(each.name.lower(), [line.what for line in lines])
@@ -196,8 +196,8 @@ def _uncounted(each: InStock, lines: Sequence[Purchase], say: UnitSystem) -> str
 
 def _worth(each: InStock, have: Form, wanted: Form, say: UnitSystem) -> str:
     """How much of the other form it is worth, where anybody knows."""
-    if doubt := have.doubt or wanted.doubt:
-        return doubt
+    if caveat := have.caveat or wanted.caveat:
+        return caveat
     worth_g = each.amount / in_place_of(wanted, 1.0, have).mass_g
     return f"it does the work of {say.mass(worth_g)} of {wanted.name}"
 

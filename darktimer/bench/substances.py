@@ -25,11 +25,11 @@ class Form(NamedTuple):
     formula: str
     acts: str
     parts: Mapping[str, int]
-    doubt: str = ""
+    caveat: str = ""
 
 
-def _form(name: str, formula: str, acts: str, doubt: str = "", **parts: int) -> Form:
-    return Form(name, formula, acts, MappingProxyType(parts), doubt)
+def _form(name: str, formula: str, acts: str, caveat: str = "", **parts: int) -> Form:
+    return Form(name, formula, acts, MappingProxyType(parts), caveat)
 
 
 _AS_SALT: Final = "how far {} holds fog back, and the picture with it, nobody can say beforehand"

@@ -10,7 +10,7 @@ import click
 from darktimer.bench.recipe_lookup import FOLDER
 from darktimer.cli.options import ShippedOrFile, cues_option, json_option
 from darktimer.errors import DarktimerError, FileError
-from darktimer.pages.briefing import known_words, print_doubts_and_notes, print_head
+from darktimer.pages.briefing import known_words, print_head, print_warnings_and_notes
 from darktimer.plan.kinds import UNTIMED_KINDS
 from darktimer.prepare.prepared import Prepared, prepare
 from darktimer.prepare.recipe_file import RecipeFile, is_recipe, recipe_file
@@ -97,7 +97,7 @@ def _print(
     columns = [("Starts", "point"), ("Step", "left"), ("Time", "point"), ("Moving", "right")]
     print_table([*columns, ("Light", "left")], _rows(steps, pieces))
     print_list("The journal knows", known)
-    print_doubts_and_notes(prepared)
+    print_warnings_and_notes(prepared)
     print_list("Cautions", prepared.cautions())
     say("")
 

@@ -128,16 +128,16 @@ def time(run: int, wanted: "Wanted | None", target: Path, force: bool) -> None:
 
     with journal() as opened:
         found = review(opened, run)
-    title, told, against = f"Run {run}: {found.run.title}", None, []
+    title, estimate, against = f"Run {run}: {found.run.title}", None, []
     try:
         drawn, asked = curve_for(read_of(found), wanted)
     except SensitometryError as error:
         raise JournalError(f"run {run}", error.found, error.remedy) from None
     try:
-        told = time_for(drawn.curve, asked.value)
+        estimate = time_for(drawn.curve, asked.value)
     except SensitometryError as error:
         against = [str(error)]
-    _write(plot_time(title, drawn.curve, asked.value, told), target, title, force)
+    _write(plot_time(title, drawn.curve, asked.value, estimate), target, title, force)
     print_list("Against it", [*against, *drawn.without])
 
 

@@ -77,10 +77,10 @@ def _usage(ctx: click.Context) -> Iterator[str]:
 
 def _options(ctx: click.Context, heading: str) -> Iterator[str]:
     wanted = [each for each in ctx.command.get_params(ctx) if each.name != "help" or not ctx.parent]
-    told = [record for each in wanted if (record := each.get_help_record(ctx)) and record[1]]
-    if told:
+    records = [record for each in wanted if (record := each.get_help_record(ctx)) and record[1]]
+    if records:
         yield heading
-    for names, means in told:
+    for names, means in records:
         yield ".TP"
         yield f".B {_text(names)}"
         yield _text(means)

@@ -85,9 +85,9 @@ class WholeLines(click.Group):
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         named = [(name, self.get_command(ctx, name)) for name in self.list_commands(ctx)]
-        told = [(name, found.get_short_help_str(1000)) for name, found in named if found]
+        rows = [(name, found.get_short_help_str(1000)) for name, found in named if found]
         with formatter.section("Commands"):
-            formatter.write_dl(told)
+            formatter.write_dl(rows)
 
 
 class Read(click.ParamType[Any]):

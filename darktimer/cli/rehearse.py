@@ -35,7 +35,12 @@ _RUN_UP_MS = 5_000
 @click.command("rehearse")
 @with_plan
 @live_options
-@click.option("--brisk", is_flag=True, help="Cut the quiet between sounds short; no sound itself.")
+@click.option(
+    "--brisk",
+    "skip_silence",
+    is_flag=True,
+    help="Cut the quiet between sounds short; no sound itself.",
+)
 @click.option("--from", "from_step", metavar="STEP", help="Begin at a step, by name or number.")
 @click.option("--plain", is_flag=True, help="Only ever add lines, as screen readers like it.")
 @json_option
@@ -44,7 +49,7 @@ def command(
     gates: bool | None,
     speakers: Speakers,
     knocks: "Knocks | None",
-    brisk: bool,
+    skip_silence: bool,
     from_step: str | None,
     plain: bool,
     as_json: bool,
@@ -60,7 +65,7 @@ def command(
       darktimer rehearse my-plan.yaml --from develop
     """
     cue_set = prepared.cue_set
-    conductor = Conductor(prepared.timeline, cue_set, waits_of(gates), skip_silence=brisk)
+    conductor = Conductor(prepared.timeline, cue_set, waits_of(gates), skip_silence=skip_silence)
     from_ms = _begin_at(conductor, from_step) if from_step else 0
     watch = LazyView(cue_set, silent=as_json, plain=plain)
     session = _rehearse(conductor, cue_set, speakers, knocks, from_ms, watch)

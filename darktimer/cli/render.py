@@ -19,7 +19,7 @@ from darktimer.cli.options import (
     profile_option,
     with_plan,
 )
-from darktimer.pages.briefing import print_doubts_and_notes
+from darktimer.pages.briefing import print_warnings_and_notes
 from darktimer.prepare.prepared import Prepared
 from darktimer.process.timeline import Timeline
 from darktimer.terminal.text import console, print_json, say
@@ -124,8 +124,8 @@ def _whole(
         }
         print_json(report | _report(prepared, profile, notes))
     else:
-        told = f"{target}: {clock(prepared.timeline.duration_ms)}, {prepared.timeline.title}"
-        _print(prepared, [told], profile, notes)
+        line = f"{target}: {clock(prepared.timeline.duration_ms)}, {prepared.timeline.title}"
+        _print(prepared, [line], profile, notes)
 
 
 def _tracks(
@@ -158,8 +158,8 @@ def _tracks(
         print_json(report | _report(prepared, profile, notes))
     else:
         length, title = clock(prepared.timeline.duration_ms), prepared.timeline.title
-        told = [f"{folder}: {length}, {title}, and the waiting", *starmap(_track_told, files)]
-        _print(prepared, told, profile, (*_PLAYERS, *notes))
+        lines = [f"{folder}: {length}, {title}, and the waiting", *starmap(_track_line, files)]
+        _print(prepared, lines, profile, (*_PLAYERS, *notes))
 
 
 def _album(prepared: Prepared, cut: "list[Track]", rate: int, profile: str) -> "list[AlbumTrack]":
@@ -187,7 +187,7 @@ def _track_json(name: str, track: "Track") -> dict[str, object]:
     return {"file": name, "title": track.title, **lengths}
 
 
-def _track_told(name: str, track: "Track") -> str:
+def _track_line(name: str, track: "Track") -> str:
     waits = f", then waits for {clock(track.wait_ms)}" if track.wait_ms else ""
     return f"  {name}: {clock(track.plan_ms)}{waits}"
 
@@ -219,12 +219,12 @@ def _report(prepared: Prepared, profile: str, notes: tuple[str, ...]) -> dict[st
     }
 
 
-def _print(prepared: Prepared, told: list[str], profile: str, notes: tuple[str, ...]) -> None:
+def _print(prepared: Prepared, lines: list[str], profile: str, notes: tuple[str, ...]) -> None:
     from darktimer.cues.speaker_profiles import SPEAKERS
 
-    for line in told:
+    for line in lines:
         say(line)
-    print_doubts_and_notes(prepared, (f"Speaker {profile} {SPEAKERS[profile].says}.", *notes))
+    print_warnings_and_notes(prepared, (f"Speaker {profile} {SPEAKERS[profile].says}.", *notes))
     click.echo()
     say("Listen to it once in the light. Volume: start low. darktimer check shows cautions.")
 

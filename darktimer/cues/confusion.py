@@ -16,7 +16,7 @@ of a speaker that plays nothing below 800 Hz, to an ear of 80 (ISO 7029:2017, me
 
 from collections.abc import Sequence
 from functools import lru_cache
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from math import erfc, log, log10
 from typing import Final, NamedTuple
 
@@ -41,7 +41,7 @@ _LOSS: Final = ((1000, 21.0), (2000, 32.0), (4000, 50.0), (8000, 75.0))
 _DEVIATIONS: Final = 3.0
 
 
-class Heard(NamedTuple):
+class Percept(NamedTuple):
     """A sound as it is compared: of each pulse its length, the way to the next, and its weight.
 
     ``contour`` holds for each pulse but the first whether it is higher (1), as high, or lower (-1).
@@ -54,12 +54,12 @@ class Heard(NamedTuple):
     level: float
 
 
-def heard(pulses: Sequence[Pulse], voice: Voice) -> Heard:
+def perceived(pulses: Sequence[Pulse], voice: Voice) -> Percept:
     """What an old ear makes of pulses that a small speaker plays."""
     ways = [b.at_ms - a.at_ms for a, b in pairwise(pulses)]
     there = [_carried_db(pulse.frequency, voice) + pulse.level for pulse in pulses]
     audible = [max(0.0, 1 - (max(there) - db) / _LOST_DB) for db in there]
-    return Heard(
+    return Percept(
         tuple(pulse.length_ms for pulse in pulses),
         (*ways, 0),
         tuple(w / max(1.0, n / _COUNTED) for w, n in zip(audible, _rows(pulses), strict=True)),
@@ -68,7 +68,7 @@ def heard(pulses: Sequence[Pulse], voice: Voice) -> Heard:
     )
 
 
-def clear_differences(one: Heard, other: Heard) -> float:
+def clear_differences(one: Percept, other: Percept) -> float:
     """How many clear differences lie between two sounds."""
     more = abs(len(one.contour) - len(other.contour))  # a pulse more has been counted already
     contour = _TURN * (_edits(one.contour, other.contour) - more)
@@ -76,28 +76,25 @@ def clear_differences(one: Heard, other: Heard) -> float:
     return by_rhythm(one, other) + min(contour, _MOST_CONTOUR) + min(level, _MOST_LEVEL)
 
 
-def by_rhythm(one: Heard, other: Heard) -> float:
+@lru_cache(8192)
+def by_rhythm(one: Percept, other: Percept) -> float:
     """How many clear differences lie between the pulses of two sounds, lengths and ways alone."""
-    row = [0.0]
-    for weight in other.weights:
-        row.append(row[-1] + weight)
-    for k, weight in enumerate(one.weights):
+    others = [*zip(other.weights, other.lengths_ms, other.ways_ms, strict=True)]
+    row = [*accumulate(other.weights, initial=0.0)]
+    for weight, length_ms, way_ms in zip(one.weights, one.lengths_ms, one.ways_ms, strict=True):
         above, row = row, [row[0] + weight]
-        for j, against in enumerate(other.weights):
-            changed = max(
-                _apart(one.lengths_ms[k], other.lengths_ms[j]),
-                _apart(one.ways_ms[k], other.ways_ms[j]),
-            )
+        for j, (against, its_length_ms, its_way_ms) in enumerate(others):
+            changed = max(_apart(length_ms, its_length_ms), _apart(way_ms, its_way_ms))
             change = above[j] + min(weight, against) * changed
             row.append(min(change, above[j + 1] + weight, row[-1] + against))
     return row[-1]
 
 
-def backwards(one: Heard) -> Heard:
+def backwards(one: Percept) -> Percept:
     """The same sound from its end to its beginning: a rest lies then before what it followed."""
     rests = [way - length for way, length in zip(one.ways_ms, one.lengths_ms, strict=True)][-2::-1]
     lengths = one.lengths_ms[::-1]
-    return Heard(
+    return Percept(
         lengths,
         (*(length + rest for length, rest in zip(lengths, rests, strict=False)), 0),
         one.weights[::-1],

@@ -7,7 +7,7 @@ them only more of the same follows.
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
-from darktimer.cues.confusion import Heard, backwards, by_rhythm, clear_differences, heard
+from darktimer.cues.confusion import Percept, backwards, by_rhythm, clear_differences, perceived
 from darktimer.cues.cue_set import CueSet, Pulse
 from darktimer.cues.margins import CuePulses, can_meet
 from darktimer.cues.rule import Breach, rule
@@ -83,7 +83,7 @@ def _heads_may_be_lost(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     known = _compared(cue_set, cues)
     for meaning in known:
         for left in _beheaded(cue_set, cues, meaning):
-            rest = heard(left, cue_set.voice)
+            rest = perceived(left, cue_set.voice)
             for other, whole in known.items():
                 if other != meaning and can_meet(meaning, other):
                     apart = _differences(rest, whole, _BEHEADED_APART)
@@ -106,10 +106,10 @@ def _acts_have_no_mirror(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
                     yield (act, other), f"{apart:.2f}"
 
 
-def _compared(cue_set: CueSet, cues: CuePulses) -> dict[str, Heard]:
+def _compared(cue_set: CueSet, cues: CuePulses) -> dict[str, Percept]:
     """Every sound but the larger numbers."""
     return {
-        meaning: heard(pulses, cue_set.voice)
+        meaning: perceived(pulses, cue_set.voice)
         for meaning, pulses in cues.items()
         if not _is_number(meaning) or _is_few(cue_set, meaning)
     }
@@ -131,7 +131,7 @@ def _beheaded(cue_set: CueSet, cues: CuePulses, meaning: str) -> Iterator[tuple[
             yield pulses[lost:]
 
 
-def _differences(one: Heard, other: Heard, least: float) -> float:
+def _differences(one: Percept, other: Percept, least: float) -> float:
     """Not reckoned where the pulses alone say that there are more than ``least``."""
     if abs(sum(one.weights) - sum(other.weights)) >= least:
         return least

@@ -132,7 +132,7 @@ class Count:
     def numbers(self) -> range:
         return range(self.least, self.most + 1, self.places[-1].worth)
 
-    def told(self, number: int) -> str:
+    def says_number(self, number: int) -> str:
         """What ``number`` means, in plain words."""
         written = clock(number * self.unit_ms) if self.unit_ms else str(number)
         return f"{self.says}: {self.words.get(number, written)}"
@@ -191,7 +191,7 @@ class CueSet:
         if head == "here":
             return f"{self.counts[head].says}: {_place(tail)}"
         if head in self.counts:
-            return self.counts[head].told(int(tail))
+            return self.counts[head].says_number(int(tail))
         return self.cues[meaning].says
 
     def pulses(self, meaning: str) -> tuple[Pulse, ...]:

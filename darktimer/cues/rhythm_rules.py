@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import Final
 
-from darktimer.cues.confusion import clear_differences, heard
+from darktimer.cues.confusion import clear_differences, perceived
 from darktimer.cues.cue_set import Count, CueSet
 from darktimer.cues.margins import (
     CLEAR_RATIO,
@@ -160,11 +160,11 @@ def _alarm_rattles(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
 )
 def _the_two_are_alone(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     for name in (meanings.LIGHT_SAFE, meanings.ALARM):
-        alone = heard(cues[name], cue_set.voice)
+        alone = perceived(cues[name], cue_set.voice)
         for meaning, pulses in cues.items():
             if meaning == name:
                 continue
-            apart = clear_differences(alone, heard(pulses, cue_set.voice))
+            apart = clear_differences(alone, perceived(pulses, cue_set.voice))
             if apart < _ALONE:
                 yield (name, meaning), f"{apart:.1f}"
 

@@ -21,7 +21,7 @@ _FREEDOM: Final = 0.6
 #: A pulse is there when it has this share of the amplitude that the whole cue has.
 _LEAST_PULSE: Final = 0.12
 #: or would have, were the noise this many deviations kinder.
-_DOUBT: Final = 1.5
+_DEVIATIONS: Final = 1.5
 #: No note is taken to be weaker than this against the clearest one, and how far that is believed.
 _LEAST_GAIN: Final = 0.1
 _BELIEF: Final = 0.8
@@ -74,12 +74,12 @@ class Fitting:
         free = (np.maximum(notes, 0) ** 2 / weights[:, None]).sum(axis=0)
         energy = equal + _FREEDOM * (free - equal)
         expected = shares.sum(axis=0)[:, None]
-        doubt = _DOUBT * (expected * self._words.variance) ** 0.5
+        deviation = _DEVIATIONS * (expected * self._words.variance) ** 0.5
         return Fit(
             onsets=onsets,
             energy=energy / self._words.variance,
             share=energy / self._heard_around(onsets, self._words.lengths_ms[meaning]),
-            whole=(pulses + doubt > _LEAST_PULSE * mean * expected).all(axis=0),
+            whole=(pulses + deviation > _LEAST_PULSE * mean * expected).all(axis=0),
         )
 
     def _note_energies(self, meaning: int) -> Reals:

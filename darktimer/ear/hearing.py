@@ -75,7 +75,7 @@ class Ear:
     def hear(self, powers: Iterable[Powers]) -> Iterator[Detection]:
         """The cues in arrays of power that follow each other, in order of time."""
         first = 0  # the frame at which what is held begins
-        told = -self._longest  # what begins before this frame has been told
+        reported = -self._longest  # what begins before this frame has been told
         held = np.zeros((len(self._bands.hertz) + len(self._bands.quiet), 0), np.float32)
         for more, last in _with_last(powers):
             held = np.concatenate((held, more), axis=1)
@@ -83,13 +83,13 @@ class Ear:
                 continue
             limit = first + held.shape[1] - (0 if last else self._longest)
             tones = tones_in(held, self._bands)
-            for candidate in self._chosen(tones, told - first):
+            for candidate in self._chosen(tones, reported - first):
                 if first + candidate.start < limit:
-                    if one := self._told(candidate, tones, first):
+                    if one := self._detection(candidate, tones, first):
                         yield one
-                    told = int(first + candidate.end)
-            told = max(told, limit)
-            cut = max(0, told - self._around - first)
+                    reported = int(first + candidate.end)
+            reported = max(reported, limit)
+            cut = max(0, reported - self._around - first)
             first, held = first + cut, held[:, cut:]
 
     def _chosen(self, tones: Tones, begin: int) -> list[Candidate]:
@@ -99,7 +99,7 @@ class Ear:
             self._words.longest_rest_ms,
         )
 
-    def _told(self, candidate: Candidate, tones: Tones, first: int) -> Detection | None:
+    def _detection(self, candidate: Candidate, tones: Tones, first: int) -> Detection | None:
         """The cue, or None where a single partial sounds: a whistle, a hum, a beeping machine."""
         power, noise = self._pulses(candidate, tones)
         noise = np.maximum(noise, _LEAK * power.max(axis=1, keepdims=True))

@@ -8,7 +8,7 @@ from functools import partial
 from typing import Final
 
 from darktimer.journal.piece_times import (
-    Told,
+    ProposedTime,
     Wanted,
     by_readings,
     by_words,
@@ -39,16 +39,16 @@ def from_pieces(found: Review, wanted: Wanted | None) -> Iterator[Suggestion]:
     pieces, read = pieces_of(found), read_of(found)
     if pieces and not wanted and len({each.time_ms for each in pieces}) == 1:
         return  # they differ in something else
-    tries: list[tuple[str, str, Callable[[], Told]]] = []
+    tries: list[tuple[str, str, Callable[[], ProposedTime]]] = []
     if read or wanted:
         tries.append(("readings", READINGS, partial(by_readings, read, wanted)))
     if any(each.judged for each in pieces) and not wanted:
         tries.append(("eye", _WORDS, partial(by_words, pieces)))
     if any(step.kind == "expose" for step in found.steps):
         tries = [(what, source, _of_a_positive) for what, source, _ in tries[:1]]
-    for what, source, told in tries:
+    for what, source, propose in tries:
         try:
-            yield _suggested(found, told(), source)
+            yield _suggested(found, propose(), source)
             return
         except SensitometryError as error:
             if wanted:
@@ -57,23 +57,24 @@ def from_pieces(found: Review, wanted: Wanted | None) -> Iterator[Suggestion]:
             yield Suggestion(why, error.remedy, _REFUSED[source], {}, False)
 
 
-def _of_a_positive() -> Told:
+def _of_a_positive() -> ProposedTime:
     found = "of a positive a longer first develop makes less density"
     remedy = "choose the time that you like best, and write it into the plan"
     raise SensitometryError(found, remedy)
 
 
-def _suggested(found: Review, told: Told, source: str) -> Suggestion:
-    low, middle, high = map(nearest_clock, (told.time.low_ms, told.time.time_ms, told.time.high_ms))
+def _suggested(found: Review, proposed: ProposedTime, source: str) -> Suggestion:
+    time = proposed.time
+    low, middle, high = map(nearest_clock, (time.low_ms, time.time_ms, time.high_ms))
     develop = develop_of(found)
     if develop is None:
         raise SensitometryError("the plan has no develop", "write the time into a plan of your own")
     basis = found.bases[develop]
-    time_ms = max(1, round(written_for(basis, told.time.time_ms) / _TO_MS)) * _TO_MS
+    time_ms = max(1, round(written_for(basis, time.time_ms) / _TO_MS)) * _TO_MS
     at = f" at {degrees(basis.for_celsius)}" if basis.celsius is not None else ""
     remedy = f"between {low} and {high}{at}, {middle} is the middle; develop for {clock(time_ms)}"
     changes = one_time(found, develop, time_ms)
-    return Suggestion(told.by, "; ".join([remedy, *told.doubts]), source, changes, False)
+    return Suggestion(proposed.by, "; ".join([remedy, *proposed.caveats]), source, changes, False)
 
 
 def one_time(found: Review, develop: int, time_ms: int) -> Changes:

@@ -32,13 +32,13 @@ def disagreements(found: Review) -> Iterator[Suggestion]:
     """Each scale on which the parts differ, or that is known of some of the films only."""
     for scale, of in _figures(found):
         if len({*of.values()}) > 1:
-            told = (
+            figures = (
                 f"{part.name} {'unknown' if value is None else word(scale, value)}"
                 for part, value in of.items()
             )
             remedy = _JUDGE if None in of.values() else _APART
             remedy = _NEAREST if next(iter(of)).piece else remedy
-            yield Suggestion(f"{scale}: {', '.join(told)}", remedy, COMMON, {})
+            yield Suggestion(f"{scale}: {', '.join(figures)}", remedy, COMMON, {})
 
 
 def _figures(found: Review) -> Iterator[tuple[str, _Figures]]:

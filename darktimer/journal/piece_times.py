@@ -60,12 +60,12 @@ class Wanted(NamedTuple):
     source: str = ""
 
 
-class Told(NamedTuple):
+class ProposedTime(NamedTuple):
     """A time, what tells it, and what there is to say against it."""
 
     by: str
     time: TimeEstimate
-    doubts: tuple[str, ...] = ()
+    caveats: tuple[str, ...] = ()
 
 
 class MeasureOverTime(NamedTuple):
@@ -189,16 +189,16 @@ def measured(each: DonePart, measure: str) -> tuple[Estimate | None, str]:
     return value, why and f"{measure}: {why}"
 
 
-def by_readings(read: Sequence[DonePart], wanted: Wanted | None) -> Told:
+def by_readings(read: Sequence[DonePart], wanted: Wanted | None) -> ProposedTime:
     """The time for what is wanted, or for what is usual; raises `SensitometryError`."""
     (curve, without), asked = curve_for(read, wanted)
     value = f"{asked.measure} {asked.value:.2f}"
     why = f" ({asked.source})" if asked.source else ""
     by = f"{value}{why} by the readings of {len(curve.pieces)} pieces"
-    return Told(by, time_for(curve, asked.value), without)
+    return ProposedTime(by, time_for(curve, asked.value), without)
 
 
-def by_words(pieces: Sequence[DonePart]) -> Told:
+def by_words(pieces: Sequence[DonePart]) -> ProposedTime:
     """The time between the two best by eye; raises `SensitometryError`."""
     judged = [
         Judged(each.time_ms, each.result.density, each.result.contrast)
@@ -206,4 +206,4 @@ def by_words(pieces: Sequence[DonePart]) -> Told:
         if each.time_ms and each.judged
     ]
     found = by_eye(judged)
-    return Told(f"{len(judged)} pieces judged by eye", found.time, found.doubts)
+    return ProposedTime(f"{len(judged)} pieces judged by eye", found.time, found.caveats)

@@ -118,7 +118,7 @@ def _is_small(family: str, meaning: str) -> bool:
 def says(cue_set: CueSet, word: str, played: Sequence[str]) -> str:
     """A word of a lesson in plain words; of several numbers what is before each."""
     if word not in cue_set.counts or len(played) == 1:
-        told = cue_set.says(played[0])
+        means = cue_set.says(played[0])
     else:
-        told = f"{cue_set.counts[word].says} ..."
-    return f"{told}, the answer to any other key" if word in {"here", *_LEFT} else told
+        means = f"{cue_set.counts[word].says} ..."
+    return f"{means}, the answer to any other key" if word in {"here", *_LEFT} else means

@@ -110,9 +110,9 @@ class CueQueue(NamedTuple):
 
     def lined_up(self) -> "CueQueue":
         """The queue made anew from ``filled_ms`` on."""
-        company = chain(_from(self.planned, self.filled_ms), _from(self.reminders, self.filled_ms))
+        others = chain(_from(self.planned, self.filled_ms), _from(self.reminders, self.filled_ms))
         spoken = [cue for cue in (*self.said, *self.again) if cue.at_ms >= self.filled_ms]
-        fresh = sorted(chain(self._yielding(company), spoken))
+        fresh = sorted(chain(self._yielding(others), spoken))
         return self._replace(cues=(*self._handed, *fresh))
 
     @property

@@ -95,24 +95,24 @@ class Display:
 
     def _keep_off(self) -> None:
         while not self._ended:
-            self._tell_off()
-            told_s = time.monotonic()
-            while not self._ended and (left_s := due_s(told_s, self._key_s) - time.monotonic()) > 0:
+            self._switch_off()
+            sent_s = time.monotonic()
+            while not self._ended and (left_s := due_s(sent_s, self._key_s) - time.monotonic()) > 0:
                 self._news.wait(left_s)
                 self._news.clear()
         if self._wakes and self._tool:
             _switch(self._tool, self._tool.on)
 
-    def _tell_off(self) -> None:
+    def _switch_off(self) -> None:
         likely = [self._tool] if self._tool else self._candidates
         self._tool = next((tool for tool in likely if _switch(tool, tool.off)), self._tool)
 
 
-def due_s(told_s: float, key_s: float) -> float:
+def due_s(sent_s: float, key_s: float) -> float:
     """When a display that was told to be off is told again, if the last key was at ``key_s``."""
-    if key_s > told_s:
-        return max(key_s, told_s + AFTER_KEY_S)  # a key that is held is many
-    return key_s + AFTER_KEY_S if key_s > told_s - AFTER_KEY_S else told_s + EVERY_S
+    if key_s > sent_s:
+        return max(key_s, sent_s + AFTER_KEY_S)  # a key that is held is many
+    return key_s + AFTER_KEY_S if key_s > sent_s - AFTER_KEY_S else sent_s + EVERY_S
 
 
 def _switch(tool: Tool, command: tuple[str, ...]) -> bool:

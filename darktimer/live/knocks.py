@@ -35,7 +35,7 @@ _PAUSE_S: Final = 0.3
 #: A microphone is lost that gives no block for so long.
 _BLOCK_S: Final = 1.0
 #: No sound for so long is told; for so long, and nobody waits for knocks.
-_TOLD_S: Final = 5.0
+_REPORTED_S: Final = 5.0
 _GONE_S: Final = 15.0
 _FULL_SCALE: Final = 32_768
 
@@ -61,7 +61,7 @@ class Knocks:
         self._patterns: deque[KnocksHeard] = deque(maxlen=LEARNT_FROM)
         self._fault = OutputError(name or "microphone", "the sound system does not answer", _CHOOSE)
         self._sound_s = time.monotonic()
-        self._told_clips = self._told_lost = False
+        self._reported_clips = self._reported_lost = False
         self._begun, self._ended = threading.Event(), threading.Event()
         self._thread = threading.Thread(target=self._listen, name="knocks", daemon=True)
 
@@ -94,12 +94,12 @@ class Knocks:
 
     def news(self) -> Iterator[News]:
         """What has become of the microphone since the last call."""
-        if self.clips and not self._told_clips:
-            self._told_clips = True
+        if self.clips and not self._reported_clips:
+            self._reported_clips = True
             yield News("the microphone is set too high: knocks may not be heard", alarms=True)
-        lost = time.monotonic() - self._sound_s > _TOLD_S
-        if lost is not self._told_lost:
-            self._told_lost = lost
+        lost = time.monotonic() - self._sound_s > _REPORTED_S
+        if lost is not self._reported_lost:
+            self._reported_lost = lost
             found = f"knocks are not heard: {self._fault}" if lost else "knocks are heard again"
             yield News(found, alarms=lost)
 

@@ -36,15 +36,15 @@ _UNDONE_BY: Final = {
 }
 
 
-def worth_asking(meaning: str, due_ms: int, told: Cue, planned: Sequence[Cue]) -> bool:
+def worth_asking(meaning: str, due_ms: int, again: Cue, planned: Sequence[Cue]) -> bool:
     """Whether an act due at ``due_ms`` is still right as ``told``, in view of the ``planned``."""
     if meaning in TIMELESS:
         return True
     undone_by = _UNDONE_BY.get(meanings.family(meaning), set())
     first = bisect_right(planned, due_ms, key=BY_TIME)
     for cue in planned[first:]:
-        if cue.at_ms >= told.end_ms + WORTH_MS:
+        if cue.at_ms >= again.end_ms + WORTH_MS:
             break
         if meanings.family(cue.meaning) in undone_by:
             return False
-    return meaning == meanings.REVERSE or told.at_ms - due_ms < LATE_MS
+    return meaning == meanings.REVERSE or again.at_ms - due_ms < LATE_MS

@@ -83,18 +83,18 @@ def answer(state: State) -> State:
 
 
 def _say_then(
-    state: State, told: Callable[[Position], str], patience_ms: int, pause_ms: int = 0
+    state: State, meaning_at: Callable[[Position], str], patience_ms: int, pause_ms: int = 0
 ) -> State:
     """Says what is true when it sounds: while it waits for room the film may enter another bath.
 
     Nothing where what is true then finds room only where it is not.
     """
-    meaning = told(state.position(_first_ms(state, pause_ms)))
+    meaning = meaning_at(state.position(_first_ms(state, pause_ms)))
     for _ in range(2):
         said = say(state, meaning, patience_ms, pause_ms) if meaning else state
         if said is state:
             break
-        true = told(state.position(said.queue.said[-1].at_ms))
+        true = meaning_at(state.position(said.queue.said[-1].at_ms))
         if true == meaning:
             return said
         meaning = true
@@ -156,8 +156,8 @@ def _tell_again(state: State, cue: Cue, from_ms: int) -> tuple[State, int]:
     if worth:
         state = state.put_off(again, planned_ms)
         from_ms = again.end_ms + CLEAR_MS
-    told, late_ms = f"{'late' if worth else 'missed'} {cue.meaning}", state.filled_ms - due_ms
-    return state.noting("fault", told, cue.step, late_ms=late_ms), from_ms
+    fault, late_ms = f"{'late' if worth else 'missed'} {cue.meaning}", state.filled_ms - due_ms
+    return state.noting("fault", fault, cue.step, late_ms=late_ms), from_ms
 
 
 def _tell_piece(state: State, cue: Cue, due: PieceDue, from_ms: int) -> tuple[State, int]:
@@ -171,5 +171,5 @@ def _tell_piece(state: State, cue: Cue, due: PieceDue, from_ms: int) -> tuple[St
         said = Cue(at_ms, length_ms - CLEAR_MS, number, cue.step)
         state = state._replace(queue=state.queue.saying(said)).put_off(again, due.at_ms)
         from_ms = again.end_ms + CLEAR_MS
-    told, late_ms = f"{'late' if worth else 'missed'} {number}", again.at_ms - due_ms
-    return state.noting("fault", told, cue.step, late_ms=late_ms), from_ms
+    fault, late_ms = f"{'late' if worth else 'missed'} {number}", again.at_ms - due_ms
+    return state.noting("fault", fault, cue.step, late_ms=late_ms), from_ms

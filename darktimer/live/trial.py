@@ -30,20 +30,20 @@ class Trial(Player):
     def __init__(self, cue_set: CueSet, speakers: Speakers) -> None:
         super().__init__(speakers)
         profile = SPEAKERS[speakers.profile]
-        played = {told: _played(cue_set, told) for told in (WHERE, QUESTION, MARK, EXAMPLE)}
+        played = {row: _played(cue_set, row) for row in (WHERE, QUESTION, MARK, EXAMPLE)}
         self._lines = {
-            told: Score(line, cue_set, speakers.rate, profile) for told, line in played.items()
+            row: Score(line, cue_set, speakers.rate, profile) for row, line in played.items()
         }
 
-    def answer(self, told: tuple[str, ...]) -> None:
+    def answer(self, row: tuple[str, ...]) -> None:
         """Plays one of the four, as in a run, with what its speaker needs before it."""
-        line = self._lines[told]
+        line = self._lines[row]
         self.begin(line.fill(0, line.frames))
 
 
-def _played(cue_set: CueSet, told: tuple[str, ...]) -> Timeline:
-    line = in_a_row(cue_set, told, CLEAR_MS, CLEAR_MS, 0)
-    if told is EXAMPLE:
+def _played(cue_set: CueSet, row: tuple[str, ...]) -> Timeline:
+    line = in_a_row(cue_set, row, CLEAR_MS, CLEAR_MS, 0)
+    if row is EXAMPLE:
         rests_ms = (_LONG_MS if long else _SHORT_MS for long in RHYTHMS[Knocked.GO_ON])
         placed = zip(line.cues, accumulate(rests_ms, initial=CLEAR_MS), strict=True)
         cues = tuple(cue._replace(at_ms=at_ms) for cue, at_ms in placed)

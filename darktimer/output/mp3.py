@@ -76,11 +76,11 @@ def _info(head: bytes, size: int, sound: Sound) -> bytes:
     header = bytes((head[0], head[1] | 1, (0x80 if low else 0x50) | head[2] & 0x0C, head[3]))
     everything = 0b1111  # frames, bytes, places of each hundredth, quality
     places = bytes(hundredth * 256 // 100 for hundredth in range(100))
-    told = struct.pack(">4s3I100sI", b"Info", everything, frames, whole, places, 100)
+    info = struct.pack(">4s3I100sI", b"Info", everything, frames, whole, places, 100)
     gapless = (_DELAY_FRAMES << 12 | padding).to_bytes(3)
     kbps, constant = _kbps(sound.rate), 1
     lame = struct.pack(">9sB10xB3s4xI2x", b"LAME3.100", constant, kbps, gapless, whole)
-    frame = header + bytes(9 if low else 17) + told + lame
+    frame = header + bytes(9 if low else 17) + info + lame
     return (frame + struct.pack(">H", _crc(frame))).ljust(_info_bytes(sound.rate), b"\0")
 
 

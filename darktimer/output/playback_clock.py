@@ -138,8 +138,8 @@ class PlaybackClock:
     def _due(self, request: BlockRequest, late_ns: int) -> int:
         """The frame that is due when the block will be heard, which is never before now."""
         delay_ns = round((request.heard_s - request.device_s) * 1e9)
-        told = _SHORTEST_DELAY_NS <= delay_ns <= _LONGEST_DELAY_NS
-        if request.device_s <= 0 or not told:
+        plausible = _SHORTEST_DELAY_NS <= delay_ns <= _LONGEST_DELAY_NS
+        if request.device_s <= 0 or not plausible:
             usual = self._drift.usual
             delay_ns = self._latency_ns if usual is None else round(-usual * 1e9 / self._rate)
         return self._due_at(request.boot_ns + max(delay_ns - late_ns, 0))

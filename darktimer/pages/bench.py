@@ -13,7 +13,7 @@ from darktimer.terminal.table import print_table
 from darktimer.terminal.text import print_list, say
 from darktimer.units import clock, nearest_clock
 
-_TOLD: Final = 0.0005  # of a mass: what rounding to a scale brings, in tenths of a percent
+_SHOWN_FROM: Final = 0.0005  # of a mass: what rounding to a scale brings, in tenths of a percent
 
 
 def print_sheet(sheet: Sheet, units: UnitSystem, unknown: Iterable[str] = ()) -> None:
@@ -121,7 +121,7 @@ def keeping(hours: int, used_again: bool) -> str:
 
 
 def _row(item: Item, units: UnitSystem) -> list[str]:
-    off = f"{round(100 * item.error, 1):+.1f} %" if abs(item.error) >= _TOLD else ""
+    off = f"{round(100 * item.error, 1):+.1f} %" if abs(item.error) >= _SHOWN_FROM else ""
     return [item.amount(units), item.what, off, item.instead_of]
 
 

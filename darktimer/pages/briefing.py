@@ -64,7 +64,7 @@ def print_plan(prepared: Prepared, machine: Iterable[str] = ()) -> None:
     print_list("Cautions", prepared.cautions())
 
 
-def print_doubts_and_notes(prepared: Prepared, first: Iterable[str] = ()) -> None:
+def print_warnings_and_notes(prepared: Prepared, first: Iterable[str] = ()) -> None:
     """What is doubtful in a plan as it is carried out, then ``first`` and all of its notes."""
     _print_warnings(prepared)
     print_list("Note", [*first, *prepared.remarks, *prepared.timeline.notes])

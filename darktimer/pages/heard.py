@@ -19,14 +19,14 @@ from darktimer.units import clock, nearest_clock
 
 def telling(heard: Iterable[Detection]) -> Iterator[Detection]:
     """Passes on what is heard, and tells a terminal how far the ear has come."""
-    told = sys.stderr.isatty()
-    if told:
+    shows = sys.stderr.isatty()
+    if shows:
         click.echo("Listening ...", err=True, nl=False)
     for one in heard:
-        if told:
+        if shows:
             click.echo(f"\rListening: {nearest_clock(one.at_ms)} ", err=True, nl=False)
         yield one
-    if told:
+    if shows:
         click.echo(f"\r{' ' * 24}", err=True, nl=False)
         click.echo("\r", err=True, nl=False)
 
@@ -110,13 +110,13 @@ def _clock(ppm: float) -> str:
         return f"The recorder's clock is off by {round(ppm * 3.6):+d} ms an hour."
     way, late = ("fast", "early") if ppm < 0 else ("slow", "late")
     percent = abs(1 / (1 + ppm * 1e-6) - 1) * 100
-    told = (
+    found = (
         f"The player's clock is {percent:.2g} % {way}, or the recorder's the other way: "
         f"{abs(ppm) * 900e-6:.1f} s {late} after 15 min."
     )
     if any(abs(ppm - each) < 2 * HIGHEST_PPM for each in MIXED_UP_PPM):
-        told += " So it is where one takes 44.1 kHz for 48 kHz."
-    return told
+        found += " So it is where one takes 44.1 kHz for 48 kHz."
+    return found
 
 
 def _elsewhere(unplanned: Sequence[Detection], place: Alignment, own: Alignment) -> str:
@@ -156,7 +156,7 @@ def _sentences(verdict: Verdict) -> Iterator[str]:
     for one in verdict.false_acts:
         at = nearest_clock(one.at_ms)
         yield f"False: {one.meaning} at {at} of the recording, where it is not due"
-    yield from _doubts(verdict)
+    yield from _uncertainties(verdict)
     yield "Every cue that asks for an act can be heard." if verdict.sure else _not_sure(verdict)
 
 
@@ -173,11 +173,11 @@ def _gone(missing: Sequence[float]) -> str:
         return f"pulses {', '.join(map(str, whole))} of {len(missing)} are missing"
     one = whole[0] if whole else next(n for n, share in enumerate(missing, 1) if share)
     place = {len(missing): "its last pulse", 1: "its first pulse"}
-    told = place.get(one, f"pulse {one} of {len(missing)}")
-    return f"{told} is missing" if whole else f"a part of {told} is missing"
+    which = place.get(one, f"pulse {one} of {len(missing)}")
+    return f"{which} is missing" if whole else f"a part of {which} is missing"
 
 
-def _doubts(verdict: Verdict) -> Iterator[str]:
+def _uncertainties(verdict: Verdict) -> Iterator[str]:
     """Why a recording in which nothing is wrong may still be one of something else."""
     if verdict.too_few:
         yield (

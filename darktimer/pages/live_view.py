@@ -105,13 +105,13 @@ class Scene:
 
     def coming(self) -> list[tuple[str, str]]:
         """The next acts: in how long, or "then" where a key must come first, and what."""
-        told = [
+        shown = [
             (clock(next_second(cue.at_ms - self.heard_ms)), cue.meaning)
             for cue in self._cues
             if cue.at_ms > self.heard_ms and acts(cue)
         ]
         then = (("then", cue.meaning) for cue in _waited_for(self._conductor))
-        return [(when, self._says(each)) for when, each in islice(chain(told, then), _COMING)]
+        return [(when, self._says(each)) for when, each in islice(chain(shown, then), _COMING)]
 
     def bar(self, width: int) -> str:
         """The whole plan as a row of characters, one letter a step, and where it is now."""
@@ -175,7 +175,7 @@ class LineView:
     def __init__(self, cue_set: CueSet, echo: Callable[[str], Any] = say) -> None:
         self._cue_set = cue_set
         self._echo = echo
-        self._told: Any = None
+        self._shown: Any = None
         self._waits = ""
         echo(KEYS)
 
@@ -183,14 +183,14 @@ class LineView:
         """Tells what is new."""
         scene = Scene(session, self._cue_set)
         cue = scene.sounding
-        if cue and cue != self._told and cue.meaning != meanings.PIP:
+        if cue and cue != self._shown and cue.meaning != meanings.PIP:
             step = session.conductor.timeline.steps[cue.step].name
             self._echo(
                 f"{seconds_clock(cue.at_ms)} {step}, {scene.left} {scene.until}: {scene.heard()}"
             )
         if scene.place.waits != self._waits and scene.place.waits:
             self._echo(scene.hands)
-        self._told, self._waits = cue or self._told, scene.place.waits
+        self._shown, self._waits = cue or self._shown, scene.place.waits
 
     def close(self) -> None:
         """What was said stays."""

@@ -22,8 +22,8 @@ def print_parts(found: Review) -> None:
     print_list("Parts", map(_words, (each for each in parts if each.part != WHOLE)))
     if read := [each for each in parts if each.strip]:
         _print_measured(read)
-    told = [f"{each.found}: {each.remedy}" for each in from_pieces(found, None)]
-    print_list("Time", told)
+    times = [f"{each.found}: {each.remedy}" for each in from_pieces(found, None)]
+    print_list("Time", times)
 
 
 def print_figures(strip: Strip) -> None:
@@ -46,7 +46,7 @@ def _figures(found: Measures) -> Iterator[str]:
         index = exposure_index(speed_degrees(found.speed.value))
         yield f"speed {index} ({found.speed.value:.0f} ± {found.speed.uncertainty:.0f})"
     for why, names in by_reason(found.missing):
-        yield f"not told: {', '.join(names)}: {why}"
+        yield f"not known: {', '.join(names)}: {why}"
 
 
 def _print_measured(read: Sequence[DonePart]) -> None:

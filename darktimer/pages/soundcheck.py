@@ -48,12 +48,12 @@ def listen(
     with microphone.Recorder(RATE, ear) as recorder:
         room = _Room(cues, player, recorder, as_json)
         level_db, heard = rising(room.judge, those, most_db)
-    told = advice(heard, cues.name, -level_db)
+    advice_lines = advice(heard, cues.name, -level_db)
     if as_json:
         rows = [{**each._asdict(), "verdict": each.verdict} for each in heard]
-        print_json({"set": cues.name, "level_db": level_db, "cues": rows, "advice": told})
+        print_json({"set": cues.name, "level_db": level_db, "cues": rows, "advice": advice_lines})
     else:
-        _print(heard, level_db, told)
+        _print(heard, level_db, advice_lines)
     return all(each.verdict == "clear" for each in heard)
 
 
@@ -90,11 +90,11 @@ class _Room:
         return heard
 
 
-def _print(heard: list[Audible], level_db: int, told: list[str]) -> None:
+def _print(heard: list[Audible], level_db: int, advice_lines: list[str]) -> None:
     say(f"\nPlayed {_loud(level_db)}. Nothing else that you will hear is fainter:\n")
     columns = [("Cue", "left"), ("Over the noise", "right"), ("Best at", "right")]
     print_table([*columns, ("Verdict", "left")], [_cells(each) for each in heard])
-    print_list("What to do", told)
+    print_list("What to do", advice_lines)
 
 
 def _cells(each: Audible) -> list[str]:

@@ -34,11 +34,11 @@ def details(plan: Plan, step: AnyStep, agitated_ms: int) -> Iterator[str]:
     bath = bath_name(step)
     named = bath if step.bath or bath == RUNNING else ""
     own_celsius = step.temperature is not None and step.temperature != plan.temperature
-    warmth = f", {celsius(step.temperature)}" if own_celsius and step.temperature else ""
+    temperature = f", {celsius(step.temperature)}" if own_celsius and step.temperature else ""
     if named:
-        yield f"{named}{warmth}"
-    elif warmth:
-        yield warmth.removeprefix(", ")
+        yield f"{named}{temperature}"
+    elif temperature:
+        yield temperature.removeprefix(", ")
     if step.note:
         yield step.note
 

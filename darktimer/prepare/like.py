@@ -47,8 +47,8 @@ def like(journal: Journal, number: int, target: Path) -> Like:
     differed = [*_differed(found.run, file.plan, develop if kept else None)]
     if found.run.pieces and develop is not None:
         if kept:
-            changes, told = _as_one(found, file, develop, kept[-1])
-            differed += told
+            changes, reasons = _as_one(found, file, develop, kept[-1])
+            differed += reasons
             file = read_plan_text(text := revise(text, file.document, changes), target)
         differed.append(_of_pieces(found.run, file.plan.steps[develop], kept))
     return Like(text, prepare_file(file, load_cue_set("standard")), tuple(differed))

@@ -83,11 +83,11 @@ def prepare(plan: str, cue_set: str, lights_out_after_ms: int | None) -> Prepare
 def prepare_file(file: PlanFile, cues: CueSet, lights_out_after_ms: int | None = None) -> Prepared:
     """Adjusts and compiles a plan that has been read; raises `DarktimerError` likewise."""
     kept, unknown = _kept()
-    noted, told = with_noted(file.plan, last_cleared_ms(kept))
+    noted, cleared = with_noted(file.plan, last_cleared_ms(kept))
     with file.blamed():
         _refuse_early_light(noted)
         plan, notes, remarks = _adjusted(file, noted)
-        changes = (*told, *notes)
+        changes = (*cleared, *notes)
         timeline = compile_plan(plan, cues.length_ms, lights_out_after_ms, changes)
     remarks = (*unknown, *remarks)
     return Prepared(file, noted, plan, cues, timeline, remarks, changes, kept=kept, unknown=unknown)

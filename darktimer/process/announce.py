@@ -70,8 +70,8 @@ def uncounted(plan: "Plan", steps: "tuple[Laid, ...]") -> Iterator[str]:
         and step.change_ms - step.clock_ms > _UNCOUNTED_MS
     ]
     if longer:
-        told = f"Minutes are counted up to {_MOST_MINUTES}"
-        yield f"{told}; after that the count is silent, and the step goes on, in: {some(longer)}."
+        limit = f"Minutes are counted up to {_MOST_MINUTES}"
+        yield f"{limit}; after that the count is silent, and the step goes on, in: {some(longer)}."
 
 
 def some(names: list[str]) -> str:

@@ -42,15 +42,15 @@ def pause_for_light_ms(plan: Plan, steps: Sequence[Laid], cues: Iterable[Cue]) -
     acts follow each other too soon for it, it would be heard only after all of them: then it is
     quicker to wait.
     """
-    told = next((cue for cue in cues if cue.meaning == meanings.LIGHT_SAFE), None)
+    cue = next((cue for cue in cues if cue.meaning == meanings.LIGHT_SAFE), None)
     after = plan.light_safe_after
-    if told is None or after is None:
+    if cue is None or after is None:
         return 0
     over_ms = max(step.end_ms for step in steps if step.source == after)
     over_ms += plan.behind_ms(plan.steps[after])
-    unlit = any(s.clock_ms < told.end_ms for s in steps if s.kind == Expose.kind)
-    if unlit or told.at_ms > over_ms + plan.habits.lights_on:
-        return max(plan.habits.lights_on, next_second(told.length_ms + 2 * CLEAR_MS))
+    unlit = any(s.clock_ms < cue.end_ms for s in steps if s.kind == Expose.kind)
+    if unlit or cue.at_ms > over_ms + plan.habits.lights_on:
+        return max(plan.habits.lights_on, next_second(cue.length_ms + 2 * CLEAR_MS))
     return 0
 
 
@@ -74,5 +74,5 @@ def _reason(plan: Plan) -> str:
     if after and not isinstance(after, Fix):
         return _BLEACHED
     cold = next(filter(None, (cold_warning(plan, fix) for _, fix in fixes_of(plan))), None)
-    told = f", if its time is for such cold: {cold.text()}" if cold else ""
-    return f"the film is fixed{told}"
+    condition = f", if its time is for such cold: {cold.text()}" if cold else ""
+    return f"the film is fixed{condition}"

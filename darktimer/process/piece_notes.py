@@ -23,13 +23,13 @@ def piece_notes(plan: "Plan", steps: "Sequence[Laid]") -> Iterator[str]:
     for laid in steps:
         step = None if laid.source is None else plan.steps[laid.source]
         if isinstance(step, Develop) and step.pieces:
-            yield f"{_told(step, step.pieces, laid.pieces)} {_NOTCHES}"
+            yield f"{_order_of(step, step.pieces, laid.pieces)} {_NOTCHES}"
             if laid.gave_way_ms:
                 lost = clock(laid.gave_way_ms)
                 yield f"While a piece goes in or out nothing is moved: {lost} of moving gives way."
 
 
-def _told(step: Develop, pieces: Pieces, laid: Sequence[FilmPiece]) -> str:
+def _order_of(step: Develop, pieces: Pieces, laid: Sequence[FilmPiece]) -> str:
     if pieces.standing:
         *_, first, last = [0, *(each.number for each in laid if each.stands_ms is not None)]
         which = f"pieces {first} to {last}" if first else f"piece {last}"

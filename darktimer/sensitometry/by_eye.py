@@ -33,7 +33,7 @@ class ByEye(NamedTuple):
     """The time between the two best pieces, and what there is to say against it."""
 
     time: TimeEstimate
-    doubts: tuple[str, ...]
+    caveats: tuple[str, ...]
 
 
 def by_eye(pieces: Sequence[Judged]) -> ByEye:
@@ -43,14 +43,14 @@ def by_eye(pieces: Sequence[Judged]) -> ByEye:
     development makes contrast (common practice, no source). Raises `SensitometryError` for
     words that contradict each other, and where no piece is too strong, or none too weak.
     """
-    said = [s for s in _SCALES if all(getattr(piece, s) is not None for piece in pieces)]
-    if not said or len({piece.time_ms for piece in pieces}) < 2:
+    known = [s for s in _SCALES if all(getattr(piece, s) is not None for piece in pieces)]
+    if not known or len({piece.time_ms for piece in pieces}) < 2:
         found = "neither density nor contrast is known of pieces of two times"
         raise SensitometryError(found, "judge two pieces or more, each by the same")
-    for scale in said:
+    for scale in known:
         _check_rise(scale, _figures(pieces, [scale]))
-    figures = _figures(pieces, said)
-    apart = _apart(pieces, figures) if len(said) == 2 else 0.0
+    figures = _figures(pieces, known)
+    apart = _apart(pieces, figures) if len(known) == 2 else 0.0
     if abs(apart) > _ALIKE:
         figures = _figures(pieces, ["contrast"])
     return ByEye(_right(figures), (*_exposure(apart), *_at_an_end(figures)))

@@ -274,7 +274,7 @@ def test_what_a_drink_leaves_unknown_is_said(more: dict[str, str], said: str, do
 def test_a_bath_of_which_nothing_is_known_has_no_ph() -> None:
     made = recipe(COFFEE, **drink())
     assert acidity_words(made, 20) == (
-        "its pH cannot be told: what is in the cold tea and instant coffee is not known"
+        "its pH cannot be estimated: what is in the cold tea and instant coffee is not known"
     )
     assert acidity_words(recipe(), 20) == ""
     assert acidity_words(recipe(COFFEE, bath="rinse"), 20) == ""

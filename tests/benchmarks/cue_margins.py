@@ -7,7 +7,7 @@ Reads pulses, not recordings: what a recording shows is the proof of the ear's o
 
 from math import log10
 
-from darktimer.cues.confusion import clear_differences, heard
+from darktimer.cues.confusion import clear_differences, perceived
 from darktimer.cues.confusion_rules import closest
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.margins import cue_pulses, loudness_of_cue, notes, share
@@ -38,7 +38,7 @@ def main() -> None:
 def row(cue_set: CueSet) -> tuple[str, ...]:
     pulses = cue_pulses(cue_set)
     worst = closest(cue_set, pulses, 4)[0]
-    all_heard = {meaning: heard(each, cue_set.voice) for meaning, each in pulses.items()}
+    all_heard = {meaning: perceived(each, cue_set.voice) for meaning, each in pulses.items()}
     tones = [cue_set.voice.partials(note) for note in notes(pulses)]
     nearest = [
         min(clear_differences(all_heard[alone], h) for m, h in all_heard.items() if m != alone)

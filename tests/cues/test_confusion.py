@@ -10,8 +10,8 @@ from darktimer import shipped
 from darktimer.cues.confusion import (
     backwards,
     clear_differences,
-    heard,
     likelihood,
+    perceived,
 )
 from darktimer.cues.confusion_rules import closest_by_rhythm
 from darktimer.cues.cue_set import Pulse, Voice
@@ -28,8 +28,8 @@ def sound(*pulses: tuple[int, int], note: float = NOTE, level: float = -20) -> l
 
 
 def apart(one: list[Pulse], other: list[Pulse], voice: Voice = FLAT) -> float:
-    both = clear_differences(heard(one, voice), heard(other, voice))
-    assert both == pytest.approx(clear_differences(heard(other, voice), heard(one, voice)))
+    both = clear_differences(perceived(one, voice), perceived(other, voice))
+    assert both == pytest.approx(clear_differences(perceived(other, voice), perceived(one, voice)))
     return both
 
 
@@ -46,8 +46,8 @@ def test_in_a_row_of_six_a_pulse_counts_for_half_and_a_rest_begins_a_row() -> No
     """Only three are counted reliably (doi 10.1037/xhp0000578)."""
     six = sound(*((200 * k, 100) for k in range(6)))
     grouped = [pulse._replace(at_ms=pulse.at_ms + 300 * (k > 2)) for k, pulse in enumerate(six)]
-    assert heard(six, FLAT).weights == pytest.approx([0.5] * 6)
-    assert heard(grouped, FLAT).weights == pytest.approx([1.0] * 6)
+    assert perceived(six, FLAT).weights == pytest.approx([0.5] * 6)
+    assert perceived(grouped, FLAT).weights == pytest.approx([1.0] * 6)
 
 
 @pytest.mark.parametrize(("ms", "differences"), [(250, 0.0), (500, 1.0), (1000, 2.0), (4000, 2.0)])
@@ -78,10 +78,10 @@ def test_what_a_small_speaker_and_an_old_ear_lose_counts_for_less() -> None:
     """A pure note of 700 Hz is not played at all where nothing below 800 Hz is."""
     pure = Voice((0.0,), 10)
     low = [Pulse(0, 100, 900, -20), Pulse(200, 100, 700, -20)]
-    assert heard(low, pure).weights == (1.0, 0.0)
+    assert perceived(low, pure).weights == (1.0, 0.0)
     assert apart(low, low[:1], pure) == 0
     high = [Pulse(0, 100, 1000, -20), Pulse(200, 100, 2000, -20)]
-    assert heard(high, pure).weights == pytest.approx((1, 1 - 11 / 20)), "21 and 32 dB of loss"
+    assert perceived(high, pure).weights == pytest.approx((1, 1 - 11 / 20)), "21 and 32 dB of loss"
 
 
 SOUNDS = some.lists(
@@ -100,7 +100,7 @@ def test_it_is_a_distance_and_the_same_backwards(
             at += length + rest
         return sound(*pulses)
 
-    one, other = heard(played(first), FLAT), heard(played(second), FLAT)
+    one, other = perceived(played(first), FLAT), perceived(played(second), FLAT)
     assert clear_differences(one, one) == 0
     assert backwards(backwards(one)) == one
     assert clear_differences(one, other) >= 0

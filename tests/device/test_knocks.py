@@ -36,7 +36,7 @@ steps:
 LISTENER = """
 import json, time
 from darktimer.live import knocks
-knocks._BLOCK_S, knocks._TOLD_S = 0.5, 1.2
+knocks._BLOCK_S, knocks._REPORTED_S = 0.5, 1.2
 with knocks.Knocks("bench") as listening:
     listening.prove()
     print(json.dumps("proven"), flush=True)

@@ -157,7 +157,7 @@ class Hands:
         monkeypatch.setattr(room, "_PAUSE_S", 0.01)
         monkeypatch.setattr(room, "_BEGINS_S", 0.5)
         monkeypatch.setattr(room, "_CLOSES_S", 0.01)
-        monkeypatch.setattr(room, "_TOLD_S", 0.4)
+        monkeypatch.setattr(room, "_REPORTED_S", 0.4)
         monkeypatch.setattr(room, "_GONE_S", 0.8)
 
     def _chosen(self, name: str | None) -> Device | None:

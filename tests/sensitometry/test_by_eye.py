@@ -56,7 +56,7 @@ def test_between_the_two_best(
     said: list[tuple[float, int | None, int | None]], low: float, middle: float, high: float
 ) -> None:
     assert time(*said) == pytest.approx((low, middle, high), abs=0.001)
-    assert by_eye(looked(*said)).doubts == ()
+    assert by_eye(looked(*said)).caveats == ()
 
 
 @given(st.lists(st.integers(-2, 2), min_size=2, max_size=8))
@@ -73,20 +73,20 @@ def test_words_in_order_give_a_time_among_the_pieces_or_what_to_develop(words: l
 def test_where_density_and_contrast_part_contrast_has_its_way() -> None:
     found = by_eye(looked((6, 0, -2), (9, 1, -1), (13, 2, 1)))
     assert found.time.time_ms == pytest.approx(exp((log(9) + log(13)) / 2) * MINUTE, abs=1)
-    assert "less exposure" in found.doubts[0]
+    assert "less exposure" in found.caveats[0]
     found = by_eye(looked((6, -2, -1), (9, -2, 0), (13, -1, 2)))
     assert found.time.time_ms == 9 * MINUTE
-    assert "more exposure" in found.doubts[0]
+    assert "more exposure" in found.caveats[0]
 
 
 def test_density_and_contrast_part_by_more_than_a_word() -> None:
     """They are compared at the time that suits both best, here 9:00."""
     together = by_eye(looked((6, -1, -2), (9, 0, -1), (9, 0, 1), (13, 2, 2)))
     assert together.time.time_ms == 9 * MINUTE
-    assert together.doubts == ()
+    assert together.caveats == ()
     apart = by_eye(looked((6, -1, -2), (9, 1, -1), (13, 2, 2)))
     assert apart.time.time_ms > 9 * MINUTE
-    assert "less exposure" in apart.doubts[0]
+    assert "less exposure" in apart.caveats[0]
 
 
 @pytest.mark.parametrize(
@@ -95,7 +95,7 @@ def test_density_and_contrast_part_by_more_than_a_word() -> None:
 )
 def test_the_best_at_an_end_may_not_be_the_best(words: tuple[int, int], doubt: str) -> None:
     found = by_eye(looked((6, words[0], None), (8, words[1], None)))
-    assert doubt in found.doubts[0]
+    assert doubt in found.caveats[0]
 
 
 @pytest.mark.parametrize(
@@ -126,5 +126,5 @@ def test_words_that_tell_no_time(
 def test_the_two_scales_are_compared_at_the_time_that_suits_both() -> None:
     """At 9:00, where both together are right, they are a word apart; further on they are two."""
     found = by_eye(looked((6, -1, -1), (9, 0, 0), (13, 2, 0)))
-    assert found.doubts == ()
+    assert found.caveats == ()
     assert found.time.time_ms == 9 * MINUTE

@@ -147,13 +147,17 @@ def _elsewhere(unplanned: Sequence[Detection], timeline: Timeline) -> Alignment 
 
 
 def _as_good_a_place(
-    explained: Sequence[Detection], plan: Timeline, own: Alignment, same: bool, duration_ms: float
+    explained: Sequence[Detection],
+    timeline: Timeline,
+    own: Alignment,
+    same: bool,
+    duration_ms: float,
 ) -> Alignment | None:
-    """A place in ``plan``, in the ``same`` plan another than its ``own``, for all but one cue."""
-    for place in places(explained[: _AS_WELL + 1], plan.cues, own.ppm):
+    """A place in a timeline, in the ``same`` one another than its ``own``, for all but one cue."""
+    for place in places(explained[: _AS_WELL + 1], timeline.cues, own.ppm):
         if same and abs(place.offset_ms - own.offset_ms) < 2 * _NEAR_MS:
             continue
-        laid = _laid(explained, plan, place, duration_ms)
+        laid = _laid(explained, timeline, place, duration_ms)
         heard = sum(check.state == "heard" for check in laid.checks)
         if laid.fits and heard >= len(explained) - _AS_WELL:
             return place

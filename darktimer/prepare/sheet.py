@@ -19,17 +19,17 @@ def sheet_of(prepared: Prepared, options: BenchOptions) -> Sheet:
     return bench_sheet(prepared.noted, recipes_of(prepared.file), here)
 
 
-def sheets_of(plans: Sequence[Prepared], options: BenchOptions) -> list[Sheet]:
+def sheets_of(every: Sequence[Prepared], options: BenchOptions) -> list[Sheet]:
     """The sheets of plans that are carried out one after another; what is wrong has its place.
 
     Develop times are as written, clearing times as last noted. What a kept bath can still do for
     one is what those before have left of it.
     """
-    sheets, kept = list[Sheet](), _kept_by_name(plans[0])
-    for plan in plans:
+    sheets, kept = list[Sheet](), _kept_by_name(every[0])
+    for prepared in every:
         here = replace(options, kept=tuple(kept.values()))
-        with plan.file.blamed():
-            sheet = bench_sheet(plan.noted, recipes_of(plan.file), here)
+        with prepared.file.blamed():
+            sheet = bench_sheet(prepared.noted, recipes_of(prepared.file), here)
         sheets.append(sheet)
         for name in (bath_key(bath.name) for bath in sheet.baths if bath.ready):
             kept[name] = kept[name].after(sheet.area_m2)
@@ -37,9 +37,9 @@ def sheets_of(plans: Sequence[Prepared], options: BenchOptions) -> list[Sheet]:
     return sheets
 
 
-def _kept_by_name(plan: Prepared) -> dict[str, BathAtHand]:
+def _kept_by_name(prepared: Prepared) -> dict[str, BathAtHand]:
     now = read_clocks().wall_utc_ms
-    return {bath_key(bath.name): _kept(bath, now) for bath in plan.kept}
+    return {bath_key(bath.name): _kept(bath, now) for bath in prepared.kept}
 
 
 def _kept(bath: KeptBath, now_utc_ms: int) -> BathAtHand:

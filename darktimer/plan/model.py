@@ -77,8 +77,8 @@ class PlanHabits(Habits):
     )
     baths_told_by: Literal["order", "place", "signature"] = Field(
         "order",
-        description="which bath is next: by the plan's order alone, or also by a sound for its "
-        "place from the left, or for what it is",
+        description="which bath is next: by the plan's order alone, in which the first is lights "
+        "out, or also by a sound for its place from the left, or for what it is",
     )
 
 

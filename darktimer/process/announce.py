@@ -81,13 +81,13 @@ def some(names: list[str]) -> str:
 
 
 def _beginning(plan: "Plan", index: int, step: "Laid", dark_ms: int | None) -> Iterator[CueRequest]:
+    by_order = plan.habits.baths_told_by == "order"  # which tells that the first is lights out
     if step.kind == "done":
         yield CueRequest(step.clock_ms, meanings.END, index)
-    elif step.start_ms == dark_ms:
+    elif step.start_ms == dark_ms and not by_order:
         yield CueRequest(step.start_ms, meanings.LIGHTS_OUT, index)
     elif step.kind != "ready":
-        sign = "" if plan.habits.baths_told_by == "order" else step.sign
-        yield CueRequest(step.start_ms, meanings.enter(sign), index)
+        yield CueRequest(step.start_ms, meanings.enter("" if by_order else step.sign), index)
 
 
 def _spans(plan: "Plan", index: int, step: "Laid") -> Iterator[CueRequest]:

@@ -2,8 +2,8 @@
 
     python -m tests.benchmarks.sounds_of_plans
 
-What asks for an act is an act of the vocabulary or a tick of one. Answers to keys come beside. The
-numbers of pieces are one sound, which is counted.
+What asks for an act is what `meanings.asks` says, lights-out among it. Answers to keys come beside.
+The numbers of pieces are one sound, which is counted.
 """
 
 from darktimer.prepare.prepared import prepare
@@ -17,7 +17,7 @@ def sounds(plan: str) -> tuple[list[str], list[str]]:
     numbers = [each for each in played if meanings.family(each) == "piece"]
     for each in numbers[1:]:  # one head and a count
         del played[each]
-    asking = [m for m in played if meanings.family(m) in meanings.ACT_NOW | meanings.TICKS]
+    asking = list(filter(meanings.asks, played))
     return asking, [m for m in played if m not in asking]
 
 

@@ -130,7 +130,7 @@ def test_times_with_and_without_decimals_stand_under_each_other(run):
 
 def test_timeline_in_words(run):
     out = run("timeline", PLAN).out
-    assert "lights-out" in out
+    assert "enter " in out
     assert "white light harms nothing" in out
     assert "the drain is inside it" in out
 

@@ -43,7 +43,7 @@ def test_there_is_a_sound_for_every_meaning(standard: CueSet) -> None:
 def test_an_entry_is_the_enter_cue_a_rest_and_a_signature(standard: CueSet) -> None:
     assert lengths(standard, "enter-fix") == [LONG, SHORT, SHORT, SHORT, LONG, LONG, LONG]
     assert gaps(standard, "enter-fix") == [90, 90, 300, standard.signature_rest_ms, 90, 90]
-    assert standard.says("enter-fix") == "go on to the next bath: fix"
+    assert standard.says("enter-fix") == "go on to the next step: fix"
 
 
 def test_a_tally_tells_tens_and_ones_in_groups_of_three(standard: CueSet) -> None:

@@ -74,7 +74,7 @@ def test_a_run_is_led_by_knocks_alone_from_loading_to_light_safe(
     ending.callback(run.kill)
     run.wait_for(BLACK)
     run.close()
-    heard_in(tmp_path, "lights-out")
+    heard_in(tmp_path, "enter")
     bench.knock(GO_ON)
     heard_in(tmp_path, "confirm")
     bench.knock(GO_ON)
@@ -82,7 +82,7 @@ def test_a_run_is_led_by_knocks_alone_from_loading_to_light_safe(
     soundfile.write(recording, ear.heard().samples, RATE)
     said = [cue.meaning for cue in hear(Recording(recording), load_cue_set(str(sounds)))]
     assert [each for each in said if each != "hold"] == [
-        "lights-out", "confirm", "enter", "stand", "light-safe",
+        "enter", "confirm", "enter", "stand", "light-safe",
     ]  # fmt: skip
     with Journal.open(tmp_path) as journal:
         events = journal.events(1)

@@ -62,7 +62,7 @@ def test_next_is_go_on(server: Server, tmp_path: Path, ending: ExitStack) -> Non
     soundfile.write(tmp_path / "heard.wav", ear.heard().samples, RATE)
     heard = list(hear(Recording(tmp_path / "heard.wav"), load_cue_set("standard")))
     assert [cue.meaning for cue in heard] == [
-        "lights-out",
+        "enter",
         "hold",
         *("pip", "pip", "pip"),
         "enter",

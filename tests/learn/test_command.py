@@ -13,8 +13,8 @@ from darktimer.process import meanings
 
 #: Read off the plan's own list of sounds; then what a run says to keys and after a fault.
 CLOSED_SPIRAL = [
-    "light-safe",
-    *("enter", "move", "stand", "lift", "ready", "pip", "lights-out", "tally-5", "tally-10", "end"),
+    "enter",
+    *("light-safe", "move", "stand", "lift", "ready", "pip", "tally-5", "tally-10", "end"),
     *("alarm", "marked", "confirm", "refuse", "hold", "back", "here"),
     *("left-20", "left-120", "left-180"),
 ]

@@ -97,7 +97,7 @@ def test_where_am_i_is_the_signature_then_the_time_left(running):
 
 def test_where_am_i_is_the_place_of_the_bath_where_the_order_tells_it():
     run = conductor(OPEN.replace("baths told by: signature", "baths told by: order"), Waits.NOWHERE)
-    begin = moment(run.timeline, "enter", 1)
+    begin = moment(run.timeline, "enter", 2)  # after lights out and the first bath
     press(run, OTHER, 8_000, begin + 20_000)
     assert told(run, 8_000, 20_000)[0].startswith("left"), "by hand, in no vessel"
     assert told(run, begin + 20_000, begin + 26_000) == ["here-2", "left-100"]

@@ -13,7 +13,7 @@ def test_a_brisk_rehearsal_shows_what_is_heard_and_how_late_a_press_was(server, 
     room = DarkRoom(server, tmp_path / "home", *words, "--from", "develop")
     try:
         room.wait_for(b"begin moving")
-        room.wait_for(b"go on to the next bath: fix (enter-fix)")
+        room.wait_for(b"go on to the next step: fix (enter-fix)")
         room.press(b" ", b"\x03")
         assert room.ended() == 0
         page = unstyle(room.written.partition(b"Late by")[2].decode())

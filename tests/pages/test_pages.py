@@ -191,7 +191,7 @@ def test_what_follows_a_key_is_shown_before_it_is_pressed():
     studio = Studio(waits=Waits.LOADING, dark=False)
     studio.until(studio.conductor.state.time_map.stops_ms - 1_000)
     loading = views.Scene(studio.session, cue_set()).coming()
-    assert loading[0] == ("then", "go on to the next bath: soak")
+    assert loading[0] == ("then", "go on to the next step: soak")
     studio.until(studio.conductor.state.time_map.stops_ms + 30_000)
     assert views.Scene(studio.session, cue_set()).coming() == loading
 

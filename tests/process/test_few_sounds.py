@@ -27,23 +27,26 @@ def test_a_shipped_plan_has_six_acts_and_twelve_sounds_at_most(plan: str) -> Non
 @pytest.mark.parametrize(
     ("way", "entered"),
     [
-        ({}, ["enter", "enter", "enter", "enter"]),
-        ({"baths told by": "order"}, ["enter", "enter", "enter", "enter"]),
-        ({"baths told by": "place"}, ["enter-1", "enter-2", "enter", "enter-1"]),
+        ({}, ["enter", "enter", "enter", "enter", "enter"]),
+        ({"baths told by": "order"}, ["enter", "enter", "enter", "enter", "enter"]),
+        ({"baths told by": "place"}, ["lights-out", "enter-1", "enter-2", "enter", "enter-1"]),
         (
             {"baths told by": "signature"},
-            ["enter-develop", "enter-fix", "enter-step", "enter-develop"],
+            ["lights-out", "enter-develop", "enter-fix", "enter-step", "enter-develop"],
         ),
     ],
 )
 def test_a_bath_is_told_as_the_plan_asks(
     compiled: Compiled, way: dict[str, str], entered: list[str]
 ) -> None:
-    """A bath that comes again stands where it stood; a step without a bath has no place."""
+    """A bath that comes again stands where it stood; a step without a bath has no place. By order
+    the first is lights out, which else has a sound of its own.
+    """
     develop = {"develop": "5 min", "agitation": "continuous"}
     steps = [LOAD, develop, {"fix": "5 min"}, {"step": "1 min", "name": "Look"}, develop]
     timeline = compiled(habits=way, steps=steps)
-    assert [cue.meaning for cue in timeline.cues if cue.meaning.startswith("enter")] == entered
+    goes_on = ("enter", "lights-out")
+    assert [cue.meaning for cue in timeline.cues if cue.meaning.startswith(goes_on)] == entered
     signs = [step.sign for step in timeline.steps if step.source is not None]
     if way.get("baths told by") == "signature":
         assert signs == ["load", "develop", "fix", "step", "develop"]

@@ -51,6 +51,11 @@ class Bands:
         """How much more noise a third of an octave around each band holds than the band (B,)."""
         return np.asarray((2 ** (1 / 6) - 2 ** (-1 / 6)) * self.hertz / self.width_hertz)
 
+    def powers_of(self, notes: NDArray[np.float32]) -> NDArray[np.float32]:
+        """The power in each band (B, T) of notes of such power (N, T)."""
+        shares = self.shapes.T**4  # since shapes are roots of amplitudes
+        return np.asarray(shares.astype(np.float32) @ notes)
+
 
 def bands_of(cue_set: CueSet, rate: int) -> Bands:
     """The bands of every note of ``cue_set`` that a recording at ``rate`` can hold."""

@@ -15,9 +15,11 @@ from darktimer.ear.bands import Bands, bands_of
 from darktimer.ear.fitting import AROUND_MS
 from darktimer.ear.pulses import Pulses, pulses_at, slices_of
 from darktimer.ear.recording import Recording
+from darktimer.ear.response import learnt
 from darktimer.ear.search import Candidate, candidates
 from darktimer.ear.sequence import best_sequence
 from darktimer.ear.spectrum import FRAME_MS, FilterBank, Powers
+from darktimer.ear.tail import kept
 from darktimer.ear.tones import Tones, tones_in
 from darktimer.ear.vocabulary import Reals, vocabulary_of
 
@@ -34,6 +36,11 @@ _LEAST_SUPPORT: Final = 1.0
 _LEAK: Final = 10**-3
 #: A cue is so many frames off its place on a timeline, and no more.
 _OFF: Final = 3
+#: Where more is kept of a tone a moment after its end, a room rings,
+_RINGING: Final = 0.2
+#: and is heard so many times again at most: what is heard tells what the room does, and this again
+#: what is heard.
+_HEARINGS: Final = 3
 #: No margin is told beyond this: there was next to no noise.
 _HIGHEST_DB: Final = 60.0
 
@@ -82,8 +89,8 @@ class Ear:
             if not last and held.shape[1] < _STRETCH + self._longest:
                 continue
             limit = first + held.shape[1] - (0 if last else self._longest)
-            tones = tones_in(held, self._bands)
-            for candidate in self._chosen(tones, reported - first):
+            tones, chosen = self._settled(held, reported - first)
+            for candidate in chosen:
                 if first + candidate.start < limit:
                     if one := self._detection(candidate, tones, first):
                         yield one
@@ -91,6 +98,18 @@ class Ear:
             reported = max(reported, limit)
             cut = max(0, reported - self._around - first)
             first, held = first + cut, held[:, cut:]
+
+    def _settled(self, held: Powers, begin: int) -> tuple[Tones, list[Candidate]]:
+        """The tones and the cues in them; where a room rings, heard again until nothing changes."""
+        tones = tones_in(held, self._bands)
+        chosen = self._chosen(tones, begin)
+        for _ in range(_HEARINGS if kept(tones.power, tones.noise) > _RINGING else 0):
+            notes = self._words.played(((c.meaning, c.start) for c in chosen), held.shape[1])
+            response = learnt(tones.power, tones.noise, self._bands.powers_of(notes))
+            before, chosen = chosen, self._chosen(tones_in(held, self._bands, response), begin)
+            if _alike(before, chosen):
+                break
+        return tones, chosen
 
     def _chosen(self, tones: Tones, begin: int) -> list[Candidate]:
         found = candidates(tones, self._words)
@@ -160,3 +179,11 @@ def _with_last(powers: Iterable[Powers]) -> Iterator[tuple[Powers, bool]]:
         before = more
     if before is not None:
         yield before, True
+
+
+def _alike(one: list[Candidate], other: list[Candidate]) -> bool:
+    """Whether both hold the same cues, each within a few frames of its place."""
+    return len(one) == len(other) and all(
+        a.meaning == b.meaning and abs(a.start - b.start) < _OFF
+        for a, b in zip(one, other, strict=True)
+    )

@@ -27,15 +27,16 @@ _TAILED: Final = 3
 def without_tail(power: Powers, noise: Powers) -> Powers:
     """(bands, frames) of power less the tail of what came before it, and no less than ``noise``."""
     before, now, still = power[:, :-_MOMENT], power[:, _MOMENT:], noise[:, :-_MOMENT]
-    tail = np.float32(_kept(before, now, still)) * np.maximum(before - _TAILED * still, 0)
+    tail = np.float32(kept(power, noise)) * np.maximum(before - _TAILED * still, 0)
     fresh = power.copy()
     fresh[:, _MOMENT:] = np.maximum(now - tail, np.minimum(now, still))
     return fresh
 
 
-def _kept(before: Powers, now: Powers, noise: Powers) -> float:
+def kept(power: Powers, noise: Powers) -> float:
     """The share of a tone's power that the room holds a moment after its end."""
-    plain = before > _PLAIN * noise
-    shares = np.maximum(now - noise, 0)[plain] / before[plain]
+    before, now, still = power[:, :-_MOMENT], power[:, _MOMENT:], noise[:, :-_MOMENT]
+    plain = before > _PLAIN * still
+    shares = np.maximum(now - still, 0)[plain] / before[plain]
     ends = shares[shares < _FALLING]
     return min(_MOST_KEPT, _FADED * float(np.median(ends))) if len(ends) else 0.0

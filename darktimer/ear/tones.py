@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from darktimer.ear.bands import Bands
+from darktimer.ear.response import without_response
 from darktimer.ear.spectrum import FRAME_MS, Powers
 from darktimer.ear.tail import without_tail
 
@@ -43,13 +44,16 @@ class Tones:
     noise: Matrix
 
 
-def tones_in(powers: Powers, bands: Bands) -> Tones:
-    """The tones in (bands + quiet places, frames) of power."""
+def tones_in(powers: Powers, bands: Bands, response: Powers | None = None) -> Tones:
+    """The tones in (bands + quiet places, frames) of power, in a room whose response is known."""
     count = len(bands.hertz)
     power = powers[:count]
     noise = _smoothed(bands.beside.astype(np.float32) @ powers[count:]) + _NOTHING
     noise = np.maximum(noise, np.percentile(power, _ALWAYS, axis=1, keepdims=True))
-    fresh = without_tail(power, noise)
+    if response is None:
+        fresh = without_tail(power, noise)
+    else:
+        fresh = without_response(power, noise, response)
     loudest = np.where(fresh > 10 * noise, fresh, 0).max(axis=1, keepdims=True, initial=0)
     floor = noise + np.float32(_FLOOR) * loudest
     amplitude = np.sqrt(fresh / floor) - _MEAN * np.sqrt(noise / floor)

@@ -107,6 +107,17 @@ class Vocabulary:
         heard = _at(responses, kinds.reshape(column), at).astype(float)
         return np.asarray(amplitudes.reshape(column) * heard)
 
+    def played(self, cues: Iterable[tuple[int, float]], count: int) -> Matrix:
+        """The power of each note (notes, ``count`` frames) where meanings begin at these frames."""
+        power = np.zeros((1 + max(kind.note for kind in self.kinds), count), np.float32)
+        for meaning, start in cues:
+            for beat in self.paths[meaning]:
+                at = round(start + beat.at_ms / FRAME_MS) - self.lead_frames
+                seen = self.envelopes[beat.kind][max(0, -at) : max(0, count - at)]
+                row = power[self.note_of(beat), max(0, at) :][: len(seen)]
+                row += (beat.amplitude * seen) ** 2
+        return power
+
     def note_of(self, beat: PathPulse) -> int:
         """The index of the note of a pulse."""
         return self.kinds[beat.kind].note

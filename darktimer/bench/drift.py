@@ -52,7 +52,9 @@ def constant_from_readings(
     constant_ms = between_ms / log(first / second)
     if not _BELIEVED_MS[0] <= constant_ms <= _BELIEVED_MS[1]:
         found = f"{first_celsius:g} C, then {second_celsius:g} C after {between_ms / 1000:g} s"
-        remedy = "read again: no bath comes to its room in a minute, and none takes weeks"
+        remedy = (
+            "read again: no bath reaches the room's temperature in a minute, and none takes weeks"
+        )
         raise BenchError("thermometer readings", found, remedy)
     return constant_ms
 

@@ -105,7 +105,7 @@ def _without_mass(raw: str, unit: str) -> UnreadableError:
     if unit == "tablet":
         found = f"{shown(raw)} does not say how much a tablet holds"
         return UnreadableError(found, "write such as 32 x 500 mg")
-    return UnreadableError(f"{shown(raw)} is no mass: spoons differ", _SUCH_SPOONS)
+    return UnreadableError(f"{shown(raw)} is not a mass: spoons differ", _SUCH_SPOONS)
 
 
 def _mass_within(raw: str) -> tuple[float, float]:
@@ -123,7 +123,7 @@ def pack(raw: str) -> DryAmount:
     sold = dry_amount(raw)
     if not sold.within_g:
         return sold
-    remedy = "write what stands on it, such as 500 g or 100 x 500 mg"
+    remedy = "write what its label says, such as 500 g or 100 x 500 mg"
     raise UnreadableError(f"{shown(raw)} is not what a pack holds", remedy)
 
 

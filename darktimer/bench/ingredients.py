@@ -60,7 +60,7 @@ def _ph(raw: str) -> float:
     match = re.fullmatch(r"\s*([0-9]{1,2}(?:\.[0-9]{1,2})?)\s*", raw)
     if match and float(match[1]) <= _MOST_PH:
         return float(match[1])
-    found = f"{shown(raw)} is no pH from 0 to {_MOST_PH}"
+    found = f"{shown(raw)} is not a pH from 0 to {_MOST_PH}"
     raise UnreadableError(found, "write what paper or a meter showed, such as 4.8")
 
 

@@ -29,7 +29,7 @@ from darktimer.plan.temperature import USUAL_RANGE_CELSIUS, is_usual
 
 _SPOILS: Final = "acid throws sulphur out of the thiosulphate, where no sulphite is with it"
 #: Common practice, no source; an acid fixer ends the development.
-_WORKS_ON: Final = "it works on there, may stain the film, and uses the fixer up"
+_WORKS_ON: Final = "it goes on working there, may stain the film, and uses up the fixer"
 _WEARING: Final = ("developer", "stop", "fixer")  # baths that film uses up
 
 

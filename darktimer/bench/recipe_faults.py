@@ -30,7 +30,7 @@ def faults(recipe: Recipe) -> Iterator[Finding]:
     yield from _overfull(recipe)
     yield from _energy(recipe)
     if not 0 <= recipe.temperature <= 100:
-        found = f"{recipe.temperature:g} C is no bath of water"
+        found = f"{recipe.temperature:g} C is not a temperature of water"
         yield Finding(("temperature",), found, "write a temperature from 0 C to 100 C")
         return  # what dissolves cannot be told
     if recipe.water_at is not None:
@@ -140,7 +140,7 @@ def _plant(recipe: Recipe, each: Plant, path: KeyPath) -> Iterator[Finding]:
 
 def _hot(celsius: float, path: KeyPath) -> Iterator[Finding]:
     if not 0 <= celsius <= 100:
-        found = f"{celsius:g} C is no temperature of water"
+        found = f"{celsius:g} C is not a temperature of water"
         yield Finding(path, found, "write how hot the water is, such as 90 C")
 
 

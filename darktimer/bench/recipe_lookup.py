@@ -100,7 +100,7 @@ def _named_file(file: PlanFile, use: BathUse, beside: Path) -> FoundRecipe:
             return FoundRecipe(read_recipe_file(folder / use.name), f"{use.name} beside the plan")
     remedy = "write it there, or name one that is shipped: " + ", ".join(shipped.names(FOLDER))
     path = ("steps", use.places[0], "bath")
-    fault = file.document.fault(path, "no such file lies beside the plan", remedy)
+    fault = file.document.fault(path, "there is no such file beside the plan", remedy)
     raise FileError(file.document.source, [fault])
 
 

@@ -74,7 +74,7 @@ def agitation_rule(time_ms: int, moving: float, meant: float | None) -> str:
         return ""
     here, usual = _moves(moving), f"{100 * INTERMITTENT:.1f} % (30 s, then 5 s each minute)"
     if not (moving >= INTERMITTENT and (meant is None or meant >= INTERMITTENT)):
-        return f"the film {here}: for film that stands no rule is known"
+        return f"the film {here}: no rule is known for standing film"
     found_for = f"if your time is for {usual}"
     if meant:
         found_for = f"the recipe is for film that {_moves(meant)}"

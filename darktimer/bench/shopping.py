@@ -218,10 +218,11 @@ def _of_baths(sheets: Sequence[Sheet], say: UnitSystem) -> Iterator[str]:
     baths = [bath for sheet in sheets for bath in sheet.baths if not is_water(bath.name)]
     for bath in baths:
         if bath.ready:
-            yield f"{bath.name} is kept, and serves: nothing is bought for it."
+            yield f"{bath.name} is kept and still good: nothing is bought for it."
         elif not bath.recipe:
             volume = say.volume(bath.volume_ml)
-            yield f"{bath.name}, {volume} of it: no recipe is known, so what it takes is not here."
+            needs = "no recipe is known, so its ingredients are not on the list"
+            yield f"{bath.name}, {volume} of it: {needs}."
     unsure = (item.what for bath in baths for item in bath.items if item.within_g)
     for what in dict.fromkeys(unsure):
         yield f"{what}: its amount is uncertain; the most that it may be is counted."

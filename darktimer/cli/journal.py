@@ -183,7 +183,13 @@ def _scale_options(function: Callable[..., Any]) -> Callable[..., Any]:
 )
 @reading_options
 @measured_option
-@click.option("--usable-for", default="", metavar="WORDS", help="Such as printing or scanning.")
+@click.option(
+    "--good-for",
+    "usable_for",
+    default="",
+    metavar="WORDS",
+    help="Such as printing or scanning.",
+)
 @notes_option
 @click.option(
     "--photograph",

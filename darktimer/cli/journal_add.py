@@ -19,7 +19,7 @@ _MOMENT = Read("moment", moment_utc_ms)
 def _step_time(text: str) -> tuple[str, int]:
     name, equals, time = text.partition("=")
     if not equals or not name.strip():
-        raise ValueError(f"{text!r} is no step with its time; write one such as develop=11:30")
+        raise ValueError(f"{text!r} is not a step with its time; write one such as develop=11:30")
     return name.strip(), units.duration_ms(time)
 
 

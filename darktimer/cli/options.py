@@ -51,7 +51,7 @@ def _limits(of: click.IntRange | click.FloatRange) -> str:
 
 
 class RealNumber(click.FloatRange):
-    """A number in a range; what is no number (``nan``) is in none, though no limit stops it."""
+    """A number in a range; ``nan``, which is not a number, is in none, though no limit stops it."""
 
     name = "number"
     _describe_range = _limits
@@ -198,7 +198,7 @@ def output_option(where: str, *, required: bool = True, **means: str) -> Callabl
             *others, last = (f".{ending}{use}" for ending, use in means.items())
             remedy = f"end it in {', '.join(others)} or {last}"
             raise OutputError(
-                str(target), f"{found} is no kind of picture that can be written", remedy
+                str(target), f"{found} is not a kind of picture that can be written", remedy
             )
         return target
 

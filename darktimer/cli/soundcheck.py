@@ -25,7 +25,7 @@ def _level_db(text: str) -> int:
     try:
         level_db = int(text.removesuffix("dB").strip())
     except ValueError:
-        raise UnreadableError(f"{text!r} is no level", "write one such as -12 dB") from None
+        raise UnreadableError(f"{text!r} is not a level", "write one such as -12 dB") from None
     if not START_DB <= level_db <= 0:
         raise UnreadableError(f"{text!r} is out of range", f"write {START_DB} to 0 dB")
     return level_db

@@ -67,12 +67,14 @@ def _words(text: str) -> Iterator[tuple[str, str]]:
     for token in text.split():
         match = _TOKEN.fullmatch(token)
         if not match:
-            raise UnreadableError(f"{token!r} is no part of a rhythm", _RHYTHM_REMEDY)
+            raise UnreadableError(f"{token!r} is not part of a rhythm", _RHYTHM_REMEDY)
         for _ in range(int(match[1] or 1)):
             yield match[2] or "", match[3] or ""
 
 
 def _known(word: str, words: Mapping[str, int], kind: str) -> int:
     if word not in words:
-        raise UnreadableError(f"{word!r} is no {kind} of this set", f"known are {', '.join(words)}")
+        raise UnreadableError(
+            f"{word!r} is not a {kind} of this set", f"known are {', '.join(words)}"
+        )
     return words[word]

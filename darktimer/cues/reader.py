@@ -27,7 +27,9 @@ _BAND = re.compile(r"(\d{2,5}) to (\d{2,5}) Hz")
 def _number(text: str, unit: str, least: float, most: float) -> float:
     match = _NUMBER.fullmatch(text.strip())
     if not match or match[2] not in (unit or None, None):
-        raise UnreadableError(f"{text!r} is no number", f"write a number, such as {least:g} {unit}")
+        raise UnreadableError(
+            f"{text!r} is not a number", f"write a number, such as {least:g} {unit}"
+        )
     if not least <= float(match[1]) <= most:
         raise UnreadableError(f"{text!r} is out of range", f"write {least:g} to {most:g} {unit}")
     return float(match[1])
@@ -43,7 +45,7 @@ def _harmonics(text: str) -> tuple[float, ...]:
 def _band(text: str) -> Band:
     match = _BAND.fullmatch(text.strip())
     if not match:
-        raise UnreadableError(f"{text!r} is no band", "write one such as 600 to 2500 Hz")
+        raise UnreadableError(f"{text!r} is not a band", "write one such as 600 to 2500 Hz")
     return Band(float(match[1]), float(match[2]))
 
 

@@ -91,7 +91,7 @@ class Recording:
         try:
             file: Any = soundfile.SoundFile(self.path)
         except soundfile.SoundFileError:
-            raise DarktimerError(f"{self.path}: this is no sound file; {_REMEDY}") from None
+            raise DarktimerError(f"{self.path}: this is not a sound file; {_REMEDY}") from None
         # Else it seeks after every read, to where it is, and an MP3 loses a frame or two there.
         file.seekable = lambda: False
         return file

@@ -108,7 +108,7 @@ def _result(result: Result) -> Iterator[tuple[str, str]]:
         yield scale, "-" if value is None else f"{value:+d} {word(scale, value)}"
     yield "kept", "yes" if result.kept else "-"
     yield "measured at", "-" if result.celsius is None else degrees(result.celsius)
-    yield "usable for", result.usable_for or "-"
+    yield "good for", result.usable_for or "-"
     yield "notes", result.notes or "-"
     yield "photographs", ", ".join(result.photographs) or "-"
 

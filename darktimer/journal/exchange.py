@@ -132,7 +132,7 @@ def _row(place: str, line: str, tables: Collection[str]) -> ImportedRow:
         table = content.pop("table")
         if table in tables:
             return ImportedRow(place, table, content)
-    raise JournalError(place, "this is no row of a journal", _AS_EXPORTED)
+    raise JournalError(place, "this is not a row of a journal", _AS_EXPORTED)
 
 
 def _from_csv(folder: Path, version: int) -> Iterator[ImportedRow]:

@@ -26,7 +26,7 @@ from darktimer.units import clock, degrees, nearest_clock
 #: What a time by readings rests on.
 READINGS: Final = "fitted to the readings, two standard uncertainties to either side"
 _WORDS: Final = "a straight line in the logarithm of time between the two nearest"
-_REFUSED: Final = {READINGS: "what the readings bear", _WORDS: "what the words bear"}
+_REFUSED: Final = {READINGS: "what the readings allow", _WORDS: "what the words allow"}
 _TO_MS: Final = 5_000
 
 
@@ -58,7 +58,7 @@ def from_pieces(found: Review, wanted: Wanted | None) -> Iterator[Suggestion]:
 
 
 def _of_a_positive() -> ProposedTime:
-    found = "of a positive a longer first develop makes less density"
+    found = "with a positive, a longer first develop gives less density"
     remedy = "choose the time that you like best, and write it into the plan"
     raise SensitometryError(found, remedy)
 

@@ -102,7 +102,7 @@ def _parts_of(text: str, column: str, kind: Callable[..., Any]) -> list[Any]:
 def check_event(row: dict[str, Any]) -> None:
     """An event's detail."""
     if not isinstance(detail_of(row["detail"]), dict):
-        raise ValueError(f"{shown(row['detail'])} is no detail")
+        raise ValueError(f"{shown(row['detail'])} is not a detail")
 
 
 def check_result(row: dict[str, Any]) -> None:
@@ -164,5 +164,5 @@ def _check_kinds(part: Any) -> None:
 def _list_of_text(text: str) -> list[str]:
     content = json.loads(text)
     if not isinstance(content, list) or not all(isinstance(part, str) for part in content):
-        raise ValueError(f"{shown(text)} is no list of texts")
+        raise ValueError(f"{shown(text)} is not a list of texts")
     return content

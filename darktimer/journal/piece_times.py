@@ -150,7 +150,7 @@ def curve_of(read: Sequence[DonePart], measure: str) -> MeasureOverTime:
             pieces.append(Piece(each.time_ms, value))
     without = tuple(_left_out(names, why) for why, names in by_reason(missing))
     if not pieces:
-        raise SensitometryError(f"the {measure} is known of no piece", "; ".join(without))
+        raise SensitometryError(f"the {measure} is not known for any piece", "; ".join(without))
     try:
         return MeasureOverTime(time_curve(measure, pieces), without)
     except SensitometryError as error:

@@ -90,7 +90,7 @@ class Result(NamedTuple):
         """Everything a person said, the figures in words."""
         yield from self.words()
         if self.usable_for:
-            yield f"usable for {self.usable_for}"
+            yield f"good for {self.usable_for}"
         yield from filter(None, self.notes.splitlines())
         yield from self.photographs
 

@@ -141,7 +141,7 @@ def _agitation(file: PlanFile, index: int, step: Develop, change: float) -> _Way
     scheme = file.plan.agitation(step)
     if not isinstance(scheme, Continuous | ShareOfTime):
         return None
-    if moving_share(file.plan, step) < INTERMITTENT:  # for film that stands no rule is known
+    if moving_share(file.plan, step) < INTERMITTENT:  # no rule is known for standing film
         return None
     ways = _ways(file, place_of(file.plan, index, "agitation"))
     off = {abs(_effect(file.plan, step, way) - change): way for way in ways}

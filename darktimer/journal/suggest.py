@@ -163,7 +163,9 @@ def _lateness(steps: Sequence[StepReview], plan: Plan) -> Iterator[Suggestion]:
         habit = []
     yield from _longer_transfers(habit, plan)
     if events := [step for step in late if step not in habit]:
-        remedy = "leave the plan: this is no habit, and a develop that it lengthened is counted so"
+        remedy = (
+            "leave the plan as it is: it was late once, and the longer develop is already counted"
+        )
         yield Suggestion(f"held up: {_lates(events)}", remedy, COMMON, {})
 
 

@@ -72,7 +72,7 @@ def _format(target: Path, rate: int) -> SoundFormat:
     form = FORMATS.get(ending)
     if form is None:
         found = repr(ending) if ending else "a name without ending"
-        reason = f"{found} is no kind of sound file known here"
+        reason = f"{found} is not a kind of sound file known here"
         remedy = f"end it in {', '.join(FORMATS)}"
     elif not _LOWEST_RATE <= rate <= _HIGHEST_RATE:
         reason, remedy = f"{rate} Hz cannot be written", "use 8000 to 192000, best 48000"

@@ -97,7 +97,7 @@ def _sheet(name: str) -> Format:
     assert match
     width_mm, length_mm = (1000 * length_m(f"{side} {match[3]}") for side in match.groups()[:2])
     if not all(_LEAST_SIDE_MM <= side <= _MOST_SIDE_MM for side in (width_mm, length_mm)):
-        found = f"{shown(name)} is no size of a sheet that is developed by hand"
+        found = f"{shown(name)} is not a size of sheet that is developed by hand"
         raise UnreadableError(found, "write sides from 2 cm to 110 cm, such as 18x24 cm")
     return Format("sheets", width_mm, _SHEET_MM, length_mm)
 

@@ -106,7 +106,7 @@ def _at_once(handled: Sequence[Handling], body: Body) -> Iterator[Finding]:
         if start - over < LEAST_BETWEEN_MS and handled:
             takes = f" and takes {(over - began) / 1000:g} s" if over > began else ""
             found = f"{one} {_moment(began, body)}{takes}, but {other} {_moment(start, body)}"
-            remedy = "let 10 s or more lie between: write other times, or less transfer or drain"
+            remedy = "allow 10 s or more between them: write other times, or less transfer or drain"
             yield Finding(("pieces",), found, remedy)
 
 

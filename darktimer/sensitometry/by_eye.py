@@ -45,7 +45,7 @@ def by_eye(pieces: Sequence[Judged]) -> ByEye:
     """
     known = [s for s in _SCALES if all(getattr(piece, s) is not None for piece in pieces)]
     if not known or len({piece.time_ms for piece in pieces}) < 2:
-        found = "neither density nor contrast is known of pieces of two times"
+        found = "neither density nor contrast was judged for pieces of two different times"
         raise SensitometryError(found, "judge two pieces or more, each by the same")
     for scale in known:
         _check_rise(scale, _figures(pieces, [scale]))
@@ -88,7 +88,7 @@ def _right(figures: _Figures) -> TimeEstimate:
         return TimeEstimate(_middle(right[0], right[-1]), right[0], right[-1])
     if not weak or not strong:
         nearest, way = (weak[-1], "longer") if weak else (strong[0], "for a shorter time")
-        found = f"the piece of {clock(nearest)} comes nearest, and none lies beyond what is right"
+        found = f"the piece of {clock(nearest)} comes nearest, and none is past what is right"
         raise SensitometryError(found, f"develop a piece {way}")
     times, values = zip(*figures, strict=True)
     crossing = exp(interpolated(values, [log(time_ms) for time_ms in times], 0.0))

@@ -103,7 +103,7 @@ def uncertainty(text: str) -> float:
 def _certain(reading: float) -> float:
     least, most = _UNCERTAINTIES
     if not least <= reading <= most:
-        found = f"an uncertainty of {reading:g} is that of no reading"
+        found = f"an uncertainty of {reading:g} is out of range"
         raise SensitometryError(found, f"give {least:g} to {most:g}, or leave it out")
     return reading
 
@@ -134,7 +134,7 @@ def _listed(text: str, read: Callable[[str], float], such_as: str) -> tuple[floa
 
 def _possible(density: float, written: str) -> float:
     if not 0 <= density <= _DENSEST:
-        raise SensitometryError(f"{written} is the density of no film", _DENSITIES)
+        raise SensitometryError(f"{written} is not a density that film has", _DENSITIES)
     return density
 
 
@@ -153,7 +153,7 @@ def strip(
         found = f"{said} for {len(exposures.lg_h)} exposures"
         raise SensitometryError(found, "give one density for each exposure")
     if not _FEWEST <= len(read) <= _MOST:
-        found = f"{len(read)} densities make no curve"
+        found = f"{len(read)} densities do not make a curve"
         raise SensitometryError(found, f"read {_FEWEST} to {_MOST} steps")
     if not exposures.absolute and read[0] > read[-1]:
         read = read[::-1]

@@ -155,7 +155,9 @@ def _lawless(measure: str, pieces: Sequence[Piece], law: TimeLaw) -> Sensitometr
     if not law.bent and len({piece.time_ms for piece in pieces}) == 2:
         found = f"from {_said(pieces[0])} to {_said(pieces[-1])} the {measure} rises more than time"
         return SensitometryError(found, "develop a third piece, longer, which shows a late start")
-    found = f"the pieces lie {law.misfit:.1f} times further from any law than their readings may"
+    found = (
+        f"the pieces lie {law.misfit:.1f} times further from any curve than their readings allow"
+    )
     remedy = "see whether they differ in more than time: temperature, agitation, exposure"
     return SensitometryError(found, remedy)
 

@@ -64,9 +64,9 @@ def test_dry_amounts_as_people_write_them(written: str, amount: tuple[Any, ...])
 @pytest.mark.parametrize(
     ("written", "found"),
     [
-        ("2 tsp", "is no mass: spoons differ"),
+        ("2 tsp", "is not a mass: spoons differ"),
         ("2 tsp of 5 g", "does not say how far a tsp may be off"),
-        ("2 tsp of", "is no mass: spoons differ"),
+        ("2 tsp of", "is not a mass: spoons differ"),
         ("2 tsp of 5 g ± 5 g", "may be nothing at all"),
         ("5 g ± 6 g", "may be nothing at all"),
         ("5 g ± 1 g ± 1 g", "'1 g ± 1' is not a number"),

@@ -294,7 +294,7 @@ def test_time_constants_that_no_bath_has() -> None:
     """A minute and a fortnight: ln 2 of a minute halves the gap to the room."""
     half = 0.6931471805599453
     assert constant_from_readings(22, 20, half * MINUTE * (1 + 1e-9), 18) > MINUTE
-    with pytest.raises(BenchError, match="no bath comes to its room in a minute"):
+    with pytest.raises(BenchError, match="no bath reaches the room's temperature in a minute"):
         constant_from_readings(22, 20, half * MINUTE * (1 - 1e-9), 18)
     fortnight = 14 * 24 * 60 * MINUTE
     assert constant_from_readings(22, 20, half * fortnight * (1 - 1e-9), 18) < fortnight

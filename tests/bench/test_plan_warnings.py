@@ -137,7 +137,7 @@ def test_a_stop_of_water_carries_no_acid_and_one_not_known_may(tmp_path: Path) -
     assert SULPHUR in str(both(path))
 
 
-CARRIED = "film carries developer from brew into hypo bath: it works on there"
+CARRIED = "film carries developer from brew into hypo bath: it goes on working there"
 
 
 @pytest.mark.parametrize(

@@ -143,7 +143,7 @@ def test_a_kind_of_bath_is_no_slip_of_the_pen_for_one_of_that_kind(
 
 def test_a_file_that_is_named_must_be_there(tmp_path: Path) -> None:
     plan = read_plan_file(write(tmp_path, "plan.yaml", PLAN.replace("BATH", "gone.yaml")))
-    told = r":7:11: steps\[2\]\.bath: no such .* shipped: acid-stop"
+    told = r":7:11: steps\[2\]\.bath: there is no such .* shipped: acid-stop"
     with pytest.raises(FileError, match=told):
         recipes_of(plan)
 

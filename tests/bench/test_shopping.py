@@ -119,7 +119,7 @@ def test_the_list_for_two_plans(sheets: list[Sheet]) -> None:
     }
     assert made.plans == ("First", "Second")
     assert made.notes == (
-        "mystery juice, 1 l of it: no recipe is known, so what it takes is not here.",
+        "mystery juice, 1 l of it: no recipe is known, so its ingredients are not on the list.",
         "table salt: its amount is uncertain; the most that it may be is counted.",
         "soda bath is counted for each plan, though it may be used again.",
     )
@@ -334,7 +334,7 @@ def test_nothing_is_bought_for_a_bath_that_is_kept(tmp_path: Path) -> None:
     kept = (BathAtHand("bottled fixer", 700, 1.0),)
     made = shopping([sheet(tmp_path, "A", "600 ml", "mint developer", kept=kept)], ())
     assert "Bottled fixer" not in bought(made)
-    assert made.notes[0] == "bottled fixer is kept, and serves: nothing is bought for it."
+    assert made.notes[0] == "bottled fixer is kept and still good: nothing is bought for it."
     assert BathAtHand("b", 700, 1.0).after(0.25).left_m2 == 0.75
     assert BathAtHand("b", 700, None).after(0.25).left_m2 is None
 

@@ -117,7 +117,7 @@ def test_warm_water_is_asked_for_when_it_is_measured_and_cools_before_use() -> N
     ]
     assert order(recipe({**LEAF, "at": "90 C"}))[-1].startswith("Let it come to 20.0 °C")
     (fault,) = faults(recipe(SODA, **{"water at": "140 C"}))
-    assert (fault.path, fault.found) == (("water at",), "140 C is no temperature of water")
+    assert (fault.path, fault.found) == (("water at",), "140 C is not a temperature of water")
 
 
 def test_it_foams_is_said_before_it_does() -> None:

@@ -87,7 +87,7 @@ def test_it_lies_where_a_plan_beside_it_finds_it(run: Run, tmp_path, monkeypatch
     ("answer", "said"),
     [
         ("--kind=soup", "'soup' is none of these; allowed are kitchen, bottle, fixer"),
-        ("--plant-amount=2 cups", "'2 cups' is no mass: spoons differ; weigh a few, and write"),
+        ("--plant-amount=2 cups", "'2 cups' is not a mass: spoons differ; weigh a few, and write"),
         ("--plant-amount=45", "'45' has no unit; write 45 g if a scale in grams showed that"),
         ("--acid-amount=8,5", "'8.5' has no unit; write 8.5 g if a scale"),
         ("--alkali=borax", "'borax' is none of these; allowed are"),

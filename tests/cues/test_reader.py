@@ -41,7 +41,7 @@ def test_an_unknown_name_lists_what_is_shipped() -> None:
 @pytest.mark.parametrize(
     ("old", "new", "place", "told"),
     [
-        ("rhythm: short short short\n", "rhythm: short lomg\n", "cues.move.rhythm", "no length"),
+        ("rhythm: short short short\n", "rhythm: short lomg\n", "cues.move.rhythm", "not a length"),
         ("notes: C5 E5 A5\n", "notes: C5 H5\n", "cues.move.notes", "'H5' is not a note"),
         ("level: quiet", "level: loud", "cues.pip.level", "known are quiet, alarm"),
         ("  stand:", "  stant:", "cues", "no sound for 'stand'"),
@@ -49,9 +49,9 @@ def test_an_unknown_name_lists_what_is_shipped() -> None:
         ("short: 110 ms", "short: 30 ms", "lengths.short", "no room for two ramps"),
         ("short: 110 ms", "short: 110", "lengths.short", "has no unit"),
         ("ramp: 16 ms", "ramp: 0 ms", "voice.ramp", "is not above zero"),
-        ("harmonics: 0 4", "harmonics: 0 loud", "voice.harmonics", "no number"),
+        ("harmonics: 0 4", "harmonics: 0 loud", "voice.harmonics", "not a number"),
         ("loudness: -18 LUFS", "loudness: 3 LUFS", "loudness", "out of range"),
-        ("loudness: -18 LUFS", "loudness: -18 dB", "loudness", "no number"),
+        ("loudness: -18 LUFS", "loudness: -18 dB", "loudness", "not a number"),
         ("signature rest: breath", "signature rest: sigh", "signature rest", "'sigh'"),
         ("count group: 3", "count group: 0", "count group", "out of range"),
         (

@@ -56,9 +56,9 @@ def told(path: Path) -> list[tuple[str, str, str]]:
     [
         (HARMONICS, "harmonics: 0 1 2 3 4 5 6 7 8", ("voice.harmonics", "9 harmonics")),
         (HARMONICS, "harmonics: ' '", ("voice.harmonics", "0 harmonics")),
-        (HARMONICS, "harmonics: 0 4 dB", ("voice.harmonics", "'dB' is no number")),
-        ("band: 600 to 2500 Hz", "band: 600 Hz", ("band", "'600 Hz' is no band")),
-        ("quiet: -10 dB", "quiet: -10 LUFS", ("levels.quiet", "'-10 LUFS' is no number")),
+        (HARMONICS, "harmonics: 0 4 dB", ("voice.harmonics", "'dB' is not a number")),
+        ("band: 600 to 2500 Hz", "band: 600 Hz", ("band", "'600 Hz' is not a band")),
+        ("quiet: -10 dB", "quiet: -10 LUFS", ("levels.quiet", "'-10 LUFS' is not a number")),
         ("short: 110 ms", "short: 47 ms", ("lengths.short", "47 ms has no room for two ramps")),
     ],
 )

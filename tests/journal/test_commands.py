@@ -72,8 +72,9 @@ def test_a_result_is_added_and_shown(two_runs):
     said = typed("journal", "add-result", "1", "--density", "-1", "--evenness", "streaked",
                  "--temperature", "68 F", "--photograph", "strip.jpg")  # fmt: skip
     assert "density -1 (thin); evenness -2 (streaked)" in said
-    typed("journal", "add-result", "1", "--notes", "better at the edges")
+    typed("journal", "add-result", "1", "--notes", "better at the edges", "--good-for", "proofs")
     page = typed("journal", "1")
+    assert "good for proofs" in page
     assert "Temperature" in page
     broken = [line for line in page.splitlines() if "strip.jpg" not in line]
     assert max(map(len, broken)) <= 80, "only a path, which is never torn, may be longer"

@@ -165,8 +165,11 @@ def _fail(*_):
     ("words", "says"),
     [
         (["--step", "develp=3:00"], "no step 'develp'; did you mean 'develop'? steps are: "),
-        (["--step", "develop"], "'develop' is no step with its time; write one such as develop="),
-        (["--step", "=3:00"], "'=3:00' is no step with its time"),
+        (
+            ["--step", "develop"],
+            "'develop' is not a step with its time; write one such as develop=",
+        ),
+        (["--step", "=3:00"], "'=3:00' is not a step with its time"),
         (["--step", "develop=none"], "'none'"),
         (["--at", "26.11."], "'26.11.' is not a moment; write one such as 2024-05-04 20:15"),
         (["--at", "2924-05-04 20:15"], "2924-05-04 20:15 is yet to come; write a moment that is"),

@@ -204,9 +204,9 @@ def _lines(path):
     [
         (lambda lines: ["{}\n", *lines[1:]], "begins with"),
         (lambda lines: [], "begins with"),
-        (lambda lines: [*lines, "nonsense\n"], "no row of a journal"),
-        (lambda lines: [*lines, "[1]\n"], "no row of a journal"),
-        (lambda lines: [*lines, '{"table": "cats"}\n'], "no row of a journal"),
+        (lambda lines: [*lines, "nonsense\n"], "not a row of a journal"),
+        (lambda lines: [*lines, "[1]\n"], "not a row of a journal"),
+        (lambda lines: [*lines, '{"table": "cats"}\n'], "not a row of a journal"),
         (lambda lines: [lines[0], *reversed(lines[1:])], "has not come yet"),
         (lambda lines: [line.replace('"density":1', '"density":7') for line in lines], "kept"),
         (lambda lines: [line.replace('"density":1', '"density":"x"') for line in lines], "'x'"),

@@ -170,7 +170,10 @@ def test_numbers_given_after_a_huge_one_can_be_exported_and_taken_again(exported
 def test_a_line_nested_deep_is_refused(exported, tmp_path):
     spoilt = tmp_path / "spoilt.jsonl"
     spoilt.write_text((exported / "out.jsonl").read_text("utf-8") + "[" * 200_000, "utf-8")
-    with Journal.open(tmp_path / "there") as journal, pytest.raises(JournalError, match="no row"):
+    with (
+        Journal.open(tmp_path / "there") as journal,
+        pytest.raises(JournalError, match="not a row"),
+    ):
         import_json_lines(journal, spoilt)
 
 

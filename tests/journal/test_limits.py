@@ -102,7 +102,7 @@ def test_a_run_as_it_was_begun_is_taken(run):
     ("field", "value", "says"),
     [
         ("baths", '["one", "two"]', "it has 2 baths for 6 steps"),
-        ("baths", '["", "", "", "", "", 5]', "no list of texts"),
+        ("baths", '["", "", "", "", "", 5]', "not a list of texts"),
         ("plan", "[" * 50, "its plan cannot be read"),
         ("plan", "steps: {}", "its plan is none"),
         ("plan", "- steps", "its plan is none"),
@@ -137,10 +137,10 @@ def test_what_texts_of_other_rows_must_hold():
     check_event({"detail": ""})
     check_event({"detail": '{"a": 1}'})
     check_result({"photographs": '["a.jpg"]'})
-    with pytest.raises(ValueError, match="is no detail"):
+    with pytest.raises(ValueError, match="is not a detail"):
         check_event({"detail": "[1]"})
     for photographs in ("{}", '["a.jpg", 1]', '"a.jpg"'):
-        with pytest.raises(ValueError, match="is no list of texts"):
+        with pytest.raises(ValueError, match="is not a list of texts"):
             check_result({"photographs": photographs})
 
 

@@ -208,7 +208,7 @@ def test_what_is_wanted_in_figures_is_never_taken_from_words(journal, tmp_path, 
     run = ladder(journal, tmp_path, text=text)
     for piece, density in enumerate((-1, 0, 1), 1):
         add_result(journal, run, Result(density=density), RunPart(piece=piece))
-    says = "of a positive" if text == POSITIVE else "nothing was read of this run; give densities"
+    says = "with a positive" if text == POSITIVE else "nothing was read of this run; give densities"
     with pytest.raises(JournalError, match=f"run 1: {says}"):
         propose(journal, run, Wanted("gamma", 0.6))
 
@@ -278,7 +278,7 @@ def test_pieces_of_a_positive_suggest_no_time(journal, tmp_path, words):
             read(journal, run, piece, gamma_after(minutes))
     (found,) = suggested(journal, run)
     assert found.changes == {}
-    assert "of a positive a longer first develop makes less density" in found.found
+    assert "with a positive, a longer first develop gives less density" in found.found
 
 
 def test_pieces_that_differ_in_agitation_ask_for_no_other_time(journal, tmp_path):
@@ -300,7 +300,7 @@ def test_words_that_contradict_each_other_change_nothing(journal, tmp_path):
     for piece, density in ((1, 1), (2, -1)):
         add_result(journal, run, Result(density=density), RunPart(piece=piece))
     (found,) = suggested(journal, run)
-    assert found.basis == "what the words bear"
+    assert found.basis == "what the words allow"
     assert found.found.startswith("no time by eye: density is +1 after 5:00 and -1 after 7:00")
     assert found.changes == {}
 

@@ -92,7 +92,10 @@ def test_scripts_are_given_readings_as_figures(run):
         (("--densities", "0.2,0.3", "--tablet", "21"), "such as 21 x 0.15"),
         (("--densities", "0.2,0.3", "--exposures", "1,-2"), "figure 2 of 2: '-2' is not an exp"),
         (("--densities", "0.2,0.3", "--exposures", "1,0"), "figure 2 of 2: an exposure 0 is not"),
-        (("--densities", "0.2,0.3", *TABLET, "--base-fog", "9"), "'9' is the density of no film"),
+        (
+            ("--densities", "0.2,0.3", *TABLET, "--base-fog", "9"),
+            "'9' is not a density that film has",
+        ),
         (
             ("--densities", "0.2,0.3", *TABLET, "--uncertainty", "so"),
             "'so' is not an uncertainty; w",
@@ -153,7 +156,7 @@ def test_a_reason_for_several_figures_or_pieces_is_given_once(run):
         assert "base + fog, average gradient, contrast index, speed point: the foot" in said
     said = refused("journal", "plot", "time", "1", "--contrast-index", "0.6", "-o", "t.svg")
     assert said.startswith(
-        "run 1: the contrast index is known of no piece; piece 1, piece 2, piece"
+        "run 1: the contrast index is not known for any piece; piece 1, piece 2, piece"
     )
     assert "piece 3 are left out: contrast index: the foot of the curve" in said
     assert said.count("is not flat") == 1

@@ -177,7 +177,7 @@ def test_all_that_differs_is_compared(tmp_path):
         ("marks", ("0", "1")),
         ("fog", ("+0 usual for the film", "+2 heavily fogged")),
         ("measured at", ("20.5 °C", "-")),
-        ("usable for", ("proofs", "-")),
+        ("good for", ("proofs", "-")),
         ("notes", ("-", "dim")),
         ("photographs", ("-", "a.jpg, b.jpg")),
     ]

@@ -141,7 +141,7 @@ def test_a_link_is_followed_to_its_file(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("name", "rate", "told"),
     [
-        ("a.aiff", RATE, "'.aiff' is no kind of sound file known here; end it in .wav, .flac"),
+        ("a.aiff", RATE, "'.aiff' is not a kind of sound file known here; end it in .wav, .flac"),
         ("noending", RATE, "a name without ending"),
         ("a.opus", 44_100, "cannot hold 44100 Hz; use one of 8000"),
         ("a.mp3", 96_000, "cannot hold 96000 Hz"),

@@ -33,8 +33,8 @@ def test_a_format_has_one_name(written: str, name: str) -> None:
         ("13x18", "found '13x18'", "did you mean '13x18 cm'?"),
         ("8 mm", "found '8 mm'", "did you mean '8 mm type R'?"),
         ("tinplate", "found 'tinplate'", "or any other sheet by its sides, such as 7x17 in"),
-        ("1.9x5 cm", "'1.9x5 cm' is no size of a sheet", "from 2 cm to 110 cm"),
-        ("18x240 cm", "'18x240 cm' is no size of a sheet", "from 2 cm to 110 cm"),
+        ("1.9x5 cm", "'1.9x5 cm' is not a size of sheet", "from 2 cm to 110 cm"),
+        ("18x240 cm", "'18x240 cm' is not a size of sheet", "from 2 cm to 110 cm"),
         ("0x9 cm", "'0 cm' is not above zero", "write a length"),
     ],
 )

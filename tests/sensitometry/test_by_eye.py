@@ -103,7 +103,7 @@ def test_the_best_at_an_end_may_not_be_the_best(words: tuple[int, int], doubt: s
     [
         ([], "judge two pieces or more"),
         ([(8, 0, 0)], "judge two pieces or more"),
-        ([(8, 0, 0), (8, 1, 0)], "of two times"),
+        ([(8, 0, 0), (8, 1, 0)], "of two different times"),
         ([(8, 0, None), (10, None, 1)], "each by the same"),
         ([(8, 1, None), (10, -1, None)], r"density is \+1 after 8:00 and -1 after 10:00"),
         ([(8, -1, 1), (10, 1, -1)], r"contrast is \+1 after 8:00"),

@@ -149,7 +149,7 @@ def test_pieces_that_rise_in_a_straight_line_still_tell_a_time() -> None:
             [(6, 0.3), (12, 0.9)],
             r"from 0.30 ± 0.01 after 6:00 to 0.90 ± 0.01 after 12:00 .* a third piece",
         ),
-        ([(6, 0.4), (8.5, 0.7), (12, 0.72), (17, 1.1)], "times further from any law"),
+        ([(6, 0.4), (8.5, 0.7), (12, 0.72), (17, 1.1)], "times further from any curve"),
         ([(0, 0.3), (12, 0.9)], "development time 0"),
         ([(6, 0.0), (12, 0.9)], "gamma 0 is not above zero"),
     ],

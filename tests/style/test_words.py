@@ -23,6 +23,10 @@ BANNED = {
     r"\bno (plan|row|mass|dilution|detail|quantity|texts?) is\b": "is not a",
     r"\bstands? twice\b": "is written twice",
     r"\bcan do no more\b": "is exhausted",
+    r"(?<!there )\bis no (?!longer\b|more\b)": "is not a",
+    r"\b(of|by|that of) no (piece|reading|film)\b": "not ... any",
+    r"\bwhat stands on\b": "what its label says",
+    r"\b(readings|words) (do not )?bear\b": "allow, support",
 }
 
 

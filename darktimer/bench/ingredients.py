@@ -36,20 +36,20 @@ _NOT_DRY: Final = (
 )
 
 
-class Share(NamedTuple):
+class Purity(NamedTuple):
     """How much of something is the substance: a ``part`` of it, or so many ``g`` of each piece."""
 
     part: float
     g: float
 
 
-def _share(raw: str) -> Share:
+def _share(raw: str) -> Purity:
     try:
-        return Share(0.0, units.mass_g(raw))
+        return Purity(0.0, units.mass_g(raw))
     except UnreadableError:
         pass
     try:
-        return Share(float(units.share(raw)), 0.0)
+        return Purity(float(units.share(raw)), 0.0)
     except UnreadableError:
         found = f"{shown(raw)} is neither a share above 0 and up to 100 % nor a mass"
         remedy = "write how much of it is the substance, such as 80 % or 400 mg"
@@ -64,7 +64,7 @@ def _ph(raw: str) -> float:
     raise UnreadableError(found, "write what paper or a meter showed, such as 4.8")
 
 
-OfWhich = Annotated[Share, ReadBy(_share), described("a share or a mass", "80 %", "400 mg")]
+OfWhich = Annotated[Purity, ReadBy(_share), described("a share or a mass", "80 %", "400 mg")]
 Ph = Annotated[float, ReadBy(_ph), described("a pH", "4.8", type=["string", "number"])]
 FormName = Annotated[
     Form,

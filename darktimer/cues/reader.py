@@ -55,10 +55,10 @@ Decibels = Annotated[float, ReadBy(lambda raw: _number(raw, "dB", -40, 20))]
 Loudness = Annotated[float, ReadBy(lambda raw: _number(raw, "LUFS", -40, -10))]
 Harmonics = Annotated[tuple[float, ...], ReadBy(_harmonics)]
 Frequencies = Annotated[Band, ReadBy(_band)]
-Words = Annotated[tuple[str, ...], ReadBy(lambda raw: tuple(raw.split()))]
+WordList = Annotated[tuple[str, ...], ReadBy(lambda raw: tuple(raw.split()))]
 Notes = Annotated[tuple[float, ...], ReadBy(melody)]
-Whole = Annotated[int, ReadBy(lambda raw: count(raw, 0, 9999))]
-Few = Annotated[int, ReadBy(lambda raw: count(raw, 1, 99))]
+WholeCount = Annotated[int, ReadBy(lambda raw: count(raw, 0, 9999))]
+PositiveCount = Annotated[int, ReadBy(lambda raw: count(raw, 1, 99))]
 
 
 class _VoiceSection(Section):
@@ -74,7 +74,7 @@ class _SignatureSection(Section):
 
 class _CueSection(_SignatureSection):
     says: str
-    swell: Few = 1
+    swell: PositiveCount = 1
 
 
 class _PlaceSection(_SignatureSection):
@@ -85,8 +85,8 @@ class _CountSection(Section):
     says: str
     words: dict[str, str] = Field(default_factory=dict)
     unit: Milliseconds = 0
-    least: Whole
-    most: Whole
+    least: WholeCount
+    most: WholeCount
     head: _SignatureSection | None = None
     places: Annotated[dict[str, _PlaceSection], Lengths(1)]
 
@@ -100,11 +100,11 @@ class _CueSetSection(Section):
     lengths: dict[str, Milliseconds]
     gap: Milliseconds
     rests: dict[str, Milliseconds] = Field(default_factory=dict)
-    unsaid: Words = ()
+    unsaid: WordList = ()
     cues: dict[str, _CueSection]
     signatures: dict[str, _SignatureSection]
     signature_rest: str
-    count_group: Few
+    count_group: PositiveCount
     count_rest: str
     counts: dict[str, _CountSection]
 

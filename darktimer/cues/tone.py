@@ -13,6 +13,8 @@ from darktimer.cues.loudness import loudness_lufs
 from darktimer.units import frames
 
 Samples = NDArray[np.int16]
+#: What has not been quantised yet, or comes from elsewhere.
+Wave = NDArray[np.float64]
 
 #: No single sound is higher than this, the bed under it included (-3 dBFS).
 KNEE: Final = 23_170

@@ -16,7 +16,7 @@ from darktimer.errors import Fault, FileError, KeyPath
 from darktimer.units import shown
 
 Place = tuple[int, int]
-Event = Any  # the stubs of the YAML library leave out what its events carry
+YamlEvent = Any  # the stubs of the YAML library leave out what its events carry
 
 _MOST_BYTES: Final = 1_000_000
 _MOST_NODES: Final = 50_000
@@ -145,7 +145,7 @@ def _yaml_fault(error: yaml.MarkedYAMLError, text: str) -> Fault:
 class _Builder:
     """Turns the parser's events into content, gathering faults and going on."""
 
-    def __init__(self, document: Document, events: Iterator[Event]) -> None:
+    def __init__(self, document: Document, events: Iterator[YamlEvent]) -> None:
         self._document = document
         self._events = events
         self._nodes = 0
@@ -157,7 +157,7 @@ class _Builder:
                     self._stop(event, "a second document begins here", "keep one plan in a file")
                 self._document.content = self._node(next(self._events), ())
 
-    def _node(self, event: Event, path: KeyPath) -> Any:
+    def _node(self, event: YamlEvent, path: KeyPath) -> Any:
         self._nodes += 1
         if self._nodes > _MOST_NODES:
             self._stop(event, "this file has more than 50,000 parts", "keep a plan short")
@@ -199,15 +199,15 @@ class _Builder:
         self._document._paths[id(content)] = path
         return content
 
-    def _refuse_tag(self, event: Event) -> None:
+    def _refuse_tag(self, event: YamlEvent) -> None:
         tag = getattr(event, "tag", None)
         if tag not in (None, "!"):
             self._stop(event, f"found a tag ({shown(str(tag))})", "leave it out")
 
-    def _stop(self, event: Event, found: str, remedy: str) -> NoReturn:
+    def _stop(self, event: YamlEvent, found: str, remedy: str) -> NoReturn:
         fault = Fault(*_place(event), "", found, remedy)
         raise FileError(self._document.source, [*self._document.faults, fault])
 
 
-def _place(event: Event) -> Place:
+def _place(event: YamlEvent) -> Place:
     return event.start_mark.line + 1, event.start_mark.column + 1

@@ -13,12 +13,9 @@ from math import ceil, log10
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from darktimer.cues.cue_set import Pulse, Voice
-from darktimer.cues.tone import Samples
-
-Wave = NDArray[np.float64]
+from darktimer.cues.tone import Samples, Wave
 
 CLEAR_DB: Final = 13.0
 #: Below this a pulse is lost now and then.

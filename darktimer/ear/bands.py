@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from darktimer.cues.cue_set import CueSet, Pulse
 from darktimer.cues.margins import gaps_ms
 
-Matrix = NDArray[np.float64]
+Reals = NDArray[np.float64]
 
 #: A Hann window resolves partials this many widths of 1/length apart, and no less.
 _SAME: Final = 0.75
@@ -36,10 +36,10 @@ class Bands:
 
     window_ms: float
     notes: tuple[float, ...]
-    hertz: Matrix
-    quiet: Matrix
-    beside: Matrix
-    shapes: Matrix
+    hertz: Reals
+    quiet: Reals
+    beside: Reals
+    shapes: Reals
 
     @property
     def width_hertz(self) -> float:
@@ -47,7 +47,7 @@ class Bands:
         return 1500 / self.window_ms
 
     @cached_property
-    def third_octaves(self) -> Matrix:
+    def third_octaves(self) -> Reals:
         """How much more noise a third of an octave around each band holds than the band (B,)."""
         return np.asarray((2 ** (1 / 6) - 2 ** (-1 / 6)) * self.hertz / self.width_hertz)
 
@@ -90,19 +90,19 @@ def _shortest_ms(cue_set: CueSet) -> int:
     return min([*gaps, *(pulse.length_ms for pulse in all_pulses(cue_set))])
 
 
-def _merged(partials: Matrix, apart: float) -> Matrix:
+def _merged(partials: Reals, apart: float) -> Reals:
     """Partials too close to be told apart become one band between them."""
     groups = np.split(partials, np.flatnonzero(np.diff(partials) > apart) + 1)
     return np.array([group.mean() for group in groups])
 
 
-def _quiet_places(hertz: Matrix, clear: float, apart: float, highest: float) -> Matrix:
+def _quiet_places(hertz: Reals, clear: float, apart: float, highest: float) -> Reals:
     grid = np.arange(max(hertz[0] / 2, 2 * clear), min(hertz[-1] * 1.2, highest), apart)
     distance = np.abs(grid[:, None] - hertz).min(axis=1)
     return np.asarray(grid[distance >= clear])
 
 
-def _beside(hertz: Matrix, quiet: Matrix) -> Matrix:
+def _beside(hertz: Reals, quiet: Reals) -> Reals:
     """Equal weights for the quiet places nearest to each band."""
     nearest = np.argsort(np.abs(hertz[:, None] - quiet), axis=1)[:, :_BESIDE]
     weights = np.zeros((len(hertz), len(quiet)))
@@ -110,7 +110,7 @@ def _beside(hertz: Matrix, quiet: Matrix) -> Matrix:
     return weights
 
 
-def _shape(cue_set: CueSet, note: float, hertz: Matrix, apart: float) -> Matrix:
+def _shape(cue_set: CueSet, note: float, hertz: Reals, apart: float) -> Reals:
     """A note over the bands; roots of amplitudes, since a room may favour any partial."""
     row = np.zeros(len(hertz))
     for partial, amplitude in cue_set.voice.partials(note):

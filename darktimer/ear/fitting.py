@@ -10,9 +10,10 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from darktimer.ear.bands import Reals
 from darktimer.ear.spectrum import FRAME_MS
 from darktimer.ear.tones import Tones
-from darktimer.ear.vocabulary import Matrix, Reals, Vocabulary
+from darktimer.ear.vocabulary import Matrix, Vocabulary
 
 #: How far around a beginning, in frames, the onset is sought.
 _SOUGHT: Final = np.arange(-6.0, 7.0)

@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from darktimer.cues.cue_set import CueSet
-from darktimer.ear.bands import Bands, bands_of
+from darktimer.ear.bands import Bands, Reals, bands_of
 from darktimer.ear.fitting import AROUND_MS
 from darktimer.ear.pulses import Pulses, pulses_at, slices_of
 from darktimer.ear.recording import Recording
@@ -21,7 +21,7 @@ from darktimer.ear.sequence import best_sequence
 from darktimer.ear.spectrum import FRAME_MS, FilterBank, Powers
 from darktimer.ear.tail import kept
 from darktimer.ear.tones import Tones, tones_in
-from darktimer.ear.vocabulary import Reals, vocabulary_of
+from darktimer.ear.vocabulary import vocabulary_of
 
 #: Frames that are searched at once, beside the length of the longest cue.
 _STRETCH: Final = 60_000 // FRAME_MS

@@ -13,9 +13,10 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from darktimer.ear.spectrum import FRAME_MS
-from darktimer.ear.tones import Matrix, Tones
-from darktimer.ear.vocabulary import Reals, Vocabulary, Whole
+from darktimer.ear.bands import Reals
+from darktimer.ear.spectrum import FRAME_MS, Powers
+from darktimer.ear.tones import Tones
+from darktimer.ear.vocabulary import Vocabulary, Whole
 
 #: The shortest slice, a little more than half of what a sleepy speaker swallows.
 _SLICE_MS: Final = 60
@@ -47,11 +48,11 @@ class Pulses:
     """What the B bands held in the middle of each slice of a cue: power and noise, (S, B)."""
 
     slices: Slices
-    power: Matrix
-    noise: Matrix
+    power: Powers
+    noise: Powers
 
     @cached_property
-    def gains(self) -> Matrix:
+    def gains(self) -> Powers:
         """What is heard of each slice, against the power with which it was played (S, B)."""
         return np.asarray(np.maximum(self.power - self.noise, 0) / self.slices.power[:, None])
 

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from darktimer.ear.spectrum import FRAME_MS, Powers
 
-Spectrum = NDArray[np.complexfloating]
+Transform = NDArray[np.complexfloating]
 
 #: A response lasts so many frames: one that falls by 60 dB in 1.5 s has then lost 32.
 _LASTS: Final = 800 // FRAME_MS
@@ -55,7 +55,7 @@ def _fitted(sought: Powers, known: Powers, power: Powers, noise: Powers, steps: 
     return sought
 
 
-def _model(sought: Powers, spectrum: Spectrum, noise: Powers) -> Powers:
+def _model(sought: Powers, spectrum: Transform, noise: Powers) -> Powers:
     size = _size(noise)
     convolved = np.fft.irfft(np.fft.rfft(sought, size) * spectrum, size)[:, : noise.shape[1]]
     return np.asarray(np.maximum(convolved, 0) + noise, np.float32)

@@ -9,10 +9,11 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from darktimer.ear.bands import Reals
 from darktimer.ear.fitting import Fit, Fitting
 from darktimer.ear.spectrum import FRAME_MS
 from darktimer.ear.tones import Tones
-from darktimer.ear.vocabulary import Matrix, Reals, Vocabulary, Whole
+from darktimer.ear.vocabulary import Matrix, Vocabulary, Whole
 
 #: A beginning is looked at when a landmark is this many deviations of the noise clear of it.
 _PROMISING: Final = 3.5

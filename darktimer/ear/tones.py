@@ -8,14 +8,11 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from darktimer.ear.bands import Bands
 from darktimer.ear.response import without_response
 from darktimer.ear.spectrum import FRAME_MS, Powers
 from darktimer.ear.tail import without_tail
-
-Matrix = NDArray[np.float32]
 
 #: The noise of a moment is averaged over this many frames.
 _AVERAGED: Final = 300 // FRAME_MS | 1
@@ -38,10 +35,10 @@ class Tones:
     ``noise`` (B, T) are those of each band.
     """
 
-    clarity: Matrix
-    strongest: Matrix
-    power: Matrix
-    noise: Matrix
+    clarity: Powers
+    strongest: Powers
+    power: Powers
+    noise: Powers
 
 
 def tones_in(powers: Powers, bands: Bands, response: Powers | None = None) -> Tones:
@@ -67,7 +64,7 @@ def tones_in(powers: Powers, bands: Bands, response: Powers | None = None) -> To
     )
 
 
-def _smoothed(powers: Matrix) -> Matrix:
+def _smoothed(powers: Powers) -> Powers:
     """A running mean over time, shorter at both ends."""
     half = _AVERAGED // 2
     total = np.cumsum(powers, axis=1, dtype=np.float64)

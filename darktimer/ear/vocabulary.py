@@ -14,19 +14,18 @@ from numpy.typing import NDArray
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.margins import gaps_ms
-from darktimer.ear.bands import Bands, all_pulses
+from darktimer.ear.bands import Bands, Reals, all_pulses
 from darktimer.ear.spectrum import FRAME_MS
 
 Matrix = NDArray[np.float32]
 Whole = NDArray[np.int64]
-Reals = NDArray[np.float64]
 
 
 #: A pulse this long may be all that is left of a cue.
 _LONG_MS: Final = 1000
 
 
-class Kind(NamedTuple):
+class PulseKind(NamedTuple):
     """Pulses that sound alike: the note, as its index in the bands, and the length."""
 
     note: int
@@ -68,7 +67,7 @@ class Vocabulary:
     response in noise, for an envelope of energy 1.
     """
 
-    kinds: tuple[Kind, ...]
+    kinds: tuple[PulseKind, ...]
     landmarks: tuple[Landmark, ...]
     paths: tuple[tuple[PathPulse, ...], ...]
     envelopes: tuple[Matrix, ...]
@@ -132,7 +131,7 @@ def vocabulary_of(cue_set: CueSet, bands: Bands) -> Vocabulary:
     meanings = tuple(cue_set.meanings())
     notes = {note: index for index, note in enumerate(bands.notes)}
     kind_of = {
-        pulse: Kind(notes[pulse.frequency], pulse.length_ms) for pulse in all_pulses(cue_set)
+        pulse: PulseKind(notes[pulse.frequency], pulse.length_ms) for pulse in all_pulses(cue_set)
     }
     kinds = tuple(sorted({*kind_of.values()}))
     paths = tuple(
@@ -172,7 +171,7 @@ def vocabulary_of(cue_set: CueSet, bands: Bands) -> Vocabulary:
 
 
 def _landmarks(
-    paths: Iterable[tuple[PathPulse, ...]], kinds: tuple[Kind, ...]
+    paths: Iterable[tuple[PathPulse, ...]], kinds: tuple[PulseKind, ...]
 ) -> tuple[Landmark, ...]:
     """The first pulse of each cue that has swollen, and every one that is worth a cue by itself."""
     first = {_swollen(path) for path in paths}

@@ -18,7 +18,7 @@ from darktimer.journal.connection import append, insert, number_of
 from darktimer.journal.events import Event, detail_of, row_of
 from darktimer.journal.folder import FILE_NAME, home
 from darktimer.journal.refusal import JournalError
-from darktimer.journal.runs import COLUMNS, FINISHED, Run, RunStart, State, run_of, timeline_of
+from darktimer.journal.runs import COLUMNS, FINISHED, Run, RunStart, RunState, run_of, timeline_of
 from darktimer.journal.store import Store
 from darktimer.process.timeline import Timeline
 
@@ -89,7 +89,7 @@ class Journal:
 
         self.store.write(write)
 
-    def finish_run(self, run: int, state: State = FINISHED, exit_status: int = 0) -> None:
+    def finish_run(self, run: int, state: RunState = FINISHED, exit_status: int = 0) -> None:
         """Writes down how a run ended: "finished" or "aborted", and the exit status.
 
         Baths in use that the run's plan names get its film noted, where their step was begun.

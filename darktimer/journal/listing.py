@@ -20,7 +20,7 @@ from darktimer.journal.journal import Journal
 from darktimer.journal.narrowing import Only
 from darktimer.journal.refusal import JournalError
 from darktimer.journal.results import WHOLE, Result, RunPart, results_of
-from darktimer.journal.runs import State
+from darktimer.journal.runs import RunState
 from darktimer.journal.store import Row, Store
 from darktimer.plan.baths import bath_key, is_water
 
@@ -64,7 +64,7 @@ class RunLine(NamedTuple):
     title: str
     film: str
     planned_ms: int
-    state: State
+    state: RunState
     entered_utc_ms: int | None
     real_ms: int | None
     faults: int

@@ -11,7 +11,7 @@ from darktimer.journal.store import Row
 from darktimer.plan.kinds import kind_called
 from darktimer.process.timeline import Cue, FilmPiece, Span, Step, Timeline
 
-State = Literal["unfinished", "finished", "aborted"]
+RunState = Literal["unfinished", "finished", "aborted"]
 
 FINISHED: Final = "finished"
 ABORTED: Final = "aborted"
@@ -117,7 +117,7 @@ class Run(NamedTuple):
     films: tuple[RunFilm, ...]
     pieces: tuple[RunPiece, ...]
     developments: tuple[Development, ...]
-    state: State
+    state: RunState
     ended_utc_ms: int | None
     exit: int | None
     entered_utc_ms: int | None = None

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-Powers = NDArray[np.float32]
+Spectra = NDArray[np.float32]
 
 #: Rows a second. A row spans two of these steps, short enough for the click of a knock.
 ROWS_HZ: Final = 500
@@ -66,7 +66,7 @@ class Spectrum:
         self.clipped = np.concatenate((self.clipped[drop:], (np.abs(windows) > _FULL).mean(1)))
         self.moved = np.concatenate((self.moved[drop:], np.ptp(windows, axis=1) > 0))
 
-    def total(self, from_s: float, to_s: float) -> Powers:
+    def total(self, from_s: float, to_s: float) -> Spectra:
         """The power of all bands in the rows between two moments."""
         rows = [max(0, round(at_s / self.step_s) - self.first) for at_s in (from_s, to_s)]
         return np.asarray(self.powers[slice(*rows)].sum(axis=1))

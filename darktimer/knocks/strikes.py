@@ -9,7 +9,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from darktimer.knocks.spectrum import ROWS_HZ, Powers, Spectrum
+from darktimer.knocks.spectrum import ROWS_HZ, Spectra, Spectrum
 
 #: The noise in each band is the median of so many rows, taken anew every so many.
 _NOISE: Final = ROWS_HZ
@@ -36,8 +36,8 @@ _LOUDER: Final = 2.0
 class Timbre(NamedTuple):
     """Bands as it strikes and as it rings, and the noise in them: (2, bands), dB to its level."""
 
-    bands_db: Powers
-    noise_db: Powers
+    bands_db: Spectra
+    noise_db: Spectra
 
     def unlike_db(self, other: "Timbre") -> float:
         """How far two are apart where noise hides neither: root mean square over those bands."""
@@ -103,7 +103,7 @@ class StrikeFinder:
                 self._last, self._height = row, height[at : at + _PEAK].max()
                 yield self._strike(row - first, noise)
 
-    def _strike(self, at: int, noise: Powers) -> Strike:
+    def _strike(self, at: int, noise: Spectra) -> Strike:
         powers = self._spectrum.powers
         before = np.maximum(powers[at - 9 : at - 2].mean(axis=0), noise)
         heard = np.array([powers[at + s.start : at + s.stop].mean(axis=0) for s in _STRUCK])
@@ -116,7 +116,7 @@ class StrikeFinder:
         )
 
 
-def _is_strike(height: Powers, at: int) -> bool:
+def _is_strike(height: Spectra, at: int) -> bool:
     peak = height[at : at + _PEAK].max()
     before = height[at + _BEFORE.start : at + _BEFORE.stop]
     after = height[at + _FALLEN.start : at + _FALLEN.stop].mean()

@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from random import Random
 from typing import Final
 
-from darktimer.learn.lesson import Words
+from darktimer.learn.lesson import WordSounds
 
 #: So many right answers make a word sure, each wrong one asks for more, and never for more in all.
 NEEDED: Final = 6
@@ -48,7 +48,7 @@ class Drill:
     make it sure.
     """
 
-    def __init__(self, words: Words, seed: int) -> None:
+    def __init__(self, words: WordSounds, seed: int) -> None:
         self.scores = {word: Standing() for word in words}
         self.needed = dict.fromkeys(words, NEEDED)
         self.mistaken: Counter[tuple[str, str]] = Counter()

@@ -8,7 +8,7 @@ from darktimer.process import meanings
 from darktimer.process.timeline import Timeline
 
 #: A word that is answered, and the meanings that may be played for it.
-Words = Mapping[str, Sequence[str]]
+WordSounds = Mapping[str, Sequence[str]]
 
 #: What somebody is ready for who has learnt each of the lessons.
 LESSONS: Final = {
@@ -46,7 +46,7 @@ class Lesson(NamedTuple):
 
     name: str
     ready_for: str
-    words: Words
+    words: WordSounds
 
 
 def lesson(cue_set: CueSet, name: str) -> Lesson:

@@ -7,11 +7,8 @@ source). Loudness is by A-weighting (IEC 61672-1, its formula).
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
-from darktimer.cues.tone import KNEE, Samples, quantised
-
-Wave = NDArray[np.float64]
+from darktimer.cues.tone import KNEE, Samples, Wave, quantised
 
 #: Octave centres in hertz, and their levels in dB.
 OCTAVES: Final = {63: 50, 125: 55, 250: 53, 500: 54, 1000: 57, 2000: 56, 4000: 57, 8000: 52}

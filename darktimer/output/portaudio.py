@@ -15,7 +15,7 @@ from typing import Any, Final, Literal
 from darktimer.errors import OutputError
 from darktimer.output.devices import RENDER_INSTEAD, Device
 
-Kind = Literal["output", "input"]
+Direction = Literal["output", "input"]
 
 _INSTALL: Final = (
     "install PortAudio (Debian, Ubuntu: libportaudio2; Fedora: portaudio; "
@@ -50,7 +50,7 @@ def give_back_error_stream() -> None:
         os.dup2(kept, 2)
 
 
-def listed(kind: Kind = "output") -> tuple[Device, ...]:
+def listed(kind: Direction = "output") -> tuple[Device, ...]:
     """Every speaker, or microphone, as the library last found them. Raises `OutputError`."""
     library = portaudio()
     try:
@@ -72,7 +72,7 @@ def listed(kind: Kind = "output") -> tuple[Device, ...]:
     )
 
 
-def _default(library: Any, kind: Kind) -> int:
+def _default(library: Any, kind: Direction) -> int:
     try:
         return int(library.query_devices(kind=kind)["index"])
     except library.PortAudioError:
@@ -127,7 +127,7 @@ class Stream:
     gives_way = False
 
     def __init__(
-        self, kind: Kind, device: Device, rate: int, latency_s: float, **more: Any
+        self, kind: Direction, device: Device, rate: int, latency_s: float, **more: Any
     ) -> None:
         library = portaudio()
         make = library.OutputStream if kind == "output" else library.InputStream

@@ -11,14 +11,12 @@ from darktimer.bench.recipe_lookup import read_recipe
 from darktimer.bench.substances import form_named, molar_mass
 from darktimer.document import parse_document
 from darktimer.errors import UnreadableError
-from darktimer.plan.draft import UNKNOWN, line, plain
+from darktimer.plan.draft import UNKNOWN, Answers, line, plain
 from darktimer.prepare.answers import in_figures
 from darktimer.prepare.drafting import Draft
 from darktimer.prepare.questions import UNSURE, Question
 from darktimer.prepare.recipe_file import RecipeFile
 from darktimer.units import shown, volume_ml
-
-Answers = Mapping[str, str]
 
 _SODA: Final = "sodium carbonate "
 _HYPO: Final = "sodium thiosulphate "

@@ -17,7 +17,7 @@ from typing import Final, NamedTuple
 
 from darktimer.cues.cue_set import CueSet
 from darktimer.learn.drill import Drill
-from darktimer.learn.lesson import Words, lesson_of_plan
+from darktimer.learn.lesson import WordSounds, lesson_of_plan
 from darktimer.learn.sounds import BEFORE_MS
 from darktimer.learn.tap import BESIDE_S
 from darktimer.output.speakers import Speakers
@@ -40,7 +40,7 @@ class Heard(NamedTuple):
     tap: Mapping[str, float]
 
 
-def heard(cue_set: CueSet, words: Words) -> Heard:
+def heard(cue_set: CueSet, words: WordSounds) -> Heard:
     """Of each meaning of a lesson; what comes after a sound keeps nobody waiting."""
     each = [meaning for some in words.values() for meaning in some]
     lasts_s = {m: BUFFER_S + cue_set.length_ms(m) / 1000 + KEY_S for m in each}
@@ -60,7 +60,7 @@ def learns(hearings: int) -> float:
     return 0.75**hearings / 3
 
 
-def sitting(words: Words, lasts: Heard, person: Person, seed: int) -> tuple[bool, float]:
+def sitting(words: WordSounds, lasts: Heard, person: Person, seed: int) -> tuple[bool, float]:
     """Whether somebody is ready at the end, and how many seconds it took."""
     drill, chance, hearings = Drill(words, seed), Random(seed), Counter[str]()
     seconds = sum(lasts.quiet[played[0]] for played in words.values())
@@ -96,7 +96,7 @@ def minutes_of(plan: str, person: Person, sittings: int) -> tuple[Minutes, Minut
     return _minutes(own, lasts, person, sittings), _minutes(words, lasts, person, sittings)
 
 
-def _minutes(words: Words, lasts: Heard, person: Person, sittings: int) -> Minutes:
+def _minutes(words: WordSounds, lasts: Heard, person: Person, sittings: int) -> Minutes:
     held = [sitting(words, lasts, person, seed) for seed in range(sittings)]
     each = [seconds / 60 for _, seconds in held]
     share = mean(ready for ready, _ in held)

@@ -18,7 +18,7 @@ from darktimer.ear.second_look import looked_at_again
 from darktimer.ear.speeds import at_its_speed
 from darktimer.ear.tones import Tones
 from darktimer.ear.verdict import compared
-from darktimer.ear.vocabulary import Kind, vocabulary_of
+from darktimer.ear.vocabulary import PulseKind, vocabulary_of
 from darktimer.process.timeline import Cue, Timeline
 
 STANDARD = load_cue_set("standard")
@@ -99,7 +99,10 @@ def test_slices_lie_side_by_side_in_their_pulses() -> None:
 def test_a_long_pulse_has_many_slices_and_a_short_one_has_one() -> None:
     light_safe = slices_of(VOCABULARY, VOCABULARY.meanings.index("light-safe"))
     assert np.bincount(light_safe.pulse).tolist() == [43] * 4  # 2600 ms by 60 ms
-    path, kinds = VOCABULARY.paths[0][0], (Kind(0, 59), Kind(0, 80), Kind(0, 119), Kind(0, 120))
+    path, kinds = (
+        VOCABULARY.paths[0][0],
+        (PulseKind(0, 59), PulseKind(0, 80), PulseKind(0, 119), PulseKind(0, 120)),
+    )
     pulses = tuple(path._replace(kind=k) for k in range(4))
     slices = slices_of(replace(VOCABULARY, paths=(pulses,), kinds=kinds), 0)
     assert slices.pulse.tolist() == [0, 1, 2, 3, 3]

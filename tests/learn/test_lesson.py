@@ -3,14 +3,14 @@
 import pytest
 
 from darktimer.cues.reader import load_cue_set
-from darktimer.learn.lesson import Words, lesson, lesson_of_plan, says
+from darktimer.learn.lesson import WordSounds, lesson, lesson_of_plan, says
 from darktimer.prepare.prepared import prepare
 from darktimer.shipped import names
 
 STANDARD = load_cue_set("standard")
 
 
-def words_of(plan: str) -> Words:
+def words_of(plan: str) -> WordSounds:
     return lesson_of_plan(STANDARD, prepare(plan, "standard", None).timeline, "").words
 
 

@@ -1,18 +1,19 @@
-"""One thing, one name: no class name means two things."""
+"""One thing, one name: no name of a class or a type means two things, and none is our own."""
 
 import ast
+import re
 from collections import Counter
 from pathlib import Path
 
 PACKAGE = Path(__file__).parents[2] / "darktimer"
 
 
-def test_a_class_name_means_one_thing() -> None:
+def test_a_class_or_a_type_of_that_name_means_one_thing() -> None:
     names = Counter(
-        node.name
+        name
         for path in PACKAGE.rglob("*.py")
         for node in ast.walk(ast.parse(path.read_text("utf-8")))
-        if isinstance(node, ast.ClassDef)
+        if (name := _type_name(node))
     )
     assert len(names) > 100
     assert [name for name, times in names.items() if times > 1] == []
@@ -43,6 +44,15 @@ def test_names_are_the_fields_own() -> None:
         if (plain := (name := _name(node)).strip("_").lower()) in PRIVATE
     ]
     assert found == []
+
+
+def _type_name(node: ast.AST) -> str:
+    """Of a class, or of a type that others may use: ``Wave = NDArray[np.float64]``."""
+    if isinstance(node, ast.ClassDef):
+        return node.name
+    if isinstance(node, ast.Assign) and isinstance(named := node.targets[0], ast.Name):
+        return named.id if re.fullmatch("([A-Z][a-z]+)+", named.id) else ""
+    return ""
 
 
 def _name(node: ast.AST) -> str:

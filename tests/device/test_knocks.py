@@ -3,10 +3,12 @@
 import json
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Callable
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from pathlib import Path
+from queue import Empty, SimpleQueue
 from typing import Any
 
 import pytest
@@ -32,6 +34,7 @@ steps:
   - load: by hand
   - fix: 4 s
 """
+TRIES = 4
 #: Listens as a run does, less patiently, and tells what it hears and what has become of it.
 LISTENER = """
 import json, time
@@ -75,9 +78,9 @@ def test_a_run_is_led_by_knocks_alone_from_loading_to_light_safe(
     run.wait_for(BLACK)
     run.close()
     heard_in(tmp_path, "enter")
-    bench.knock(GO_ON)
+    knocked_on(bench, tmp_path, times=1)
     heard_in(tmp_path, "confirm")
-    bench.knock(GO_ON)
+    knocked_on(bench, tmp_path, times=2)
     heard_in(tmp_path, "light-safe")
     soundfile.write(recording, ear.heard().samples, RATE)
     said = [cue.meaning for cue in hear(Recording(recording), load_cue_set(str(sounds)))]
@@ -91,15 +94,28 @@ def test_a_run_is_led_by_knocks_alone_from_loading_to_light_safe(
     assert [event for event in events if event.kind == "fault"] == []
 
 
-def heard_in(home: Path, meaning: str) -> None:
-    """Waits until the journal says that a cue was heard."""
-    end = time.monotonic() + 30
+def knocked_on(bench: Bench, home: Path, times: int) -> None:
+    """Knocks, again if need be as a person would, until *go on* was taken so many times.
+
+    On a busy machine a null sink may tear a knock.
+    """
+    for _ in range(TRIES):
+        bench.knock(GO_ON)
+        with suppress(AssertionError):
+            return heard_in(home, "go on", times, limit_s=5)
+    raise AssertionError("no knock was taken")
+
+
+def heard_in(home: Path, meaning: str, times: int = 1, limit_s: float = 30) -> None:
+    """Waits until the journal says that a cue was heard, or a key taken, so many times."""
+    end = time.monotonic() + limit_s
     while time.monotonic() < end:
         if (home / FILE_NAME).exists():
             with Journal.open(home) as journal:
                 run = journal.unfinished_run()
-                if run and any(e.meaning == meaning for e in journal.events(run.number)):
-                    return
+                events = journal.events(run.number) if run else []
+            if sum(event.meaning == meaning for event in events) >= times:
+                return
         time.sleep(0.05)
     raise AssertionError(f"{meaning} was never heard")
 
@@ -118,10 +134,16 @@ def test_a_microphone_that_is_muted_or_taken_away_is_told_and_heard_again(
         )
     )
     ending.callback(listener.kill)
-    told = iter(listener.stdout or [])
+    told: SimpleQueue[Any] = SimpleQueue()
 
-    def next_told() -> Any:
-        return json.loads(next(told))
+    def read() -> None:
+        for line in listener.stdout or []:
+            told.put(json.loads(line))
+
+    threading.Thread(target=read, daemon=True).start()
+
+    def next_told(limit_s: float = 30) -> Any:
+        return told.get(timeout=limit_s)
 
     assert next_told() == "proven"
     bench.mute(True)
@@ -136,5 +158,9 @@ def test_a_microphone_that_is_muted_or_taken_away_is_told_and_heard_again(
     ending.callback(again.end)
     assert next_told() == "knocks are heard again"
     time.sleep(1)
-    again.knock(WHERE)
-    assert next_told() == "where am I"
+    for _ in range(TRIES):
+        again.knock(WHERE)
+        with suppress(Empty):
+            assert next_told(limit_s=5) == "where am I"
+            return
+    raise AssertionError("no knock was taken")

@@ -79,9 +79,9 @@ def test_a_wheel_holds_the_program_and_all_that_it_reads(tmp_path: Path) -> None
         names = {name for name in file.namelist() if ".dist-info/" not in name}
         (entry,) = (name for name in file.namelist() if name.endswith("entry_points.txt"))
         assert "darktimer = darktimer.cli:main" in file.read(entry).decode()
-    # The builder takes those folders whole: the two pictures that the README shows come along.
+    # The builder takes those folders whole: what the README shows and links comes along.
     shipped = [p for name in ("sequences", "sounds") for p in (PROJECT / name).rglob("*.*")]
-    assert {p.suffix for p in shipped} == {".yaml", ".svg"}
+    assert {p.suffix for p in shipped} == {".yaml", ".svg", ".md"}
     ours = [
         p for p in (PROJECT / "darktimer").rglob("*") if p.suffix == ".py" or p.name == "py.typed"
     ]

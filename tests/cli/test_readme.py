@@ -1,4 +1,4 @@
-"""Every command in the README's blocks works as it stands there, and prints what is pasted there.
+"""Every command in the READMEs' blocks works as it stands there, and prints what is pasted there.
 
 A YAML block that begins with a file name is that file. A block of commands that is followed by a
 ``text`` block printed it, in a terminal of 80 columns; a line of three dots stands for any lines.
@@ -11,7 +11,10 @@ from typing import NamedTuple
 
 import pytest
 
-README = (Path(__file__).parents[2] / "README.md").read_text("utf-8")
+ROOT = Path(__file__).parents[2]
+README = "\n".join(
+    (ROOT / name).read_text("utf-8") for name in ("README.md", "sequences/README.md")
+)
 
 
 class Block(NamedTuple):

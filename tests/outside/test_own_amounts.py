@@ -32,7 +32,9 @@ GRAMS_IN_PRINT = {
 def recipes() -> Iterator[Any]:
     folder = Path(shipped.folder("sequences")) / "recipes"
     yield from (path.read_text("utf-8") for path in folder.glob("*.yaml"))
-    for block in re.findall(r"^```yaml\n(.*?)^```$", (ROOT / "README.md").read_text(), re.M | re.S):
+    for block in re.findall(
+        r"^```yaml\n(.*?)^```$", (ROOT / "sequences/README.md").read_text(), re.M | re.S
+    ):
         if "ingredients:" in block:
             yield block
 

@@ -50,7 +50,12 @@ def _texts(path: Path) -> set[str]:
 def _read_by_people() -> Iterator[tuple[Path, str]]:
     for path in PACKAGE.rglob("*.py"):
         yield from ((path, text) for text in _texts(path))
-    for path in (ROOT / "README.md", *ROOT.glob("sequences/**/*.yaml"), *ROOT.glob("sounds/*")):
+    for path in (
+        ROOT / "README.md",
+        ROOT / "sequences/README.md",
+        *ROOT.glob("sequences/**/*.yaml"),
+        *ROOT.glob("sounds/*"),
+    ):
         if path.is_file():
             yield path, path.read_text("utf-8", "ignore")
 

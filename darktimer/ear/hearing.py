@@ -40,7 +40,7 @@ _OFF: Final = 3
 _RINGING: Final = 0.2
 #: and is heard so many times again at most: what is heard tells what the room does, and this again
 #: what is heard.
-_HEARINGS: Final = 3
+_HEARINGS: Final = 2
 #: No margin is told beyond this: there was next to no noise.
 _HIGHEST_DB: Final = 60.0
 

@@ -20,8 +20,8 @@ Transform = NDArray[np.complexfloating]
 _LASTS: Final = 800 // FRAME_MS
 #: What nothing is known of falls by 60 dB in a second.
 _FALLING: Final = 10 ** (-6 * FRAME_MS / 1000)
-_LEARNING_STEPS: Final = 15
-_STEPS: Final = 10
+_LEARNING_STEPS: Final = 30
+_STEPS: Final = 15
 #: What has this factor is transformed fast.
 _FAST: Final = 512
 _NOTHING: Final = 1e-20

@@ -4,7 +4,7 @@ Run from the project's folder:
 
     python -m tests.ear.proof                 every shipped set, the held-back seeds, matrices
     python -m tests.ear.proof --plans         every shipped plan, heard whole, in each format and
-                                              in two wet rooms
+                                              in three wet rooms; --rooms wav 1.5 some of them
     python -m tests.ear.proof --noise-hours 10    false cues in noise alone
 
 The seeds from `HELD_BACK` on were never looked at while the ear was tuned; tuning used `TUNING`.
@@ -38,6 +38,9 @@ from tests.ear.rooms import Room
 TUNING = range(100, 200)
 HELD_BACK = range(90_000, 100_000)
 
+#: Rooms in which whole plans are heard.
+PLAN_ROOMS = ("tap and echoes", "pink noise, echoes, Opus", "tap, 1.5 s")
+
 #: What stands in a matrix where a cue was not heard, or where one was heard that nobody said.
 NOTHING = "-"
 #: A cue is the one that was said when it begins this near to it.
@@ -59,7 +62,13 @@ def places(snr_db: float, named: list[str] | None = None) -> list[Room]:
             for noise in ("dripping", "voices", "fan", "hum", "music")
         ),
     ]
-    return [room for room in every if any(part in room.name for part in named or [""])]
+    wanted = _named(named, [room.name for room in every])
+    return [room for room in every if room.name in wanted]
+
+
+def _named(parts: list[str] | None, names: Sequence[str]) -> list[str]:
+    """Those names that hold one of the parts; all where nobody asked for any."""
+    return [name for name in names if any(part in name for part in parts or [""])]
 
 
 def act_now(cue_set: CueSet) -> list[str]:
@@ -161,7 +170,7 @@ def main() -> None:
             _noise(cue_set, chosen.noise_hours, seeds)
             continue
         if chosen.plans:
-            _plans(cue_set, seeds[0])
+            _plans(cue_set, seeds[0], chosen.rooms)
             continue
         for level in chosen.levels:
             total: Confusion = Counter()
@@ -179,11 +188,11 @@ def main() -> None:
             print(matrix(total), flush=True)
 
 
-def _plans(cue_set: CueSet, seed: int) -> None:
-    """Every shipped plan as a file of each format, and as recorded in two wet rooms."""
+def _plans(cue_set: CueSet, seed: int, named: list[str] | None) -> None:
+    """Every shipped plan as a file of each format, and as recorded in three wet rooms."""
     for name in shipped.names("sequences"):
         timeline = compile_plan(read_plan(name).plan, cue_set.length_ms)
-        for told, path in _recorded(timeline, cue_set, seed):
+        for told, path in _recorded(timeline, cue_set, seed, named):
             verdict = compared(list(hear(Recording(path), cue_set)), timeline, 1e9)
             checks = verdict.checks
             acts = [c for c in checks if meanings.family(c.cue.meaning) in meanings.ACT_NOW]
@@ -198,15 +207,18 @@ def _plans(cue_set: CueSet, seed: int) -> None:
             )
 
 
-def _recorded(timeline: Timeline, cue_set: CueSet, seed: int) -> Iterator[tuple[str, Path]]:
-    """A file of the timeline, one after another, and what it is."""
+def _recorded(
+    timeline: Timeline, cue_set: CueSet, seed: int, named: list[str] | None
+) -> Iterator[tuple[str, Path]]:
+    """A file of the timeline, one after another, and what it is, of those with such a name."""
     score = Score(timeline, cue_set, 16_000, SPEAKERS["wired"])
     with tempfile.TemporaryDirectory() as folder:
-        for suffix in ("wav", "flac", "ogg", "opus", "mp3"):
+        for suffix in _named(named, ("wav", "flac", "ogg", "opus", "mp3")):
             path = Path(folder) / f"plan.{suffix}"
             write_sound(path, score)
             yield suffix, path
-        for room in places(0.0)[:2]:
+        for name in _named(named, PLAN_ROOMS):
+            (room,) = places(0.0, [name])
             wave = rooms.record(timeline, cue_set, room, seed)
             path = rooms.write(wave, Path(folder) / f"room.{room.codec.lower()}", room)
             yield f"{room.name} at 0 dB", path

@@ -1,39 +1,39 @@
 """Hears patterns of knocks in what a microphone gives, a block at a time, and forgets the rest.
 
-A pattern is four strikes alike, in a rhythm that means something, with quiet before and after; a
-person's own, where their knock was learnt. It is known a third of a second after its last knock.
+A pattern is four strikes in a rhythm that means something, with quiet before and after; a person's
+own, where their knock was learnt. It is judged as a whole: three plain knocks carry a soft one. It
+is known a third of a second after its last knock.
 """
 
+from collections.abc import Iterator
 from enum import StrEnum
-from itertools import pairwise
+from itertools import combinations
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from darktimer.knocks.learning import Knock
+from darktimer.knocks.learning import Knock, learn
 from darktimer.knocks.patterns import KNOCKS, KnocksHeard, meant, rests_between
 from darktimer.knocks.spectrum import ROWS_HZ, Spectrum
 from darktimer.knocks.strikes import Strike, StrikeFinder
 
-#: No strike so long before a pattern, nor so long after it.
+#: Other strikes so long before a pattern and after it, as well as in it, speak against it.
 _QUIET_BEFORE_S: Final = 0.55
 _QUIET_AFTER_S: Final = 0.25
-#: The knocks of one pattern: from the loudest to the softest, and from each to their middle.
-_SPREAD_DB: Final = 12.0
-#: So many softer strikes may be among them, by so much: an even row that lacks what is softest by a
-#: hair would have a long rest that nobody made.
-_BESIDE: Final = 2
-_SOFTER_DB: Final = 2.0
-#: How far the knocks of a pattern stand above the noise in the mean.
-_CLEAR_DB: Final = -1.0
-#: So long after a knock begins what is quiet; most of its rows are less above the softest knock.
-_DIES_S: Final = 0.1
-_MOSTLY: Final = 90
-_LOUD_DB: Final = 5.5
-#: As long as the longest pattern and the quiet before it.
-_REMEMBERED_S: Final = 2.25
-_UNLIKE_DB: Final = 5.0
+#: A pattern's knocks are among so many of the loudest strikes of as long as the longest pattern.
+_LOUDEST: Final = 10
+_LONGEST_S: Final = 1.65
+#: So far a pattern may be from what was learnt, and from quiet; where nothing was, from itself.
+_STRANGE: Final = 16.5
+_UNLIKE_ITSELF: Final = 10.0
+#: Other strikes are so much softer than the knocks, and differ from that by so much.
+_SOFTER_DB: Final = 10.0
+_OTHERS_DB: Final = 2.4
+#: So far above what sounded before are strikes, as long as no knock is learnt.
+_CLEAR_DB: Final = -2.0
+#: So soon after a knock a strike is a part of it.
+_ECHO_S: Final = 0.08
 #: How long a microphone must give one value for it to be dead, and the share of clipped samples.
 _DEAD_S: Final = 2.0
 _CLIPPED: Final = 0.002
@@ -54,8 +54,9 @@ class KnockDetector:
         self._knock = knock
         self._most = rate_hz // 2
         self._spectrum = Spectrum(rate_hz)
-        self._finder = StrikeFinder(self._spectrum)
+        self._finder = StrikeFinder(self._spectrum, knock.soft if knock else None)
         self._strikes: list[Strike] = []
+        self._alike: list[Strike] = []
         self._waiting: list[Strike] = []
 
     def hear(self, block: NDArray[np.float32]) -> list[KnocksHeard]:
@@ -68,10 +69,15 @@ class KnockDetector:
         return heard
 
     def _take(self, found: list[Strike]) -> None:
-        self._waiting += found
-        self._strikes += found
-        since_s = self._finder.known_s - 2 * _REMEMBERED_S
-        self._strikes = [strike for strike in self._strikes if strike.at_s > since_s]
+        since_s = self._finder.known_s - 2 * (_LONGEST_S + _QUIET_BEFORE_S)
+        alike = [each for each in found if self._may_be(each)]
+        self._waiting += alike
+        self._alike = [each for each in self._alike + alike if each.at_s > since_s]
+        self._strikes = [each for each in self._strikes + found if each.at_s > since_s]
+
+    def _may_be(self, strike: Strike) -> bool:
+        """Whether it may be one of a pattern's knocks."""
+        return self._knock.explains(strike) if self._knock else strike.clear_db > _CLEAR_DB
 
     def _over(self) -> list[Strike]:
         """The strikes that have waited long enough to have been the last of a pattern."""
@@ -81,34 +87,32 @@ class KnockDetector:
         return over
 
     def _pattern(self, last: Strike) -> KnocksHeard | None:
-        """The pattern that ends with a strike, if the strikes above some level are one."""
-        near = [each for each in self._strikes if _is_near(each, last)]
-        levels_db = [-np.inf, *sorted(each.level_db for each in near)]
-        for softer_db, softest_db in pairwise(levels_db[: _BESIDE + 2]):
-            peers = [each for each in near if each.level_db >= softest_db]
-            set_off = len(peers) >= KNOCKS and softest_db >= softer_db + _SOFTER_DB
-            if set_off and (heard := _rhythm(peers)) and heard.strikes[-1] is last:
-                return heard if self._is_one_hand(heard) and self._is_in_quiet(heard) else None
-        return None
+        """The pattern that ends with a strike; what it is made of makes no other."""
+        judged = [(self._strangeness(heard), heard) for heard in self._ending(last)]
+        strange, heard = min(judged, default=(np.inf, None), key=lambda each: each[0])
+        if strange > (_STRANGE if self._knock else _UNLIKE_ITSELF):
+            return None
+        self._alike = [strike for strike in self._alike if strike.at_s > last.at_s]
+        return heard
 
-    def _is_one_hand(self, heard: KnocksHeard) -> bool:
-        """Whether its strikes are alike, and like the knock that was learnt."""
-        levels_db = [strike.level_db for strike in heard.strikes]
-        unlike_db = [strike.timbre.unlike_db(heard.timbre) for strike in heard.strikes]
-        alike = max(levels_db) - min(levels_db) <= _SPREAD_DB and max(unlike_db) <= _UNLIKE_DB
-        return alike and (self._knock is None or self._knock.is_in(heard))
+    def _ending(self, last: Strike) -> Iterator[KnocksHeard]:
+        """All patterns by their rhythm that end with a strike."""
+        near = [each for each in self._alike if 0 < last.at_s - each.at_s < _LONGEST_S]
+        loudest = sorted(near, key=lambda strike: strike.level_db)[-_LOUDEST:]
+        for earlier in combinations(sorted(loudest, key=lambda each: each.at_s), KNOCKS - 1):
+            strikes = (*earlier, last)
+            if pattern := meant(rests_between(strikes)):
+                yield KnocksHeard(pattern, last.at_s, strikes)
 
-    def _is_in_quiet(self, heard: KnocksHeard) -> bool:
-        """Whether it stands above what sounds before, between and after its knocks."""
-        moments = [strike.at_s for strike in heard.strikes]
-        begins = [moments[0] - _QUIET_BEFORE_S, *(at_s + _DIES_S for at_s in moments)]
-        ends = [*moments, heard.at_s + _QUIET_AFTER_S]
-        spans = zip(begins, ends, strict=True)
-        quiet = np.concatenate([self._spectrum.total(begin, end - 0.01) for begin, end in spans])
-        levels_db = [strike.level_db for strike in heard.strikes]
-        clear_db = np.mean([strike.level_db - strike.noise_db for strike in heard.strikes])
-        loud_db = 10 * np.log10(np.percentile(quiet, _MOSTLY))
-        return bool(clear_db > _CLEAR_DB and loud_db < min(levels_db) + _LOUD_DB)
+    def _strangeness(self, heard: KnocksHeard) -> float:
+        """How unlike the person's own a pattern is, or itself, and how far from quiet."""
+        knock = self._knock or learn([heard])
+        begin_s, end_s = heard.strikes[0].at_s - _QUIET_BEFORE_S, heard.at_s + _QUIET_AFTER_S
+        near = [each for each in self._strikes if begin_s < each.at_s <= end_s]
+        others_db = [each.level_db for each in near if not _is_in(each, heard)]
+        softer_db = float(np.mean([each.level_db for each in heard.strikes])) - _SOFTER_DB
+        louder_db = max([softer_db, *others_db]) - softer_db
+        return knock.strangeness(heard) + (louder_db / _OTHERS_DB) ** 2
 
     @property
     def condition(self) -> Condition:
@@ -121,16 +125,6 @@ class KnockDetector:
         return Condition.FINE
 
 
-def _is_near(strike: Strike, last: Strike) -> bool:
-    """Whether a strike bears on the pattern that another may end; however long the blocks are."""
-    near = -_REMEMBERED_S < strike.at_s - last.at_s <= _QUIET_AFTER_S
-    return near and strike.level_db > last.level_db - _SPREAD_DB
-
-
-def _rhythm(strikes: list[Strike]) -> KnocksHeard | None:
-    """The pattern at the end of some strikes, if its rhythm means something."""
-    *earlier, first = strikes[: 1 - KNOCKS]
-    four = strikes[-KNOCKS:]
-    early = any(first.at_s - each.at_s < _QUIET_BEFORE_S for each in earlier)
-    pattern = None if early else meant(rests_between(four))
-    return KnocksHeard(pattern, four[-1].at_s, tuple(four)) if pattern else None
+def _is_in(strike: Strike, heard: KnocksHeard) -> bool:
+    """Whether a strike is one of a pattern's knocks, or its echo."""
+    return any(0 <= strike.at_s - knock.at_s < _ECHO_S for knock in heard.strikes)

@@ -7,14 +7,20 @@ from typing import Final, NamedTuple, Self
 import numpy as np
 
 from darktimer.knocks.patterns import KnocksHeard
-from darktimer.knocks.strikes import Timbre, middle
+from darktimer.knocks.spectrum import Spectra
+from darktimer.knocks.strikes import Strike
 
-#: How far a pattern may be from those learnt: its timbre, its level, its rests as a factor, and
-#: one rest against the other as a factor.
-_UNLIKE_DB: Final = 2.6
-_LEVEL_DB: Final = 10.0
-_PACE: Final = 1.28
-_RHYTHM: Final = 1.25
+#: What one hand's patterns differ by: the logarithm of their pace, that of each rest to the others,
+#: their level, and what each knock has that its timbre has not.
+_PACE: Final = 0.09
+_RHYTHM: Final = 0.09
+_LEVEL_DB: Final = 3.2
+_LEFT_DB: Final = 1.3
+_SPREAD_DB: Final = 5.0
+#: What a knock explains of a strike at the least, in squares of dB.
+_EXPLAINED: Final = 0.4
+#: So much softer than what was learnt one may be.
+_SOFT_DB: Final = 5.0
 
 
 class Knock(NamedTuple):
@@ -23,34 +29,47 @@ class Knock(NamedTuple):
     short_s: float
     long_s: float
     level_db: float
-    timbre: Timbre
+    timbre: Spectra
 
-    def is_in(self, heard: KnocksHeard) -> bool:
-        """Whether a pattern may be this person's."""
-        short, long = np.divide(heard.rests_s, (self.short_s, self.long_s))
-        return bool(
-            max(short, long, 1 / short, 1 / long) <= _PACE
-            and max(short / long, long / short) <= _RHYTHM
-            and abs(heard.level_db - self.level_db) <= _LEVEL_DB
-            and heard.timbre.unlike_db(self.timbre) <= _UNLIKE_DB
-        )
+    def strangeness(self, heard: KnocksHeard) -> float:
+        """How far a pattern is from this person's: squares of what one hand's differ by, summed."""
+        own_s = [self.long_s if long else self.short_s for long in heard.long]
+        off = np.log(np.divide(heard.rests_s, own_s))
+        fits = [strike.fitted(self.timbre) for strike in heard.strikes]
+        levels_db = np.array([fit.level_db for fit in fits])
+        differs = [
+            off.mean() / _PACE,
+            *(off - off.mean()) / _RHYTHM,
+            (levels_db.mean() - self.level_db) / _LEVEL_DB,
+            *(levels_db - levels_db.mean()) / _SPREAD_DB,
+            np.mean([fit.left for fit in fits]) ** 0.5 / _LEFT_DB,
+        ]
+        return float(np.square(differs).sum())
+
+    def explains(self, strike: Strike) -> bool:
+        """Whether it would be stranger without this knock than with it."""
+        fit = strike.fitted(self.timbre)
+        return fit.without - fit.left > _EXPLAINED
+
+    @property
+    def soft(self) -> Spectra:
+        """The powers of its bands as it strikes, at the softest."""
+        return np.asarray(10 ** ((self.level_db - _SOFT_DB + self.timbre[0]) / 10))
 
     def as_json(self) -> str:
         """This as text, which `from_json` reads."""
-        bands_db, noise_db = (each.tolist() for each in self.timbre)
-        numbers = {"short_s": self.short_s, "long_s": self.long_s, "level_db": self.level_db}
-        return json.dumps({**numbers, "bands_db": bands_db, "noise_db": noise_db})
+        return json.dumps({**self._asdict(), "timbre": self.timbre.tolist()})
 
     @classmethod
     def from_json(cls, text: str) -> Self:
         """What `as_json` wrote."""
         read = json.loads(text)
-        timbre = Timbre(*(np.array(read[name], float) for name in ("bands_db", "noise_db")))
-        return cls(read["short_s"], read["long_s"], read["level_db"], timbre)
+        return cls(**{**read, "timbre": np.array(read["timbre"], float)})
 
 
 def learn(heard: Sequence[KnocksHeard]) -> Knock:
     """The knock in a few patterns, one or more, whatever they asked."""
-    short_s, long_s = np.median([each.rests_s for each in heard], axis=0).tolist()
-    level_db = float(np.median([each.level_db for each in heard]))
-    return Knock(short_s, long_s, level_db, middle(each.timbre for each in heard))
+    strikes = [strike for each in heard for strike in each.strikes]
+    short_s, long_s = np.median([each.short_and_long_s for each in heard], axis=0).tolist()
+    level_db = float(np.median([strike.level_db for strike in strikes]))
+    return Knock(short_s, long_s, level_db, np.median([s.timbre for s in strikes], axis=0))

@@ -6,11 +6,10 @@ rests that grow, so a long rest at the end is what cannot be taken back.
 
 from collections.abc import Sequence
 from enum import StrEnum
+from itertools import pairwise
 from typing import Final, NamedTuple
 
-import numpy as np
-
-from darktimer.knocks.strikes import Strike, Timbre, middle
+from darktimer.knocks.strikes import Strike
 
 #: Rests between knocks, by any person.
 LEAST_S: Final = 0.11
@@ -47,26 +46,25 @@ class KnocksHeard(NamedTuple):
     strikes: tuple[Strike, ...]
 
     @property
-    def rests_s(self) -> tuple[float, float]:
-        """The short rest and the long one."""
-        rests = rests_between(self.strikes)
-        long_s = max(rests)
-        return (sum(rests) - long_s) / (len(rests) - 1), long_s
+    def long(self) -> tuple[bool, ...]:
+        """Which of its rests are to be long."""
+        return RHYTHMS[self.pattern]
 
     @property
-    def level_db(self) -> float:
-        """The mean level of its knocks."""
-        return float(np.mean([strike.level_db for strike in self.strikes]))
+    def rests_s(self) -> tuple[float, ...]:
+        """The seconds from each knock to the next."""
+        return rests_between(self.strikes)
 
     @property
-    def timbre(self) -> Timbre:
-        """The mean timbre of its knocks."""
-        return middle(strike.timbre for strike in self.strikes)
+    def short_and_long_s(self) -> tuple[float, float]:
+        """The mean short rest, and the long one."""
+        long_s = max(self.rests_s)
+        return (sum(self.rests_s) - long_s) / (len(self.rests_s) - 1), long_s
 
 
-def rests_between(strikes: Sequence[Strike]) -> list[float]:
+def rests_between(strikes: Sequence[Strike]) -> tuple[float, ...]:
     """The seconds from each strike to the next."""
-    return [float(rest) for rest in np.diff([strike.at_s for strike in strikes])]
+    return tuple(later.at_s - each.at_s for each, later in pairwise(strikes))
 
 
 def meant(rests_s: Sequence[float]) -> Knocked | None:

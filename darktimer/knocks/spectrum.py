@@ -1,4 +1,4 @@
-"""The power of a sound in six bands from 1 to 7 kHz, every 2 ms, however it is cut into blocks.
+"""The power of a sound in twelve bands from 1 to 7 kHz, every 2 ms, however it is cut into blocks.
 
 A knock is broadband to beyond 4 kHz; taps, fans and voices have most of their power lower.
 """
@@ -12,7 +12,7 @@ Spectra = NDArray[np.float32]
 
 #: Rows a second. A row spans two of these steps, short enough for the click of a knock.
 ROWS_HZ: Final = 500
-BANDS: Final = 6
+BANDS: Final = 12
 LEAST_RATE_HZ: Final = 16_000
 #: How much is kept: the quiet before a pattern, the longest pattern, and the wait after it.
 _KEPT: Final = 4 * ROWS_HZ
@@ -26,7 +26,7 @@ _FULL: Final = 0.99
 class Spectrum:
     """The last four seconds: ``powers`` (rows, bands), ``clipped`` and ``moved`` (rows,).
 
-    Powers are mean squares. ``clipped`` is the share of samples at full scale, ``moved`` whether
+    Spectra are mean squares. ``clipped`` is the share of samples at full scale, ``moved`` whether
     any sample differs from the one before it. ``first`` is the number of the first row kept.
     """
 
@@ -65,11 +65,6 @@ class Spectrum:
         self.powers = np.concatenate((self.powers[drop:], powers), dtype=np.float32)
         self.clipped = np.concatenate((self.clipped[drop:], (np.abs(windows) > _FULL).mean(1)))
         self.moved = np.concatenate((self.moved[drop:], np.ptp(windows, axis=1) > 0))
-
-    def total(self, from_s: float, to_s: float) -> Spectra:
-        """The power of all bands in the rows between two moments."""
-        rows = [max(0, round(at_s / self.step_s) - self.first) for at_s in (from_s, to_s)]
-        return np.asarray(self.powers[slice(*rows)].sum(axis=1))
 
 
 def _weights(rate_hz: int, length: int, gain: float) -> NDArray[np.float32]:

@@ -4,7 +4,7 @@ A long tone or a vowel does not fall so soon; a short one may be a strike here, 
 knock by its timbre. What a strike means is not known here.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -15,8 +15,8 @@ from darktimer.knocks.spectrum import ROWS_HZ, Spectra, Spectrum
 _NOISE: Final = ROWS_HZ
 _ANEW: Final = ROWS_HZ // 4
 #: A strike stands so high above the noise, and above the highest mean of a few rows before it.
-_ABOVE: Final = 2.8
-_RISE: Final = 1.5
+_ABOVE: Final = 2.0
+_RISE: Final = 1.3
 _BEFORE: Final = slice(-30, -2)
 _FEW: Final = 5
 #: Its peak is the highest of so many rows.
@@ -26,52 +26,76 @@ _FALLEN: Final = slice(35, 45)
 _LEFT: Final = 0.65
 #: Its spectrum is taken as it strikes and as it rings: what sounds alike may die away otherwise.
 _STRUCK: Final = (slice(-1, 6), slice(6, 20))
-#: Timbres are compared in so many bands at the least, hidden or not.
-_SHOWN: Final = 2
-#: Nearer together than this are the parts of one strike, if the later is not so many times as high.
-_APART: Final = 45
-_LOUDER: Final = 2.0
-
-
-class Timbre(NamedTuple):
-    """Bands as it strikes and as it rings, and the noise in them: (2, bands), dB to its level."""
-
-    bands_db: Spectra
-    noise_db: Spectra
-
-    def unlike_db(self, other: "Timbre") -> float:
-        """How far two are apart where noise hides neither: root mean square over those bands."""
-        hidden = np.maximum(self.noise_db, other.noise_db)
-        apart = np.maximum(self.bands_db, hidden) - np.maximum(other.bands_db, hidden)
-        shown = np.count_nonzero(np.maximum(self.bands_db, other.bands_db) > hidden)
-        return float(np.sqrt(np.sum(apart**2) / max(shown, _SHOWN)))
-
-
-def middle(timbres: Iterable[Timbre]) -> Timbre:
-    """The mean of several."""
-    return Timbre(*np.mean([*timbres], axis=0))
+#: Of rows nearer together than this the one that rises most is the strike.
+_APART: Final = 10
+#: Levels at which a timbre is laid over a strike, to its own.
+_LEVELS_DB: Final = np.arange(-10.0, 10.5, 1.0)
 
 
 class Strike(NamedTuple):
-    """One strike: when it began, its level in dB of full scale, and its timbre."""
+    """When one began, the bands as it strikes and rings (2, bands), and those before it (bands,).
+
+    ``before`` is the noise at the least.
+    """
 
     at_s: float
-    level_db: float
-    timbre: Timbre
+    heard: Spectra
+    before: Spectra
 
     @property
-    def noise_db(self) -> float:
-        """The level of the noise in all bands."""
-        return self.level_db + 10 * float(np.log10((10 ** (self.timbre.noise_db[0] / 10)).sum()))
+    def own(self) -> Spectra:
+        """What it added to what sounded before it."""
+        own: Spectra = np.maximum(self.heard - self.before, 0.1 * self.before)
+        return own
+
+    @property
+    def level_db(self) -> float:
+        """The level of what it added as it struck, in dB of full scale."""
+        return float(10 * np.log10(self.own[0].sum()))
+
+    @property
+    def clear_db(self) -> float:
+        """How far it stands above what sounded before it."""
+        return self.level_db - 10 * float(np.log10(self.before.sum()))
+
+    @property
+    def timbre(self) -> Spectra:
+        """What it added, in dB to its level (2, bands)."""
+        return np.asarray(10 * np.log10(self.own) - self.level_db)
+
+    def fitted(self, timbre: Spectra) -> "TimbreFit":
+        """How well a timbre, laid over what sounded before, is what was heard."""
+        levels_db = self.level_db + _LEVELS_DB
+        laid = 10 ** ((levels_db[:, None, None] + timbre) / 10) + self.before
+        left = np.mean((10 * np.log10(self.heard / laid)) ** 2, axis=(1, 2))
+        best = int(np.argmin(left))
+        without = np.mean((10 * np.log10(self.heard / self.before)) ** 2)
+        return TimbreFit(float(levels_db[best]), float(left[best]), float(without))
+
+
+class TimbreFit(NamedTuple):
+    """The level at which a timbre fits a strike best.
+
+    With it, and without, what was heard is so far from what was expected: mean squares of dB.
+    """
+
+    level_db: float
+    left: float
+    without: float
 
 
 class StrikeFinder:
-    """Finds strikes 90 ms after they began. The first second tells it the noise."""
+    """Finds strikes 90 ms after they began. The first second tells it the noise.
 
-    def __init__(self, spectrum: Spectrum) -> None:
+    ``sought``: the power in each band of what is sought, so that bands count by how far it stands
+    above the noise in them; all count alike where it is not known.
+    """
+
+    def __init__(self, spectrum: Spectrum, sought: Spectra | None = None) -> None:
         self._spectrum = spectrum
+        self._sought = sought
         self._next = _NOISE
-        self._last, self._height = -_APART, np.float32(0)
+        self._last = 0
 
     @property
     def known_s(self) -> float:
@@ -90,36 +114,42 @@ class StrikeFinder:
         first = self._spectrum.first
         anew = begin // _ANEW * _ANEW - first
         heard = self._spectrum.powers[anew - _NOISE : anew]
-        noise = np.median(heard, axis=0)
+        noise = np.median(heard, axis=0) / (1 - 1 / (3 * self._spectrum.widths))
         weights = self._spectrum.widths / noise
+        if self._sought is not None:
+            weights *= self._sought / (self._sought + noise)
         weights /= np.median(heard @ weights)
         start = begin + _BEFORE.start - first
-        rows = self._spectrum.powers[start : end + _FALLEN.stop - first]
-        height = rows @ weights
-        for at in np.flatnonzero(height[: end - first - start] > _ABOVE):
-            row = int(at) + start + first
-            apart = row - self._last >= _APART or height[at] > _LOUDER * self._height
-            if row >= begin and apart and _is_strike(height, int(at)):
-                self._last, self._height = row, height[at : at + _PEAK].max()
+        height = self._spectrum.powers[start : end + _FALLEN.stop - first] @ weights
+        rise = _rise(height)
+        for at in np.flatnonzero((height > _ABOVE) & (rise > _RISE)).tolist():
+            row = at + start + first
+            apart = row >= self._last + _APART and rise[at] == rise[at : at + _APART].max()
+            if row < end and apart and _falls(height, at):
+                self._last = row
                 yield self._strike(row - first, noise)
 
     def _strike(self, at: int, noise: Spectra) -> Strike:
         powers = self._spectrum.powers
         before = np.maximum(powers[at - 9 : at - 2].mean(axis=0), noise)
         heard = np.array([powers[at + s.start : at + s.stop].mean(axis=0) for s in _STRUCK])
-        own = np.maximum(heard - before, before * 0.1)
-        level = own[0].sum()
-        return Strike(
-            at_s=(at + self._spectrum.first) * self._spectrum.step_s,
-            level_db=float(10 * np.log10(level)),
-            timbre=Timbre(10 * np.log10(own / level), 10 * np.log10([before / level] * 2)),
-        )
+        return Strike((at + self._spectrum.first) * self._spectrum.step_s, heard, before)
 
 
-def _is_strike(height: Spectra, at: int) -> bool:
+def _rise(height: Spectra) -> Spectra:
+    """How many times as high as the highest mean of a few rows before it a row is.
+
+    None of those that have too few before them rises.
+    """
+    few = np.convolve(height[: _BEFORE.stop], np.full(_FEW, 1 / _FEW), "valid")
+    windows = np.lib.stride_tricks.sliding_window_view(few, _BEFORE.stop - _BEFORE.start - _FEW + 1)
+    highest = windows.max(axis=1)[:-1]
+    rise: Spectra = np.concatenate((np.zeros(-_BEFORE.start), height[-_BEFORE.start :] / highest))
+    return rise
+
+
+def _falls(height: Spectra, at: int) -> bool:
     peak = height[at : at + _PEAK].max()
-    before = height[at + _BEFORE.start : at + _BEFORE.stop]
+    before = height[at + _BEFORE.start : at + _BEFORE.stop].mean()
     after = height[at + _FALLEN.start : at + _FALLEN.stop].mean()
-    falls = after - before.mean() < _LEFT * (peak - before.mean())
-    highest = np.convolve(before, np.full(_FEW, 1 / _FEW), "valid").max()
-    return bool(falls and height[at] > _RISE * highest)
+    return bool(after - before < _LEFT * (peak - before))

@@ -1,6 +1,6 @@
 """Rooms in which knocks are heard: a response that decays, a noise at a level, a person's hand."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from itertools import takewhile
 from types import ModuleType
 
@@ -10,7 +10,7 @@ from scipy.signal import butter, oaconvolve, sosfilt
 
 from darktimer.knocks.detector import KnockDetector
 from darktimer.knocks.learning import Knock, learn
-from darktimer.knocks.patterns import RHYTHMS, Knocked
+from darktimer.knocks.patterns import RHYTHMS, Knocked, KnocksHeard
 
 Wave = NDArray[np.floating]
 Random = np.random.Generator
@@ -96,14 +96,19 @@ class Person:
         """One knock, dry, as it is before the room."""
         return self._gain * self._thing(self._rng)
 
-    def trial(self, quiet_db: float = 30.0) -> list[Wave]:
-        """Four patterns in a quiet room."""
-        waves = [self.knocks(pattern)[1] for pattern in (Knocked.GO_ON, Knocked.WHERE) * 2]
+    def trial(self, patterns: int = 4, quiet_db: float = 30.0) -> list[Wave]:
+        """So many patterns, one and the other by turns, in a quiet room."""
+        waves = [self.knocks(pattern)[1] for pattern in [*Knocked] * (patterns // 2)]
         hiss = PEAK * 10 ** (-quiet_db / 20)
         return [(wave + hiss * noise(self._rng, len(wave))).astype(np.float32) for wave in waves]
 
 
-def learnt(trial: Sequence[Wave], least: int = 1) -> Knock | None:
-    """What a trial teaches; None where fewer than ``least`` of its patterns are heard."""
-    heard = [each for wave in trial for each in KnockDetector(RATE).hear(wave)]
+def learnt(trial: Iterable[Wave], least: int = 1, enough: int = 100) -> Knock | None:
+    """What a trial teaches that ends when ``enough`` of its patterns were heard.
+
+    None where fewer than ``least`` are.
+    """
+    heard: list[KnocksHeard] = []
+    for wave in trial:
+        heard += KnockDetector(RATE).hear(wave) if len(heard) < enough else []
     return learn(heard) if len(heard) >= least else None

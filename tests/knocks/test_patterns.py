@@ -5,20 +5,22 @@ import pytest
 
 from darktimer.knocks.learning import Knock, learn
 from darktimer.knocks.patterns import Knocked, KnocksHeard, meant, rests_between
-from darktimer.knocks.strikes import Strike, Timbre, middle
+from tests.knocks.strikes_made import TIMBRE, strike
 
-STRUCK = np.array([-9.0, -6.0, -7.0, -8.0, -9.0, -10.0])
-BANDS = np.array([STRUCK, STRUCK - 15])
-TIMBRE = Timbre(BANDS, np.full((2, 6), -60.0))
 KNOCK = Knock(0.2, 0.4, -30.0, TIMBRE)
 
 
 def pattern(
-    rests: tuple[float, ...] = (0.2, 0.2, 0.4), level_db: float = -30.0, timbre: Timbre = TIMBRE
+    rests: tuple[float, ...] = (0.2, 0.2, 0.4),
+    levels_db: tuple[float, ...] = 4 * (-30.0,),
+    timbre: np.ndarray = TIMBRE,
+    noise_db: float = -90.0,
+    knocked: Knocked = Knocked.GO_ON,
 ) -> KnocksHeard:
     moments = np.cumsum([1.0, *rests]).tolist()
-    strikes = tuple(Strike(at_s, level_db, timbre) for at_s in moments)
-    return KnocksHeard(Knocked.GO_ON, moments[-1], strikes)
+    made = zip(moments, levels_db, strict=True)
+    strikes = tuple(strike(at_s, level_db, timbre, noise_db) for at_s, level_db in made)
+    return KnocksHeard(knocked, moments[-1], strikes)
 
 
 @pytest.mark.parametrize(
@@ -55,63 +57,77 @@ def test_a_pattern_has_three_rests(rests: tuple[float, ...]) -> None:
 
 def test_a_pattern_has_a_short_rest_and_a_long_one() -> None:
     heard = pattern((0.18, 0.22, 0.4))
-    assert heard.rests_s == pytest.approx((0.2, 0.4))
-    assert rests_between(heard.strikes) == pytest.approx([0.18, 0.22, 0.4])
-    assert heard.level_db == -30
-    assert heard.timbre.unlike_db(TIMBRE) == 0
-
-
-@pytest.mark.parametrize(
-    ("heard", "own"),
-    [
-        (pattern(), True),
-        (pattern((0.25, 0.25, 0.5)), True),
-        (pattern((0.26, 0.26, 0.52)), False),
-        (pattern((0.16, 0.16, 0.32)), True),
-        (pattern((0.15, 0.15, 0.3)), False),
-        (pattern((0.155, 0.155, 0.34)), False),
-        (pattern((0.17, 0.17, 0.305)), False),
-        (pattern((0.2, 0.2, 0.49)), True),
-        (pattern((0.2, 0.2, 0.51)), False),
-        (pattern((0.2, 0.2, 0.325)), True),
-        (pattern((0.2, 0.2, 0.315)), False),
-        (pattern(level_db=-20.0), True),
-        (pattern(level_db=-19.9), False),
-        (pattern(level_db=-40.0), True),
-        (pattern(level_db=-40.1), False),
-        (pattern(timbre=TIMBRE._replace(bands_db=BANDS + 2.5)), True),
-        (pattern(timbre=TIMBRE._replace(bands_db=BANDS + 2.7)), False),
-    ],
-)
-def test_a_persons_own_is_within_what_was_learnt(heard: KnocksHeard, own: bool) -> None:
-    assert KNOCK.is_in(heard) is own
-
-
-def test_the_middle_of_several_patterns_is_learnt() -> None:
-    slower = pattern((0.24, 0.24, 0.46), -34.0, Timbre(BANDS + 2, np.full((2, 6), -50.0)))
-    knock = learn([pattern(), slower, pattern((0.22, 0.22, 0.44), -31.0)])
-    assert (knock.short_s, knock.long_s, knock.level_db) == pytest.approx((0.22, 0.44, -31))
-    assert knock.timbre.bands_db == pytest.approx(BANDS + 2 / 3)
-    assert knock.timbre.noise_db == pytest.approx(np.full((2, 6), -170 / 3))
-
-
-def test_timbres_are_compared_where_noise_hides_neither() -> None:
-    other = Timbre(BANDS + np.array([[6, 0, 0, 0, 0, 0], 6 * [0]]), TIMBRE.noise_db)
-    assert TIMBRE.unlike_db(other) == pytest.approx(np.sqrt(36 / 12))
-    hidden = Timbre(BANDS, np.full((2, 6), 0.0))
-    assert hidden.unlike_db(other) == other.unlike_db(hidden) == 0
-    assert middle([TIMBRE, other]).bands_db[0, 0] == STRUCK[0] + 3
-    assert Strike(0, -20, Timbre(BANDS, np.full((2, 6), -10.0))).noise_db == pytest.approx(
-        -22.218, abs=0.001
+    assert heard.short_and_long_s == pytest.approx((0.2, 0.4))
+    assert rests_between(heard.strikes) == heard.rests_s == pytest.approx((0.18, 0.22, 0.4))
+    assert (heard.long, heard._replace(pattern=Knocked.WHERE).long) == (
+        (False, False, True),
+        (True, False, False),
     )
 
 
-def test_what_noise_hides_does_not_make_timbres_alike() -> None:
-    noise_db = np.array([[0.0, -60, -60, 0, 0, 0], 6 * [0.0]])
-    here, there = (Timbre(BANDS + by, noise_db) for by in (0, 4))
-    assert here.unlike_db(there) == pytest.approx(4)
+@pytest.mark.parametrize(
+    ("heard", "strange"),
+    [
+        (pattern(), 0),
+        (pattern((0.4, 0.2, 0.2), knocked=Knocked.WHERE), 0),
+        (pattern((0.2 * np.exp(0.09), 0.2 * np.exp(0.09), 0.4 * np.exp(0.09))), 1),
+        (pattern((0.2 * np.exp(-0.18), 0.2 * np.exp(-0.18), 0.4 * np.exp(-0.18))), 4),
+        (pattern((0.2 * np.exp(0.09), 0.2 * np.exp(-0.09), 0.4)), 2),
+        (pattern(levels_db=4 * (-26.0,)), (4 / 3.2) ** 2),
+        (pattern(levels_db=4 * (-34.0,)), (4 / 3.2) ** 2),
+        (pattern(levels_db=(-26.0, -34.0, -30.0, -30.0)), 2 * (4 / 5) ** 2),
+        (pattern(timbre=TIMBRE + np.array([[1.3], [-1.3]]) * np.tile((1, -1), 6)), 1),
+    ],
+)
+def test_what_differs_from_a_persons_own_adds_up(heard: KnocksHeard, strange: float) -> None:
+    """Pace, rhythm, level, its spread, and what the timbre leaves, each in what one hand's do."""
+    assert KNOCK.strangeness(heard) == pytest.approx(strange, rel=0.03, abs=0.01)
 
 
-def test_one_spectrum_that_rings_longer_is_another_timbre() -> None:
-    longer = Timbre(BANDS + np.array([[0.0], [8.0]]), TIMBRE.noise_db)
-    assert not KNOCK.is_in(pattern(timbre=longer))
+def test_noise_hides_what_is_strange_in_a_timbre() -> None:
+    off = TIMBRE + np.array([[0.0], [12.0]])
+    assert KNOCK.strangeness(pattern(timbre=off)) > 10
+    assert KNOCK.strangeness(pattern(timbre=off, noise_db=-20.0)) < 3
+
+
+@pytest.mark.parametrize(("level_db", "explained"), [(-30, True), (-45, True), (-49, False)])
+def test_a_knock_explains_what_stands_above_the_noise(level_db: float, explained: bool) -> None:
+    """The noise is at -50 dB in each of twelve bands, as loud as the knock at -39."""
+    assert KNOCK.explains(strike(1.0, level_db, noise_db=-50.0)) is explained
+
+
+def test_a_knock_does_not_explain_another_sound() -> None:
+    other = np.where(np.arange(12) < 6, -60.0, -8.0) + np.zeros((2, 1))
+    high = Knock(0.2, 0.4, -30.0, other)
+    low = np.where(np.arange(12) < 6, -8.0, -60.0) + np.zeros((2, 1))
+    assert high.explains(strike(1.0, -30.0, other, -60.0))
+    assert not high.explains(strike(1.0, -30.0, low, -60.0))
+
+
+def test_the_softest_knock_is_5_db_softer_than_what_was_learnt() -> None:
+    assert 10 * np.log10(KNOCK.soft) == pytest.approx(TIMBRE[0] - 35)
+
+
+def test_the_middle_of_several_patterns_is_learnt() -> None:
+    slower = pattern((0.24, 0.24, 0.46), 4 * (-34.0,), TIMBRE + 2)
+    knock = learn([pattern(), slower, pattern((0.22, 0.22, 0.44), 4 * (-31.0,))])
+    assert (knock.short_s, knock.long_s, knock.level_db) == pytest.approx((0.22, 0.44, -31))
+    assert knock.timbre == pytest.approx(TIMBRE, abs=0.01)
+
+
+def test_a_strike_has_what_it_adds_to_what_sounded_before() -> None:
+    heard = strike(1.0, -30.0, noise_db=-50.0)
+    assert heard.level_db == pytest.approx(-30)
+    assert heard.clear_db == pytest.approx(-30 - (-50 + 10 * np.log10(12)))
+    assert heard.timbre == pytest.approx(TIMBRE)
+    hidden = strike(1.0, -80.0, noise_db=-50.0)
+    assert hidden.own == pytest.approx(np.full((2, 12), 1e-6))  # a tenth of the noise at the least
+
+
+def test_a_timbre_is_laid_over_what_sounded_before_at_the_level_that_fits_best() -> None:
+    heard = strike(1.0, -30.0, noise_db=-60.0)
+    assert heard.fitted(TIMBRE).level_db == pytest.approx(-30)
+    assert heard.fitted(TIMBRE + 4).level_db == pytest.approx(-34)
+    assert heard.fitted(TIMBRE).left == pytest.approx(0, abs=1e-6)
+    without = np.mean((10 * np.log10(heard.heard / heard.before)) ** 2)
+    assert heard.fitted(TIMBRE).without == pytest.approx(without)

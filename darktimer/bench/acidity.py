@@ -7,7 +7,7 @@ never a measurement. Its uncertainty is held against an independent
 solver, `tests/outside/pitzer.py`.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from math import ceil, sqrt
 from types import MappingProxyType
 from typing import Any, Final, NamedTuple
@@ -110,13 +110,11 @@ class Acidity(NamedTuple):
         return ""
 
 
-def estimate(
-    parts: Mapping[str, float], celsius: float = 25.0, unmeasured: Iterable[str] = ()
-) -> Acidity:
+def estimate(parts: Mapping[str, float], celsius: float = 25.0) -> Acidity:
     """pH of a solution of ``parts``, mol/l of each ion or acid taken whole, at ``celsius``.
 
     Charge balance, activities after Davies (1962), Debye-Hueckel slope from the permittivity of
-    water after Malmberg & Maryott (1956). ``unmeasured`` names what else is in it.
+    water after Malmberg & Maryott (1956).
     """
     temperature_k = kelvin(celsius)
     strength = 0.1
@@ -127,7 +125,7 @@ def estimate(
             break
         strength = found
     within = (limit for beyond, limit in _UNCERTAINTIES if strength < beyond)
-    return Acidity(ph, next(within, UNCERTAINTY_STRONG), strength, tuple(unmeasured))
+    return Acidity(ph, next(within, UNCERTAINTY_STRONG), strength)
 
 
 def worst_off(ph: Callable[..., float], loose: Sequence[tuple[Any, float]]) -> float:

@@ -14,6 +14,7 @@ _MARK: Final = b"OggS"
 _CHECKSUM: Final = slice(22, 26)
 _FIRST: Final = 2
 _LAST: Final = 4
+_SERIAL: Final = 1  # one stream in a file
 _MIRRORED: Final = bytes(int(f"{byte:08b}"[::-1], 2) for byte in range(256))
 
 
@@ -31,13 +32,11 @@ def packets(pages: bytes) -> Iterator[bytes]:
                 at, length = at + length, 0
 
 
-def page(
-    number: int, position: int, whole: Sequence[bytes], serial: int = 1, *, last: bool = False
-) -> bytes:
+def page(number: int, position: int, whole: Sequence[bytes], *, last: bool = False) -> bytes:
     """A page of at most 255 segments of 255 bytes; ``position`` is the codec's, at its end."""
     segments = b"".join(b"\xff" * (len(each) // 255) + bytes([len(each) % 255]) for each in whole)
     kind = (0 if number else _FIRST) | (_LAST if last else 0)
-    header = _HEADER.pack(_MARK, 0, kind, position, serial, number, 0, len(segments))
+    header = _HEADER.pack(_MARK, 0, kind, position, _SERIAL, number, 0, len(segments))
     made = bytearray(b"".join((header, segments, *whole)))
     made[_CHECKSUM] = _checksum(made)
     return bytes(made)

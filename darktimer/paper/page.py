@@ -153,12 +153,10 @@ class Page:
             drawn.set_markerfacecolor(WHITE)
         self._add(drawn)
 
-    def between(
-        self, xs: Sequence[float], lower: Sequence[float], upper: Sequence[float], ink: str = PALE
-    ) -> None:
-        """What lies between two lines, filled with ``ink``."""
+    def between(self, xs: Sequence[float], lower: Sequence[float], upper: Sequence[float]) -> None:
+        """What lies between two lines, filled."""
         edge = [*zip(xs, lower, strict=True), *reversed([*zip(xs, upper, strict=True)])]
-        self._add(Polygon(edge, facecolor=ink, edgecolor="none"))
+        self._add(Polygon(edge, facecolor=PALE, edgecolor="none"))
 
     def _add(self, drawn: Artist) -> None:
         if not self._scratch:

@@ -44,14 +44,14 @@ def baths_in_use() -> "list[KeptBath]":
         return all_baths(opened)
 
 
-def latest_runs(most: int = 20) -> "list[Run]":
+def latest_runs() -> "list[Run]":
     """The latest runs in the journal, the last first; none where there is no journal."""
     from darktimer.journal.folder import journal_is_begun
 
     if not journal_is_begun():
         return []
     with journal() as opened:
-        return opened.runs("ORDER BY number DESC LIMIT ?", (most,))
+        return opened.runs("ORDER BY number DESC LIMIT 20")
 
 
 def last_cleared_ms(baths: "Sequence[KeptBath]") -> dict[str, int]:

@@ -170,7 +170,8 @@ def test_the_uncertainty_is_always_said() -> None:
 
 
 def test_what_nobody_measured_makes_the_ph_a_highest_one() -> None:
-    found = estimate({"sodium": 0.02, "carbonate": 0.01}, 20, ["nettle", "red wine"])
+    found = estimate({"sodium": 0.02, "carbonate": 0.01}, 20)
+    found = found._replace(unmeasured=("nettle", "red wine"))
     text = found.text()
     assert text.startswith(f"estimated pH at most {found.ph:.1f} (within 0.1)")
     assert text.endswith("lowered by unmeasured acids in nettle and red wine")

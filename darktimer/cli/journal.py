@@ -1,36 +1,21 @@
 """``darktimer journal``: what was done, what came of it, and what differs between two rolls."""
 
-import os
 from collections.abc import Callable
-from functools import partial, wraps
-from pathlib import Path
+from functools import wraps
 from typing import TYPE_CHECKING, Any, Final
 
 import click
 
 from darktimer.cli.journal_add import add
+from darktimer.cli.journal_exchange import export, import_command
 from darktimer.cli.journal_plot import plot
+from darktimer.cli.journal_result import add_result_command
 from darktimer.cli.options import (
-    FilePath,
-    Read,
     WholeLines,
     WholeNumber,
     json_option,
-    measured_option,
-    notes_option,
     run_argument,
     runs_argument,
-)
-from darktimer.cli.readings import reading_options
-from darktimer.journal.results import (
-    SCALES,
-    Result,
-    RunPart,
-    add_result,
-    figure,
-    part_of,
-    result_of,
-    written_scale,
 )
 from darktimer.pages.runs import print_runs
 from darktimer.prepare.kept_baths import journal
@@ -40,7 +25,6 @@ from darktimer.units import counted
 
 if TYPE_CHECKING:  # loaded when somebody wants it
     from darktimer.journal.narrowing import Only
-    from darktimer.journal.readings import Readings
 
 _LONGEST: Final = 1_000
 
@@ -161,87 +145,6 @@ def _print_found(words: tuple[str, ...], only: "Only", most: int | None, as_json
         print_runs(found, as_json, f"No run matches: {asked}.")
 
 
-def _scale_options(function: Callable[..., Any]) -> Callable[..., Any]:
-    for scale in reversed(SCALES):
-        about = f"{written_scale(scale)}."
-        function = click.option(f"--{scale}", type=Read(scale, partial(figure, scale)), help=about)(
-            function
-        )
-    return function
-
-
-@command.command("add-result")
-@run_argument
-@click.option("--film", type=WholeNumber(1), help="Of which film it is, where it had several.")
-@click.option("--piece", type=WholeNumber(1), help="Of which piece it is, where it was cut.")
-@_scale_options
-@click.option(
-    "--keep/--no-longer-keep",
-    "kept",
-    default=None,
-    help="Mark it as the one to repeat, or take that mark away.",
-)
-@reading_options
-@measured_option
-@click.option(
-    "--good-for",
-    "usable_for",
-    default="",
-    metavar="WORDS",
-    help="Such as printing or scanning.",
-)
-@notes_option
-@click.option(
-    "--photograph",
-    "photographs",
-    multiple=True,
-    metavar="FILE",
-    type=FilePath(),
-    help="May be repeated.",
-)
-@json_option
-def add_result_command(
-    run: int,
-    film: int | None,
-    piece: int | None,
-    readings: "Readings | None",
-    as_json: bool,
-    **said: Any,
-) -> None:
-    """Add how RUN turned out; more may be added later, the latest figure of each kind stands.
-
-    A figure from -2 to +2 or its word; 0 is as it should be. Who has a step tablet gives the
-    densities that were read of it, and is shown gamma, contrast index and speed point.
-
-    \b
-    Example:
-      darktimer journal add-result 12 --density +1
-      darktimer journal add-result 12 --film 2 --keep
-      darktimer journal add-result 13 --piece 2 --density thin
-    """
-    said["photographs"] = tuple(str(path.absolute()) for path in said["photographs"])
-    said |= readings.columns() if readings else {}
-    said["kept"] = None if said["kept"] is None else int(said["kept"])
-    part = RunPart(film, piece)
-    strip = readings and readings.strip_of(part.of(run))
-    with journal() as opened:
-        part = part_of(opened.run(run), part)
-        add_result(opened, run, Result(**said), part)
-        stands = result_of(opened, run, part)
-    if as_json:
-        print_json(stands.as_json())
-        return
-    bare = f"{len(strip.densities)} densities are kept" if strip else "no figures yet"
-    say(f"{part.of(run).capitalize()}: {'; '.join(stands.words()) or bare}")
-    if strip:
-        from darktimer.pages.parts import print_figures
-
-        print_figures(strip)
-    for path in said["photographs"]:
-        if not os.path.exists(path):
-            say(f"  - {path} does not exist now; its path is noted all the same")
-
-
 @command.command("compare")
 @runs_argument
 @json_option
@@ -322,58 +225,5 @@ def check(ctx: click.Context, as_json: bool) -> None:
     ctx.exit(1 if damaged else 0)
 
 
-@command.command("export")
-@click.argument("target", type=FilePath())
-@click.option("--force", is_flag=True, help="Write over what exists.")
-def export(target: Path, force: bool) -> None:
-    """Write the whole journal to TARGET: a .jsonl file, or a folder of CSV files.
-
-    \b
-    Example:
-      darktimer journal export journal.jsonl
-    """
-    from darktimer.journal.exchange import export_csv, export_json_lines
-
-    if os.path.exists(target) and not force:
-        raise click.UsageError(f"{target} exists; name another place, or add --force")
-    write = export_json_lines if _is_json_lines(target) else export_csv
-    with journal() as opened:
-        write(opened, target)
-    say(f"{target}: written")
-
-
-@command.command("import")
-@click.argument("source", type=FilePath())
-@json_option
-def import_command(source: Path, as_json: bool) -> None:
-    """Take in what export wrote to SOURCE; what is here already is left as it is.
-
-    \b
-    Example:
-      darktimer journal import journal.jsonl
-    """
-    from darktimer.journal.exchange import import_csv, import_json_lines
-
-    read = import_json_lines if _is_json_lines(source) else import_csv
-    with journal() as opened:
-        merged = read(opened, source)
-    if as_json:
-        print_json(merged._asdict())
-        return
-    say(f"Taken in: {counted(merged.runs, 'run')}, {counted(merged.baths, 'bath')}")
-    if merged.runs_known or merged.baths_known:
-        known = counted(merged.runs_known, "run"), counted(merged.baths_known, "bath")
-        say(f"Here already: {', '.join(known)}")
-
-
-def _is_json_lines(path: Path) -> bool:
-    """Whether the name asks for JSON Lines; a name without a suffix asks for a folder of CSV."""
-    if path.suffix not in ("", ".jsonl"):
-        raise click.UsageError(
-            f"{path}: name a file ending in .jsonl, or a folder for CSV without any ending"
-        )
-    return path.suffix == ".jsonl"
-
-
-command.add_command(add)
-command.add_command(plot)
+for each in (add, add_result_command, export, import_command, plot):
+    command.add_command(each)

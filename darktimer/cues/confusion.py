@@ -62,7 +62,7 @@ def perceived(pulses: Sequence[Pulse], voice: Voice) -> Percept:
     return Percept(
         tuple(pulse.length_ms for pulse in pulses),
         (*ways, 0),
-        tuple(w / max(1.0, n / _COUNTED) for w, n in zip(audible, _rows(pulses), strict=True)),
+        tuple(w / max(1.0, n / _COUNTED) for w, n in zip(audible, rows(pulses), strict=True)),
         tuple(_turn(a.frequency, b.frequency) for a, b in pairwise(pulses)),
         10 * log10(sum(10 ** (pulse.level / 10) for pulse in pulses) / len(pulses)),
     )
@@ -118,7 +118,7 @@ def _apart(one_ms: int, other_ms: int) -> float:
     return min(_MOST_CHANGE, noticed / _CLEARLY)
 
 
-def _rows(pulses: Sequence[Pulse]) -> list[int]:
+def rows(pulses: Sequence[Pulse]) -> list[int]:
     """Of each pulse: how many there are in its row, between two rests."""
     rows = [[0]]
     for a, b in pairwise(pulses):

@@ -7,7 +7,14 @@ them only more of the same follows.
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
-from darktimer.cues.confusion import Percept, backwards, by_rhythm, clear_differences, perceived
+from darktimer.cues.confusion import (
+    Percept,
+    backwards,
+    by_rhythm,
+    clear_differences,
+    perceived,
+    rows,
+)
 from darktimer.cues.cue_set import CueSet, Pulse
 from darktimer.cues.margins import CuePulses, can_meet
 from darktimer.cues.rule import Breach, rule
@@ -74,8 +81,8 @@ def _sounds_are_apart(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
 
 
 @rule(
-    f"a sound without its first pulse or its first figure is {_BEHEADED_APART} clear differences "
-    "or more from every other",
+    f"a sound without its first pulse, figure or row is {_BEHEADED_APART} clear differences or more "
+    "from every other",
     "speakers that were asleep swallow the first 50 to 1000 ms (public bug threads); how far is "
     "our choice",
 )
@@ -124,9 +131,13 @@ def _is_few(cue_set: CueSet, meaning: str) -> bool:
 
 
 def _beheaded(cue_set: CueSet, cues: CuePulses, meaning: str) -> Iterator[tuple[Pulse, ...]]:
-    """What is left of a sound without its first pulse, and without its first figure."""
+    """What is left of a sound without its first pulse, its first figure, its first row.
+
+    A pulse alone behind the first row is a pip at most, which asks for nothing.
+    """
     pulses = cues[meaning]
-    for lost in {1, cue_set.first_figure(meaning)}:
+    row = rows(pulses)[0]
+    for lost in {1, cue_set.first_figure(meaning), row if row + 1 < len(pulses) else 1}:
         if lost < len(pulses):
             yield pulses[lost:]
 

@@ -22,7 +22,13 @@ def test_a_shipped_set_keeps_every_rule(name: str) -> None:
 #: A change of the standard set, a meaning that it harms, and words of the rule that it breaks.
 HARM = [
     ("rhythm: long long\n", "rhythm: short\n", "stand", "an act is 1.5"),
-    ("rhythm: long great\n", "rhythm: short short\n", "heartbeat", "without its first pulse"),
+    ("long (breath) great\n", "short short\n", "heartbeat", "without its first pulse"),
+    (
+        "rhythm: short short (breath) long short short\n",
+        "rhythm: long short (breath) long long\n",
+        "back",
+        "without its first pulse",
+    ),
     (
         "rhythm: long short (breath) short short\n    notes: C5",
         "rhythm: long (breath) 2*short\n    notes: C5",

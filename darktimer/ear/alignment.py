@@ -85,8 +85,12 @@ def _of_any_clock(pairs: NDArray[np.float64]) -> Alignment:
     tried = _around(0, _ANY_PPM, step_ppm)
     for ppm in MIXED_UP_PPM:
         tried += _around(ppm, HIGHEST_PPM, step_ppm)
-    ppm = round(_voted(few, tried, _COARSE * _BIN_MS).ppm)
-    line = _drawn(pairs, _voted(few, _around(ppm, step_ppm), _BIN_MS), ppm)
+    coarse = [_counted(few, ppm, _COARSE * _BIN_MS) for ppm in tried]
+    most = max(votes for votes, _ in coarse)  # in a short recording many a clock has all of them
+    as_good = [ppm for ppm, (votes, _) in zip(tried, coarse, strict=True) if votes == most]
+    fine = dict.fromkeys(clock for ppm in as_good for clock in _around(ppm, step_ppm))
+    line = _voted(few, fine, _BIN_MS)
+    line = _drawn(pairs, line, line.ppm)
     return _drawn(pairs, line, line.ppm)  # what is wrong by so much is drawn to nothing usual
 
 

@@ -81,8 +81,8 @@ def _sounds_are_apart(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
 
 
 @rule(
-    f"a sound without its first pulse, figure or row is {_BEHEADED_APART} clear differences or more "
-    "from every other",
+    f"a sound without its first pulse, figure or row is {_BEHEADED_APART} clear differences or "
+    "more from every other",
     "speakers that were asleep swallow the first 50 to 1000 ms (public bug threads); how far is "
     "our choice",
 )

@@ -6,6 +6,7 @@ leave, and they grow smaller where it would not be readable from a metre.
 
 from typing import Final, NamedTuple
 
+from darktimer.knocks.patterns import IN_WORDS
 from darktimer.paper.bench_row import draw_bench
 from darktimer.paper.card import Card
 from darktimer.paper.drawn_cues import draw_cues
@@ -20,10 +21,15 @@ from darktimer.process.keys import KEYS_IN_BRIEF
 PAPERS: Final = {"A4": (210 / 25.4 * 72, 297 / 25.4 * 72), "Letter": (612.0, 792.0)}
 _MARGIN: Final = 43.0
 _LOWEST_BAR: Final = 16.0
-#: All stands so much higher than the middle, and the line of the keys so far below it.
+#: All stands so much higher than the middle, and the keys so far below it; knocks a line further.
 _RAISED: Final = 6.0
 _TO_FOOT: Final = 11.0
 _LEAST_FOOT: Final = 6.0
+_FOOT_LEADING: Final = 1.2
+_SECOND_LINE: Final = 8.0
+_KNOCKS_IN_BRIEF: Final = "Knocks, with run --knocks: " + " · ".join(
+    f"{words[0].lower()}{words[1:]}, {what}" for what, words in IN_WORDS.items()
+)
 
 
 class _Type(NamedTuple):
@@ -52,7 +58,8 @@ _SHORT: Final = _Type(7.4, 6.2, _LOWEST_BAR, False)
 def draw_card(shown: Card, paper: str) -> Page:
     """The card as one page of ``paper``, a key of `PAPERS`."""
     width, height = PAPERS[paper]
-    box = Box(_MARGIN, _MARGIN - _RAISED, width - 2 * _MARGIN, height - 2 * _MARGIN)
+    high = height - 2 * _MARGIN - _SECOND_LINE
+    box = Box(_MARGIN, _MARGIN - _RAISED, width - 2 * _MARGIN, high)
     page, sizes = Page(width, height), _fitting(shown, box)
     _draw_upper(page, box, shown, sizes)
     room = _room(shown, box, sizes)
@@ -60,9 +67,16 @@ def draw_card(shown: Card, paper: str) -> Page:
     below = Box(box.x, room.bottom + sizes.gap, box.width, 0)
     y = _draw_lower(page, below, shown, sizes) + sizes.gap
     draw_paragraphs(page, Box(box.x, y, box.width, 0), shown.small_print, 2, sizes.small)
-    size = fitting_size(KEYS_IN_BRIEF, box.width, sizes.body, _LEAST_FOOT)
-    page.words(box.x, box.bottom + _TO_FOOT, KEYS_IN_BRIEF, size)
+    _draw_foot(page, box, sizes.body)
     return page
+
+
+def _draw_foot(page: Page, box: Box, most: float) -> None:
+    """What may be asked of a live run, by keys and by knocks, a line each."""
+    lines = (KEYS_IN_BRIEF, _KNOCKS_IN_BRIEF)
+    size = min(fitting_size(line, box.width, most, _LEAST_FOOT) for line in lines)
+    for line, words in enumerate(lines):
+        page.words(box.x, box.bottom + _TO_FOOT + line * _FOOT_LEADING * size, words, size)
 
 
 def _fitting(shown: Card, box: Box) -> _Type:

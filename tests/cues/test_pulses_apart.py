@@ -1,7 +1,7 @@
-"""Every pair of sounds, by their pulses alone: all numbers, all that a plan can ask for, no measure.
+"""Every pair of sounds, by pulses alone: all numbers, all that a plan can ask for, no measure.
 
-Two pulses are alike where neither length, nor rest after it, is 1.5 times the other's: some sixteen
-differences just noticed (2.5 %, Friberg & Sundberg 1995).
+Two pulses are alike where neither length, nor rest after it, is 1.5 times the other's: some
+sixteen differences just noticed, of 2.5 % (Friberg & Sundberg 1995).
 """
 
 from collections.abc import Iterator, Sequence

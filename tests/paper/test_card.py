@@ -179,6 +179,19 @@ def test_the_keys_of_a_live_run_are_on_one_line(paper: str) -> None:
     assert all(word in keys for word in ("go on", "where am I", "hold", "abort", "for light"))
 
 
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_knocks_of_a_live_run_are_below_the_keys(paper: str) -> None:
+    texts = plans.page_texts("long-stand", paper)
+    ((keys, _),) = [each for each in texts if each[0].get_text().startswith("Keys")]
+    ((knocks, _),) = [each for each in texts if each[0].get_text().startswith("Knocks")]
+    assert knocks.get_text() == (
+        "Knocks, with run --knocks: three quick knocks and, after a longer rest, one more, go on "
+        "· one knock and, after a longer rest, three quick ones, where am I"
+    )
+    assert knocks.get_fontsize() == keys.get_fontsize()
+    assert abs(knocks.get_position()[1] - keys.get_position()[1]) > keys.get_fontsize()
+
+
 def test_films_are_named_where_there_is_room_for_them() -> None:
     text = "title: A\nfilms: [{format: 120, stock: meadow 100, exposed at: 24°}%s]\n"
     text += "vessel: {kind: drum, light: closed}\nsteps:\n  - fix: 10 min\n"

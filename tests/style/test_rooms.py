@@ -26,7 +26,7 @@ MAY_IMPORT = {
     "learn": GROUND | {"cues", "process", "journal"},
     "journal": GROUND | {"sensitometry", "process", "plan", "bench"},
     "live": GROUND | {"plan", "process", "cues", "output", "journal", "knocks"},
-    "paper": GROUND | {"sensitometry", "plan", "process", "bench", "cues"},
+    "paper": GROUND | {"sensitometry", "plan", "process", "bench", "cues", "knocks"},
     "terminal": GROUND,
     "prepare": GROUND | {"plan", "process", "bench", "cues", "journal", "terminal"},
     "pages": (

@@ -46,12 +46,16 @@ def fill(draft: Draft, given: Mapping[str, str], asking: bool) -> None:
 
 
 def _take(draft: Draft, key: str, answer: str) -> None:
+    before = draft.answers.get(key)
     try:
         draft.take(key, answer)
     except DarktimerError as error:
         question = draft.questions.get(key)
         found = question.wrong(error) if question else str(error)
         raise click.BadParameter(found, param_hint=f"--{key}") from None
+    if before not in (None, draft.answers[key]):
+        found = f"it is {draft.answers[key]} here, and {before} was given with another answer"
+        raise click.BadParameter(f"{found}; leave one of them out", param_hint=f"--{key}")
 
 
 def _ask(draft: Draft, key: str) -> bool:

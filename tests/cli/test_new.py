@@ -396,3 +396,10 @@ def test_both_baths_have_the_names_that_were_answered(run, tmp_path):
     assert run("new", tmp_path / "mine.yaml", "--no-questions", *baths).status == 0
     sheet = json.loads(run("mix", tmp_path / "mine.yaml", "--json").out)
     assert {"Tea developer", "Plain fixer"} <= {bath["recipe"] for bath in sheet["baths"]}
+
+
+def test_an_amount_that_differs_from_the_one_given_with_the_film_is_refused() -> None:
+    status, said, written = new({"film": "2 rolls of 120", "amount": "3"})
+    assert (status, written) == (2, None)
+    assert "it is 3 here, and 2 was given with another answer" in said
+    assert new({"film": "2 rolls of 120", "amount": "2 rolls"})[0] == 0

@@ -3,7 +3,7 @@
 heard_ms = offset_ms + planned_ms * (1 + ppm / 1e6). Every pair of a heard and a planned cue of the
 same meaning votes for an offset; a straight line is then fitted to the pairs that agree. Cues that
 are out of place or mistaken move nothing. Clocks that no recorder should have are tried, coarsely
-and then finely, only where the usual ones explain too little.
+and then finely, only where the usual ones leave something unexplained.
 """
 
 from collections import defaultdict
@@ -26,9 +26,11 @@ _ANY_PPM: Final = 12_000
 _COARSE: Final = 4
 #: As far as so few pairs go, which are of the rarest meanings.
 _COARSE_PAIRS: Final = 20_000
-#: A clock out of order is believed when so many cues agree on it, and so many of those heard.
+#: A clock out of order is believed when so many cues agree on it, so many of those heard, and so
+#: many times as many as on any clock in order: the same few sounds fit a plan in many places.
 _FEWEST: Final = 8
 _ENOUGH: Final = 0.5
+_CLEARLY_MORE: Final = 1.25
 #: Offsets closer than this vote together.
 _BIN_MS: Final = 60
 #: Most pairs that may vote; the rarest meanings vote first, since they tell most.
@@ -57,8 +59,10 @@ def aligned(heard: Sequence[Detection], planned: Sequence[Cue]) -> Alignment | N
     if not len(pairs):
         return None
     line = _drawn(pairs, _voted(pairs, _around(0, HIGHEST_PPM), _BIN_MS), 0.0)
-    enough = max(_FEWEST, _ENOUGH * len(np.unique(pairs[:, 1])))
-    if _agreeing(pairs, line) >= enough and abs(line.ppm) <= HIGHEST_PPM:
+    cues = len(np.unique(pairs[:, 1]))
+    agreeing = _agreeing(pairs, line) if abs(line.ppm) <= HIGHEST_PPM else 0
+    enough = max(_FEWEST, _ENOUGH * cues, _CLEARLY_MORE * agreeing)
+    if enough > cues:
         return line
     other = _of_any_clock(pairs)
     return other if _agreeing(pairs, other) >= enough else line
@@ -79,18 +83,20 @@ def _around(middle_ppm: int, most_ppm: int, step_ppm: int = _STEP_PPM) -> list[i
 
 
 def _of_any_clock(pairs: NDArray[np.float64]) -> Alignment:
-    """The line on which most cues lie where the clock may be far out of order."""
+    """The line on which most cues lie where the clock may be far out of order.
+
+    Offsets vote together as far as a step moves the last cue, and no further: in a short recording
+    that many clocks explain the finer search is to begin near the right one.
+    """
     few = pairs[:_COARSE_PAIRS]
     step_ppm = _COARSE * _STEP_PPM
+    moved_ms = round(step_ppm * 1e-6 * np.ptp(pairs[:, 1]))
+    bin_ms = min(max(moved_ms, _BIN_MS), _COARSE * _BIN_MS)
     tried = _around(0, _ANY_PPM, step_ppm)
     for ppm in MIXED_UP_PPM:
         tried += _around(ppm, HIGHEST_PPM, step_ppm)
-    coarse = [_counted(few, ppm, _COARSE * _BIN_MS) for ppm in tried]
-    most = max(votes for votes, _ in coarse)  # in a short recording many a clock has all of them
-    as_good = [ppm for ppm, (votes, _) in zip(tried, coarse, strict=True) if votes == most]
-    fine = dict.fromkeys(clock for ppm in as_good for clock in _around(ppm, step_ppm))
-    line = _voted(few, fine, _BIN_MS)
-    line = _drawn(pairs, line, line.ppm)
+    ppm = round(_voted(few, tried, bin_ms).ppm)
+    line = _drawn(pairs, _voted(few, _around(ppm, step_ppm), _BIN_MS), ppm)
     return _drawn(pairs, line, line.ppm)  # what is wrong by so much is drawn to nothing usual
 
 

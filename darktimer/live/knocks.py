@@ -152,7 +152,7 @@ class Knocks:
 
     def _follow(self, stream: Microphone, blocks: SimpleQueue[Samples]) -> None:
         """Listens until the microphone is lost."""
-        hearing = _Hearing(stream.rate, self.knock)
+        hearing, begun_s = _Hearing(stream.rate, self.knock), time.monotonic()
         while not self._ended.is_set():
             try:
                 block = blocks.get(timeout=_BLOCK_S)
@@ -165,6 +165,8 @@ class Knocks:
                 self._begun.set()
             else:
                 self._fault = OutputError(stream.name, "it gives only silence", _UNMUTE)
+                if time.monotonic() - max(self._sound_s, begun_s) > _REPORTED_S:
+                    raise self._fault  # a sound server may have put another in its place
             if hearing.knock is not self.knock:
                 hearing = _Hearing(stream.rate, self.knock)
             self._take(hearing, block)

@@ -120,9 +120,9 @@ def heard_in(home: Path, meaning: str, times: int = 1, limit_s: float = 30) -> N
     raise AssertionError(f"{meaning} was never heard")
 
 
-def test_a_microphone_that_is_muted_or_taken_away_is_told_and_heard_again(
-    server: Server, bench: Bench, ending: ExitStack
-) -> None:
+@pytest.fixture
+def next_told(server: Server, bench: Bench, ending: ExitStack) -> Callable[..., Any]:
+    """What somebody hears who listens to the bench, or what has become of the microphone."""
     listener = ending.enter_context(
         subprocess.Popen(
             [sys.executable, "-c", LISTENER],
@@ -142,10 +142,16 @@ def test_a_microphone_that_is_muted_or_taken_away_is_told_and_heard_again(
 
     threading.Thread(target=read, daemon=True).start()
 
-    def next_told(limit_s: float = 30) -> Any:
+    def next_one(limit_s: float = 30) -> Any:
         return told.get(timeout=limit_s)
 
-    assert next_told() == "proven"
+    assert next_one() == "proven"
+    return next_one
+
+
+def test_a_microphone_that_is_muted_or_taken_away_is_told_and_heard_again(
+    server: Server, bench: Bench, ending: ExitStack, next_told: Callable[..., Any]
+) -> None:
     bench.mute(True)
     assert next_told().startswith("knocks are not heard: bench: it gives only silence; unmute it")
     bench.mute(False)
@@ -157,9 +163,26 @@ def test_a_microphone_that_is_muted_or_taken_away_is_told_and_heard_again(
     again = Bench(server)
     ending.callback(again.end)
     assert next_told() == "knocks are heard again"
+    a_knock_is_taken(again, next_told)
+
+
+def test_silence_in_the_place_of_the_microphone_is_told_and_left_when_that_returns(
+    server: Server, bench: Bench, ending: ExitStack, next_told: Callable[..., Any]
+) -> None:
+    """The server moves the recording, here to what its default sink plays, and says nothing."""
+    bench.end()
+    server.remove_sink("bench")
+    assert next_told().startswith("knocks are not heard: ")
+    again = Bench(server)
+    ending.callback(again.end)
+    assert next_told() == "knocks are heard again"
+    a_knock_is_taken(again, next_told)
+
+
+def a_knock_is_taken(bench: Bench, next_told: Callable[..., Any]) -> None:
     time.sleep(1)
     for _ in range(TRIES):
-        again.knock(WHERE)
+        bench.knock(WHERE)
         with suppress(Empty):
             assert next_told(limit_s=5) == "where am I"
             return

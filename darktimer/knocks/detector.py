@@ -30,6 +30,10 @@ _UNLIKE_ITSELF: Final = 10.0
 #: Other strikes are so much softer than the knocks, and differ from that by so much.
 _SOFTER_DB: Final = 10.0
 _OTHERS_DB: Final = 2.4
+#: A knock that is left out, a short rest from another to so large a part of it, is so much softer
+#: than all others: an even row that lacks one has a long rest that nobody made.
+_SET_OFF_DB: Final = 3.0
+_IN_TIME: Final = 0.15
 #: So far above what sounded before are strikes, as long as no knock is learnt.
 _CLEAR_DB: Final = -2.0
 #: So soon after a knock a strike is a part of it.
@@ -106,13 +110,21 @@ class KnockDetector:
 
     def _strangeness(self, heard: KnocksHeard) -> float:
         """How unlike the person's own a pattern is, or itself, and how far from quiet."""
-        knock = self._knock or learn([heard])
         begin_s, end_s = heard.strikes[0].at_s - _QUIET_BEFORE_S, heard.at_s + _QUIET_AFTER_S
         near = [each for each in self._strikes if begin_s < each.at_s <= end_s]
-        others_db = [each.level_db for each in near if not _is_in(each, heard)]
+        others = [each for each in near if not _is_in(each, heard)]
+        if self._is_row(heard, others):
+            return np.inf
         softer_db = float(np.mean([each.level_db for each in heard.strikes])) - _SOFTER_DB
-        louder_db = max([softer_db, *others_db]) - softer_db
+        louder_db = max([softer_db, *(each.level_db for each in others)]) - softer_db
+        knock = self._knock or learn([heard])
         return knock.strangeness(heard) + (louder_db / _OTHERS_DB) ** 2
+
+    def _is_row(self, heard: KnocksHeard, others: list[Strike]) -> bool:
+        """Whether other strikes make an even row of a pattern."""
+        soft_db = min(each.level_db for each in heard.strikes) - _SET_OFF_DB
+        row = [each for each in others if each.level_db > soft_db and _is_in_time(each, heard)]
+        return any(self._may_be(each) for each in row)
 
     @property
     def condition(self) -> Condition:
@@ -128,3 +140,10 @@ class KnockDetector:
 def _is_in(strike: Strike, heard: KnocksHeard) -> bool:
     """Whether a strike is one of a pattern's knocks, or its echo."""
     return any(0 <= strike.at_s - knock.at_s < _ECHO_S for knock in heard.strikes)
+
+
+def _is_in_time(strike: Strike, heard: KnocksHeard) -> bool:
+    """Whether a strike is a short rest from a pattern's knocks, as in an even row."""
+    short_s, _ = heard.short_and_long_s
+    rests_s = [abs(strike.at_s - knock.at_s) for knock in heard.strikes]
+    return any(abs(rest_s / short_s - 1) < _IN_TIME for rest_s in rests_s)

@@ -7,7 +7,7 @@ import pytest
 
 from darktimer.knocks.detector import Condition, KnockDetector
 from darktimer.knocks.learning import Knock
-from darktimer.knocks.patterns import Knocked
+from darktimer.knocks.patterns import Knocked, KnocksHeard
 from darktimer.knocks.strikes import Strike
 from tests.knocks.strikes_made import TIMBRE, strike
 
@@ -54,13 +54,27 @@ def test_a_fifth_knock_in_it_or_near_it_is_no_pattern_but_an_echo_is_one(
 )
 def test_other_strikes_are_softer(softer_db: float, knock: Knock | None, heard: bool) -> None:
     """Than 10 dB less by 2.4 dB times the root of what is allowed: 10, and 16.5 for one's own."""
-    other = strike(2.6, -30.0 - softer_db)
+    other = strike(2.5, -30.0 - softer_db)
     assert (pattern([*FOUR, other], knock) is Knocked.GO_ON) is heard
 
 
-def test_of_an_even_row_no_strike_is_left_out_for_being_hardly_softer() -> None:
+@pytest.mark.parametrize(
+    ("at_s", "softer_db", "row"),
+    [(2.6, 2.9, True), (2.6, 3.1, False), (2.628, 2.9, True), (2.632, 2.9, False)],
+)
+@pytest.mark.parametrize("knock", [None, KNOCK])
+def test_of_an_even_row_no_strike_is_left_out_for_being_hardly_softer(
+    at_s: float, softer_db: float, row: bool, knock: Knock | None
+) -> None:
     """A drop each fifth of a second: without the fourth, three quick ones and one after a rest."""
-    assert pattern([*FOUR, strike(2.6, -31.5)]) is None
+    four = [*FOUR, strike(at_s, -30.0 - softer_db)]
+    assert (pattern(four, knock) is None) is row
+
+
+def test_only_what_may_be_a_knock_makes_a_row() -> None:
+    detector, heard = KnockDetector(16_000), KnocksHeard(Knocked.GO_ON, 2.8, tuple(FOUR))
+    assert detector._is_row(heard, [strike(2.6)])
+    assert not detector._is_row(heard, [strike(2.6, noise_db=-35.0)])
 
 
 @pytest.mark.parametrize(

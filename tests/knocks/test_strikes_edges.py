@@ -127,6 +127,19 @@ def test_a_strike_is_sought_in_its_own_bands(band: int, count: int) -> None:
     assert len(list(finder(powers, sought=sought).found())) == count
 
 
+@pytest.mark.parametrize(("height", "count"), [(4.1, 1), (3.9, 0)])
+def test_a_band_counts_half_in_which_what_is_sought_is_as_loud_as_the_noise(
+    height: float, count: int
+) -> None:
+    """So it is a third of two bands, and 3 times the noise more in it is once more in all."""
+    noise = 1 / (1 - 1 / 3)
+    sought = np.where(np.arange(BANDS) < 2, noise, 1e-6)
+    sought[1] = 1e6
+    powers = np.ones((900, BANDS))
+    powers[700, 0] = height
+    assert len(list(finder(powers, sought=sought).found())) == count
+
+
 @pytest.mark.parametrize(("at", "count"), [(1370, 1), (1380, 0)])
 def test_the_noise_is_taken_anew_every_quarter_of_a_second(at: int, count: int) -> None:
     """It has grown to 4 at row 1000: half of what was heard at row 1250, and most at row 1375."""

@@ -16,7 +16,7 @@ from darktimer.ear.fitting import AROUND_MS
 from darktimer.ear.pulses import Pulses, pulses_at, slices_of
 from darktimer.ear.recording import Recording
 from darktimer.ear.response import learnt
-from darktimer.ear.search import Candidate, candidates
+from darktimer.ear.search import BELIEVED, Candidate, candidates
 from darktimer.ear.sequence import best_sequence
 from darktimer.ear.spectrum import FRAME_MS, FilterBank, Powers
 from darktimer.ear.tail import kept
@@ -41,6 +41,8 @@ _RINGING: Final = 0.2
 #: and is heard so many times again at most: what is heard tells what the room does, and this again
 #: what is heard.
 _HEARINGS: Final = 2
+#: What a room adds to a cue that explains less lies below the noise, of which it would be learnt.
+_FAINT: Final = 4 * BELIEVED
 #: No margin is told beyond this: there was next to no noise.
 _HIGHEST_DB: Final = 60.0
 
@@ -102,11 +104,12 @@ class Ear:
     def _settled(self, held: Powers, begin: int) -> tuple[Tones, list[Candidate]]:
         """The tones and the cues in them; where a room rings, heard again until nothing changes."""
         tones = tones_in(held, self._bands)
-        chosen = self._chosen(tones, begin)
+        first = chosen = self._chosen(tones, begin)
         for _ in range(_HEARINGS if kept(tones.power, tones.noise) > _RINGING else 0):
             notes = self._words.played(((c.meaning, c.start) for c in chosen), held.shape[1])
             response = learnt(tones.power, tones.noise, self._bands.powers_of(notes))
-            before, chosen = chosen, self._chosen(tones_in(held, self._bands, response), begin)
+            again = self._chosen(tones_in(held, self._bands, response), begin)
+            before, chosen = chosen, _joined(first, again)
             if _alike(before, chosen):
                 break
         return tones, chosen
@@ -179,6 +182,18 @@ def _with_last(powers: Iterable[Powers]) -> Iterator[tuple[Powers, bool]]:
         before = more
     if before is not None:
         yield before, True
+
+
+def _joined(first: list[Candidate], again: list[Candidate]) -> list[Candidate]:
+    """The cues that are plain as they were heard again, and others as they were heard first."""
+    plain = [one for one in again if one.energy >= _FAINT]
+    faint = [
+        one
+        for one in first
+        if one.energy < _FAINT
+        and all(one.end < other.start or other.end < one.start for other in plain)
+    ]
+    return sorted(plain + faint)
 
 
 def _alike(one: list[Candidate], other: list[Candidate]) -> bool:

@@ -7,9 +7,10 @@ import pytest
 
 from darktimer.cues.reader import load_cue_set
 from darktimer.ear.bands import bands_of
-from darktimer.ear.hearing import hear
+from darktimer.ear.hearing import _joined, hear
 from darktimer.ear.recording import Recording
 from darktimer.ear.response import learnt, without_response
+from darktimer.ear.search import Candidate
 from darktimer.ear.vocabulary import vocabulary_of
 from tests.ear import proof, rooms
 from tests.ear.rooms import Wave
@@ -99,3 +100,13 @@ def test_an_echo_above_what_comes_straight_makes_no_other_cue(tmp_path: Path) ->
     wave = rooms.record(rooms.cues_in_turn(cue_set, said, 123), cue_set, room, 123)
     sound = Recording(rooms.write(wave, tmp_path / "room.wav", room))
     assert [one.meaning for one in hear(sound, cue_set)] == said
+
+
+def test_what_is_faint_stays_as_it_was_heard_first() -> None:
+    """At -5 dB a soft turn, from which nothing could be learnt, was heard again as stand."""
+    turn = Candidate(100, 190, 1, 164, 0.6, whole=True)
+    stand = Candidate(140, 200, 2, 128, 0.7, whole=True)
+    soak = Candidate(300, 500, 3, 3000, 0.8, whole=True)
+    rinse = Candidate(299, 490, 4, 4000, 0.8, whole=True)
+    assert _joined([turn, soak], [stand, rinse]) == [turn, rinse]
+    assert _joined([turn, soak], [rinse._replace(start=150)]) == [rinse._replace(start=150)]

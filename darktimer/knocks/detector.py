@@ -25,7 +25,7 @@ _QUIET_AFTER_S: Final = 0.25
 _LOUDEST: Final = 10
 _LONGEST_S: Final = 1.65
 #: So far a pattern may be from what was learnt, and from quiet; where nothing was, from itself.
-_STRANGE: Final = 16.5
+_STRANGE: Final = 14.0
 _UNLIKE_ITSELF: Final = 10.0
 #: Other strikes are so much softer than the knocks, and differ from that by so much.
 _SOFTER_DB: Final = 10.0

@@ -91,6 +91,11 @@ class _Pair(KnocksHeard):
 
     long = (False,)
 
+    @property
+    def short_and_long_s(self) -> tuple[float, float]:
+        """Its one rest."""
+        return self.rests_s[0], self.rests_s[0]
+
 
 class _WithPairs(KnockDetector):
     """Counts what two plain knocks would have been taken for, by the same measures, too."""

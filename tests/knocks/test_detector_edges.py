@@ -50,10 +50,10 @@ def test_a_fifth_knock_in_it_or_near_it_is_no_pattern_but_an_echo_is_one(
 
 @pytest.mark.parametrize(
     ("softer_db", "knock", "heard"),
-    [(2.5, None, True), (2.3, None, False), (0.3, KNOCK, True), (0.2, KNOCK, False)],
+    [(2.5, None, True), (2.3, None, False), (1.1, KNOCK, True), (1.0, KNOCK, False)],
 )
 def test_other_strikes_are_softer(softer_db: float, knock: Knock | None, heard: bool) -> None:
-    """Than 10 dB less by 2.4 dB times the root of what is allowed: 10, and 16.5 for one's own."""
+    """Than 10 dB less by 2.4 dB times the root of what is allowed: 10, and 14 for one's own."""
     other = strike(2.5, -30.0 - softer_db)
     assert (pattern([*FOUR, other], knock) is Knocked.GO_ON) is heard
 
@@ -78,18 +78,18 @@ def test_only_what_may_be_a_knock_makes_a_row() -> None:
 
 
 @pytest.mark.parametrize(
-    ("factor", "own"), [(1.43, True), (1.45, False), (0.7, True), (0.69, False)]
+    ("factor", "own"), [(1.39, True), (1.41, False), (0.72, True), (0.71, False)]
 )
 def test_a_persons_own_has_their_pace(factor: float, own: bool) -> None:
-    """By e to 0.09 times the root of 16.5, 1.44; theirs are 0.16 s and 0.32 s here."""
+    """By e to 0.09 times the root of 14, 1.40; theirs are 0.16 s and 0.32 s here."""
     four = [strike(2.8 - 0.8 * factor * (2.8 - at_s)) for at_s in MOMENTS]
     assert (pattern(four, KNOCK._replace(short_s=0.16, long_s=0.32)) is Knocked.GO_ON) is own
     assert pattern(four) is Knocked.GO_ON
 
 
-@pytest.mark.parametrize(("level_db", "own"), [(-17.3, True), (-16.7, False), (-42.7, True)])
+@pytest.mark.parametrize(("level_db", "own"), [(-18.1, True), (-17.9, False), (-41.9, True)])
 def test_a_persons_own_is_as_loud(level_db: float, own: bool) -> None:
-    """Within 13 dB, if all else is as it was learnt."""
+    """Within 12 dB, if all else is as it was learnt."""
     four = [strike(at_s, level_db) for at_s in MOMENTS]
     assert (pattern(four, KNOCK) is Knocked.GO_ON) is own
     assert pattern(four) is Knocked.GO_ON
@@ -105,7 +105,8 @@ def test_what_sounds_otherwise_is_not_ones_own_nor_like_three_others() -> None:
     other = np.where(np.arange(12) < 6, 10.0, -10.0) + TIMBRE
     assert pattern([strike(at_s, timbre=other) for at_s in MOMENTS], KNOCK) is None
     assert pattern([strike(at_s, timbre=other) for at_s in MOMENTS]) is Knocked.GO_ON
-    assert pattern([*FOUR[:2], strike(2.4, timbre=other), FOUR[3]], KNOCK) is Knocked.GO_ON
+    nearly = (TIMBRE + other) / 2
+    assert pattern([*FOUR[:2], strike(2.4, timbre=nearly), FOUR[3]], KNOCK) is Knocked.GO_ON
     assert pattern([*FOUR[:1], *[strike(m, timbre=other) for m in MOMENTS[1:3]], FOUR[3]]) is None
 
 

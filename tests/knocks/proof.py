@@ -49,7 +49,7 @@ from tests.knocks.rooms import (
 Peak = Callable[[list[float]], float]
 
 TUNING = range(100, 200)
-HELD_BACK = range(93_000, 100_000)
+HELD_BACK = range(95_000, 100_000)
 
 MATERIALS = tuple(proof_sounds.MATERIALS)
 REVERBERATIONS_S = (0.3, 0.8, 1.5)

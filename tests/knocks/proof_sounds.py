@@ -29,7 +29,7 @@ def struck(rng: Random, material: str) -> Struck:
     loss, length_s = rng.uniform(*losses), rng.uniform(*lengths_s)
     spacing_hz = rng.uniform(60, 400)
     hertz = np.arange(rng.uniform(150, 400), 7800, spacing_hz)
-    hertz = hertz + rng.uniform(-0.4, 0.4, len(hertz)) * spacing_hz
+    hertz = np.abs(hertz + rng.uniform(-0.4, 0.4, len(hertz)) * spacing_hz)
     gains = rng.normal(0, 1, len(hertz))
     strikes = [_plate(rng, hertz, gains, loss, length_s) for _ in range(_STRIKES)]
     return lambda again: strikes[int(again.integers(_STRIKES))]

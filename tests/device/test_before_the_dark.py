@@ -11,6 +11,8 @@ from null_sink import Ear, Server
 from stage import Player
 from test_faults import lateness_ms
 
+from tests.live.witness import Witness
+
 ROOT = Path(__file__).parents[2]
 BLACK = "\x1b[?25l"
 
@@ -75,10 +77,14 @@ def test_what_the_environment_says_of_latency_takes_no_sound_away(
 def test_every_mark_is_heard_with_a_buffer_of_any_length(
     even_server: Server, listen: Callable[..., Ear], play: Callable[..., Player], buffer_ms: int
 ) -> None:
+    """A machine that itself waits for longer than a third of the buffer may take sound away."""
     ear = listen(even_server)
-    player = play(even_server, "--buffer-ms", str(buffer_ms))
-    time.sleep(max(0, -(time.monotonic_ns() - player.begin_ns) / 1e9) + 6)
+    with Witness() as witness:
+        player = play(even_server, "--buffer-ms", str(buffer_ms))
+        time.sleep(max(0, -(time.monotonic_ns() - player.begin_ns) / 1e9) + 6)
     told = player.end()
+    if witness.late_ms > buffer_ms / 3:
+        pytest.skip(f"the machine kept everybody waiting for {witness.late_ms:.0f} ms")
     late_ms = lateness_ms(ear.heard(), player)
     assert told["trouble"] == []
     assert set(range(2, 20)) <= set(late_ms)

@@ -56,13 +56,13 @@ def returns(server: Server, folder: Path, kills: int) -> tuple[list[Return], Dar
 
 def _killed(server: Server, room: DarkRoom) -> tuple[int, float, float]:
     """Once; the session's moment of the return, how much later a cue was heard, and `late_ms`."""
-    witness = Witness()
     server.kill()
     time.sleep(GONE_S)
     server.start()
     returned_ms, returned_ns = room.session_ms(), time.monotonic_ns()
-    ear = Ear(server)
-    time.sleep(HEARD_S)
+    with Witness() as witness:
+        ear = Ear(server)
+        time.sleep(HEARD_S)
     heard = ear.heard()
     loud = np.flatnonzero(np.abs(heard.samples) > LOUD)
     assert len(loud), "no cue was heard"

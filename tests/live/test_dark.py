@@ -56,7 +56,8 @@ def _begun(
 def test_not_one_byte_in_the_dark_whatever_happens(server, disk, tmp_path):
     room = _begun(server, disk, tmp_path, DEVELOP_S, faults=tmp_path)
     try:
-        ended = _everything_happens(room, server, disk)
+        with Witness() as witness:
+            ended = _everything_happens(room, server, disk, witness)
         room.wait_for_cue("light-safe", 0, limit_s=40)
         assert room.since_black == b""
         happened = room.happened()
@@ -91,7 +92,9 @@ def _assert_told(happened: list[Event], fault: str, ended_ms: int, within_ms: fl
     assert cues[0].at_ms - ended_ms <= within_ms, fault
 
 
-def _everything_happens(room: DarkRoom, server: Server, disk: Path) -> dict[str, tuple[int, float]]:
+def _everything_happens(
+    room: DarkRoom, server: Server, disk: Path, witness: Witness
+) -> dict[str, tuple[int, float]]:
     """Every fault of a run in the dark, one after another, with keys between them.
 
     Returns when each of those that take the sound away had ended, and for how many milliseconds the
@@ -99,7 +102,6 @@ def _everything_happens(room: DarkRoom, server: Server, disk: Path) -> dict[str,
     the others took.
     """
     ended: dict[str, tuple[int, float]] = {}
-    witness = Witness()
 
     def over(fault: str) -> None:
         at_ms, late_ms = room.session_ms(), witness.late_ms

@@ -2,21 +2,31 @@
 
 import threading
 import time
+from typing import Any, Final, Self
 
-_EVERY_S = 0.02
+_EVERY_S: Final = 0.02
 #: Any machine wakes somebody as late as this now and then.
-_USUAL_S = 0.005
+_USUAL_S: Final = 0.005
 
 
 class Witness:
     """A thread that wants to wake fifty times a second, and adds up how much later it does.
 
-    Who shares the machine with it is kept from running as long, more or less.
+    Who shares the machine with it is kept from running as long, more or less. A context.
     """
 
     def __init__(self) -> None:
         self._late_s = 0.0
-        threading.Thread(target=self._watch, daemon=True).start()
+        self._ended = threading.Event()  # waits whatever a test makes of `time.sleep`
+        self._thread = threading.Thread(target=self._watch, daemon=True)
+
+    def __enter__(self) -> Self:
+        self._thread.start()
+        return self
+
+    def __exit__(self, *_: Any) -> None:
+        self._ended.set()
+        self._thread.join()
 
     @property
     def late_ms(self) -> float:
@@ -24,7 +34,7 @@ class Witness:
         return self._late_s * 1000
 
     def _watch(self) -> None:
-        while True:
-            due_s = time.monotonic() + _EVERY_S
-            time.sleep(_EVERY_S)
+        due_s = time.monotonic() + _EVERY_S
+        while not self._ended.wait(_EVERY_S):
             self._late_s += max(time.monotonic() - due_s - _USUAL_S, 0.0)
+            due_s = time.monotonic() + _EVERY_S

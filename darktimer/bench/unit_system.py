@@ -34,10 +34,8 @@ class UnitSystem(NamedTuple):
             litres = round(abs(volume_ml)) >= 1000
             return f"{figures(volume_ml / 1000)} l" if litres else f"{figures(volume_ml)} ml"
         small, large = _FLUID[self.system]
-        if volume_ml < ML[large.lower()]:
-            return f"{figures(volume_ml / ML[small.lower()])} {small}"
-        number = figures(volume_ml / ML[large.lower()])
-        return f"{number} {large}" if number == "1" else f"{number} {large}s"
+        unit = large if volume_ml >= ML[large.lower()] else small
+        return f"{figures(volume_ml / ML[unit.lower()])} {unit}"
 
     def mass(self, mass_g: float) -> str:
         """A mass given in g, to four figures, as finely as a scale shows it."""

@@ -89,10 +89,10 @@ def test_film_by_length(plan: str) -> None:
 
 def test_measures(plan: str) -> None:
     us = " ".join(mix(plan, "--measures", "US").output.split())
-    assert "1.06 US quarts" in us
+    assert "1.06 US quart" in us
     assert "64.4 °F" in us
     imperial = " ".join(mix(plan, "--measures", "imperial").output.split())
-    assert "1.76 imperial pints" in imperial
+    assert "1.76 imperial pint" in imperial
     assert "avoirdupois oz" in imperial
 
 

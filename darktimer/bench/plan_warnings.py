@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Final, NamedTuple
 
-from darktimer.bench.alkali import alkali_of, dissolved
+from darktimer.bench.alkali import dissolved, is_acid
 from darktimer.bench.amount import need, shortfall
 from darktimer.bench.develop_time import drifting_bath
 from darktimer.bench.film import FilmLoad
@@ -153,7 +153,7 @@ def of_mixture(
             yield Finding((), found, "mix it weaker, or use it warmer")
     for caveat in dict.fromkeys(form.caveat for form, _ in masses if form.caveat):
         yield Finding((), caveat, "try the bath on a scrap of film first, with it and without")
-    acid = any(alkali_of(form) < 0 for form, _ in masses)
+    acid = any(is_acid(form) for form, _ in masses)
     if acid and _unpreserved(dissolved(masses, volume_ml)):
         yield Finding((), _SPOILS, "add sodium sulphite, or leave the acid out")
 
@@ -168,7 +168,7 @@ def _sour(step: AnyStep, recipe: Recipe | None) -> bool:
 
 
 def _acid(recipe: Recipe) -> bool:
-    return any(alkali_of(form) < 0 for form, _ in recipe.masses)
+    return any(is_acid(form) for form, _ in recipe.masses)
 
 
 def _unpreserved(parts: Collection[str]) -> bool:

@@ -85,6 +85,16 @@ def test_the_beginning_of_a_plan_is_no_later_part_of_it(name: str, ppm: int, unt
     assert line.at(early[0].at_ms) == pytest.approx(heard[0].at_ms, abs=50)
 
 
+def test_a_clock_out_of_order_is_to_explain_clearly_more() -> None:
+    """Twelve alike are heard: eight by a clock in order, nine elsewhere by one that is not."""
+    heard = [_heard(10_000.0 * n * n, "move") for n in range(12)]
+    at_ms = [10_000 * n * n for n in range(8)]
+    at_ms += [20_000_000 + round(10_000 * n * n / 1.004) for n in range(3, 12)]
+    line = aligned(heard, [Cue(each, 400, "move", 0) for each in at_ms])
+    assert line
+    assert abs(line.ppm) <= HIGHEST_PPM
+
+
 def test_a_few_cues_that_agree_by_chance_are_no_clock_out_of_order() -> None:
     """Of each clock that could be tried some pairs of cues agree."""
     for seed in range(20):

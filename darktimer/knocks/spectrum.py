@@ -26,7 +26,7 @@ _FULL: Final = 0.99
 class Spectrum:
     """The last four seconds: ``powers`` (rows, bands), ``clipped`` and ``moved`` (rows,).
 
-    Spectra are mean squares. ``clipped`` is the share of samples at full scale, ``moved`` whether
+    Powers are mean squares. ``clipped`` is the share of samples at full scale, ``moved`` whether
     any sample differs from the one before it. ``first`` is the number of the first row kept.
     """
 

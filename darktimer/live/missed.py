@@ -37,7 +37,7 @@ _UNDONE_BY: Final = {
 
 
 def worth_asking(meaning: str, due_ms: int, again: Cue, planned: Sequence[Cue]) -> bool:
-    """Whether an act due at ``due_ms`` is still right as ``told``, in view of the ``planned``."""
+    """Whether an act due at ``due_ms`` is still right as ``again``, in view of the ``planned``."""
     if meaning in TIMELESS:
         return True
     undone_by = _UNDONE_BY.get(meanings.family(meaning), set())

@@ -45,8 +45,8 @@ class Sitting:
 
     def _play_each(self) -> None:
         click.echo("Each sound with its meaning; any other key plays the next:")
-        for word in self._lesson.words:
-            self._play(word, self._lesson.words[word][0])
+        for word, played in self._lesson.words.items():
+            self._play(word, played[0])
         click.echo("")
 
     def _play(self, word: str, meaning: str) -> None:

@@ -66,7 +66,7 @@ class Sitting:
             if lines <= 0:
                 lines = rows - len(listed) - 2
                 sure = f"{[*drill.needed.values()].count(0)} of {len(keys)} are sure"
-                click.echo(f"Which one do you hear, over a running tap? Press its key ({sure}):")
+                click.echo(f"Which one do you hear? Press its key, even before it ends ({sure}):")
                 click.echo("\n".join(listed))
             answered = keys[answer(self._player, self._sounds.over_tap(played), keys)]
             right = drill.answer(answered)

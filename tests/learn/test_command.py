@@ -81,7 +81,7 @@ def test_who_knows_the_cues_is_ready_after_the_drill(ears, capsys):
     status, out, _ = learn(capsys, "--seed", "1")
     assert status == 0
     assert ears.heard[:6] == WORDS
-    assert "Which one do you hear, over a running tap? Press its key (0 of 6 are sure):" in out
+    assert "Which one do you hear? Press its key, even before it ends (0 of 6 are sure):" in out
     assert "  yes: move (1 more to be sure)\n" in out
     assert "  yes: move (sure)\n" in out
     assert "You are ready for what asks for an act at once.\n" in out
@@ -157,7 +157,7 @@ def test_after_a_mistake_both_sounds_are_played_in_the_quiet_and_keys_are_shown_
     assert [meanings.family(each) for each in wrong] == [asked, asked, taken]
     after = out.partition(f"no, that was {asked}, not {taken}.")[2].splitlines()
     assert [line.partition(":")[0].strip() for line in after[1:3]] == [asked, taken]
-    assert after[3].startswith("Which one do you hear, over a running tap? Press its key (")
+    assert after[3].startswith("Which one do you hear? Press its key, even before it ends (")
 
 
 @pytest.fixture

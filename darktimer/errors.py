@@ -89,6 +89,8 @@ class OutputError(DarktimerError):
 
     def __init__(self, target: str, reason: str, remedy: str) -> None:
         super().__init__(f"{target}: {reason}; {remedy}")
+        self.reason = reason
+        self.remedy = remedy
 
 
 class Finding(NamedTuple):

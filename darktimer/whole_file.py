@@ -39,7 +39,7 @@ def whole_file(wanted: Path, *, force: bool, smaller: str = "") -> Iterator[int]
         descriptor = -1
         growing.replace(target)
     except OSError as error:
-        raise _failed(target, error, smaller) from None
+        raise failed(target, error, smaller) from None
     finally:
         if descriptor >= 0:
             os.close(descriptor)
@@ -113,7 +113,8 @@ def _refuse(wanted: Path, target: Path, force: bool) -> None:
         raise OutputError(str(wanted), reason, remedy)
 
 
-def _failed(target: Path, error: OSError, smaller: str) -> OutputError:
+def failed(target: Path, error: OSError, smaller: str = "") -> OutputError:
+    """What became of writing there, and what to do."""
     unknown = (error.strerror or "it cannot be written").lower()
     reason, remedy = _CAUSES.get(error.errno or 0, (unknown, _ELSEWHERE))
     if smaller and error.errno in _TOO_LARGE:
@@ -124,6 +125,7 @@ def _failed(target: Path, error: OSError, smaller: str) -> OutputError:
 _ELSEWHERE: Final = "write to another place"
 _TOO_LARGE: Final = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 _CAUSES: Final[dict[int, tuple[str, str]]] = {
+    errno.ENOENT: ("its folder does not exist", "make the folder first"),
     errno.ENOSPC: ("the disk is full", "free some space"),
     errno.EDQUOT: ("your quota of the disk is used up", "free some space"),
     errno.EFBIG: ("the file is too large for this disk", "write to another disk"),

@@ -14,12 +14,14 @@ from darktimer.errors import OutputError
 from darktimer.output.file import write_sound
 from darktimer.output.protocol import Progress, Sound
 from darktimer.output.tags import Tags
-from darktimer.whole_file import write_whole
+from darktimer.whole_file import failed, write_whole
 
 PLAYLIST: Final = "playlist.m3u8"
 #: What any disk of a player takes in a name, beside letters and figures.
 _UNNAMED: Final = re.compile(r"[^\w ,()-]+")
 _LONGEST: Final = 60
+#: The name of a folder that grows.
+_BEGINS, _ENDS = ".darktimer-", ".part"
 
 
 class AlbumTrack(NamedTuple):
@@ -31,7 +33,8 @@ class AlbumTrack(NamedTuple):
 
 def names(pieces: Sequence[AlbumTrack], ending: str) -> list[str]:
     """The files of an album: by number, so that any player keeps their order."""
-    return [f"{piece.tags.number:02} {_plain(piece.tags.title)}{ending}" for piece in pieces]
+    digits = max(2, len(str(len(pieces))))
+    return [f"{tags.number:0{digits}} {_plain(tags.title)}{ending}" for _, tags in pieces]
 
 
 def write_album(
@@ -62,16 +65,20 @@ def write_album(
 def _growing(folder: Path, force: bool) -> Iterator[Path]:
     """A folder within the folder, so on the same disk, that is gone at the end."""
     made, growing = not folder.exists(), None
+    left = [*folder.glob(f"{_BEGINS}*{_ENDS}")]  # by writes that were killed
     try:
-        if not made and not force and os.listdir(folder):
+        if not made and not force and len(os.listdir(folder)) > len(left):
             remedy = "name a new folder, or add --force"
             raise OutputError(str(folder), "there are files in this folder", remedy)
+        for each in left:
+            shutil.rmtree(each, ignore_errors=True)
         folder.mkdir(exist_ok=True)
-        growing = Path(mkdtemp(prefix=".darktimer-", suffix=".part", dir=folder))
+        growing = Path(mkdtemp(prefix=_BEGINS, suffix=_ENDS, dir=folder))
         yield growing
+    except OutputError as error:  # of a file in the growing folder, which nobody can see
+        raise OutputError(str(folder), error.reason, error.remedy) from None
     except OSError as error:
-        reason = (error.strerror or "it cannot be written").lower()
-        raise OutputError(str(folder), reason, "name another folder") from None
+        raise failed(folder, error) from None
     finally:
         if growing:
             shutil.rmtree(growing, ignore_errors=True)

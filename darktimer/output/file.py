@@ -54,7 +54,8 @@ def write_sound(
     """
     write = _format(target, sound.rate).write
     tags = tags._replace(title=tags.title[:200], comment=_first_lines(tags.comment))
-    with whole_file(target, force=force, smaller="write FLAC") as descriptor:
+    smaller = "write FLAC" if write is wav.write else ""
+    with whole_file(target, force=force, smaller=smaller) as descriptor:
         write(descriptor, sound, tags, progress)
         if write is not wav.write:
             encoded.check_whole(descriptor, sound.frames)

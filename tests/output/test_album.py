@@ -1,6 +1,7 @@
 """A folder of sounds is written whole, or not at all, and nothing of others' is taken away."""
 
 import os
+import re
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -10,14 +11,14 @@ import soundfile
 
 from darktimer.cues.tone import Samples
 from darktimer.errors import OutputError
-from darktimer.output.album import PLAYLIST, AlbumTrack, write_album
+from darktimer.output.album import PLAYLIST, AlbumTrack, names, write_album
 from darktimer.output.tags import Tags
 
 
 class Silence:
     """A sound of a second; one that ``breaks`` does so when it is read."""
 
-    rate, frames = 8000, 8000
+    rate = frames = 8000
 
     def __init__(self, breaks: BaseException | None = None) -> None:
         self._breaks = breaks
@@ -86,7 +87,41 @@ def test_a_fault_leaves_what_was_there(tmp_path: Path, breaks: BaseException, th
         assert os.listdir(tmp_path) == []
 
 
-@pytest.mark.parametrize(("name", "told"), [("a/b", "no such file"), ("file", "not a directory")])
+def test_names_of_a_hundred_files_and_more_are_in_order_for_a_player_too() -> None:
+    files = names(album(*["Wash"] * 101), ".mp3")
+    assert files == sorted(files)
+    assert (files[0], files[-1]) == ("001 Wash.mp3", "101 Wash.mp3")
+
+
+def test_what_a_killed_write_left_is_no_file_of_others(tmp_path: Path) -> None:
+    (tmp_path / ".darktimer-killed.part").mkdir()
+    (tmp_path / ".darktimer-killed.part" / "01 A.wav").write_text("half")
+    write_album(tmp_path, album("A"), ".wav")
+    assert sorted(os.listdir(tmp_path)) == ["01 A.wav", PLAYLIST]
+
+
+@pytest.mark.parametrize(
+    ("breaks", "ending", "told"),
+    [
+        (OSError(28, "No space left on device"), ".mp3", "the disk is full; free some space"),
+        (OSError(28, ""), ".wav", "the disk is full; free some space, or write FLAC"),
+        (None, ".opus", ".opus files cannot hold 11025 Hz; use one of 8000, .*"),
+    ],
+)
+def test_a_fault_is_told_of_the_folder_that_was_named(
+    tmp_path: Path, breaks: OSError | None, ending: str, told: str
+) -> None:
+    sound = Silence(breaks)
+    sound.rate = 8000 if breaks else 11_025
+    with pytest.raises(OutputError) as caught:
+        write_album(tmp_path / "new", [AlbumTrack(sound, Tags("A", "", "", 1))], ending)
+    assert re.fullmatch(f"{re.escape(str(tmp_path))}/new: {told}", str(caught.value))
+
+
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [("a/b", "its folder does not exist; make the folder first"), ("file", "not a directory")],
+)
 def test_a_folder_that_cannot_be_is_refused(tmp_path: Path, name: str, told: str) -> None:
     (tmp_path / "file").write_text("mine")
     with pytest.raises(OutputError, match=told):

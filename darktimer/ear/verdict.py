@@ -127,7 +127,7 @@ def compared(
     if not verdict.acts("outside"):
         return verdict
     explained = [c.detection for c in verdict.checks if c.state == "heard" and c.detection]
-    plans = (timeline, *(other for other in others if other.cues != timeline.cues))
+    plans = (timeline, *others)
     rivals = (
         Rival(plan.title, place)
         for plan in plans

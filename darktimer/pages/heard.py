@@ -31,7 +31,9 @@ def telling(heard: Iterable[Detection]) -> Iterator[Detection]:
         click.echo("\r", err=True, nl=False)
 
 
-def verdict_json(recording: Path, length_ms: float, verdict: Verdict) -> dict[str, Any]:
+def verdict_json(
+    recording: Path, length_ms: float, verdict: Verdict, waits: Sequence[tuple[str, int]]
+) -> dict[str, Any]:
     """All that was heard, for scripts."""
     line, elsewhere = verdict.alignment, verdict.elsewhere
     return {
@@ -39,6 +41,7 @@ def verdict_json(recording: Path, length_ms: float, verdict: Verdict) -> dict[st
         "length_ms": round(length_ms),
         "offset_ms": round(line.offset_ms, 1) if line else None,
         "clock_ppm": round(line.ppm, 1) if line else None,
+        "waits": [{"step": step, "longer_ms": longer_ms} for step, longer_ms in waits],
         "cues": [_row(check) for check in verdict.checks],
         "unplanned": [{**_heard(one), "meaning": one.meaning} for one in verdict.unplanned],
         "act_now_lost": len(verdict.act_now_lost),
@@ -72,8 +75,11 @@ def _row(check: Check) -> dict[str, Any]:
     }
 
 
-def print_verdict(verdict: Verdict) -> None:
-    """Each cue of the plan, what was heard besides, and whether that is safe to work by."""
+def print_verdict(verdict: Verdict, waits: Sequence[tuple[str, int]]) -> None:
+    """Each cue of the plan, what was heard besides, and whether that is safe to work by.
+
+    ``waits`` are the steps that waited, each with its ms, which are below 0 where it was cut short.
+    """
     columns = [("At", "point"), ("Cue", "left"), ("Heard", "left"), ("In file", "right")]
     columns += [("Error, ms", "right"), ("Over noise, dB", "right")]
     print_table(columns, map(_cells, verdict.checks))
@@ -83,6 +89,8 @@ def print_verdict(verdict: Verdict) -> None:
             f"Not planned: {one.meaning} at {nearest_clock(one.at_ms)} of the recording, "
             f"{one.margin_db:.0f} dB over the noise"
         )
+    for step, longer_ms in waits:
+        say(_waited(step, longer_ms))
     for sentence in _sentences(verdict):
         say(sentence)
 
@@ -94,6 +102,13 @@ def _cells(check: Check) -> list[str]:
     word = {"heard": "yes", "damaged": "damaged"}.get(check.state, f"as {one.meaning}")
     place = [clock(check.cue.at_ms), check.cue.meaning, word, nearest_clock(one.at_ms)]
     return [*place, f"{round(check.error_ms):+d}", f"{one.margin_db:.0f}"]
+
+
+def _waited(step: str, longer_ms: int) -> str:
+    seconds = f"{abs(longer_ms) / 1000:.1f} s"
+    how = f"waited {seconds} for the hands" if longer_ms > 0 else f"was over {seconds} sooner"
+    way = "later" if longer_ms > 0 else "sooner"
+    return f"{step} {how}: all after it is so much {way} than planned."
 
 
 def _begins(offset_ms: float) -> str:

@@ -13,15 +13,26 @@ from darktimer.cli import main
 from darktimer.cues.reader import load_cue_set
 from darktimer.cues.score import Score
 from darktimer.cues.speaker_profiles import SPEAKERS
+from darktimer.live.gates import Waits
+from darktimer.live.tracks import tracks
 from darktimer.output.file import write_sound
 from darktimer.pages.heard import _begins, _gone
 from darktimer.plan.reader import read_plan
+from darktimer.prepare.prepared import prepare
 from darktimer.process.compiler import compile_plan
 from darktimer.process.timeline import Cue, Timeline
 from tests.ear.noises import NOISES
 
 PLAN = "load-and-soak"
 RATE = 16_000
+BRIEF = """
+title: Brief, invented and untested on film
+vessel: {kind: tub, light: open, volume: 1.5 l}
+habits: {lights out after: 5 s, loading: 9 s}
+steps:
+  - load: by hand
+  - soak: 40 s
+"""
 
 
 class Ran:
@@ -196,3 +207,29 @@ def test_another_plan_or_no_sound_is_not_sure(tmp_path: Path, listen) -> None:
     ran = listen(tmp_path / "b.wav", "--plan", PLAN)
     assert ran.status == 1
     assert "there is no such file" in ran.err
+
+
+@pytest.mark.parametrize("waited_s", [-2, 30])
+def test_a_run_that_waited_for_its_loading_is_as_good_as_any(
+    tmp_path: Path, listen, waited_s: int
+) -> None:
+    """Live runs wait there, and tracks: one that did was told to be unsafe to work by."""
+    plan, recording = tmp_path / "brief.yaml", tmp_path / "a.wav"
+    plan.write_text(BRIEF)
+    prepared = prepare(str(plan), "standard", None)
+    first, loading, rest = (
+        Score(track.line, prepared.cue_set, RATE, SPEAKERS["none"])
+        for track in tracks(prepared.timeline, prepared.cue_set, Waits.LOADING)
+    )
+    until = loading.frames - (3600 - waited_s) * RATE
+    whole = [first.fill(0, first.frames), loading.fill(0, until), rest.fill(0, rest.frames)]
+    soundfile.write(recording, np.concatenate(whole), RATE)
+    ran = listen(recording, "--plan", plan)
+    assert ran.status == 0
+    how = "waited 30.0 s for the hands" if waited_s > 0 else "was over 2.0 s sooner"
+    assert f"Load {how}: all after it is so much " in ran.out
+    assert "Every cue that asks for an act can be heard." in ran.out
+    report = json.loads(listen(recording, "--plan", plan, "--json").out)
+    assert report["waits"] == [{"step": "Load", "longer_ms": pytest.approx(1000 * waited_s, abs=9)}]
+    planned = [cue.at_ms for cue in prepared.timeline.cues]
+    assert [cue["at_ms"] for cue in report["cues"]] == planned

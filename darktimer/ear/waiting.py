@@ -1,0 +1,116 @@
+"""Where a run waited for the hands: at its gates, as live runs do, and the tracks of a player.
+
+All that follows a gate comes so much later; or sooner, where somebody went on before the time that
+was allowed was over. Elsewhere the plan keeps its time: what is out of place there stays a fault.
+"""
+
+from bisect import bisect
+from collections.abc import Sequence
+from itertools import accumulate
+from typing import Final
+
+from darktimer.ear.alignment import aligned
+from darktimer.ear.hearing import Detection
+from darktimer.ear.verdict import Check, Verdict, compared
+from darktimer.process import meanings
+from darktimer.process.timeline import Timeline
+
+#: A plan may be told to go on from the first moment on, and waits at the second, in ms.
+MayWait = tuple[int, int]
+
+#: A stretch between two gates has its place where so many of its cues are heard, and all its acts.
+_FEWEST: Final = 3
+
+
+def waits_heard(
+    heard: Sequence[Detection], timeline: Timeline, gates: Sequence[MayWait], duration_ms: float
+) -> list[int]:
+    """How many ms a recording waited at each gate, in order of time.
+
+    Stretch by stretch, from where most cues lie to the first one, then to the last.
+    """
+    waits_ms = [0] * len(gates)
+    numbers = range(len(gates))
+    for gate, stretch in [*((n, n) for n in reversed(numbers)), *((n, n + 1) for n in numbers)]:
+        verdict = compared(heard, with_waits(timeline, gates, waits_ms), duration_ms)
+        later_ms = _later_ms(verdict, _stretches(verdict, gates, waits_ms)[stretch])
+        tried_ms = waits_ms.copy()
+        tried_ms[gate] += later_ms if stretch > gate else -later_ms
+        opens_ms, plan_ms = gates[gate]
+        if not later_ms or tried_ms[gate] < opens_ms - plan_ms:
+            continue
+        moved = compared(heard, with_waits(timeline, gates, tried_ms), duration_ms)
+        found = _stretches(moved, gates, tried_ms)
+        beside = _acts(found[gate])[-1:] + _acts(found[gate + 1])[:1]
+        if _is_heard([*found[stretch], *beside]) and _faults(moved) < _faults(verdict):
+            waits_ms = tried_ms
+    return waits_ms
+
+
+def with_waits(timeline: Timeline, gates: Sequence[MayWait], waits_ms: Sequence[int]) -> Timeline:
+    """The timeline as it was led, without what somebody went on from."""
+    late_ms, starts_ms = _late_ms(waits_ms), _starts_ms(gates, waits_ms)
+    cues = []
+    for cue in timeline.cues:
+        stretch = bisect([plan_ms for _, plan_ms in gates], cue.at_ms)
+        at_ms = cue.at_ms + late_ms[stretch]
+        if stretch == len(gates) or at_ms < starts_ms[stretch + 1]:
+            cues.append(cue._replace(at_ms=at_ms))
+    return timeline._replace(cues=tuple(cues))
+
+
+def as_planned(verdict: Verdict, gates: Sequence[MayWait], waits_ms: Sequence[int]) -> Verdict:
+    """The verdict on a timeline with waits, told by the moments of the plan."""
+    parts = zip(_late_ms(waits_ms), _stretches(verdict, gates, waits_ms), strict=True)
+    checks = (
+        check._replace(cue=check.cue._replace(at_ms=check.cue.at_ms - late_ms))
+        for late_ms, part in parts
+        for check in part
+    )
+    return verdict._replace(checks=tuple(checks))
+
+
+def _late_ms(waits_ms: Sequence[int]) -> list[int]:
+    """How late each stretch is, from the one before the first gate on."""
+    return [*accumulate(waits_ms, initial=0)]
+
+
+def _starts_ms(gates: Sequence[MayWait], waits_ms: Sequence[int]) -> list[int]:
+    """When each stretch begins on the timeline with waits."""
+    _, *late_ms = _late_ms(waits_ms)
+    return [0, *(plan_ms + late for (_, plan_ms), late in zip(gates, late_ms, strict=True))]
+
+
+def _stretches(
+    verdict: Verdict, gates: Sequence[MayWait], waits_ms: Sequence[int]
+) -> list[list[Check]]:
+    """What became of the cues before the first gate, between any two, and after the last."""
+    starts_ms = _starts_ms(gates, waits_ms)
+    stretches: list[list[Check]] = [[] for _ in starts_ms]
+    for check in verdict.checks:
+        stretches[bisect(starts_ms, check.cue.at_ms) - 1].append(check)
+    return stretches
+
+
+def _later_ms(verdict: Verdict, stretch: Sequence[Check]) -> int:
+    """How much later than all others its cues are heard; 0 where they are not."""
+    lost = [check.cue for check in stretch if check.state != "heard"]
+    taken = [c.detection for c in verdict.checks if c.detection and c.state != "heard"]
+    place = aligned(sorted([*verdict.unplanned, *taken]), lost)
+    if not place or not verdict.alignment:
+        return 0
+    return round(place.at(lost[0].at_ms) - verdict.alignment.at(lost[0].at_ms))
+
+
+def _acts(stretch: Sequence[Check]) -> list[Check]:
+    return [check for check in stretch if meanings.asks(check.cue.meaning)]
+
+
+def _is_heard(stretch: Sequence[Check]) -> bool:
+    """Whether it has its place there: no act is lost, and more is heard than chance would bring."""
+    lost = any(check.state in ("missed", "mistaken") for check in _acts(stretch))
+    return not lost and sum(check.state == "heard" for check in stretch) >= _FEWEST
+
+
+def _faults(verdict: Verdict) -> int:
+    return len(verdict.act_now_lost) + len(verdict.false_acts)

@@ -1,0 +1,78 @@
+"""Waits at gates are no faults, one wait or many; what is out of place elsewhere stays one."""
+
+from collections.abc import Sequence
+
+import pytest
+
+from darktimer.ear.hearing import Detection
+from darktimer.ear.verdict import Verdict, compared
+from darktimer.ear.waiting import as_planned, waits_heard, with_waits
+from darktimer.live.gates import Waits, gates
+from darktimer.prepare.prepared import prepare
+from darktimer.process.timeline import Timeline
+
+
+def played(timeline: Timeline, late_ms: Sequence[tuple[int, int]]) -> list[Detection]:
+    """Every cue, later by all waits up to its moment, but for those that were gone on from."""
+    return [
+        Detection(5000 + cue.at_ms + late, cue.length_ms, cue.meaning, 20.0, 0.9)
+        for cue in timeline.cues
+        for late in [sum(ms for at_ms, ms in late_ms if at_ms <= cue.at_ms)]
+        if not any(at_ms + ms <= cue.at_ms < at_ms for at_ms, ms in late_ms)
+    ]
+
+
+def judged(
+    timeline: Timeline, heard: Sequence[Detection], waits: Waits = Waits.LOADING
+) -> tuple[Verdict, list[int]]:
+    free = [(gate.opens_ms, gate.plan_ms) for gate in gates(timeline, waits)]
+    waits_ms = waits_heard(heard, timeline, free, 1e9)
+    verdict = compared(heard, with_waits(timeline, free, waits_ms), 1e9)
+    return as_planned(verdict, free, waits_ms), waits_ms
+
+
+@pytest.mark.parametrize(
+    ("plan", "waits", "waited"),
+    [
+        ("open-tub-half-agitation", Waits.LOADING, [45_000]),
+        ("open-tub-half-agitation", Waits.LOADING, [0]),
+        ("room-for-light", Waits.LOADING, [1_800_000, 62_000]),
+        ("room-for-light", Waits.LOADING, [-30_000, 0]),
+        ("two-bath-develop", Waits.TRANSFERS, [20_000, 0, 7000, 0, 300_000, 0, 9000]),
+    ],
+)
+def test_each_wait_is_found_and_nothing_is_at_fault(
+    plan: str, waits: Waits, waited: list[int]
+) -> None:
+    timeline = prepare(plan, "standard", None).timeline
+    moments = [gate.plan_ms for gate in gates(timeline, waits)]
+    heard = played(timeline, [*zip(moments, waited, strict=True)])
+    verdict, found = judged(timeline, heard, waits)
+    assert found == pytest.approx(waited, abs=2)
+    assert verdict.sure
+    assert {check.cue for check in verdict.checks} <= {*timeline.cues}
+    assert [check.state for check in verdict.checks] == ["heard"] * len(heard)
+
+
+@pytest.mark.parametrize("late_ms", [-20_000, 20_000])
+def test_a_pause_or_a_cut_while_the_film_develops_is_no_wait(late_ms: int) -> None:
+    timeline = prepare("open-tub-half-agitation", "standard", None).timeline
+    (gate,) = gates(timeline, Waits.LOADING)
+    verdict, found = judged(timeline, played(timeline, [(gate.plan_ms + 400_000, late_ms)]))
+    assert found == [0]
+    assert verdict.elsewhere
+    assert not verdict.fits
+
+
+def test_an_act_that_is_lost_before_a_wait_stays_lost() -> None:
+    timeline = prepare("open-tub-half-agitation", "standard", None).timeline
+    (gate,) = gates(timeline, Waits.LOADING)
+    heard = played(timeline, [(gate.plan_ms, 45_000)])
+    out = next(one for one in heard if one.meaning == "enter")
+    verdict, _ = judged(timeline, [one for one in heard if one != out])
+    assert [check.cue.at_ms for check in verdict.act_now_lost] == [30_000]
+
+
+def test_nothing_heard_is_no_wait() -> None:
+    timeline = prepare("open-tub-half-agitation", "standard", None).timeline
+    assert judged(timeline, [])[1] == [0]

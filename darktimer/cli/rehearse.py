@@ -95,6 +95,7 @@ def _rehearse(
     clock = Clock()
     with knocks or nullcontext(), keyboard(knocks) as keys, watch:
         if knocks:
+            click.echo("Trying the microphone ...", err=True)
             knocks.prove()
         begin_ns = clock.boot_ns() + (speakers.lead_ms - from_ms) * 1_000_000
         line = Score(conductor.timeline, cue_set, speakers.rate, SPEAKERS[speakers.profile])

@@ -84,12 +84,26 @@ def print_keys() -> None:
 
 
 def print_knocks() -> None:
-    """What knocks mean, and how a person's own are learnt."""
+    """What knocks mean."""
     from darktimer.knocks.patterns import IN_WORDS
 
     print_list("Knocks on the bench", [f"{words}: {what}" for what, words in IN_WORDS.items()])
     click.echo()
+
+
+def print_learning() -> None:
+    """How a person's own knock is learnt where somebody reads."""
+    print_knocks()
     say(_KNOCKS)
+
+
+def print_learning_by_sound(within_s: int) -> None:
+    """How it is learnt while the plan waits to begin."""
+    print_knocks()
+    say(
+        f"Until it begins, knock go on three times within {within_s} s, and your own knock is "
+        "learnt: each is answered by a mark, the third by the question."
+    )
 
 
 def print_last(prepared: Prepared) -> None:
@@ -137,9 +151,9 @@ def _next(prepared: Prepared) -> Iterator[str]:
         yield "Nothing in this plan needs the dark; the screen stays on."
         return
     if begins_ms := dark[0].start_ms:
-        yield f"Space starts a countdown of {clock(begins_ms)}, in sounds; then the dark."
+        yield f"It begins with a countdown of {clock(begins_ms)}, in sounds; then the dark."
     else:
-        yield "Space starts it, and the dark begins at once."
+        yield "The dark begins at once."
     yield _BLACK
     if any(cue.meaning == LIGHT_SAFE for cue in timeline.cues):
         yield from light_notes(plan, dark[-1].end_ms, timeline.steps, timeline.cues)

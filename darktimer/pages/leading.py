@@ -3,6 +3,8 @@
 from contextlib import nullcontext
 from typing import TYPE_CHECKING
 
+import click
+
 from darktimer.cues.score import Score
 from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.errors import DarktimerError, OutputError
@@ -49,8 +51,13 @@ def lead(
     cue_set, clock = prepared.cue_set, Clock()
     dark = any(step.dark for step in prepared.timeline.steps)
     with kept_awake() as sleepy, knocks or nullcontext(), keyboard(knocks) as keys:
+        if keys.gone and start_in_ms is None:
+            raise DarktimerError(
+                "there are no keys here to begin with; say when to begin: --start-in"
+            )
         conductor = Conductor(prepared.timeline, cue_set, waits_of(False if keys.silent else gates))
         if knocks:
+            click.echo("Trying the microphone ...", err=True)
             knocks.prove()
         if speakers.second_choice:  # it plays in the dark when the first is lost
             with Player(speakers._replace(name=speakers.second_choice, second_choice=None)):

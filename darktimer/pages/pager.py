@@ -18,9 +18,16 @@ import click
 from darktimer.live.gestures import LEARNT_FROM, Key
 from darktimer.live.keyboard import Keyboard
 from darktimer.live.trial import EXAMPLE, MARK, QUESTION, WHERE, Trial
-from darktimer.pages.briefing import print_keys, print_knocks, print_last, print_plan
+from darktimer.pages.briefing import (
+    print_keys,
+    print_last,
+    print_learning,
+    print_learning_by_sound,
+    print_plan,
+)
 from darktimer.pages.closing import ABORTED
 from darktimer.prepare.prepared import Prepared
+from darktimer.units import clock
 
 if TYPE_CHECKING:
     from darktimer.live.knocks import Knocks
@@ -32,11 +39,11 @@ _SOON_S: Final = 15
 
 
 class Pager:
-    """The pages, turned by keys; where no key can come, nothing waits for one."""
+    """The pages, turned by keys; where a start was set, nothing waits for one."""
 
     def __init__(self, keys: Keyboard, start_in_ms: int | None) -> None:
         self._keys = keys
-        self._start_in_ms = 0 if keys.gone and start_in_ms is None else start_in_ms
+        self._start_in_ms = start_in_ms
 
     def turn(self, prepared: Prepared, trial: Trial, warnings: list[str]) -> None:
         """All pages in turn; leaves the program where the person wants to."""
@@ -50,8 +57,10 @@ class Pager:
         if self._start_in_ms is None:
             self._ask("to begin")
         else:
-            seconds = f"{self._start_in_ms / 1000:g} s"
-            click.echo(f"\nIt begins by itself in {seconds}; space begins it now.")
+            if self._keys.knocks:
+                print_learning_by_sound(_SOON_S)
+            sooner = "" if self._keys.gone else "; space begins it now"
+            click.echo(f"\nIt begins by itself in {clock(self._start_in_ms)}{sooner}.")
             self.wait(self._start_in_ms, trial)
 
     def wait(self, ms: int, trial: Trial) -> None:
@@ -106,7 +115,7 @@ class Pager:
 
     def _learn(self, knocks: "Knocks", trial: Trial) -> None:
         """The person's own knock, from the first patterns that are heard; a key leaves that out."""
-        print_knocks()
+        print_learning()
         trial.answer(EXAMPLE)
         trial.wait()
         over_s, heard = time.monotonic(), 0

@@ -219,6 +219,15 @@ def test_a_run_without_a_speaker_ends_before_its_pages(run, monkeypatch):
     assert "speaker: there is none" in ran.err
 
 
+def test_a_run_without_keys_must_be_told_when_to_begin(run, monkeypatch, tmp_path):
+    """It began at once, with nobody there, where its input was no terminal."""
+    monkeypatch.setenv("DARKTIMER_HOME", str(tmp_path))
+    monkeypatch.setattr("os.isatty", lambda _: False)
+    ran = run("run", PLAN)
+    assert (ran.status, ran.out) == (1, "")
+    assert "there are no keys here to begin with; say when to begin: --start-in" in ran.err
+
+
 def test_render_says_what_the_speaker_adds_and_what_to_mind(run, short, tmp_path):
     out = run("render", short, "-o", tmp_path / "a.flac", "--speaker", "sleepy").out
     assert "1.2 s of soft noise" in out

@@ -395,9 +395,22 @@ def test_a_key_leaves_the_learning_out(capsys):
 
 def test_where_nobody_reads_a_page_a_knock_is_learnt_by_sound_and_begins_nothing(capsys):
     keys = Script(KNOCK, ASKS, KNOCK, KNOCK, KNOCK)
-    _, player = turned(keys, capsys, start_in_ms=50)
+    page, player = turned(keys, capsys, start_in_ms=50)
     assert player.played == [MARK, WHERE_AM_I, MARK, QUESTION, MARK]
+    assert "Three quick knocks and, after a longer rest, one more: go on" in page
+    assert "go on three times within 15 s, and your own knock" in " ".join(page.split())
+    assert page.endswith("\nIt begins by itself in 0:00.05; space begins it now.\n")
     assert keys.knocks.learnt == 1
+
+
+def test_where_there_are_no_keys_none_is_asked_for(capsys):
+    """A log of a service said that space begins it now, and starts the countdown."""
+    keys = Script()
+    keys.gone, keys.knocks = True, None
+    page, _ = turned(keys, capsys, start_in_ms=90)
+    assert page.endswith("\nIt begins by itself in 0:00.09.\n")
+    assert "pace" not in page
+    assert "a countdown of 0:30, in sounds; then the dark." in page
 
 
 def test_knocks_far_apart_are_not_learnt_as_one_persons(capsys, monkeypatch):

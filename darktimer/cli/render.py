@@ -21,6 +21,7 @@ from darktimer.cli.options import (
 )
 from darktimer.pages.briefing import print_warnings_and_notes
 from darktimer.prepare.prepared import Prepared
+from darktimer.process.meanings import LIGHT_SAFE
 from darktimer.process.timeline import Timeline
 from darktimer.terminal.text import console, print_json, say
 from darktimer.units import clock
@@ -157,9 +158,10 @@ def _tracks(
         report = {"folder": str(folder), "playlist": PLAYLIST, "rate": rate, "tracks": listed}
         print_json(report | _report(prepared, profile, notes))
     else:
-        length, title = clock(prepared.timeline.duration_ms), prepared.timeline.title
-        lines = [f"{folder}: {length}, {title}, and the waiting", *starmap(_track_line, files)]
-        _print(prepared, lines, profile, (*_PLAYERS, *notes))
+        length = clock(prepared.timeline.duration_ms) + " and the waiting" * (len(cut) > 1)
+        head = f"{folder}: {length}, {prepared.timeline.title}"
+        players = _players(cut, gates)
+        _print(prepared, [head, *starmap(_track_line, files)], profile, (*players, *notes))
 
 
 def _album(prepared: Prepared, cut: "list[Track]", rate: int, profile: str) -> "list[AlbumTrack]":
@@ -192,14 +194,25 @@ def _track_line(name: str, track: "Track") -> str:
     return f"  {name}: {clock(track.plan_ms)}{waits}"
 
 
-_PLAYERS: Final = (
-    "Play the playlist, without shuffle or repeat. Where a file waits, the player's own next is "
-    "go on, and its previous takes that back. After the time told it goes on by itself: then press "
-    "previous, and believe light-safe only if the film was in every bath.",
-    "A player's pause between two files, up to some seconds, adds to the waiting, with --gates to "
-    "each drain too; to nothing else.",
-    "A moment told here is the plan's own: each wait puts off all that follows, light-safe too.",
-)
+def _players(cut: "list[Track]", gates: bool) -> Iterator[str]:
+    """How to play the files, and what waits do to the plan."""
+    if not any(track.wait_ms for track in cut):
+        yield "Nothing in this plan waits for the hands, so it is one file."
+        return
+    safe = any(cue.meaning == LIGHT_SAFE for track in cut for cue in track.line.cues)
+    yield (
+        "Play the playlist, without shuffle or repeat. Where a file waits, the player's own next "
+        "is go on, and its previous takes that back; some players want it twice, as the first only "
+        "begins the same file again. After the time told it goes on by itself: then press previous"
+        + safe * ", and believe light-safe only if the film was in every bath"
+        + "."
+    )
+    adds = "the waiting and to each drain" if gates else "the waiting"
+    yield f"A player's pause between two files, up to some seconds, adds to {adds}, and to no more."
+    late = "all that follows, light-safe too" if safe else "all that follows"
+    yield f"A moment told here is the plan's own: each wait puts off {late}."
+
+
 _SAFE_BY_HAND: Final = (
     "No file here sounds light-safe: a player goes on by itself, and cannot know that the film is "
     "shut in. Turn on the light only when you have shut it in yourself."

@@ -193,7 +193,7 @@ def test_render_says_that_no_track_sounds_light_safe_where_hands_make_it(
     noted = json.loads(run(*asked, "--force", "--json").out)["notes"]
     assert ("No file here sounds light-safe" in said) is by_hand
     assert any("shut it in yourself" in note for note in noted) is by_hand
-    assert "believe light-safe only if the film was in every bath" in said
+    assert ("believe light-safe only if the film was in every bath" in said) is not by_hand
     assert "each wait puts off all that follows" in said
 
 
@@ -204,6 +204,15 @@ def test_what_belongs_to_tracks_alone_is_refused_elsewhere(run, options):
     ran = run("render", "load-and-soak", *options)
     assert ran.status == 2
     assert "--tracks" in ran.err
+
+
+def test_tracks_of_a_plan_that_never_waits_tell_of_no_waiting(run, tmp_path):
+    plan = tmp_path / "closed.yaml"
+    plan.write_text("title: One\nvessel: {kind: tub, light: closed}\nsteps: [wash: 1 min]\n")
+    said = run("render", plan, "--tracks", tmp_path / "tracks", "--format", "wav").out
+    assert "so it is one file" in said
+    assert "go on" not in said
+    assert "the waiting" not in said
 
 
 def test_a_run_without_a_speaker_ends_before_its_pages(run, monkeypatch):

@@ -3,9 +3,10 @@
 Only here do the two meet: the cues were found without the timeline.
 """
 
-from bisect import bisect
-from collections import Counter
-from collections.abc import Iterable, Sequence
+from bisect import bisect, bisect_left
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import islice
 from typing import Final, NamedTuple
 
 from darktimer.ear.alignment import Alignment, aligned, places
@@ -154,14 +155,32 @@ def _as_good_a_place(
     duration_ms: float,
 ) -> Alignment | None:
     """A place in a timeline, in the ``same`` one another than its ``own``, for all but one cue."""
+    planned_ms = defaultdict[str, list[int]](list)
+    for cue in timeline.cues:
+        planned_ms[cue.meaning].append(cue.at_ms)
     for place in places(explained[: _AS_WELL + 1], timeline.cues, own.ppm):
         if same and abs(place.offset_ms - own.offset_ms) < 2 * _NEAR_MS:
+            continue
+        if not _may_explain(explained, planned_ms, place):
             continue
         laid = _laid(explained, timeline, place, duration_ms)
         heard = sum(check.state == "heard" for check in laid.checks)
         if laid.fits and heard >= len(explained) - _AS_WELL:
             return place
     return None
+
+
+def _may_explain(
+    explained: Iterable[Detection], planned_ms: Mapping[str, Sequence[int]], place: Alignment
+) -> bool:
+    """Whether all but one have a cue of their meaning beside them: far quicker than to lay all."""
+    lacking = (one for one in explained if not _is_near(one, planned_ms[one.meaning], place))
+    return len(list(islice(lacking, _AS_WELL + 1))) <= _AS_WELL
+
+
+def _is_near(one: Detection, planned_ms: Sequence[int], place: Alignment) -> bool:
+    following = bisect_left(planned_ms, one.at_ms - _NEAR_MS, key=place.at)
+    return any(place.at(ms) <= one.at_ms + _NEAR_MS for ms in planned_ms[following : following + 1])
 
 
 def _laid(

@@ -53,8 +53,13 @@ class Alignment(NamedTuple):
         return self.offset_ms + planned_ms * (1 + self.ppm * 1e-6)
 
 
-def aligned(heard: Sequence[Detection], planned: Sequence[Cue]) -> Alignment | None:
-    """The line on which most heard cues lie, or None where no cue of the timeline was heard."""
+def aligned(
+    heard: Sequence[Detection], planned: Sequence[Cue], any_clock: bool = True
+) -> Alignment | None:
+    """The line on which most heard cues lie, or None where no cue of the timeline was heard.
+
+    ``any_clock`` allows for clocks that are out of order.
+    """
     pairs = _pairs(heard, planned)
     if not len(pairs):
         return None
@@ -62,7 +67,7 @@ def aligned(heard: Sequence[Detection], planned: Sequence[Cue]) -> Alignment | N
     cues = len(np.unique(pairs[:, 1]))
     agreeing = _agreeing(pairs, line) if abs(line.ppm) <= HIGHEST_PPM else 0
     enough = max(_FEWEST, _ENOUGH * cues, _CLEARLY_MORE * agreeing)
-    if enough > cues:
+    if enough > cues or not any_clock:
         return line
     other = _of_any_clock(pairs)
     return other if _agreeing(pairs, other) >= enough else line

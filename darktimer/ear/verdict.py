@@ -112,13 +112,14 @@ def compared(
     timeline: Timeline,
     duration_ms: float,
     others: Iterable[Timeline] = (),
+    any_clock: bool = True,
 ) -> Verdict:
     """What became of every cue of ``timeline`` in a recording of ``duration_ms``.
 
     ``heard`` is in order of time; ``others`` are what may have been played in its stead. A
     recording that holds every act needs no comparison with them.
     """
-    line = aligned(heard, timeline.cues)
+    line = aligned(heard, timeline.cues, any_clock)
     if line is None:
         missed = tuple(Check(cue, "missed", None, None) for cue in timeline.cues)
         return Verdict(None, missed, tuple(heard))

@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from itertools import accumulate
 from typing import Final
 
-from darktimer.ear.alignment import aligned
 from darktimer.ear.hearing import Detection
 from darktimer.ear.verdict import Check, Verdict, compared
 from darktimer.process import meanings
@@ -27,24 +26,28 @@ def waits_heard(
 ) -> list[int]:
     """How many ms a recording waited at each gate, in order of time.
 
-    Stretch by stretch, from where most cues lie to the first one, then to the last.
+    Stretch by stretch, from where most cues lie to the first one, then to the last; by a clock that
+    is in order, as many waits look like one that is slow.
     """
+    unmoved = compared(heard, timeline, duration_ms)
     waits_ms = [0] * len(gates)
-    numbers = range(len(gates))
+    numbers = range(0 if unmoved.fits else len(gates))
     for gate, stretch in [*((n, n) for n in reversed(numbers)), *((n, n + 1) for n in numbers)]:
-        verdict = compared(heard, with_waits(timeline, gates, waits_ms), duration_ms)
-        later_ms = _later_ms(verdict, _stretches(verdict, gates, waits_ms)[stretch])
-        tried_ms = waits_ms.copy()
-        tried_ms[gate] += later_ms if stretch > gate else -later_ms
-        opens_ms, plan_ms = gates[gate]
-        if not later_ms or tried_ms[gate] < opens_ms - plan_ms:
-            continue
-        moved = compared(heard, with_waits(timeline, gates, tried_ms), duration_ms)
-        found = _stretches(moved, gates, tried_ms)
-        beside = _acts(found[gate])[-1:] + _acts(found[gate + 1])[:1]
-        if _is_heard([*found[stretch], *beside]) and _faults(moved) < _faults(verdict):
-            waits_ms = tried_ms
-    return waits_ms
+        verdict = _led(heard, timeline, gates, waits_ms, duration_ms)
+        for later_ms in _later_ms(verdict, _stretches(verdict, gates, waits_ms)[stretch]):
+            tried_ms = waits_ms.copy()
+            tried_ms[gate] += later_ms if stretch > gate else -later_ms
+            opens_ms, plan_ms = gates[gate]
+            if tried_ms[gate] < opens_ms - plan_ms:
+                continue
+            moved = _led(heard, timeline, gates, tried_ms, duration_ms)
+            found = _stretches(moved, gates, tried_ms)
+            beside = _acts(found[gate])[-1:] + _acts(found[gate + 1])[:1]
+            if _is_heard([*found[stretch], *beside]) and _faults(moved) < _faults(verdict):
+                waits_ms = tried_ms
+                break
+    led = _led(heard, timeline, gates, waits_ms, duration_ms)
+    return waits_ms if _faults(led) < _faults(unmoved) else [0] * len(gates)
 
 
 def with_waits(timeline: Timeline, gates: Sequence[MayWait], waits_ms: Sequence[int]) -> Timeline:
@@ -70,6 +73,17 @@ def as_planned(verdict: Verdict, gates: Sequence[MayWait], waits_ms: Sequence[in
     return verdict._replace(checks=tuple(checks))
 
 
+def _led(
+    heard: Sequence[Detection],
+    timeline: Timeline,
+    gates: Sequence[MayWait],
+    waits_ms: Sequence[int],
+    duration_ms: float,
+) -> Verdict:
+    led = with_waits(timeline, gates, waits_ms)
+    return compared(heard, led, duration_ms, any_clock=False)
+
+
 def _late_ms(waits_ms: Sequence[int]) -> list[int]:
     """How late each stretch is, from the one before the first gate on."""
     return [*accumulate(waits_ms, initial=0)]
@@ -92,14 +106,17 @@ def _stretches(
     return stretches
 
 
-def _later_ms(verdict: Verdict, stretch: Sequence[Check]) -> int:
-    """How much later than all others its cues are heard; 0 where they are not."""
-    lost = [check.cue for check in stretch if check.state != "heard"]
-    taken = [c.detection for c in verdict.checks if c.detection and c.state != "heard"]
-    place = aligned(sorted([*verdict.unplanned, *taken]), lost)
-    if not place or not verdict.alignment:
-        return 0
-    return round(place.at(lost[0].at_ms) - verdict.alignment.at(lost[0].at_ms))
+def _later_ms(verdict: Verdict, stretch: Sequence[Check]) -> list[int]:
+    """How much later than all others its cues may be heard, by one act that is lost there.
+
+    The least first: what is further away may be the same sound of another stretch.
+    """
+    act = next((check.cue for check in _acts(stretch) if check.state != "heard"), None)
+    if not act or not verdict.alignment:
+        return []
+    at_ms = verdict.alignment.at(act.at_ms)
+    shifts = (one.at_ms - at_ms for one in verdict.false_acts if one.meaning == act.meaning)
+    return sorted(map(round, shifts), key=abs)
 
 
 def _acts(stretch: Sequence[Check]) -> list[Check]:

@@ -1,6 +1,7 @@
 """Waits at gates are no faults, one wait or many; what is out of place elsewhere stays one."""
 
 from collections.abc import Sequence
+from pathlib import Path
 
 import pytest
 
@@ -10,6 +11,20 @@ from darktimer.ear.waiting import as_planned, waits_heard, with_waits
 from darktimer.live.gates import Waits, gates
 from darktimer.prepare.prepared import prepare
 from darktimer.process.timeline import Timeline
+
+BRIEF = """
+title: Brief, invented and untested on film
+vessel: {kind: tub, light: open, volume: 1.5 l}
+habits: {lights out after: 5 s, loading: 10 s}
+steps:
+  - load: by hand
+  - develop: 30 s
+    agitation: stand
+  - rinse: 20 s
+  - fix: 40 s
+    clearing: 20 s
+  - wash: 30 s
+"""
 
 
 def played(timeline: Timeline, late_ms: Sequence[tuple[int, int]]) -> list[Detection]:
@@ -62,6 +77,18 @@ def test_a_pause_or_a_cut_while_the_film_develops_is_no_wait(late_ms: int) -> No
     assert found == [0]
     assert verdict.elsewhere
     assert not verdict.fits
+
+
+def test_many_short_waits_are_no_slow_clock(tmp_path: Path) -> None:
+    """Each lies between the same sounds, so that one of another stretch was taken for them."""
+    (tmp_path / "brief.yaml").write_text(BRIEF)
+    timeline = prepare(str(tmp_path / "brief.yaml"), "standard", None).timeline
+    moments = [gate.plan_ms for gate in gates(timeline, Waits.TRANSFERS)]
+    waited = [3100, 2100, 7900, 5100, 2000]
+    heard = played(timeline, [*zip(moments, waited, strict=True)])
+    verdict, found = judged(timeline, heard, Waits.TRANSFERS)
+    assert found == pytest.approx(waited, abs=2)
+    assert verdict.sure
 
 
 def test_an_act_that_is_lost_before_a_wait_stays_lost() -> None:

@@ -57,7 +57,8 @@ _OPTIONS: list[Callable[[Any], Any]] = [
         "--knocks",
         "knocking",
         is_flag=True,
-        help="Hear knocks on the bench as keys: go on, and where am I.",
+        help="Hear knocks on the bench as keys. Three quick knocks and, after a longer rest, one "
+        "more: go on. One knock and, after a longer rest, three quick ones: where am I.",
     ),
     microphone_option,
 ]

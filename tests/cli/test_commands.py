@@ -12,6 +12,7 @@ from jsonschema import Draft202012Validator
 
 from darktimer import __version__, shipped
 from darktimer.cli.root import COMMANDS, root
+from darktimer.knocks.patterns import IN_WORDS
 from darktimer.units import clock
 
 PLAN = "open-tub-half-agitation"
@@ -226,6 +227,13 @@ def test_a_run_without_a_speaker_ends_before_its_pages(run, monkeypatch):
     ran = run("run", PLAN, "--start-in", "1 s")
     assert (ran.status, ran.out) == (1, "")
     assert "speaker: there is none" in ran.err
+
+
+@pytest.mark.parametrize("command", ["run", "rehearse"])
+def test_help_tells_what_to_knock(run, command):
+    """A rehearsal has no page that does."""
+    told = " ".join(run(command, "--help").out.split())
+    assert all(f"{words}: {what}." in told for what, words in IN_WORDS.items())
 
 
 def test_a_run_without_keys_must_be_told_when_to_begin(run, monkeypatch, tmp_path):

@@ -27,6 +27,9 @@ NUMBER: Final = (
 )
 _QUANTITY = re.compile(rf"(?P<minus>-?)(?P<number>{NUMBER})\s*(?P<unit>[^0-9\s/,.][^0-9]*)")
 _CLOCK = re.compile(r"(?:([0-9]{1,4}):)?([0-9]{1,4}):([0-9][0-9](?:\.[0-9]{1,3})?)")
+#: A blank between a figure and its unit, at which no line is broken.
+TIED: Final = "\u00a0"
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:s|min|h|ml|l|mg|g|kg|m|mm|in|dB|°C|°F)\b|%)")
 _INDEX = re.compile(rf"({_DECIMAL})(?:\s*/\s*([0-9]{{1,2}})\s*°?)?|([0-9]{{1,2}})\s*°")
 _PART = re.compile(rf"({NUMBER})\s*([a-z]+|['\"′″])\s*")
 
@@ -364,6 +367,11 @@ def count(text: str, least: int, most: int) -> int:
     if not least <= found <= most:
         raise UnreadableError(f"{shown(text)} is out of range", remedy)
     return found
+
+
+def tied_to_units(text: str) -> str:
+    """Each figure and its unit as one word, where lines are to be broken."""
+    return _BEFORE_UNIT.sub(TIED, text)
 
 
 def degrees(celsius: float) -> str:

@@ -3,7 +3,6 @@
 Knows the font of the drawing library; nothing of a page.
 """
 
-import re
 from bisect import bisect_right
 from collections.abc import Iterator
 from functools import cache
@@ -12,15 +11,14 @@ from typing import Final
 from matplotlib.font_manager import FontProperties, findfont, get_font
 from matplotlib.textpath import text_to_path
 
+from darktimer.units import TIED, tied_to_units
+
 #: Comes with the drawing library, so that a card is the same on every machine.
 FAMILY: Final = "DejaVu Sans"
 #: Baseline to baseline, in sizes of the type.
 LEADING: Final = 1.28
 _ELLIPSIS: Final = "…"
 _SQUARE: Final = "\u25a1"
-#: A figure and its unit are one word where lines are broken.
-_UNIT: Final = re.compile(r"(?<=\d) (?=(?:s|min|h|ml|l|mg|g|kg|m|mm|in|°C|°F)\b)")
-_TIED: Final = "\u00a0"
 
 
 def width_of(text: str, size: float, bold: bool = False) -> float:
@@ -57,7 +55,7 @@ def wrapped(text: str, width: float, size: float, bold: bool = False) -> list[st
             line = word
         else:
             line = longer
-    return [line.replace(_TIED, " ") for line in ([*lines, line] if line else lines)]
+    return [line.replace(TIED, " ") for line in ([*lines, line] if line else lines)]
 
 
 def wrapped_within(
@@ -72,7 +70,7 @@ def wrapped_within(
 
 
 def _breakable(text: str, width: float, size: float, bold: bool) -> Iterator[str]:
-    tied = _UNIT.sub(_TIED, " ".join(text.split()))
+    tied = tied_to_units(" ".join(text.split()))
     for word in tied.split(" ") if tied else ():
         if width_of(word, size, bold) <= width:
             yield word

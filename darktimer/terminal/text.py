@@ -16,6 +16,8 @@ from typing import TYPE_CHECKING, Any, Final, TextIO, cast
 
 import click
 
+from darktimer.units import TIED, tied_to_units
+
 if TYPE_CHECKING:  # loaded when something moves on the screen
     from rich.console import Console
     from rich.segment import Segment
@@ -95,13 +97,13 @@ def say(
 def _broken(line: str, indent: str, deeper: str) -> str:
     """Broken between words alone: a command or a name that is torn cannot be copied."""
     return fill(
-        line,
+        tied_to_units(line),
         get_terminal_size().columns,
         initial_indent=indent,
         subsequent_indent=deeper,
         break_long_words=False,
         break_on_hyphens=False,
-    )
+    ).replace(TIED, " ")
 
 
 def complain(text: str) -> None:

@@ -17,6 +17,7 @@ from darktimer.journal.baths import begin_bath
 from darktimer.journal.journal import Journal
 from darktimer.journal.results import Result, add_result
 from darktimer.terminal.table import print_table
+from darktimer.terminal.text import say
 from tests.journal.samples import run_start
 
 
@@ -144,3 +145,14 @@ def test_an_error_steers_no_terminal(tmp_path: Path):
     assert done.returncode == 1
     assert "\\u0007" in done.stderr
     assert not CONTROL.search(done.stderr + done.stdout)
+
+
+def test_no_line_is_broken_between_a_figure_and_its_unit(monkeypatch, capsys):
+    monkeypatch.setenv("COLUMNS", "20")
+    say("Stir it well for 30 s, at 52.5 °C or so, until 98.5 % is gone.")
+    assert capsys.readouterr().out.splitlines() == [
+        "Stir it well for",
+        "30 s, at 52.5 °C or",
+        "so, until 98.5 % is",
+        "gone.",
+    ]

@@ -11,9 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from darktimer.ear.bands import Reals
-from darktimer.ear.spectrum import FRAME_MS
+from darktimer.ear.spectrum import FRAME_MS, Matrix
 from darktimer.ear.tones import Tones
-from darktimer.ear.vocabulary import Matrix, Vocabulary
+from darktimer.ear.vocabulary import Vocabulary
 
 #: How far around a beginning, in frames, the onset is sought.
 _SOUGHT: Final = np.arange(-6.0, 7.0)
@@ -48,19 +48,25 @@ class Fitting:
 
     def __init__(self, tones: Tones, words: Vocabulary) -> None:
         self._words = words
-        #: How strongly each kind of pulse begins at each frame: (kinds, T).
-        self.responses = words.responses(tones.clarity)
-        self._gains = _gains(self.responses, words, len(tones.clarity))
+        responses = words.responses(tones.clarity * tones.reach)
+        hidden = words.hidden(tones.reach)
+        due = np.array(words.energies, np.float32)[:, None] - hidden
+        #: How clearly each kind of pulse begins at each frame (kinds, T), in deviations of noise.
+        self.clearness: Matrix = responses / np.sqrt(due * np.float32(words.variance))
+        self._gains = _gains(responses, words, len(tones.clarity))
         notes = [kind.note for kind in words.kinds]
-        self._scaled: Matrix = self.responses * self._gains[notes, None].astype(np.float32)
-        self._shares = [self._note_energies(meaning) for meaning in range(len(words.meanings))]
-        self._weights = np.array([shares.sum() for shares in self._shares], np.float32)
+        gains = self._gains[notes, None].astype(np.float32)
+        self._scaled: Matrix = responses * gains
+        #: What the noise of the moment hides of the energy of each kind of pulse: (kinds, T).
+        self._hidden: Matrix = hidden * gains**2
+        self._weights = (words.note_energies @ self._gains**2).astype(np.float32)
         self._heard = np.concatenate(([0.0], np.cumsum(tones.strongest, dtype=np.float64)))
 
     def roughly(self, starts: Reals) -> tuple[Matrix, Matrix]:
         """The energy that each of M meanings explains from S starts, and its share: (M, S)."""
         sums = self._words.sums(self._scaled, starts)
-        energy = (np.maximum(sums, 0) ** 2 / self._weights[:, None]).astype(np.float32)
+        due = self._weights[:, None] - self._words.sums(self._hidden, starts, 2)
+        energy = (np.maximum(sums, 0) ** 2 / due).astype(np.float32)
         heard = self._heard_around(starts, self._words.lengths_ms[:, None])
         return energy / self._words.variance, (energy / heard).astype(np.float32)
 
@@ -68,13 +74,15 @@ class Fitting:
         """The best onset near each start."""
         onsets = self._climbed(meaning, starts)
         pulses = self._words.pulses(self._scaled, meaning, onsets)
-        shares = self._shares[meaning]
-        notes, weights = (shares > 0) @ pulses, shares.sum(axis=1)
-        mean = notes.sum(axis=0) / weights.sum()
-        equal = np.maximum(mean, 0) ** 2 * weights.sum()
-        free = (np.maximum(notes, 0) ** 2 / weights[:, None]).sum(axis=0)
+        shares = self._words.energies_of(meaning) * self._gains[:, None] ** 2
+        shares = shares[shares.any(axis=1)]
+        hidden = self._words.pulses(self._hidden, meaning, onsets, 2)
+        expected = shares.sum(axis=0)[:, None] - hidden
+        notes, weights = (shares > 0) @ pulses, (shares > 0) @ expected
+        mean = notes.sum(axis=0) / weights.sum(axis=0)
+        equal = np.maximum(mean, 0) ** 2 * weights.sum(axis=0)
+        free = (np.maximum(notes, 0) ** 2 / weights).sum(axis=0)
         energy = equal + _FREEDOM * (free - equal)
-        expected = shares.sum(axis=0)[:, None]
         deviation = _DEVIATIONS * (expected * self._words.variance) ** 0.5
         return Fit(
             onsets=onsets,
@@ -82,15 +90,6 @@ class Fitting:
             share=energy / self._heard_around(onsets, self._words.lengths_ms[meaning]),
             whole=(pulses + deviation > _LEAST_PULSE * mean * expected).all(axis=0),
         )
-
-    def _note_energies(self, meaning: int) -> Reals:
-        """The energy that each pulse of a meaning should have, a row for each of its notes."""
-        path = self._words.paths[meaning]
-        notes = [self._words.note_of(beat) for beat in path]
-        shares = np.zeros((len(self._gains), len(path)))
-        for column, (note, beat) in enumerate(zip(notes, path, strict=True)):
-            shares[note, column] = self._gains[note] ** 2 * self._words.energy(beat)
-        return shares[sorted(set(notes))]
 
     def _climbed(self, meaning: int, near: Reals) -> Reals:
         sums = self._words.pulses(self._scaled, meaning, near[:, None] + _SOUGHT).sum(axis=0)

@@ -13,14 +13,15 @@ import numpy as np
 from darktimer.cues.cue_set import CueSet
 from darktimer.ear.bands import Bands, Reals, bands_of
 from darktimer.ear.fitting import AROUND_MS
-from darktimer.ear.pulses import Pulses, pulses_at, slices_of
+from darktimer.ear.pulses import Pulses, pulses_at, slices_of, usual_gains
 from darktimer.ear.recording import Recording
 from darktimer.ear.response import learnt
 from darktimer.ear.search import BELIEVED, Candidate, candidates
 from darktimer.ear.sequence import best_sequence
-from darktimer.ear.spectrum import FRAME_MS, FilterBank, Powers
+from darktimer.ear.spectrum import FRAME_MS, FilterBank, Matrix
 from darktimer.ear.tail import kept
 from darktimer.ear.tones import Tones, tones_in
+from darktimer.ear.too_loud import is_much, most_of_cues
 from darktimer.ear.vocabulary import vocabulary_of
 
 #: Frames that are searched at once, beside the length of the longest cue.
@@ -81,7 +82,7 @@ class Ear:
         self._around = 2 * AROUND_MS // FRAME_MS
         self._longest = int(self._words.lengths_ms.max()) // FRAME_MS + 2 * self._around
 
-    def hear(self, powers: Iterable[Powers]) -> Iterator[Detection]:
+    def hear(self, powers: Iterable[Matrix]) -> Iterator[Detection]:
         """The cues in arrays of power that follow each other, in order of time."""
         first = 0  # the frame at which what is held begins
         reported = -self._longest  # what begins before this frame has been told
@@ -101,18 +102,32 @@ class Ear:
             cut = max(0, reported - self._around - first)
             first, held = first + cut, held[:, cut:]
 
-    def _settled(self, held: Powers, begin: int) -> tuple[Tones, list[Candidate]]:
-        """The tones and the cues in them; where a room rings, heard again until nothing changes."""
+    def _settled(self, held: Matrix, begin: int) -> tuple[Tones, list[Candidate]]:
+        """The tones and the cues in them, heard again where what was heard tells more of the room.
+
+        That is where something is louder than any cue, and where it rings until nothing changes.
+        """
         tones = tones_in(held, self._bands)
         first = chosen = self._chosen(tones, begin)
+        most = self._most(chosen, tones)
+        if most is not None:
+            tones = tones_in(held, self._bands, most=most)
+            first = chosen = self._chosen(tones, begin)
         for _ in range(_HEARINGS if kept(tones.power, tones.noise) > _RINGING else 0):
             notes = self._words.played(((c.meaning, c.start) for c in chosen), held.shape[1])
             response = learnt(tones.power, tones.noise, self._bands.powers_of(notes))
-            again = self._chosen(tones_in(held, self._bands, response), begin)
+            again = self._chosen(tones_in(held, self._bands, response, most), begin)
             before, chosen = chosen, _joined(first, again)
             if _alike(before, chosen):
                 break
         return tones, chosen
+
+    def _most(self, chosen: list[Candidate], tones: Tones) -> Reals | None:
+        """The most power that a cue has in each band, where something is louder."""
+        heard = [self.pulses_at(one.start, one.meaning, tones) for one in chosen]
+        usual = usual_gains(heard, self._bands.shapes)
+        most = most_of_cues(usual, self._words.loudest, self._bands.shapes)
+        return most if is_much(tones.power, tones.noise, most) else None
 
     def _chosen(self, tones: Tones, begin: int) -> list[Candidate]:
         found = candidates(tones, self._words)
@@ -141,7 +156,7 @@ class Ear:
         """What is heard of each pulse of a meaning that begins at a frame."""
         return pulses_at(start, self._slices(meaning), tones, self._bands.shapes)
 
-    def looked(self, meaning: str, at_ms: float, powers: Powers) -> Pulses:
+    def looked(self, meaning: str, at_ms: float, powers: Matrix) -> Pulses:
         """What is heard of each pulse of a cue that begins at ``at_ms`` of the powers, or near."""
         tones = tones_in(powers, self._bands)
         number = self._words.meanings.index(meaning)
@@ -173,9 +188,9 @@ class Ear:
         return min(_HIGHEST_DB, 10 * float(np.log10(max(np.median(over), 1e-6))))
 
 
-def _with_last(powers: Iterable[Powers]) -> Iterator[tuple[Powers, bool]]:
+def _with_last(powers: Iterable[Matrix]) -> Iterator[tuple[Matrix, bool]]:
     """Each array, and whether it is the last."""
-    before: Powers | None = None
+    before: Matrix | None = None
     for more in powers:
         if before is not None:
             yield before, False

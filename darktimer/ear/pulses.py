@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from darktimer.ear.bands import Reals
-from darktimer.ear.spectrum import FRAME_MS, Powers
+from darktimer.ear.spectrum import FRAME_MS, Matrix
 from darktimer.ear.tones import Tones
 from darktimer.ear.vocabulary import Vocabulary, Whole
 
@@ -48,11 +48,11 @@ class Pulses:
     """What the B bands held in the middle of each slice of a cue: power and noise, (S, B)."""
 
     slices: Slices
-    power: Powers
-    noise: Powers
+    power: Matrix
+    noise: Matrix
 
     @cached_property
-    def gains(self) -> Powers:
+    def gains(self) -> Matrix:
         """What is heard of each slice, against the power with which it was played (S, B)."""
         return np.asarray(np.maximum(self.power - self.noise, 0) / self.slices.power[:, None])
 

@@ -12,7 +12,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from darktimer.ear.spectrum import FRAME_MS, Powers
+from darktimer.ear.spectrum import FRAME_MS, Matrix
 
 Transform = NDArray[np.complexfloating]
 
@@ -27,7 +27,7 @@ _FAST: Final = 512
 _NOTHING: Final = 1e-20
 
 
-def learnt(power: Powers, noise: Powers, played: Powers) -> Powers:
+def learnt(power: Matrix, noise: Matrix, played: Matrix) -> Matrix:
     """The response of each band (bands, frames) to ``played``, which has powers of any scale."""
     falling = _FALLING ** np.arange(_LASTS, dtype=np.float32)
     tones = np.maximum(power - noise, 0).sum(axis=1, keepdims=True)
@@ -35,7 +35,7 @@ def learnt(power: Powers, noise: Powers, played: Powers) -> Powers:
     return _fitted(loudness * falling / falling.sum(), played, power, noise, _LEARNING_STEPS)
 
 
-def without_response(power: Powers, noise: Powers, response: Powers) -> Powers:
+def without_response(power: Matrix, noise: Matrix, response: Matrix) -> Matrix:
     """(bands, frames) of power as it would be, had the room answered at once and no later."""
     response = response / (response.sum(axis=1, keepdims=True) + _NOTHING)
     dry = _fitted(np.maximum(power - noise, noise / 10), response, power, noise, _STEPS)
@@ -43,7 +43,7 @@ def without_response(power: Powers, noise: Powers, response: Powers) -> Powers:
     return np.asarray(dry + power * noise / _model(dry, spectrum, noise), np.float32)
 
 
-def _fitted(sought: Powers, known: Powers, power: Powers, noise: Powers, steps: int) -> Powers:
+def _fitted(sought: Matrix, known: Matrix, power: Matrix, noise: Matrix, steps: int) -> Matrix:
     """What, convolved with ``known`` and the noise added, is nearest to the power."""
     total = known.sum(axis=1, keepdims=True) + _NOTHING
     size = _size(power)
@@ -55,13 +55,13 @@ def _fitted(sought: Powers, known: Powers, power: Powers, noise: Powers, steps: 
     return sought
 
 
-def _model(sought: Powers, spectrum: Transform, noise: Powers) -> Powers:
+def _model(sought: Matrix, spectrum: Transform, noise: Matrix) -> Matrix:
     size = _size(noise)
     convolved = np.fft.irfft(np.fft.rfft(sought, size) * spectrum, size)[:, : noise.shape[1]]
     return np.asarray(np.maximum(convolved, 0) + noise, np.float32)
 
 
-def _size(powers: Powers) -> int:
+def _size(powers: Matrix) -> int:
     """The length of transforms, with room for a response after the last frame."""
     blocks = (powers.shape[1] + _LASTS) // _FAST + 1
     return int(blocks * _FAST)

@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 
 from darktimer.ear.bands import Reals
 from darktimer.ear.fitting import Fit, Fitting
-from darktimer.ear.spectrum import FRAME_MS
+from darktimer.ear.spectrum import FRAME_MS, Matrix
 from darktimer.ear.tones import Tones
-from darktimer.ear.vocabulary import Matrix, Vocabulary, Whole
+from darktimer.ear.vocabulary import Vocabulary, Whole
 
 #: A beginning is looked at when a landmark is this many deviations of the noise clear of it.
 _PROMISING: Final = 3.5
@@ -48,7 +48,7 @@ class Candidate(NamedTuple):
 def candidates(tones: Tones, words: Vocabulary) -> list[Candidate]:
     """Every believable cue that begins in the stretch, several for each beginning."""
     fitting = Fitting(tones, words)
-    starts = _beginnings(fitting.responses, words)
+    starts = _beginnings(fitting.clearness, words)
     if not len(starts):
         return []
     energy, share = fitting.roughly(starts)
@@ -70,13 +70,13 @@ def _believed(fit: Fit, meaning: int, length: float) -> Iterator[Candidate]:
             yield Candidate(start, start + length, meaning, energy, share, whole)
 
 
-def _beginnings(responses: Matrix, words: Vocabulary) -> Reals:
-    """Frames at which a cue may begin: a landmark's response is promising and highest nearby."""
+def _beginnings(clearness: Matrix, words: Vocabulary) -> Reals:
+    """Frames at which a cue may begin: a landmark is promising and clearest nearby."""
     starts: list[NDArray[np.floating]] = []
     for kind, at_ms in words.landmarks:
-        row = responses[kind]
+        row = clearness[kind]
         peak = (row[1:-1] >= row[:-2]) & (row[1:-1] > row[2:])
-        peak &= row[1:-1] >= _PROMISING * (words.energies[kind] * words.variance) ** 0.5
+        peak &= row[1:-1] >= _PROMISING
         starts.append(np.flatnonzero(peak) + 1 - at_ms / FRAME_MS)
     return np.unique(np.concatenate(starts)).astype(np.float64)
 

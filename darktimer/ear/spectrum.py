@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 from darktimer.ear.bands import Bands
 from darktimer.ear.recording import Mono, Recording
 
-Powers = NDArray[np.float32]
+#: Something in bands or of notes against time, in frames.
+Matrix = NDArray[np.float32]
 
 FRAME_MS: Final = 10
 #: Whole seconds, so that blocks and frames keep step at any rate.
@@ -38,7 +39,7 @@ class FilterBank:
         self._response = (_hann_response(off) / rate * (1000 / FRAME_MS)).astype(np.float32)
         self._places = np.arange(-reach, reach + 1) % _BLOCK_FRAMES
 
-    def powers(self, recording: Recording) -> Iterator[Powers]:
+    def powers(self, recording: Recording) -> Iterator[Matrix]:
         """Arrays (bands + quiet places, frames) that follow each other from 0 ms.
 
         A steady sine of amplitude a at the centre of a band has the power a**2 / 4.
@@ -47,7 +48,7 @@ class FilterBank:
         for block in recording.blocks(_BLOCK_S * rate, _STEP_S * rate, rate // 2):
             yield self._of_block(block)
 
-    def _of_block(self, block: Mono) -> Powers:
+    def _of_block(self, block: Mono) -> Matrix:
         spectrum = np.fft.rfft(block)
         cut = np.zeros((len(self._bins), _BLOCK_FRAMES), np.complex64)
         cut[:, self._places] = spectrum[self._bins] * self._response

@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from darktimer.ear.spectrum import FRAME_MS, Powers
+from darktimer.ear.spectrum import FRAME_MS, Matrix
 
 #: A moment, in frames: about the shortest rest between two pulses.
 _MOMENT: Final = 90 // FRAME_MS
@@ -24,7 +24,7 @@ _PLAIN: Final = 30
 _TAILED: Final = 3
 
 
-def without_tail(power: Powers, noise: Powers) -> Powers:
+def without_tail(power: Matrix, noise: Matrix) -> Matrix:
     """(bands, frames) of power less the tail of what came before it, and no less than ``noise``."""
     before, now, still = power[:, :-_MOMENT], power[:, _MOMENT:], noise[:, :-_MOMENT]
     tail = np.float32(kept(power, noise)) * np.maximum(before - _TAILED * still, 0)
@@ -33,7 +33,7 @@ def without_tail(power: Powers, noise: Powers) -> Powers:
     return fresh
 
 
-def kept(power: Powers, noise: Powers) -> float:
+def kept(power: Matrix, noise: Matrix) -> float:
     """The share of a tone's power that the room holds a moment after its end."""
     before, now, still = power[:, :-_MOMENT], power[:, _MOMENT:], noise[:, :-_MOMENT]
     plain = before > _PLAIN * still

@@ -6,6 +6,7 @@ compared at once. Knows rhythms and notes; not where a cue may be expected.
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import chain
 from typing import Final, NamedTuple
 
@@ -15,9 +16,8 @@ from numpy.typing import NDArray
 from darktimer.cues.cue_set import CueSet
 from darktimer.cues.margins import gaps_ms
 from darktimer.ear.bands import Bands, Reals, all_pulses
-from darktimer.ear.spectrum import FRAME_MS
+from darktimer.ear.spectrum import FRAME_MS, Matrix
 
-Matrix = NDArray[np.float32]
 Whole = NDArray[np.int64]
 
 
@@ -88,15 +88,27 @@ class Vocabulary:
         ]
         return np.stack([row[: clarity.shape[1]] for row in made])
 
-    def sums(self, responses: Matrix, starts: Reals) -> Matrix:
-        """The sum of responses along every meaning begun at each of S ``starts``: (M, S)."""
+    def hidden(self, reach: Matrix) -> Matrix:
+        """What each kind of pulse lacks of its energy at each frame (kinds, T) by such reach."""
+        lacking = 1 - reach**2
+        made = [
+            np.correlate(np.pad(lacking[kind.note], (self.lead_frames, len(shape))), shape**2)
+            for kind, shape in zip(self.kinds, self.envelopes, strict=True)
+        ]
+        return np.stack([row[: reach.shape[1]] for row in made])
+
+    def sums(self, responses: Matrix, starts: Reals, exponent: int = 1) -> Matrix:
+        """The sum of responses along every meaning begun at each of S ``starts``: (M, S).
+
+        Each counts times its pulse's amplitude; energies have the ``exponent`` 2.
+        """
         known = [np.zeros((1, len(starts)), np.float32)]
         for row in self.rows:
             fresh = _at(responses, row.kinds[:, None], starts + row.at_frames[:, None])
-            known.append(known[-1][row.parents] + row.amplitudes[:, None] * fresh)
+            known.append(known[-1][row.parents] + row.amplitudes[:, None] ** exponent * fresh)
         return np.concatenate(known[1:])[self.ends]
 
-    def pulses(self, responses: Matrix, meaning: int, starts: Reals) -> Reals:
+    def pulses(self, responses: Matrix, meaning: int, starts: Reals, exponent: int = 1) -> Reals:
         """The response to each of the P pulses of one meaning: (P, ...) for ``starts`` (...)."""
         at_ms, kinds, amplitudes = (
             np.array(part) for part in zip(*self.paths[meaning], strict=True)
@@ -104,7 +116,7 @@ class Vocabulary:
         column = (-1, *[1] * starts.ndim)
         at = starts + (at_ms / FRAME_MS).reshape(column)
         heard = _at(responses, kinds.reshape(column), at).astype(float)
-        return np.asarray(amplitudes.reshape(column) * heard)
+        return np.asarray(amplitudes.reshape(column) ** exponent * heard)
 
     def played(self, cues: Iterable[tuple[int, float]], count: int) -> Matrix:
         """The power of each note (notes, ``count`` frames) where meanings begin at these frames."""
@@ -116,6 +128,27 @@ class Vocabulary:
                 row = power[self.note_of(beat), max(0, at) :][: len(seen)]
                 row += (beat.amplitude * seen) ** 2
         return power
+
+    @cached_property
+    def loudest(self) -> Reals:
+        """The power of each note (N,) where it is loudest, against one as loud as the set."""
+        power = np.zeros(1 + max(kind.note for kind in self.kinds))
+        for beat in chain(*self.paths):
+            power[self.note_of(beat)] = max(power[self.note_of(beat)], beat.amplitude**2)
+        return power
+
+    @cached_property
+    def note_energies(self) -> Reals:
+        """The energy of each note in each meaning: (M, N)."""
+        return np.array([self.energies_of(number).sum(axis=1) for number in range(len(self.paths))])
+
+    def energies_of(self, meaning: int) -> Reals:
+        """The energy of each pulse of a meaning, in a row for each note: (N, P)."""
+        path = self.paths[meaning]
+        energies = np.zeros((len(self.loudest), len(path)))
+        for number, beat in enumerate(path):
+            energies[self.note_of(beat), number] = self.energy(beat)
+        return energies
 
     def note_of(self, beat: PathPulse) -> int:
         """The index of the note of a pulse."""

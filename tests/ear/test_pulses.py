@@ -113,7 +113,11 @@ def test_a_slice_holds_the_most_of_its_middle_and_the_mean_of_the_noise() -> Non
     """Two notes in a band each; a cue from frame 10 on with a slice of either note."""
     steps = np.arange(100.0)
     tones = Tones(
-        np.zeros((2, 100)), np.zeros(100), np.stack((steps, 2 * steps)), np.stack((steps,) * 2)
+        clarity=np.zeros((2, 100)),
+        reach=np.ones((2, 100)),
+        strongest=np.zeros(100),
+        power=np.stack((steps, 2 * steps)),
+        noise=np.stack((steps,) * 2),
     )
     slices = Slices(
         np.array([0, 1]), np.array([0, 1]), np.ones(2), np.array([5.4, 20.0]), np.array([2, 4])

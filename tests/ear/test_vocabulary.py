@@ -17,10 +17,23 @@ def test_the_tree_sums_what_the_pulses_say(name: str) -> None:
     rng = np.random.default_rng(5)
     responses = rng.standard_normal((len(words.kinds), 3000)).astype(np.float32)
     starts = np.array([0.0, 17.25, 400.5, 2990.0])
-    sums = words.sums(responses, starts)
+    sums, energies = words.sums(responses, starts), words.sums(responses, starts, 2)
     for number in rng.choice(len(words.meanings), 60, replace=False):
         alone = words.pulses(responses, int(number), starts).sum(axis=0)
         assert sums[number] == pytest.approx(alone, abs=1e-3)
+        alone = words.pulses(responses, int(number), starts, 2).sum(axis=0)
+        assert energies[number] == pytest.approx(alone, abs=1e-3)
+
+
+def test_what_noise_hides_of_a_pulse_is_its_energy_less_what_it_leaves() -> None:
+    """Noise that leaves a fifth of the amplitude hides 24 of 25 parts; none hides nothing."""
+    words = vocabulary_of(cue_set := load_cue_set("standard"), bands_of(cue_set, 48_000))
+    energies = words.note_energies.sum(axis=1)
+    start = np.array([100.0])
+    for left, hidden in ((1.0, 0.0), (0.2, 0.96)):
+        reach = np.full((len(words.loudest), 8000), left, np.float32)
+        gone = words.sums(words.hidden(reach), start, 2)[:, 0]
+        assert gone == pytest.approx(hidden * energies, rel=0.01, abs=1e-3)
 
 
 @pytest.mark.parametrize("name", shipped.names("sounds"))

@@ -26,6 +26,8 @@ from darktimer.ear.vocabulary import vocabulary_of
 
 #: Frames that are searched at once, beside the length of the longest cue.
 _STRETCH: Final = 60_000 // FRAME_MS
+#: A cue that ended no longer before is heard again with what follows, which its tail may reach.
+_TAIL: Final = 3000 // FRAME_MS
 #: The noise around a cue is that of so many frames before and after it.
 _NOISE_FRAMES: Final = 1000 // FRAME_MS
 #: A second partial has at least this share of the power of the strongest,
@@ -92,31 +94,34 @@ class Ear:
             if not last and held.shape[1] < _STRETCH + self._longest:
                 continue
             limit = first + held.shape[1] - (0 if last else self._longest)
-            tones, chosen = self._settled(held, reported - first)
+            tones, chosen = self._settled(held)
+            since = limit
             for candidate in chosen:
-                if first + candidate.start < limit:
+                if reported <= first + candidate.start < limit:
                     if one := self._detection(candidate, tones, first):
                         yield one
                     reported = int(first + candidate.end)
+                    if reported > limit - _TAIL:
+                        since = int(first + candidate.start)
             reported = max(reported, limit)
-            cut = max(0, reported - self._around - first)
+            cut = max(0, since - self._around - first)
             first, held = first + cut, held[:, cut:]
 
-    def _settled(self, held: Matrix, begin: int) -> tuple[Tones, list[Candidate]]:
+    def _settled(self, held: Matrix) -> tuple[Tones, list[Candidate]]:
         """The tones and the cues in them, heard again where what was heard tells more of the room.
 
         That is where something is louder than any cue, and where it rings until nothing changes.
         """
         tones = tones_in(held, self._bands)
-        first = chosen = self._chosen(tones, begin)
+        first = chosen = self._chosen(tones)
         most = self._most(chosen, tones)
         if most is not None:
             tones = tones_in(held, self._bands, most=most)
-            first = chosen = self._chosen(tones, begin)
+            first = chosen = self._chosen(tones)
         for _ in range(_HEARINGS if kept(tones.power, tones.noise) > _RINGING else 0):
             notes = self._words.played(((c.meaning, c.start) for c in chosen), held.shape[1])
             response = learnt(tones.power, tones.noise, self._bands.powers_of(notes))
-            again = self._chosen(tones_in(held, self._bands, response, most), begin)
+            again = self._chosen(tones_in(held, self._bands, response, most))
             before, chosen = chosen, _joined(first, again)
             if _alike(before, chosen):
                 break
@@ -129,12 +134,8 @@ class Ear:
         most = most_of_cues(usual, self._words.loudest, self._bands.shapes)
         return most if is_much(tones.power, tones.noise, most) else None
 
-    def _chosen(self, tones: Tones, begin: int) -> list[Candidate]:
-        found = candidates(tones, self._words)
-        return best_sequence(
-            [candidate for candidate in found if candidate.start >= begin],
-            self._words.longest_rest_ms,
-        )
+    def _chosen(self, tones: Tones) -> list[Candidate]:
+        return best_sequence(candidates(tones, self._words), self._words.longest_rest_ms)
 
     def _detection(self, candidate: Candidate, tones: Tones, first: int) -> Detection | None:
         """The cue, or None where a single partial sounds: a whistle, a hum, a beeping machine."""

@@ -6,11 +6,14 @@ import numpy as np
 import pytest
 
 from darktimer.cues.reader import load_cue_set
+from darktimer.ear import hearing
 from darktimer.ear.bands import bands_of
-from darktimer.ear.hearing import _joined, hear
+from darktimer.ear.hearing import Ear, _joined, hear
 from darktimer.ear.recording import Recording
 from darktimer.ear.response import learnt, without_response
 from darktimer.ear.search import Candidate
+from darktimer.ear.spectrum import Matrix
+from darktimer.ear.tones import Tones
 from darktimer.ear.vocabulary import vocabulary_of
 from tests.ear import proof, rooms
 from tests.ear.rooms import Wave
@@ -110,3 +113,30 @@ def test_what_is_faint_stays_as_it_was_heard_first() -> None:
     rinse = Candidate(299, 490, 4, 4000, 0.8, whole=True)
     assert _joined([turn, soak], [stand, rinse]) == [turn, rinse]
     assert _joined([turn, soak], [rinse._replace(start=150)]) == [rinse._replace(start=150)]
+
+
+@pytest.mark.parametrize("after_ms", [100, 900, 2500])
+def test_a_cue_is_held_until_its_tail_has_died_away(
+    monkeypatch: pytest.MonkeyPatch, after_ms: int
+) -> None:
+    """A stretch ends in or after it; its tail alone was heard as a stand, 80 ms after a sheet."""
+    bands = bands_of(cue_set := load_cue_set("standard"), 16_000)
+    words = vocabulary_of(cue_set, bands)
+    places = len(bands.hertz) + len(bands.quiet)
+    powers = np.random.default_rng(1).exponential(1, (places, 4200)).astype(np.float32)
+    sheet = words.meanings.index("sheet")
+    played = words.played([(sheet, 500.0), (sheet, 1000.0)], powers.shape[1])
+    powers[: len(bands.hertz)] += 3000 * bands.powers_of(played)
+    lengths = []
+
+    def settled(self: Ear, held: Matrix) -> tuple[Tones, list[Candidate]]:
+        lengths.append(held.shape[1])
+        return heard(self, held)
+
+    heard = Ear._settled
+    monkeypatch.setattr(Ear, "_settled", settled)
+    monkeypatch.setattr(hearing, "_STRETCH", 1000 + after_ms // hearing.FRAME_MS)
+    ear = Ear(cue_set, bands)
+    pieces = [powers[:, at : at + 20] for at in range(0, powers.shape[1], 20)]
+    assert [one.meaning for one in ear.hear(pieces)] == ["sheet"] * 2
+    assert powers.shape[1] - lengths[-1] < 1000 - hearing.AROUND_MS // hearing.FRAME_MS

@@ -112,18 +112,17 @@ def compared(
     timeline: Timeline,
     duration_ms: float,
     others: Iterable[Timeline] = (),
-    any_clock: bool = True,
 ) -> Verdict:
     """What became of every cue of ``timeline`` in a recording of ``duration_ms``.
 
     ``heard`` is in order of time; ``others`` are what may have been played in its stead. A
     recording that holds every act needs no comparison with them.
     """
-    line = aligned(heard, timeline.cues, any_clock)
+    line = aligned(heard, timeline.cues)
     if line is None:
         missed = tuple(Check(cue, "missed", None, None) for cue in timeline.cues)
         return Verdict(None, missed, tuple(heard))
-    verdict = _laid(heard, timeline, line, duration_ms)
+    verdict = laid(heard, timeline, line, duration_ms)
     if not verdict.fits:
         return verdict._replace(elsewhere=_elsewhere(verdict.unplanned, timeline))
     if not verdict.acts("outside"):
@@ -143,7 +142,7 @@ def _elsewhere(unplanned: Sequence[Detection], timeline: Timeline) -> Alignment 
     line = aligned(unplanned, timeline.cues)
     if line is None:
         return None
-    checks = _laid(unplanned, timeline, line, unplanned[-1].at_ms).checks
+    checks = laid(unplanned, timeline, line, unplanned[-1].at_ms).checks
     heard = sum(check.state == "heard" for check in checks)
     return line if heard >= max(FEWEST_ACTS, len(unplanned) / 2) else None
 
@@ -164,9 +163,9 @@ def _as_good_a_place(
             continue
         if not _may_explain(explained, planned_ms, place):
             continue
-        laid = _laid(explained, timeline, place, duration_ms)
-        heard = sum(check.state == "heard" for check in laid.checks)
-        if laid.fits and heard >= len(explained) - _AS_WELL:
+        there = laid(explained, timeline, place, duration_ms)
+        heard = sum(check.state == "heard" for check in there.checks)
+        if there.fits and heard >= len(explained) - _AS_WELL:
             return place
     return None
 
@@ -184,7 +183,7 @@ def _is_near(one: Detection, planned_ms: Sequence[int], place: Alignment) -> boo
     return any(place.at(ms) <= one.at_ms + _NEAR_MS for ms in planned_ms[following : following + 1])
 
 
-def _laid(
+def laid(
     heard: Sequence[Detection], timeline: Timeline, line: Alignment, duration_ms: float
 ) -> Verdict:
     """Every cue looked for in its place on ``line``."""

@@ -9,8 +9,9 @@ from collections.abc import Sequence
 from itertools import accumulate
 from typing import Final
 
+from darktimer.ear.alignment import Alignment, aligned
 from darktimer.ear.hearing import Detection
-from darktimer.ear.verdict import Check, Verdict, compared
+from darktimer.ear.verdict import Check, Verdict, compared, laid
 from darktimer.process import meanings
 from darktimer.process.timeline import Timeline
 
@@ -29,25 +30,30 @@ def waits_heard(
     Stretch by stretch, from where most cues lie to the first one, then to the last; by a clock that
     is in order, as many waits look like one that is slow.
     """
-    unmoved = compared(heard, timeline, duration_ms)
     waits_ms = [0] * len(gates)
-    numbers = range(0 if unmoved.fits else len(gates))
+    line = aligned(heard, timeline.cues, any_clock=False)
+    unmoved = compared(heard, timeline, duration_ms)
+    if unmoved.fits or not line:
+        return waits_ms
+    verdict = laid(heard, timeline, line, duration_ms)
+    numbers = range(len(gates))
     for gate, stretch in [*((n, n) for n in reversed(numbers)), *((n, n + 1) for n in numbers)]:
-        verdict = _led(heard, timeline, gates, waits_ms, duration_ms)
-        for later_ms in _later_ms(verdict, _stretches(verdict, gates, waits_ms)[stretch]):
-            tried_ms = waits_ms.copy()
+        opens_ms, plan_ms = gates[gate]
+        for later_ms in _later_ms(verdict, line, _stretches(verdict, gates, waits_ms)[stretch]):
+            tried_ms, moved_line = waits_ms.copy(), line
             tried_ms[gate] += later_ms if stretch > gate else -later_ms
-            opens_ms, plan_ms = gates[gate]
+            if stretch == gate:  # what comes before the gate begins so much sooner
+                moved_line = line._replace(offset_ms=line.offset_ms + later_ms)
             if tried_ms[gate] < opens_ms - plan_ms:
                 continue
-            moved = _led(heard, timeline, gates, tried_ms, duration_ms)
+            led = with_waits(timeline, gates, tried_ms)
+            moved = laid(heard, led, moved_line, duration_ms)
             found = _stretches(moved, gates, tried_ms)
             beside = _acts(found[gate])[-1:] + _acts(found[gate + 1])[:1]
             if _is_heard([*found[stretch], *beside]) and _faults(moved) < _faults(verdict):
-                waits_ms = tried_ms
+                waits_ms, line, verdict = tried_ms, moved_line, moved
                 break
-    led = _led(heard, timeline, gates, waits_ms, duration_ms)
-    return waits_ms if _faults(led) < _faults(unmoved) else [0] * len(gates)
+    return waits_ms if _faults(verdict) < _faults(unmoved) else [0] * len(gates)
 
 
 def with_waits(timeline: Timeline, gates: Sequence[MayWait], waits_ms: Sequence[int]) -> Timeline:
@@ -73,17 +79,6 @@ def as_planned(verdict: Verdict, gates: Sequence[MayWait], waits_ms: Sequence[in
     return verdict._replace(checks=tuple(checks))
 
 
-def _led(
-    heard: Sequence[Detection],
-    timeline: Timeline,
-    gates: Sequence[MayWait],
-    waits_ms: Sequence[int],
-    duration_ms: float,
-) -> Verdict:
-    led = with_waits(timeline, gates, waits_ms)
-    return compared(heard, led, duration_ms, any_clock=False)
-
-
 def _late_ms(waits_ms: Sequence[int]) -> list[int]:
     """How late each stretch is, from the one before the first gate on."""
     return [*accumulate(waits_ms, initial=0)]
@@ -106,17 +101,18 @@ def _stretches(
     return stretches
 
 
-def _later_ms(verdict: Verdict, stretch: Sequence[Check]) -> list[int]:
-    """How much later than all others its cues may be heard, by one act that is lost there.
+def _later_ms(verdict: Verdict, line: Alignment, stretch: Sequence[Check]) -> list[int]:
+    """How much later than all others its cues may be heard, by the rarest act that is lost there.
 
     The least first: what is further away may be the same sound of another stretch.
     """
-    act = next((check.cue for check in _acts(stretch) if check.state != "heard"), None)
-    if not act or not verdict.alignment:
-        return []
-    at_ms = verdict.alignment.at(act.at_ms)
-    shifts = (one.at_ms - at_ms for one in verdict.false_acts if one.meaning == act.meaning)
-    return sorted(map(round, shifts), key=abs)
+    lost = [check.cue for check in _acts(stretch) if check.state != "heard"]
+    shifts = [
+        [one.at_ms - line.at(cue.at_ms) for one in verdict.false_acts if one.meaning == cue.meaning]
+        for cue in lost
+    ]
+    rarest = min(filter(None, shifts), key=len, default=[])
+    return sorted(map(round, rarest), key=abs)
 
 
 def _acts(stretch: Sequence[Check]) -> list[Check]:

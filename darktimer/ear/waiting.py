@@ -5,9 +5,9 @@ was allowed was over. Elsewhere the plan keeps its time: what is out of place th
 """
 
 from bisect import bisect
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import accumulate
-from typing import Final
+from typing import Final, NamedTuple
 
 from darktimer.ear.alignment import Alignment, aligned
 from darktimer.ear.hearing import Detection
@@ -22,6 +22,14 @@ MayWait = tuple[int, int]
 _FEWEST: Final = 3
 
 
+class _Led(NamedTuple):
+    """A timeline with so many ms of waiting at each gate, laid on a line of the recording."""
+
+    waits_ms: list[int]
+    line: Alignment
+    verdict: Verdict
+
+
 def waits_heard(
     heard: Sequence[Detection], timeline: Timeline, gates: Sequence[MayWait], duration_ms: float
 ) -> list[int]:
@@ -30,30 +38,46 @@ def waits_heard(
     Stretch by stretch, from where most cues lie to the first one, then to the last; by a clock that
     is in order, as many waits look like one that is slow.
     """
-    waits_ms = [0] * len(gates)
+
+    def lay(waits_ms: list[int], line: Alignment) -> _Led:
+        led = with_waits(timeline, gates, waits_ms)
+        return _Led(waits_ms, line, laid(heard, led, line, duration_ms))
+
+    nowhere_ms = [0] * len(gates)
     line = aligned(heard, timeline.cues, any_clock=False)
     unmoved = compared(heard, timeline, duration_ms)
     if unmoved.fits or not line:
-        return waits_ms
-    verdict = laid(heard, timeline, line, duration_ms)
-    numbers = range(len(gates))
-    for gate, stretch in [*((n, n) for n in reversed(numbers)), *((n, n + 1) for n in numbers)]:
-        opens_ms, plan_ms = gates[gate]
-        for later_ms in _later_ms(verdict, line, _stretches(verdict, gates, waits_ms)[stretch]):
-            tried_ms, moved_line = waits_ms.copy(), line
-            tried_ms[gate] += later_ms if stretch > gate else -later_ms
-            if stretch == gate:  # what comes before the gate begins so much sooner
-                moved_line = line._replace(offset_ms=line.offset_ms + later_ms)
-            if tried_ms[gate] < opens_ms - plan_ms:
-                continue
-            led = with_waits(timeline, gates, tried_ms)
-            moved = laid(heard, led, moved_line, duration_ms)
-            found = _stretches(moved, gates, tried_ms)
-            beside = _acts(found[gate])[-1:] + _acts(found[gate + 1])[:1]
-            if _is_heard([*found[stretch], *beside]) and _faults(moved) < _faults(verdict):
-                waits_ms, line, verdict = tried_ms, moved_line, moved
-                break
-    return waits_ms if _faults(verdict) < _faults(unmoved) else [0] * len(gates)
+        return nowhere_ms
+    led, numbers = lay(nowhere_ms, line), range(len(gates))
+    for gate in reversed(numbers):
+        led = next(_better(led, gates, gate, gate, lay), led)
+    for gate in numbers:
+        led = next(_better(led, gates, gate, gate + 1, lay), led)
+    return led.waits_ms if _faults(led.verdict) < _faults(unmoved) else nowhere_ms
+
+
+def _better(
+    led: _Led,
+    gates: Sequence[MayWait],
+    gate: int,
+    stretch: int,
+    lay: Callable[[list[int], Alignment], _Led],
+) -> Iterator[_Led]:
+    """With another wait at a gate, so that a stretch beside it has its place, and less is wrong."""
+    opens_ms, plan_ms = gates[gate]
+    before = stretch == gate
+    for later_ms in _later_ms(led, _stretches(led.verdict, gates, led.waits_ms)[stretch]):
+        waits_ms, line = led.waits_ms.copy(), led.line
+        waits_ms[gate] += -later_ms if before else later_ms
+        if waits_ms[gate] < opens_ms - plan_ms:
+            continue
+        if before:  # the plan began so much sooner
+            line = line._replace(offset_ms=line.offset_ms + later_ms)
+        moved = lay(waits_ms, line)
+        found = _stretches(moved.verdict, gates, waits_ms)
+        beside = _acts(found[gate])[-1:] + _acts(found[gate + 1])[:1]
+        if _is_heard([*found[stretch], *beside]) and _faults(moved.verdict) < _faults(led.verdict):
+            yield moved
 
 
 def with_waits(timeline: Timeline, gates: Sequence[MayWait], waits_ms: Sequence[int]) -> Timeline:
@@ -101,15 +125,16 @@ def _stretches(
     return stretches
 
 
-def _later_ms(verdict: Verdict, line: Alignment, stretch: Sequence[Check]) -> list[int]:
+def _later_ms(led: _Led, stretch: Sequence[Check]) -> list[int]:
     """How much later than all others its cues may be heard, by the rarest act that is lost there.
 
     The least first: what is further away may be the same sound of another stretch.
     """
     lost = [check.cue for check in _acts(stretch) if check.state != "heard"]
+    places = [(cue.meaning, led.line.at(cue.at_ms)) for cue in lost]
     shifts = [
-        [one.at_ms - line.at(cue.at_ms) for one in verdict.false_acts if one.meaning == cue.meaning]
-        for cue in lost
+        [one.at_ms - at_ms for one in led.verdict.false_acts if one.meaning == meaning]
+        for meaning, at_ms in places
     ]
     rarest = min(filter(None, shifts), key=len, default=[])
     return sorted(map(round, rarest), key=abs)

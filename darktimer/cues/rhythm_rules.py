@@ -156,7 +156,7 @@ def _alarm_rattles(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
 
 @rule(
     f"light-safe and the alarm are {_ALONE} clear differences or more from every other cue",
-    f"as `cues/confusion.py` counts them; {_OURS}",
+    f"published figures on counting, rhythm and melody; {_OURS}",
 )
 def _the_two_are_alone(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     for name in (meanings.LIGHT_SAFE, meanings.ALARM):

@@ -37,6 +37,8 @@ def print_check(cues: CueSet, broken: "Sequence[Broken]", as_json: bool) -> None
     elif not broken:
         click.echo(f"{cues.name} keeps all {len(RULES)} rules")
         _print_closest(cues)
+    else:
+        say(f"{cues.name} breaks {len({b.rule for b in broken})} of {len(RULES)} rules:")
     for rule in () if as_json else RULES:
         if found := [each for each in broken if each.rule == rule.asks]:
             asks = rule.asks[0].upper() + rule.asks[1:]
@@ -63,7 +65,10 @@ def _by_rhythm(cues: CueSet) -> "Apart":
 def _print_closest(cues: CueSet) -> None:
     from darktimer.cues.confusion import likelihood
 
-    say("Easiest to confuse, in clear differences, and roughly how often by one who has to choose:")
+    say(
+        "Easiest to confuse: how far apart, in clear differences (a pulse more or less is one, "
+        "twice the length another), and roughly how often somebody who must choose is wrong:"
+    )
     rows = [[f"{d:.2f}", _odds(likelihood(d)), a, b] for d, a, b in _closest(cues)]
     columns = [("Apart", "right"), ("Wrong", "right"), ("One", "left"), ("Other", "left")]
     print_table(columns, rows)

@@ -142,7 +142,7 @@ def print_list(title: str, lines: Iterable[str], numbered: bool = False) -> None
     """A heading, or none, and its lines, each under its dash or number; nothing of no lines."""
     listed = list(lines)
     if listed and title:
-        click.echo(f"\n{title}:")
+        say(f"\n{title}:")
     for number, line in enumerate(listed, 1):
         lead = f"{number:3}. " if numbered else "  - "
         click.echo(_broken(line, lead, " " * len(lead)))

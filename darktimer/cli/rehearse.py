@@ -93,9 +93,10 @@ def _rehearse(
     watch: LazyView,
 ) -> Session:
     clock = Clock()
+    if knocks:  # before its thread, which hides the error stream while the library loads
+        click.echo("Trying the microphone ...", err=True)
     with knocks or nullcontext(), keyboard(knocks) as keys, watch:
         if knocks:
-            click.echo("Trying the microphone ...", err=True)
             knocks.prove()
         begin_ns = clock.boot_ns() + (speakers.lead_ms - from_ms) * 1_000_000
         line = Score(conductor.timeline, cue_set, speakers.rate, SPEAKERS[speakers.profile])

@@ -49,6 +49,8 @@ def lead(
 ) -> None:
     """Pages and a trial in the light, the run in the dark, the closing page."""
     cue_set, clock = prepared.cue_set, Clock()
+    if knocks:  # before its thread, which hides the error stream while the library loads
+        click.echo("Trying the microphone ...", err=True)
     dark = any(step.dark for step in prepared.timeline.steps)
     with kept_awake() as sleepy, knocks or nullcontext(), keyboard(knocks) as keys:
         if keys.gone and start_in_ms is None:
@@ -57,7 +59,6 @@ def lead(
             )
         conductor = Conductor(prepared.timeline, cue_set, waits_of(False if keys.silent else gates))
         if knocks:
-            click.echo("Trying the microphone ...", err=True)
             knocks.prove()
         if speakers.second_choice:  # it plays in the dark when the first is lost
             with Player(speakers._replace(name=speakers.second_choice, second_choice=None)):

@@ -201,15 +201,23 @@ def _with_last(powers: Iterable[Matrix]) -> Iterator[tuple[Matrix, bool]]:
 
 
 def _joined(first: list[Candidate], again: list[Candidate]) -> list[Candidate]:
-    """The cues that are plain as they were heard again, and others as they were heard first."""
-    plain = [one for one in again if one.energy >= _FAINT]
-    faint = [
+    """The cues as they were heard again; what is faint as it was first where that explains more."""
+    fresh = [
         one
-        for one in first
-        if one.energy < _FAINT
-        and all(one.end < other.start or other.end < one.start for other in plain)
+        for one in again
+        if one.energy >= _FAINT or 0 < _most_energy(_meeting(one, first)) < one.energy
     ]
-    return sorted(plain + faint)
+    faint = [one for one in first if one.energy < _FAINT and not _meeting(one, fresh)]
+    return sorted(fresh + faint)
+
+
+def _meeting(one: Candidate, others: list[Candidate]) -> list[Candidate]:
+    """Those of the others that overlap with it."""
+    return [other for other in others if other.start <= one.end and one.start <= other.end]
+
+
+def _most_energy(cues: list[Candidate]) -> float:
+    return max((cue.energy for cue in cues), default=0.0)
 
 
 def _alike(one: list[Candidate], other: list[Candidate]) -> bool:

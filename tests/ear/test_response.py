@@ -115,6 +115,14 @@ def test_what_is_faint_stays_as_it_was_heard_first() -> None:
     assert _joined([turn, soak], [rinse._replace(start=150)]) == [rinse._replace(start=150)]
 
 
+def test_what_is_faint_is_as_it_was_heard_again_where_that_explains_more() -> None:
+    """At 0 dB a soft sheet of which an echo hid the first pulse was a turn at first."""
+    turn = Candidate(122, 208, 1, 155, 0.88, whole=True)
+    sheet = Candidate(101, 187, 2, 210, 0.96, whole=True)
+    assert _joined([turn], [sheet]) == [sheet]
+    assert _joined([], [sheet]) == []
+
+
 @pytest.mark.parametrize("after_ms", [100, 900, 2500])
 def test_a_cue_is_held_until_its_tail_has_died_away(
     monkeypatch: pytest.MonkeyPatch, after_ms: int

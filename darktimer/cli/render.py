@@ -236,7 +236,7 @@ def _print(prepared: Prepared, lines: list[str], profile: str, notes: tuple[str,
     from darktimer.cues.speaker_profiles import SPEAKERS
 
     for line in lines:
-        say(line)
+        say(line, hang="     ")
     print_warnings_and_notes(prepared, (f"Speaker {profile} {SPEAKERS[profile].says}.", *notes))
     click.echo()
     say("Listen to it once in the light. Volume: start low. darktimer check shows cautions.")

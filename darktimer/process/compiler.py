@@ -112,9 +112,8 @@ def _notes(plan: Plan) -> Iterator[str]:
         if step.kind in HAND_KINDS:
             allowed = clock(step.time_ms or plan.habits.loading)
             work = "Loading" if isinstance(step, Load) else step.called
-            yield (
-                f"{work} is work by hand: a live run waits for it, a sound file allows {allowed}."
-            )
+            led = f"live runs and tracks wait, a single file allows {allowed}"
+            yield f"{work} is work by hand: {led}."
     if plan.vessel.light == "open" and any(isinstance(step, Expose) for step in plan.steps):
         yield (
             "If the second exposure is called for before you have heard light-safe, keep the light "

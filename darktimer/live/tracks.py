@@ -38,9 +38,7 @@ class Track(NamedTuple):
 
 def tracks(timeline: Timeline, cue_set: CueSet, waits: Waits) -> Iterator[Track]:
     """All stretches, in order of time; together their ``plan_ms`` are the whole plan."""
-    if safe_by_hand(timeline):
-        left = (cue for cue in timeline.cues if cue.meaning != meanings.LIGHT_SAFE)
-        timeline = timeline._replace(cues=tuple(left))
+    timeline = led_by_tracks(timeline)
     cues = performed(Conductor(timeline, cue_set, Waits.NOWHERE).state).cues
     from_ms = 0
     for gate in gates(timeline, waits):
@@ -52,6 +50,14 @@ def tracks(timeline: Timeline, cue_set: CueSet, waits: Waits) -> Iterator[Track]
         yield _track(timeline, said, max(from_ms, opens_ms), goes_on_ms, wait_ms)
         from_ms = goes_on_ms
     yield _track(timeline, cues, from_ms, timeline.duration_ms)
+
+
+def led_by_tracks(timeline: Timeline) -> Timeline:
+    """What files can lead: where handwork makes light safe, they leave that to the hands."""
+    if not safe_by_hand(timeline):
+        return timeline
+    left = (cue for cue in timeline.cues if cue.meaning != meanings.LIGHT_SAFE)
+    return timeline._replace(cues=tuple(left))
 
 
 def safe_by_hand(timeline: Timeline) -> bool:

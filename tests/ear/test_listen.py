@@ -18,7 +18,7 @@ from darktimer.live.tracks import tracks
 from darktimer.output.file import write_sound
 from darktimer.pages.heard import _begins, _gone
 from darktimer.plan.reader import read_plan
-from darktimer.prepare.prepared import prepare
+from darktimer.prepare.prepared import Prepared, prepare
 from darktimer.process.compiler import compile_plan
 from darktimer.process.timeline import Cue, Timeline
 from tests.ear.noises import NOISES
@@ -209,6 +209,16 @@ def test_another_plan_or_no_sound_is_not_sure(tmp_path: Path, listen) -> None:
     assert "there is no such file" in ran.err
 
 
+def play_tracks(prepared: Prepared, waited_s: int, recording: Path) -> None:
+    first, loading, rest = (
+        Score(track.line, prepared.cue_set, RATE, SPEAKERS["none"])
+        for track in tracks(prepared.timeline, prepared.cue_set, Waits.LOADING)
+    )
+    until = loading.frames - (3600 - waited_s) * RATE
+    whole = [first.fill(0, first.frames), loading.fill(0, until), rest.fill(0, rest.frames)]
+    soundfile.write(recording, np.concatenate(whole), RATE)
+
+
 @pytest.mark.parametrize("waited_s", [-2, 30])
 def test_a_run_that_waited_for_its_loading_is_as_good_as_any(
     tmp_path: Path, listen, waited_s: int
@@ -217,13 +227,7 @@ def test_a_run_that_waited_for_its_loading_is_as_good_as_any(
     plan, recording = tmp_path / "brief.yaml", tmp_path / "a.wav"
     plan.write_text(BRIEF)
     prepared = prepare(str(plan), "standard", None)
-    first, loading, rest = (
-        Score(track.line, prepared.cue_set, RATE, SPEAKERS["none"])
-        for track in tracks(prepared.timeline, prepared.cue_set, Waits.LOADING)
-    )
-    until = loading.frames - (3600 - waited_s) * RATE
-    whole = [first.fill(0, first.frames), loading.fill(0, until), rest.fill(0, rest.frames)]
-    soundfile.write(recording, np.concatenate(whole), RATE)
+    play_tracks(prepared, waited_s, recording)
     ran = listen(recording, "--plan", plan)
     assert ran.status == 0
     how = "waited 30.0 s for the hands" if waited_s > 0 else "was over 2.0 s sooner"
@@ -233,3 +237,15 @@ def test_a_run_that_waited_for_its_loading_is_as_good_as_any(
     assert report["waits"] == [{"step": "Load", "longer_ms": pytest.approx(1000 * waited_s, abs=9)}]
     planned = [cue.at_ms for cue in prepared.timeline.cues]
     assert [cue["at_ms"] for cue in report["cues"]] == planned
+
+
+def test_tracks_call_no_light_safe_where_the_hands_shut_the_film_in(tmp_path: Path, listen) -> None:
+    plan, recording = tmp_path / "shut.yaml", tmp_path / "a.wav"
+    plan.write_text(BRIEF.replace("light: open", "light: closed"))
+    play_tracks(prepare(str(plan), "standard", None), 30, recording)
+    assert "Lost: light-safe at " in listen(recording, "--plan", plan).out
+    ran = listen(recording, "--plan", plan, "--tracks")
+    assert (ran.status, ran.out.splitlines()[-1]) == (
+        0,
+        "Every cue that asks for an act can be heard.",
+    )

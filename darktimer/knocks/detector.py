@@ -2,7 +2,7 @@
 
 A pattern is four strikes in a rhythm that means something, with quiet before and after; a person's
 own, where their knock was learnt. It is judged as a whole: three plain knocks carry a soft one. It
-is known a third of a second after its last knock.
+is known a quarter of a second after its last knock.
 """
 
 from collections.abc import Iterator
@@ -20,7 +20,7 @@ from darktimer.knocks.strikes import Strike, StrikeFinder
 
 #: Other strikes so long before a pattern and after it, as well as in it, speak against it.
 _QUIET_BEFORE_S: Final = 0.55
-_QUIET_AFTER_S: Final = 0.25
+_QUIET_AFTER_S: Final = 0.13
 #: A pattern's knocks are among so many of the loudest strikes of as long as the longest pattern.
 _LOUDEST: Final = 10
 _LONGEST_S: Final = 1.65
@@ -34,8 +34,14 @@ _OTHERS_DB: Final = 2.4
 #: than all others: an even row that lacks one has a long rest that nobody made.
 _SET_OFF_DB: Final = 3.0
 _IN_TIME: Final = 0.15
-#: So far above what sounded before are strikes, as long as no knock is learnt.
-_CLEAR_DB: Final = -2.0
+#: So far above what sounded before are strikes that are more than noise; or, where a knock was
+#: learnt, they are as much likelier with it as a pattern's own, to such a part.
+_CLEAR_DB: Final = -1.0
+_LIKE: Final = 0.2
+#: So much likelier with the own knock one of its is, as a logarithm.
+_LIKELY: Final = 2.5
+#: One knock of a pattern may be so buried in what sounded before; of pouring, most would be.
+_BURIED_DB: Final = -3.0
 #: So soon after a knock a strike is a part of it.
 _ECHO_S: Final = 0.08
 #: How long a microphone must give one value for it to be dead, and the share of clipped samples.
@@ -58,7 +64,7 @@ class KnockDetector:
         self._knock = knock
         self._most = rate_hz // 2
         self._spectrum = Spectrum(rate_hz)
-        self._finder = StrikeFinder(self._spectrum, knock.soft if knock else None)
+        self._finder = StrikeFinder(self._spectrum, knock.powers if knock else None)
         self._strikes: list[Strike] = []
         self._alike: list[Strike] = []
         self._waiting: list[Strike] = []
@@ -81,7 +87,7 @@ class KnockDetector:
 
     def _may_be(self, strike: Strike) -> bool:
         """Whether it may be one of a pattern's knocks."""
-        return self._knock.explains(strike) if self._knock else strike.clear_db > _CLEAR_DB
+        return strike.likelier > _LIKELY if self._knock else strike.clear_db > _CLEAR_DB
 
     def _over(self) -> list[Strike]:
         """The strikes that have waited long enough to have been the last of a pattern."""
@@ -110,15 +116,26 @@ class KnockDetector:
 
     def _strangeness(self, heard: KnocksHeard) -> float:
         """How unlike the person's own a pattern is, or itself, and how far from quiet."""
-        begin_s, end_s = heard.strikes[0].at_s - _QUIET_BEFORE_S, heard.at_s + _QUIET_AFTER_S
-        near = [each for each in self._strikes if begin_s < each.at_s <= end_s]
-        others = [each for each in near if not _is_in(each, heard)]
-        if self._is_row(heard, others):
+        knock = self._knock or learn([heard])
+        others = self._others(heard)
+        buried = sum(each.clear_db < _BURIED_DB for each in heard.strikes)
+        if buried > 1 or self._is_row(heard, others):
             return np.inf
         softer_db = float(np.mean([each.level_db for each in heard.strikes])) - _SOFTER_DB
         louder_db = max([softer_db, *(each.level_db for each in others)]) - softer_db
-        knock = self._knock or learn([heard])
         return knock.strangeness(heard) + (louder_db / _OTHERS_DB) ** 2
+
+    def _others(self, heard: KnocksHeard) -> list[Strike]:
+        """Strikes near a pattern that are more than noise: they stand clear, or are like it."""
+        begin_s, end_s = heard.strikes[0].at_s - _QUIET_BEFORE_S, heard.at_s + _QUIET_AFTER_S
+        like = float(np.median([each.likelier for each in heard.strikes]))
+        return [
+            each
+            for each in self._strikes
+            if begin_s < each.at_s <= end_s
+            and not _is_in(each, heard)
+            and (each.clear_db > _CLEAR_DB or each.likelier > _LIKE * like)
+        ]
 
     def _is_row(self, heard: KnocksHeard, others: list[Strike]) -> bool:
         """Whether other strikes make an even row of a pattern."""

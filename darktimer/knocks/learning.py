@@ -8,7 +8,6 @@ import numpy as np
 
 from darktimer.knocks.patterns import KnocksHeard
 from darktimer.knocks.spectrum import Spectra
-from darktimer.knocks.strikes import Strike
 
 #: What one hand's patterns differ by: the logarithm of their pace, that of each rest to the others,
 #: their level, and what each knock has that its timbre has not.
@@ -17,10 +16,10 @@ _RHYTHM: Final = 0.09
 _LEVEL_DB: Final = 3.2
 _LEFT_DB: Final = 1.3
 _SPREAD_DB: Final = 5.0
-#: What a knock explains of a strike at the least, in squares of dB.
-_EXPLAINED: Final = 0.4
-#: So much softer than what was learnt one may be.
-_SOFT_DB: Final = 5.0
+#: How much likelier a knock that is plain is with the timbre, as a logarithm, and what one counts
+#: that is so by less.
+_PLAIN: Final = 25.0
+_PENALTY: Final = 3.0
 
 
 class Knock(NamedTuple):
@@ -44,17 +43,13 @@ class Knock(NamedTuple):
             *(levels_db - levels_db.mean()) / _SPREAD_DB,
             np.mean([fit.left for fit in fits]) ** 0.5 / _LEFT_DB,
         ]
-        return float(np.square(differs).sum())
-
-    def explains(self, strike: Strike) -> bool:
-        """Whether it would be stranger without this knock than with it."""
-        fit = strike.fitted(self.timbre)
-        return fit.without - fit.left > _EXPLAINED
+        penalties = [max(0.0, np.log(_PLAIN / max(1.0, fit.likelier))) for fit in fits]
+        return float(np.square(differs).sum() + _PENALTY * sum(penalties))
 
     @property
-    def soft(self) -> Spectra:
-        """The powers of its bands as it strikes, at the softest."""
-        return np.asarray(10 ** ((self.level_db - _SOFT_DB + self.timbre[0]) / 10))
+    def powers(self) -> Spectra:
+        """Those of its bands as it strikes and as it rings (2, bands)."""
+        return np.asarray(10 ** ((self.level_db + self.timbre) / 10))
 
     def as_json(self) -> str:
         """This as text, which `from_json` reads."""

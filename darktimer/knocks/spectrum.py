@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-Spectra = NDArray[np.float32]
+Spectra = NDArray[np.floating]
 
 #: Rows a second. A row spans two of these steps, short enough for the click of a knock.
 ROWS_HZ: Final = 500
@@ -17,6 +17,8 @@ LEAST_RATE_HZ: Final = 16_000
 #: How much is kept: the quiet before a pattern, the longest pattern, and the wait after it.
 _KEPT: Final = 4 * ROWS_HZ
 _EDGES_HZ: Final = np.geomspace(1000, 7000, BANDS + 1)
+#: The bins of a row in each band, which lie 250 Hz apart at any rate.
+WIDTHS: Final = np.diff(np.searchsorted(np.arange(29) * 250, _EDGES_HZ))
 #: Digital silence, as a power that has a logarithm.
 _NOTHING: Final = np.float32(1e-14)
 #: From here on, of full scale, a sample is clipped.
@@ -37,7 +39,6 @@ class Spectrum:
         self._step = round(rate_hz / ROWS_HZ)
         self._window = np.hanning(2 * self._step + 1)[:-1].astype(np.float32)
         self._weights = _weights(rate_hz, 2 * self._step, float((self._window**2).sum()))
-        self.widths = np.count_nonzero(self._weights, axis=0)
         self._rest = np.zeros(0, np.float32)
         self.first = 0
         self.powers = np.zeros((0, BANDS), np.float32)

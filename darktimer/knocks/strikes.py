@@ -9,7 +9,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from darktimer.knocks.spectrum import ROWS_HZ, Spectra, Spectrum
+from darktimer.knocks.spectrum import ROWS_HZ, WIDTHS, Spectra, Spectrum
 
 #: The noise in each band is the median of so many rows, taken anew every so many.
 _NOISE: Final = ROWS_HZ
@@ -28,19 +28,26 @@ _LEFT: Final = 0.65
 _STRUCK: Final = (slice(-1, 6), slice(6, 20))
 #: Of rows nearer together than this the one that rises most is the strike.
 _APART: Final = 10
+#: The levels at which what is sought is asked for, as powers to its own, and the softest.
+_LAID: Final = 10 ** (np.arange(-18.0, 12.0, 2.0) / 10)[:, None, None]
+_SOFT: Final = 10**-0.5
 #: Levels at which a timbre is laid over a strike, to its own.
 _LEVELS_DB: Final = np.arange(-10.0, 10.5, 1.0)
+#: So many independent powers each mean is of: rows by bins, and bins side by side share some.
+_POWERS: Final = 0.55 * np.outer([each.stop - each.start for each in _STRUCK], WIDTHS)
 
 
 class Strike(NamedTuple):
     """When one began, the bands as it strikes and rings (2, bands), and those before it (bands,).
 
-    ``before`` is the noise at the least.
+    ``before`` is the noise at the least. ``likelier``: the logarithm of how many times as likely
+    what was heard is with what is sought as without, 0 where nothing is.
     """
 
     at_s: float
     heard: Spectra
     before: Spectra
+    likelier: float = 0.0
 
     @property
     def own(self) -> Spectra:
@@ -66,28 +73,40 @@ class Strike(NamedTuple):
     def fitted(self, timbre: Spectra) -> "TimbreFit":
         """How well a timbre, laid over what sounded before, is what was heard."""
         levels_db = self.level_db + _LEVELS_DB
-        laid = 10 ** ((levels_db[:, None, None] + timbre) / 10) + self.before
-        left = np.mean((10 * np.log10(self.heard / laid)) ** 2, axis=(1, 2))
+        laid = 10 ** ((levels_db[:, None, None] + timbre) / 10)
+        left = np.mean((10 * np.log10(self.heard / (laid + self.before))) ** 2, axis=(1, 2))
         best = int(np.argmin(left))
-        without = np.mean((10 * np.log10(self.heard / self.before)) ** 2)
-        return TimbreFit(float(levels_db[best]), float(left[best]), float(without))
+        likelier = float(_likelier(self.heard, self.before, laid).max())
+        return TimbreFit(float(levels_db[best]), float(left[best]), likelier)
 
 
 class TimbreFit(NamedTuple):
     """The level at which a timbre fits a strike best.
 
-    With it, and without, what was heard is so far from what was expected: mean squares of dB.
+    ``left``: how far what was heard is from it, a mean square of dB. ``likelier``: the logarithm of
+    how many times as likely that is with the timbre as without, at the likeliest level: noise that
+    dips counts little in it, and what differs of a loud knock much, so each has its own measure.
     """
 
     level_db: float
     left: float
-    without: float
+    likelier: float
+
+
+def _likelier(heard: Spectra, before: Spectra, laid: Spectra) -> Spectra:
+    """The logarithm of how many times as likely what was heard is with more power as without.
+
+    Noise is taken for Gaussian, so that means of its powers are gamma distributed.
+    """
+    heard, laid = heard / before, laid / before
+    each = _POWERS * (heard - heard / (1 + laid) - np.log1p(laid))
+    return np.asarray(each.sum(axis=(-2, -1)))
 
 
 class StrikeFinder:
     """Finds strikes 90 ms after they began. The first second tells it the noise.
 
-    ``sought``: the power in each band of what is sought, so that bands count by how far it stands
+    ``sought``: the powers (2, bands) of what is sought, so that bands count by how far it stands
     above the noise in them; all count alike where it is not known.
     """
 
@@ -111,14 +130,8 @@ class StrikeFinder:
 
     def _between(self, begin: int, end: int) -> Iterator[Strike]:
         """The strikes in some rows, which have one noise."""
+        noise, weights = self._noise(begin)
         first = self._spectrum.first
-        anew = begin // _ANEW * _ANEW - first
-        heard = self._spectrum.powers[anew - _NOISE : anew]
-        noise = np.median(heard, axis=0) / (1 - 1 / (3 * self._spectrum.widths))
-        weights = self._spectrum.widths / noise
-        if self._sought is not None:
-            weights *= self._sought / (self._sought + noise)
-        weights /= np.median(heard @ weights)
         start = begin + _BEFORE.start - first
         height = self._spectrum.powers[start : end + _FALLEN.stop - first] @ weights
         rise = _rise(height)
@@ -129,11 +142,26 @@ class StrikeFinder:
                 self._last = row
                 yield self._strike(row - first, noise)
 
+    def _noise(self, row: int) -> tuple[Spectra, Spectra]:
+        """The power of the noise in each band, and what each band counts (bands,)."""
+        anew = row // _ANEW * _ANEW - self._spectrum.first
+        heard = self._spectrum.powers[anew - _NOISE : anew]
+        noise = np.median(heard, axis=0) / (1 - 1 / (3 * WIDTHS))
+        weights = WIDTHS / noise
+        if self._sought is not None:
+            soft = _SOFT * self._sought[0]
+            weights *= soft / (soft + noise)
+        return noise, weights / np.median(heard @ weights)
+
     def _strike(self, at: int, noise: Spectra) -> Strike:
         powers = self._spectrum.powers
         before = np.maximum(powers[at - 9 : at - 2].mean(axis=0), noise)
         heard = np.array([powers[at + s.start : at + s.stop].mean(axis=0) for s in _STRUCK])
-        return Strike((at + self._spectrum.first) * self._spectrum.step_s, heard, before)
+        likelier = 0.0
+        if self._sought is not None:
+            likelier = float(_likelier(heard, before, self._sought * _LAID).max())
+        at_s = (at + self._spectrum.first) * self._spectrum.step_s
+        return Strike(at_s, heard, before, likelier)
 
 
 def _rise(height: Spectra) -> Spectra:

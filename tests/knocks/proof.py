@@ -6,6 +6,7 @@ Run from the project's folder:
     python -m tests.knocks.proof --noise-hours 24    false patterns in noise, and pairs beside them
     python -m tests.knocks.proof --cue-hours 24      false patterns in the program's own cues
     python -m tests.knocks.proof --cost              what the detector takes of a core
+    python -m tests.knocks.proof --bound             what one that knows the truth would reach
 
 The seeds from `HELD_BACK` on, and the sounds of `proof_sounds.py`, were not tuned on; `TUNING` and
 `tuning_sounds.py` were. A knock's peak is against the root mean square of the noise, both
@@ -30,7 +31,7 @@ from darktimer.knocks.patterns import LEAST_S, MOST_S, Knocked, KnocksHeard
 from darktimer.knocks.strikes import Strike
 from darktimer.live.gestures import LEARNT_FROM
 from tests.ear.rooms import cues_in_turn
-from tests.knocks import proof_sounds
+from tests.knocks import bound, proof_sounds
 from tests.knocks.rooms import (
     PEAK,
     RATE,
@@ -49,7 +50,7 @@ from tests.knocks.rooms import (
 Peak = Callable[[list[float]], float]
 
 TUNING = range(100, 200)
-HELD_BACK = range(95_000, 100_000)
+HELD_BACK = range(130_000, 135_000)
 
 MATERIALS = tuple(proof_sounds.MATERIALS)
 REVERBERATIONS_S = (0.3, 0.8, 1.5)
@@ -184,6 +185,21 @@ def _print_reach(people: int, levels_db: list[float], of_pattern: Peak) -> None:
             )
 
 
+def _print_bound(people: int, levels_db: list[float]) -> None:
+    """On the tuning sounds: patterns as wholes, and those of which each knock can be told too."""
+    print("| peak above the noise | told from noise | and each of its knocks |\n|---|---|---|")
+    for db in levels_db:
+        trials = (
+            bound.reached(seed, material, room_s, db)
+            for material in MATERIALS
+            for room_s in REVERBERATIONS_S
+            for seed in TUNING[:people]
+        )
+        found = sum(trials, Counter())
+        told, each = (found[what] / found["knocked"] for what in ("told", "each told"))
+        print(f"| {db:g} dB | {told:.1%} | {each:.1%} |", flush=True)
+
+
 def _print_cost(rate_hz: int = 48_000) -> None:
     wave = (0.01 * np.random.default_rng(1).standard_normal(600 * rate_hz)).astype(np.float32)
     ear, block = KnockDetector(rate_hz), rate_hz // 20
@@ -201,9 +217,12 @@ def main() -> None:
     parser.add_argument("--noise-hours", type=float, default=0.0)
     parser.add_argument("--cue-hours", type=float, default=0.0)
     parser.add_argument("--cost", action="store_true")
+    parser.add_argument("--bound", action="store_true")
     chosen = parser.parse_args()
     if chosen.cost:
         _print_cost()
+    elif chosen.bound:
+        _print_bound(chosen.people, chosen.levels)
     elif chosen.noise_hours:
         _print_false([*proof_sounds.NOISES, "single knocks"], chosen.noise_hours)
     elif chosen.cue_hours:

@@ -80,7 +80,10 @@ class Person:
         self._gain = PEAK / heard_peak(in_room(np.pad(self._thing(rng), (0, RATE)), echo))
 
     def knocks(self, pattern: Knocked) -> tuple[float, Wave]:
-        """A pattern with two seconds before it and one after, and when its last knock is."""
+        """A pattern with two seconds before it and one after, and when its last knock is.
+
+        ``apart`` has its knocks one by one after that, and ``peaks`` how loud each is.
+        """
         rng = self._rng
         rests = np.array([self.long_s if long else self.short_s for long in RHYTHMS[pattern]])
         rests *= rng.normal(1, 0.05, len(rests)) * rng.normal(1, 0.05)
@@ -88,9 +91,13 @@ class Person:
         moments = np.cumsum([2.0, *rests])
         force = self._gain * 10 ** (rng.normal(0, 2) / 20)
         knocks = [force * 10 ** (rng.normal(0, 1.5) / 20) * self._thing(rng) for _ in moments]
-        wave = in_room(placed([*zip(moments, knocks, strict=True)], moments[-1] + 1.0), self._echo)
+        seconds = moments[-1] + 1.0
+        self.apart = [
+            in_room(placed([each], seconds), self._echo)
+            for each in zip(moments, knocks, strict=True)
+        ]
         self.peaks = [heard_peak(np.pad(knock, (0, RATE // 10))) for knock in knocks]
-        return float(moments[-1]), wave
+        return float(moments[-1]), sum(self.apart, np.zeros(len(self.apart[0])))
 
     def single(self) -> Wave:
         """One knock, dry, as it is before the room."""

@@ -2,9 +2,11 @@
 
 import numpy as np
 import pytest
+from scipy.stats import gamma
 
 from darktimer.knocks.learning import Knock, learn
 from darktimer.knocks.patterns import Knocked, KnocksHeard, meant, rests_between
+from darktimer.knocks.spectrum import WIDTHS
 from tests.knocks.strikes_made import TIMBRE, strike
 
 KNOCK = Knock(0.2, 0.4, -30.0, TIMBRE)
@@ -87,25 +89,39 @@ def test_what_differs_from_a_persons_own_adds_up(heard: KnocksHeard, strange: fl
 def test_noise_hides_what_is_strange_in_a_timbre() -> None:
     off = TIMBRE + np.array([[0.0], [12.0]])
     assert KNOCK.strangeness(pattern(timbre=off)) > 10
-    assert KNOCK.strangeness(pattern(timbre=off, noise_db=-20.0)) < 3
+    plain, hidden = (strike(1.0, timbre=off, noise_db=each) for each in (-90.0, -36.0))
+    assert plain.fitted(TIMBRE).left > 10
+    assert hidden.fitted(TIMBRE).left < 3
 
 
-@pytest.mark.parametrize(("level_db", "explained"), [(-30, True), (-45, True), (-49, False)])
-def test_a_knock_explains_what_stands_above_the_noise(level_db: float, explained: bool) -> None:
+@pytest.mark.parametrize(
+    ("level_db", "likely"), [(-30, True), (-44.5, True), (-45.5, False), (-60, False)]
+)
+def test_what_stands_above_the_noise_is_likelier_with_a_knock(
+    level_db: float, likely: bool
+) -> None:
     """The noise is at -50 dB in each of twelve bands, as loud as the knock at -39."""
-    assert KNOCK.explains(strike(1.0, level_db, noise_db=-50.0)) is explained
+    assert (strike(1.0, level_db, noise_db=-50.0).fitted(TIMBRE).likelier > 2.5) is likely
 
 
-def test_a_knock_does_not_explain_another_sound() -> None:
-    other = np.where(np.arange(12) < 6, -60.0, -8.0) + np.zeros((2, 1))
-    high = Knock(0.2, 0.4, -30.0, other)
+def test_another_sound_is_not_likelier_with_a_knock() -> None:
+    high = np.where(np.arange(12) < 6, -60.0, -8.0) + np.zeros((2, 1))
     low = np.where(np.arange(12) < 6, -8.0, -60.0) + np.zeros((2, 1))
-    assert high.explains(strike(1.0, -30.0, other, -60.0))
-    assert not high.explains(strike(1.0, -30.0, low, -60.0))
+    assert strike(1.0, -30.0, high, -60.0).fitted(high).likelier > 2.5
+    assert strike(1.0, -30.0, low, -60.0).fitted(high).likelier < 2.5
 
 
-def test_the_softest_knock_is_5_db_softer_than_what_was_learnt() -> None:
-    assert 10 * np.log10(KNOCK.soft) == pytest.approx(TIMBRE[0] - 35)
+def test_what_is_sought_is_as_loud_as_was_learnt() -> None:
+    assert 10 * np.log10(KNOCK.powers) == pytest.approx(TIMBRE - 30)
+
+
+@pytest.mark.parametrize("noise_db", [-60.0, -45.0, -39.2])
+def test_knocks_that_are_hardly_likelier_than_noise_make_a_pattern_strange(noise_db: float) -> None:
+    """By three times the logarithm of what each lacks of 25."""
+    heard = pattern(noise_db=noise_db)
+    likelier = heard.strikes[0].fitted(TIMBRE).likelier
+    penalty = 4 * 3 * max(0.0, np.log(25 / likelier))
+    assert KNOCK.strangeness(heard) == pytest.approx(penalty, abs=0.1)
 
 
 def test_the_middle_of_several_patterns_is_learnt() -> None:
@@ -129,5 +145,24 @@ def test_a_timbre_is_laid_over_what_sounded_before_at_the_level_that_fits_best()
     assert heard.fitted(TIMBRE).level_db == pytest.approx(-30)
     assert heard.fitted(TIMBRE + 3).level_db == pytest.approx(-33)
     assert heard.fitted(TIMBRE).left == pytest.approx(0, abs=1e-6)
-    without = np.mean((10 * np.log10(heard.heard / heard.before)) ** 2)
-    assert heard.fitted(TIMBRE).without == pytest.approx(without)
+    assert heard.fitted(TIMBRE + 3).likelier == pytest.approx(heard.fitted(TIMBRE).likelier)
+
+
+def test_how_much_likelier_it_is_is_that_of_gamma_distributions() -> None:
+    """Those of `scipy.stats`, whose shape is how many independent powers a mean is of.
+
+    A mean of seven rows and of fourteen, of as many bins as are in the band; neighbours under a
+    Hann window share some, so that they count a little more than half.
+    """
+    rng = np.random.default_rng(8)
+    heard = strike(1.0, -35.0, noise_db=-50.0)
+    heard = heard._replace(heard=heard.heard * rng.lognormal(0, 0.3, (2, 12)))
+    powers = 0.55 * np.outer([7, 14], WIDTHS)
+
+    def likelihood(expected: np.ndarray) -> float:
+        return float(gamma.logpdf(heard.heard, powers, scale=expected / powers).sum())
+
+    levels_db = heard.level_db + np.arange(-10, 11)
+    laid = (heard.before + 10 ** ((each + TIMBRE) / 10) for each in levels_db)
+    best = max(map(likelihood, laid)) - likelihood(np.tile(heard.before, (2, 1)))
+    assert heard.fitted(TIMBRE).likelier == pytest.approx(best)

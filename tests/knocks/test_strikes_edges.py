@@ -5,7 +5,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from darktimer.knocks.spectrum import BANDS, Spectrum
+from darktimer.knocks.spectrum import BANDS, WIDTHS
 from darktimer.knocks.strikes import StrikeFinder, _falls, _rise
 
 AT = 100
@@ -68,13 +68,8 @@ def test_a_strike_is_as_high_as_the_highest_of_its_first_eight_rows() -> None:
 
 def finder(powers: np.ndarray, first: int = 0, sought: np.ndarray | None = None) -> StrikeFinder:
     """Of rows of powers that are 1 in each band where nothing else is said."""
-    real = Spectrum(16_000)
     fake = SimpleNamespace(
-        powers=powers.astype(np.float32),
-        first=first,
-        end=first + len(powers),
-        step_s=real.step_s,
-        widths=real.widths,
+        powers=powers.astype(np.float32), first=first, end=first + len(powers), step_s=0.002
     )
     return StrikeFinder(fake, sought)
 
@@ -123,7 +118,7 @@ def test_a_strike_stands_clear_of_the_noise(height: float, count: int) -> None:
 def test_a_strike_is_sought_in_its_own_bands(band: int, count: int) -> None:
     powers = np.ones((900, BANDS))
     powers[700, band] = 3
-    sought = np.where(np.arange(BANDS) == 0, 1e3, 1e-3)
+    sought = np.tile(np.where(np.arange(BANDS) == 0, 1e3, 1e-3), (2, 1))
     assert len(list(finder(powers, sought=sought).found())) == count
 
 
@@ -135,6 +130,7 @@ def test_a_band_counts_half_in_which_what_is_sought_is_as_loud_as_the_noise(
     noise = 1 / (1 - 1 / 3)
     sought = np.where(np.arange(BANDS) < 2, noise, 1e-6)
     sought[1] = 1e6
+    sought = np.tile(sought * 10**0.5, (2, 1))  # the softest is 5 dB softer
     powers = np.ones((900, BANDS))
     powers[700, 0] = height
     assert len(list(finder(powers, sought=sought).found())) == count
@@ -179,6 +175,18 @@ def test_a_strike_is_heard_as_it_strikes_and_as_it_rings() -> None:
 def test_what_sounds_before_a_strike_is_the_mean_of_the_noise_at_least() -> None:
     """A median is less than that by what so few numbers differ: a third in one, a sixth in two."""
     (found,) = finder(rows((700, 10))).found()
-    widths = Spectrum(16_000).widths
-    assert widths.min() == 1
-    assert found.before == pytest.approx(1 / (1 - 1 / (3 * widths)), abs=1e-4)
+    assert WIDTHS.min() == 1
+    assert found.before == pytest.approx(1 / (1 - 1 / (3 * WIDTHS)), abs=1e-4)
+
+
+@pytest.mark.parametrize(("other", "least", "most"), [(0.1, 70, 80), (30.0, 0, 10)])
+def test_how_much_likelier_a_strike_is_with_what_is_sought_is_known(
+    other: float, least: float, most: float
+) -> None:
+    powers = np.ones((900, BANDS))
+    powers[700:706, :5] = 12
+    sought = np.where(np.arange(BANDS) < 5, 11.0, other)
+    (found,) = finder(powers, sought=np.array([sought, 0.01 * sought])).found()
+    assert least < found.likelier < most
+    (plain,) = finder(powers).found()
+    assert plain.likelier == 0

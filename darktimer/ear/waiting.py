@@ -76,7 +76,8 @@ def _better(
         moved = lay(waits_ms, line)
         found = _stretches(moved.verdict, gates, waits_ms)
         beside = _acts(found[gate])[-1:] + _acts(found[gate + 1])[:1]
-        if _is_heard([*found[stretch], *beside]) and _faults(moved.verdict) < _faults(led.verdict):
+        in_place = _is_heard(found[stretch]) and not _lost(beside)
+        if in_place and _faults(moved.verdict) < _faults(led.verdict):
             yield moved
 
 
@@ -146,8 +147,12 @@ def _acts(stretch: Sequence[Check]) -> list[Check]:
 
 def _is_heard(stretch: Sequence[Check]) -> bool:
     """Whether it has its place there: no act is lost, and more is heard than chance would bring."""
-    lost = any(check.state in ("missed", "mistaken") for check in _acts(stretch))
-    return not lost and sum(check.state == "heard" for check in stretch) >= _FEWEST
+    return not _lost(stretch) and sum(check.state == "heard" for check in stretch) >= _FEWEST
+
+
+def _lost(checks: Sequence[Check]) -> bool:
+    """Whether any act is."""
+    return any(check.state in ("missed", "mistaken") for check in _acts(checks))
 
 
 def _faults(verdict: Verdict) -> int:

@@ -38,11 +38,14 @@ def played(timeline: Timeline, late_ms: Sequence[tuple[int, int]]) -> list[Detec
 
 
 def judged(
-    timeline: Timeline, heard: Sequence[Detection], waits: Waits = Waits.LOADING
+    timeline: Timeline,
+    heard: Sequence[Detection],
+    waits: Waits = Waits.LOADING,
+    duration_ms: float = 1e9,
 ) -> tuple[Verdict, list[int]]:
     free = [(gate.opens_ms, gate.plan_ms) for gate in gates(timeline, waits)]
-    waits_ms = waits_heard(heard, timeline, free, 1e9)
-    verdict = compared(heard, with_waits(timeline, free, waits_ms), 1e9)
+    waits_ms = waits_heard(heard, timeline, free, duration_ms)
+    verdict = compared(heard, with_waits(timeline, free, waits_ms), duration_ms)
     return as_planned(verdict, free, waits_ms), waits_ms
 
 
@@ -103,3 +106,25 @@ def test_an_act_that_is_lost_before_a_wait_stays_lost() -> None:
 def test_nothing_heard_is_no_wait() -> None:
     timeline = prepare("open-tub-half-agitation", "standard", None).timeline
     assert judged(timeline, [])[1] == [0]
+
+
+@pytest.mark.parametrize(("sooner_ms", "taken"), [(-1000, False), (1000, True)])
+def test_nobody_goes_on_before_the_plan_lets_them(sooner_ms: int, taken: bool) -> None:
+    timeline = prepare("open-tub-half-agitation", "standard", None).timeline
+    (gate,) = gates(timeline, Waits.LOADING)
+    cut_ms = gate.opens_ms - gate.plan_ms + sooner_ms
+    _, found = judged(timeline, played(timeline, [(gate.plan_ms, cut_ms)]))
+    assert found == [pytest.approx(cut_ms, abs=2) if taken else 0]
+
+
+@pytest.mark.parametrize(("pips", "waited"), [(1, 0), (2, 45_000)])
+def test_a_wait_needs_more_behind_it_than_chance_would_bring(pips: int, waited: int) -> None:
+    """A recording that ends with the first act behind the wait, and some of the pips before it."""
+    timeline = prepare("open-tub-half-agitation", "standard", None).timeline
+    (gate,) = gates(timeline, Waits.LOADING)
+    whole = played(timeline, [(gate.plan_ms, 45_000)])
+    before = sum(cue.at_ms < gate.plan_ms for cue in timeline.cues)
+    *countdown, enter = whole[before : before + 4]
+    heard = [*whole[:before], *countdown[:pips], enter]
+    _, found = judged(timeline, heard, duration_ms=enter.at_ms + enter.length_ms + 50)
+    assert found == [waited]

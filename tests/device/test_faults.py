@@ -15,7 +15,7 @@ from marks import EVERY_MS, find
 from null_sink import Ear, Heard, Server, kind_of_server
 from stage import Player
 
-from tests.live.witness import Witness
+from tests.live.witness import skip_if_too_busy
 
 #: The whole of the time from the return of the device to the first mark heard.
 BACK_WITHIN_MS = 2000 + EVERY_MS
@@ -94,17 +94,20 @@ def heard_in_place(
 ) -> dict[int, float]:
     """The lateness of all marks, as soon as those after this moment are in their places.
 
-    That is waited for as long as the machine itself keeps everybody waiting, and some more.
+    Where a machine has far more to do than it can, the server misses cycles of its own, again and
+    again, and nothing is shown.
     """
     end = time.monotonic() + SETTLES_AT_LATEST_S
-    with Witness() as witness:
-        while True:
-            late_ms = lateness_ms(ear.so_far(), player, slept_ms)
-            again = Again(late_ms, after_ms)
-            settled = len(again.off_ms) >= HEARD_AGAIN and again.in_the_end_ms < within_ms
-            if settled or time.monotonic() > end + witness.late_ms / 1000:
-                return late_ms
-            time.sleep(0.25)
+    while True:
+        late_ms = lateness_ms(ear.so_far(), player, slept_ms)
+        again = Again(late_ms, after_ms)
+        if len(again.off_ms) >= HEARD_AGAIN and again.in_the_end_ms < within_ms:
+            return late_ms
+        if time.monotonic() > end:
+            break
+        time.sleep(0.25)
+    skip_if_too_busy()
+    return late_ms
 
 
 def assert_in_place(

@@ -1,12 +1,24 @@
 """How long a machine keeps everybody waiting: a test holds the program to its own time only."""
 
+import os
 import threading
 import time
 from typing import Any, Final, Self
 
+import pytest
+
 _EVERY_S: Final = 0.02
 #: Any machine wakes somebody as late as this now and then.
 _USUAL_S: Final = 0.005
+#: So many programs that want to run at once, for each core, are more than this suite brings.
+_TOO_BUSY: Final = 3
+
+
+def skip_if_too_busy() -> None:
+    """Where others keep the machine so busy that a sound server misses cycles of its own."""
+    waiting, cores = os.getloadavg()[0], os.cpu_count() or 1
+    if waiting > _TOO_BUSY * cores:
+        pytest.skip(f"{waiting:.0f} programs want to run at once on {cores} cores")
 
 
 class Witness:

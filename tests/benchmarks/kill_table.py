@@ -23,14 +23,10 @@ def main() -> None:
     asked = parser.parse_args()
 
     def one(number: int) -> Killed:
-        server = Server(short=True)  # each its own, as an ear hears all that a server plays
-        server.start()
-        try:
-            with TemporaryDirectory() as folder:
-                share = asked.kills // asked.side_by_side
-                return killed(server, Path(folder), share, asked.seed + number)
-        finally:
-            server.end()
+        # each its own, as an ear hears all that a server plays
+        with Server(short=True) as server, TemporaryDirectory() as folder:
+            share = asked.kills // asked.side_by_side
+            return killed(server, Path(folder), share, asked.seed + number)
 
     with ThreadPoolExecutor(asked.side_by_side) as pool:
         done = list(pool.map(one, range(asked.side_by_side)))

@@ -69,12 +69,8 @@ def main() -> None:
     minutes = parser.parse_args().minutes
     server = Server()
     server.add_device("bench", "pulse device bench.monitor")
-    server.start()
-    try:
-        with tempfile.TemporaryDirectory() as folder:
-            _run(server, Path(folder), minutes)
-    finally:
-        server.end()
+    with server, tempfile.TemporaryDirectory() as folder:
+        _run(server, Path(folder), minutes)
 
 
 def _run(server: Server, folder: Path, minutes: int) -> None:

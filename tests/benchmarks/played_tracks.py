@@ -7,7 +7,6 @@
 
 import argparse
 import json
-import socket
 import subprocess
 import sys
 import tempfile
@@ -19,6 +18,7 @@ from typing import Any
 import soundfile
 
 from tests.device.null_sink import RATE, Ear, Server
+from tests.device.track_player import playing
 
 _PLAN = """
 title: Brief, invented and untested on film
@@ -40,13 +40,8 @@ def main() -> None:
     parser.add_argument("--format", default="mp3")
     parser.add_argument("--wait", type=float, default=40)
     given = parser.parse_args()
-    server = Server()
-    server.start()
-    try:
-        with tempfile.TemporaryDirectory() as folder:
-            _played(server, Path(folder), given)
-    finally:
-        server.end()
+    with Server() as server, tempfile.TemporaryDirectory() as folder:
+        _played(server, Path(folder), given)
 
 
 def _played(server: Server, folder: Path, given: argparse.Namespace) -> None:
@@ -56,18 +51,14 @@ def _played(server: Server, folder: Path, given: argparse.Namespace) -> None:
     made = subprocess.run([*_PROGRAM, *render, "--json"], capture_output=True, check=True)
     ear = Ear(server)
     time.sleep(3)  # a sink that nobody listened to is ahead of its time
-    control = folder / "control"
-    words = ["mpv", "--no-config", "--no-video", "--ao=pulse", "--really-quiet"]
-    words += [f"--input-ipc-server={control}", str(folder / "tracks" / "playlist.m3u8")]
-    with subprocess.Popen(words, env=server.environment) as player:
+    with playing(folder / "tracks" / "playlist.m3u8", server.environment) as player:
         for wait_s in _waits(json.loads(made.stdout)["tracks"], given.wait):
             time.sleep(wait_s)
-            with socket.socket(socket.AF_UNIX) as remote:
-                remote.connect(str(control))
-                remote.sendall(b'{"command": ["playlist-next"]}\n')
-        player.wait()
+            player.press_next()
+        player.process.wait()
     soundfile.write(recording, ear.heard().samples, RATE)
-    subprocess.run([*_PROGRAM, "listen", str(recording), "--plan", str(plan)], check=False)
+    listen = ["listen", str(recording), "--plan", str(plan), "--tracks"]
+    subprocess.run([*_PROGRAM, *listen], check=False)
 
 
 def _waits(tracks: list[dict[str, Any]], wait_s: float) -> Iterator[float]:

@@ -19,15 +19,10 @@ def main() -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("--kills", type=int, default=20)
     asked = parser.parse_args()
-    server = Server(short=True)
-    server.start()
-    try:
-        with TemporaryDirectory() as folder:
-            found, room = returns(server, Path(folder), asked.kills)
-            light = len(room.since_black)
-            room.kill()
-    finally:
-        server.end()
+    with Server(short=True) as server, TemporaryDirectory() as folder:
+        found, room = returns(server, Path(folder), asked.kills)
+        light = len(room.since_black)
+        room.kill()
     print("| from the server's return, ms | least | median | most |\n|---|---|---|---|")
     print(_row("to the first sound, by the journal", [each.sound_ms for each in found]))
     print(_row("to the first cue, by the journal", [each.cue_ms for each in found]))

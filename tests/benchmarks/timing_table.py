@@ -46,12 +46,9 @@ def main() -> None:
     print("|---|---|---|---|---|---|---|", flush=True)
     server = kind_of_server()()
     server.add_device("heard", "pulse device nullsink.monitor")
-    server.start()
-    try:
+    with server:
         for load in asked.load or LOADS:
             print(_row(server, load, asked), flush=True)
-    finally:
-        server.end()
 
 
 def _row(server: Server, load: str, asked: argparse.Namespace) -> str:

@@ -36,13 +36,8 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--minutes", type=int, default=15)
     minutes = parser.parse_args().minutes
-    server = Server()
-    server.start()
-    try:
-        with tempfile.TemporaryDirectory() as folder:
-            _run(server, Path(folder), minutes)
-    finally:
-        server.end()
+    with Server() as server, tempfile.TemporaryDirectory() as folder:
+        _run(server, Path(folder), minutes)
 
 
 def _run(server: Server, folder: Path, minutes: int) -> None:

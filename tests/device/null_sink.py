@@ -13,6 +13,7 @@ import threading
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any, Self
 
 import numpy as np
 from numpy.typing import NDArray
@@ -144,6 +145,14 @@ class Server:
         for process in self._processes:
             process.wait()
         self._processes = []
+
+    def __enter__(self) -> Self:
+        """Starts it; it ends with the context."""
+        self.start()
+        return self
+
+    def __exit__(self, *_: Any) -> None:
+        self.end()
 
     def end(self) -> None:
         self.thaw()

@@ -1,8 +1,6 @@
 """A general player plays the tracks; its own remote control presses *next*, which is *go on*."""
 
-import json
 import shutil
-import socket
 import subprocess
 import sys
 import time
@@ -12,6 +10,7 @@ from pathlib import Path
 import pytest
 import soundfile
 from null_sink import RATE, Ear, Server
+from track_player import playing
 
 from darktimer.cues.reader import load_cue_set
 from darktimer.ear.hearing import hear
@@ -29,18 +28,6 @@ steps:
 GET_READY_S, LOADING_S = 1, 13
 
 
-PRESS_NEXT = json.dumps({"command": ["playlist-next"]}).encode() + b"\n"
-
-
-def connected(control: Path) -> socket.socket:
-    """To the player's remote control, which takes a line of JSON for each press."""
-    remote, end = socket.socket(socket.AF_UNIX), time.monotonic() + 20
-    while remote.connect_ex(str(control)):
-        assert time.monotonic() < end, "the player does not begin"
-        time.sleep(0.05)
-    return remote
-
-
 @pytest.mark.skipif(not shutil.which("mpv"), reason="mpv is not installed")
 def test_next_is_go_on(server: Server, tmp_path: Path, ending: ExitStack) -> None:
     plan, folder = tmp_path / "plan.yaml", tmp_path / "tracks"
@@ -49,17 +36,11 @@ def test_next_is_go_on(server: Server, tmp_path: Path, ending: ExitStack) -> Non
     subprocess.run([sys.executable, "-m", "darktimer", *render], check=True, capture_output=True)
     ear = Ear(server)
     ending.callback(ear.heard)
-    control, playlist = tmp_path / "control", str(folder / "playlist.m3u8")
-    command = ["mpv", "--no-config", "--no-video", "--ao=pulse", "--really-quiet"]
-    command += [f"--input-ipc-server={control}", playlist]
-    player = subprocess.Popen(command, env=server.environment, start_new_session=True)
-    ending.enter_context(player)
-    ending.callback(player.kill)
-    remote = ending.enter_context(connected(control))
-    for wait_s in (GET_READY_S, LOADING_S):
-        time.sleep(wait_s)
-        remote.sendall(PRESS_NEXT)
-    time.sleep(11)
+    with playing(folder / "playlist.m3u8", server.environment) as player:
+        for wait_s in (GET_READY_S, LOADING_S):
+            time.sleep(wait_s)
+            player.press_next()
+        time.sleep(11)
     soundfile.write(tmp_path / "heard.wav", ear.heard().samples, RATE)
     heard = list(hear(Recording(tmp_path / "heard.wav"), load_cue_set("standard")))
     assert [cue.meaning for cue in heard] == [

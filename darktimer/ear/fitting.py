@@ -49,7 +49,7 @@ class Fitting:
     def __init__(self, tones: Tones, words: Vocabulary) -> None:
         self._words = words
         responses = words.responses(tones.clarity * tones.reach)
-        hidden = words.hidden(tones.reach)
+        hidden = words.responses(1 - tones.reach**2, exponent=2)
         due = np.array(words.energies, np.float32)[:, None] - hidden
         #: How clearly each kind of pulse begins at each frame (kinds, T), in deviations of noise.
         self.clearness: Matrix = responses / np.sqrt(due * np.float32(words.variance))
@@ -74,7 +74,7 @@ class Fitting:
         """The best onset near each start."""
         onsets = self._climbed(meaning, starts)
         pulses = self._words.pulses(self._scaled, meaning, onsets)
-        shares = self._words.energies_of(meaning) * self._gains[:, None] ** 2
+        shares = self._words.pulse_energies[meaning] * self._gains[:, None] ** 2
         shares = shares[shares.any(axis=1)]
         hidden = self._words.pulses(self._hidden, meaning, onsets, 2)
         expected = shares.sum(axis=0)[:, None] - hidden

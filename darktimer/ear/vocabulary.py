@@ -80,22 +80,18 @@ class Vocabulary:
     longest_rest_ms: int
     variance: float
 
-    def responses(self, clarity: Matrix) -> Matrix:
-        """How strongly each kind of pulse begins at each frame: (kinds, T) from (notes, T)."""
+    def responses(self, clarity: Matrix, exponent: int = 1) -> Matrix:
+        """How strongly each kind of pulse begins at each frame: (kinds, T) from (notes, T).
+
+        Each frame counts times the pulse's envelope there; energies have the ``exponent`` 2.
+        """
         made = [
-            np.correlate(np.pad(clarity[kind.note], (self.lead_frames, len(shape))), shape)
+            np.correlate(
+                np.pad(clarity[kind.note], (self.lead_frames, len(shape))), shape**exponent
+            )
             for kind, shape in zip(self.kinds, self.envelopes, strict=True)
         ]
         return np.stack([row[: clarity.shape[1]] for row in made])
-
-    def hidden(self, reach: Matrix) -> Matrix:
-        """What each kind of pulse lacks of its energy at each frame (kinds, T) by such reach."""
-        lacking = 1 - reach**2
-        made = [
-            np.correlate(np.pad(lacking[kind.note], (self.lead_frames, len(shape))), shape**2)
-            for kind, shape in zip(self.kinds, self.envelopes, strict=True)
-        ]
-        return np.stack([row[: reach.shape[1]] for row in made])
 
     def sums(self, responses: Matrix, starts: Reals, exponent: int = 1) -> Matrix:
         """The sum of responses along every meaning begun at each of S ``starts``: (M, S).
@@ -140,11 +136,14 @@ class Vocabulary:
     @cached_property
     def note_energies(self) -> Reals:
         """The energy of each note in each meaning: (M, N)."""
-        return np.array([self.energies_of(number).sum(axis=1) for number in range(len(self.paths))])
+        return np.array([energies.sum(axis=1) for energies in self.pulse_energies])
 
-    def energies_of(self, meaning: int) -> Reals:
-        """The energy of each pulse of a meaning, in a row for each note: (N, P)."""
-        path = self.paths[meaning]
+    @cached_property
+    def pulse_energies(self) -> tuple[Reals, ...]:
+        """For each meaning the energy of each of its P pulses, in a row for each note: (N, P)."""
+        return tuple(map(self._energies_along, self.paths))
+
+    def _energies_along(self, path: tuple[PathPulse, ...]) -> Reals:
         energies = np.zeros((len(self.loudest), len(path)))
         for number, beat in enumerate(path):
             energies[self.note_of(beat), number] = self.energy(beat)

@@ -32,7 +32,7 @@ def test_what_noise_hides_of_a_pulse_is_its_energy_less_what_it_leaves() -> None
     start = np.array([100.0])
     for left, hidden in ((1.0, 0.0), (0.2, 0.96)):
         reach = np.full((len(words.loudest), 8000), left, np.float32)
-        gone = words.sums(words.hidden(reach), start, 2)[:, 0]
+        gone = words.sums(words.responses(1 - reach**2, exponent=2), start, 2)[:, 0]
         assert gone == pytest.approx(hidden * energies, rel=0.01, abs=1e-3)
 
 

@@ -1,6 +1,5 @@
 """``darktimer rehearse``: the same run with the screen on."""
 
-from contextlib import nullcontext
 from typing import TYPE_CHECKING
 
 import click
@@ -13,12 +12,12 @@ from darktimer.cues.speaker_profiles import SPEAKERS
 from darktimer.live.conductor import Conductor
 from darktimer.live.gates import waits_of
 from darktimer.live.journal_writer import JournalWriter
-from darktimer.live.keyboards import keyboard
 from darktimer.live.lights import Lights
 from darktimer.live.session import Session
 from darktimer.output.clock import Clock
 from darktimer.output.speaker import SpeakerStream
 from darktimer.output.speakers import Speakers
+from darktimer.pages.controls import controls
 from darktimer.pages.key_delays import presses, print_presses
 from darktimer.pages.lazy_view import LazyView
 from darktimer.prepare.prepared import Prepared
@@ -93,9 +92,7 @@ def _rehearse(
     watch: LazyView,
 ) -> Session:
     clock = Clock()
-    if knocks:  # before its thread, which hides the error stream while the library loads
-        click.echo("Trying the microphone ...", err=True)
-    with knocks or nullcontext(), keyboard(knocks) as keys, watch:
+    with controls(knocks) as keys, watch:
         if knocks:
             knocks.prove()
         begin_ns = clock.boot_ns() + (speakers.lead_ms - from_ms) * 1_000_000

@@ -22,6 +22,8 @@ from typing import Final, NamedTuple
 
 from darktimer.cues.cue_set import Pulse, Voice
 
+#: What this goes by, for who reads a rule that asks for it.
+SOURCE: Final = "published figures on counting, rhythm and melody"
 #: A difference just noticed: this share, or so many ms; how many are clear; how much one can count.
 _JUST_NOTICED: Final = 0.025
 _LEAST_NOTICED_MS: Final = 6.0

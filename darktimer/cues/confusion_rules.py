@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from darktimer.cues.confusion import (
+    SOURCE,
     Percept,
     backwards,
     by_rhythm,
@@ -26,7 +27,7 @@ _APART: Final = 1.25
 #: What is left of a sound whose head was swallowed is as far from any other, and a mirror too.
 _BEHEADED_APART: Final = 0.75
 _FEW: Final = 12
-_HEARING: Final = "published figures on counting, rhythm and melody; how far is our choice"
+_HEARING: Final = f"{SOURCE}; how far is our choice"
 
 
 class Apart(NamedTuple):

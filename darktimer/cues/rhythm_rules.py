@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import Final
 
-from darktimer.cues.confusion import clear_differences, perceived
+from darktimer.cues.confusion import SOURCE, clear_differences, perceived
 from darktimer.cues.cue_set import Count, CueSet
 from darktimer.cues.margins import (
     CLEAR_RATIO,
@@ -156,7 +156,7 @@ def _alarm_rattles(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
 
 @rule(
     f"light-safe and the alarm are {_ALONE} clear differences or more from every other cue",
-    f"published figures on counting, rhythm and melody; {_OURS}",
+    f"{SOURCE}; {_OURS}",
 )
 def _the_two_are_alone(cue_set: CueSet, cues: CuePulses) -> Iterator[Breach]:
     for name in (meanings.LIGHT_SAFE, meanings.ALARM):

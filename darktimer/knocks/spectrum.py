@@ -17,8 +17,6 @@ LEAST_RATE_HZ: Final = 16_000
 #: How much is kept: the quiet before a pattern, the longest pattern, and the wait after it.
 _KEPT: Final = 4 * ROWS_HZ
 _EDGES_HZ: Final = np.geomspace(1000, 7000, BANDS + 1)
-#: The bins of a row in each band, which lie 250 Hz apart at any rate.
-WIDTHS: Final = np.diff(np.searchsorted(np.arange(29) * 250, _EDGES_HZ))
 #: Digital silence, as a power that has a logarithm.
 _NOTHING: Final = np.float32(1e-14)
 #: From here on, of full scale, a sample is clipped.
@@ -73,3 +71,7 @@ def _weights(rate_hz: int, length: int, gain: float) -> NDArray[np.float32]:
     hertz = np.fft.rfftfreq(length, 1 / rate_hz)[:, None]
     inside = (hertz >= _EDGES_HZ[:-1]) & (hertz < _EDGES_HZ[1:])
     return (inside * (2 / (length * gain))).astype(np.float32)
+
+
+#: The bins of a row in each band, which lie about 250 Hz apart at any rate.
+WIDTHS: Final = np.count_nonzero(_weights(LEAST_RATE_HZ, 2 * LEAST_RATE_HZ // ROWS_HZ, 1.0), axis=0)

@@ -1,9 +1,6 @@
 """A live run from the first page to the last: in the light, in the dark, and what came of it."""
 
-from contextlib import nullcontext
 from typing import TYPE_CHECKING
-
-import click
 
 from darktimer.cues.score import Score
 from darktimer.cues.speaker_profiles import SPEAKERS
@@ -18,7 +15,6 @@ from darktimer.live.display import display_words
 from darktimer.live.gates import waits_of
 from darktimer.live.journal_writer import JournalWriter
 from darktimer.live.keyboard import Keyboard
-from darktimer.live.keyboards import keyboard
 from darktimer.live.lights import Lights
 from darktimer.live.lock import leading
 from darktimer.live.session import Session
@@ -27,6 +23,7 @@ from darktimer.output.clock import Clock
 from darktimer.output.player import Player
 from darktimer.output.speaker import SpeakerStream
 from darktimer.output.speakers import Speakers
+from darktimer.pages.controls import controls
 from darktimer.pages.lazy_view import LazyView
 from darktimer.pages.overview import unfinished
 from darktimer.pages.pager import Pager
@@ -49,10 +46,8 @@ def lead(
 ) -> None:
     """Pages and a trial in the light, the run in the dark, the closing page."""
     cue_set, clock = prepared.cue_set, Clock()
-    if knocks:  # before its thread, which hides the error stream while the library loads
-        click.echo("Trying the microphone ...", err=True)
     dark = any(step.dark for step in prepared.timeline.steps)
-    with kept_awake() as sleepy, knocks or nullcontext(), keyboard(knocks) as keys:
+    with kept_awake() as sleepy, controls(knocks) as keys:
         if keys.gone and start_in_ms is None:
             raise DarktimerError(
                 "there are no keys here to begin with; say when to begin: --start-in"

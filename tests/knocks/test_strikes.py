@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from darktimer.knocks.spectrum import BANDS, Spectrum
+from darktimer.knocks.spectrum import BANDS, WIDTHS, Spectrum
 from darktimer.knocks.strikes import Strike, StrikeFinder
 from tests.knocks.rooms import Wave
 
@@ -138,3 +138,8 @@ def test_noise_that_has_grown_is_noise(block: int) -> None:
     assert [s for s in strikes(wave, block) if s.at_s > 2.6] == []
     wave[late : late + 4800] += burst(0.01, 0.3)
     assert len([s for s in strikes(wave, block) if s.at_s > 2.6]) == 1
+
+
+@pytest.mark.parametrize("rate", [16_000, 22_050, 44_100, 48_000, 96_000])
+def test_bands_hold_as_many_bins_at_any_rate(rate: int) -> None:
+    assert np.count_nonzero(Spectrum(rate)._weights, axis=0).tolist() == WIDTHS.tolist()

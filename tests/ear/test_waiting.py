@@ -94,6 +94,17 @@ def test_many_short_waits_are_no_slow_clock(tmp_path: Path) -> None:
     assert verdict.sure
 
 
+def test_waits_too_short_to_be_told_from_a_slow_clock_alone_are_waits(tmp_path: Path) -> None:
+    """All together are right, though what lies between two of them may count to either."""
+    (tmp_path / "brief.yaml").write_text(BRIEF)
+    timeline = prepare(str(tmp_path / "brief.yaml"), "standard", None).timeline
+    moments = [gate.plan_ms for gate in gates(timeline, Waits.TRANSFERS)]
+    heard = played(timeline, [*zip(moments, [106, 80, 303, 215, 372], strict=True)])
+    verdict, found = judged(timeline, heard, Waits.TRANSFERS)
+    assert sum(found) == pytest.approx(106 + 80 + 303 + 215 + 372, abs=2)
+    assert verdict.sure
+
+
 def test_an_act_that_is_lost_before_a_wait_stays_lost() -> None:
     timeline = prepare("open-tub-half-agitation", "standard", None).timeline
     (gate,) = gates(timeline, Waits.LOADING)
@@ -108,13 +119,16 @@ def test_nothing_heard_is_no_wait() -> None:
     assert judged(timeline, [])[1] == [0]
 
 
-@pytest.mark.parametrize(("sooner_ms", "taken"), [(-1000, False), (1000, True)])
+@pytest.mark.parametrize(("sooner_ms", "taken"), [(-500, False), (-20_000, False), (500, True)])
 def test_nobody_goes_on_before_the_plan_lets_them(sooner_ms: int, taken: bool) -> None:
-    timeline = prepare("open-tub-half-agitation", "standard", None).timeline
-    (gate,) = gates(timeline, Waits.LOADING)
+    """Half a second before it does the bath was cut short; half a second after, the drain was."""
+    timeline = prepare("two-bath-develop", "standard", None).timeline
+    gate = gates(timeline, Waits.TRANSFERS)[2]
     cut_ms = gate.opens_ms - gate.plan_ms + sooner_ms
-    _, found = judged(timeline, played(timeline, [(gate.plan_ms, cut_ms)]))
-    assert found == [pytest.approx(cut_ms, abs=2) if taken else 0]
+    heard = played(timeline, [(gate.plan_ms, cut_ms)])
+    verdict, found = judged(timeline, heard, Waits.TRANSFERS)
+    assert found[2] == (pytest.approx(cut_ms, abs=2) if taken else 0)
+    assert verdict.sure is taken
 
 
 @pytest.mark.parametrize(("pips", "waited"), [(1, 0), (2, 45_000)])

@@ -22,12 +22,13 @@ JUMP_MS: Final = 40
 DRIFT_MS: Final = 2
 
 _SETTLED_MS: Final = 400
-_SETTLED_AT_LATEST_MS: Final = 1500
 _SETTLED_AGAIN_MS: Final = 200
+#: Before the sound begins there is time.
+_SETTLED_AT_LATEST_MS: Final = 1500
 #: What wavers for longer is placed as it is, and corrected once it is plain: whoever waits in the
 #: dark is to hear where the film is within two seconds. A buffer and a block take 0.7 of them, the
 #: quiet after a sound that broke off 0.5, and a machine on which this wavers is late besides.
-_SETTLED_AGAIN_AT_LATEST_MS: Final = 500
+_SETTLED_UNDER_WAY_MS: Final = 500
 _STEADY_MS: Final = 3
 #: A process that stood still, rather than a buffer that just ran dry.
 _STOOD_MS: Final = 500
@@ -156,9 +157,8 @@ class PlaybackClock:
             self._first_ns = request.monotonic_ns
         age_ms = (request.monotonic_ns - self._first_ns) / 1e6
         steady = abs(due - self._expected) <= frames(_STEADY_MS, self._rate)
-        settled_ms, latest_ms = _SETTLED_MS, _SETTLED_AT_LATEST_MS
-        if self._stood_at is not None:
-            settled_ms, latest_ms = _SETTLED_AGAIN_MS, _SETTLED_AGAIN_AT_LATEST_MS
+        settled_ms = _SETTLED_MS if self._stood_at is None else _SETTLED_AGAIN_MS
+        latest_ms = _SETTLED_UNDER_WAY_MS if due > 0 else _SETTLED_AT_LATEST_MS
         self._expected = due + request.size
         if not ((steady and age_ms >= settled_ms) or age_ms >= latest_ms):
             self._stood_at = None if self._stood_at is None else self._stood_at + request.size

@@ -82,9 +82,17 @@ def test_two_requests_agree_within_three_milliseconds(off_frames, settles):
 
 
 @pytest.mark.parametrize(("last_ns", "settles"), [(1_500 * MS, True), (1_499_999_000, False)])
-def test_a_second_and_a_half_has_to_do(last_ns, settles):
-    device = Device()
+def test_before_the_sound_begins_a_second_and_a_half_has_to_do(last_ns, settles):
+    device = Device(begun_ns=-2_000 * MS)
     for n, at_ns in enumerate((0, 300 * MS, 700 * MS, 1_200 * MS)):
+        assert device.ask(at_ns, delay_ns=DELAY_NS + n % 2 * 50 * MS)[0] is None
+    assert (device.ask(last_ns)[0] is not None) is settles
+
+
+@pytest.mark.parametrize(("last_ns", "settles"), [(500 * MS, True), (499_999_000, False)])
+def test_one_opened_under_way_has_half_a_second(last_ns, settles):
+    device = Device()
+    for n, at_ns in enumerate((0, 150 * MS, 350 * MS)):
         assert device.ask(at_ns, delay_ns=DELAY_NS + n % 2 * 50 * MS)[0] is None
     assert (device.ask(last_ns)[0] is not None) is settles
 

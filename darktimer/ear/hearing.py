@@ -16,7 +16,7 @@ from darktimer.ear.fitting import AROUND_MS
 from darktimer.ear.pulses import Pulses, pulses_at, slices_of, usual_gains
 from darktimer.ear.recording import Recording
 from darktimer.ear.response import learnt
-from darktimer.ear.search import BELIEVED, Candidate, candidates
+from darktimer.ear.search import Candidate, candidates
 from darktimer.ear.sequence import best_sequence
 from darktimer.ear.spectrum import FRAME_MS, FilterBank, Matrix
 from darktimer.ear.tail import kept
@@ -44,8 +44,6 @@ _RINGING: Final = 0.2
 #: and is heard so many times again at most: what is heard tells what the room does, and this again
 #: what is heard.
 _HEARINGS: Final = 2
-#: What a room adds to a cue that explains less lies below the noise, of which it would be learnt.
-_FAINT: Final = 4 * BELIEVED
 #: No margin is told beyond this: there was next to no noise.
 _HIGHEST_DB: Final = 60.0
 
@@ -80,6 +78,7 @@ class Ear:
     def __init__(self, cue_set: CueSet, bands: Bands) -> None:
         self._bands = bands
         self._words = vocabulary_of(cue_set, bands)
+        self._response: Matrix | None = None  # of the room, as far as it was heard
         self._slices = cache(partial(slices_of, self._words))
         self._around = 2 * AROUND_MS // FRAME_MS
         self._longest = int(self._words.lengths_ms.max()) // FRAME_MS + 2 * self._around
@@ -111,21 +110,30 @@ class Ear:
         """The tones and the cues in them, heard again where what was heard tells more of the room.
 
         That is where something is louder than any cue, and where it rings until nothing changes.
+        What the room did before is what it does now, until more is learnt: of faint cues alone, one
+        that is taken for another makes others the same.
         """
         tones = tones_in(held, self._bands)
-        first = chosen = self._chosen(tones)
+        rings = kept(tones.power, tones.noise) > _RINGING
+        response = self._response if rings else None
+        if response is not None:
+            tones = tones_in(held, self._bands, response)
+        chosen = self._chosen(tones)
         most = self._most(chosen, tones)
         if most is not None:
-            tones = tones_in(held, self._bands, most=most)
-            first = chosen = self._chosen(tones)
-        for _ in range(_HEARINGS if kept(tones.power, tones.noise) > _RINGING else 0):
+            tones = tones_in(held, self._bands, response, most)
+            chosen = self._chosen(tones)
+        for _ in range(_HEARINGS if rings and chosen else 0):
             notes = self._words.played(((c.meaning, c.start) for c in chosen), held.shape[1])
-            response = learnt(tones.power, tones.noise, self._bands.powers_of(notes))
-            again = self._chosen(tones_in(held, self._bands, response, most))
-            before, chosen = chosen, _joined(first, again)
+            self._response = learnt(tones.power, tones.noise, self._bands.powers_of(notes))
+            tones = tones_in(held, self._bands, self._response, most)
+            before, chosen = chosen, self._chosen(tones)
             if _alike(before, chosen):
                 break
         return tones, chosen
+
+    def _chosen(self, tones: Tones) -> list[Candidate]:
+        return best_sequence(candidates(tones, self._words), self._words.longest_rest_ms)
 
     def _most(self, chosen: list[Candidate], tones: Tones) -> Reals | None:
         """The most power that a cue has in each band, where something is louder."""
@@ -133,9 +141,6 @@ class Ear:
         usual = usual_gains(heard, self._bands.shapes)
         most = most_of_cues(usual, self._words.loudest, self._bands.shapes)
         return most if is_much(tones.power, tones.noise, most) else None
-
-    def _chosen(self, tones: Tones) -> list[Candidate]:
-        return best_sequence(candidates(tones, self._words), self._words.longest_rest_ms)
 
     def _detection(self, candidate: Candidate, tones: Tones, first: int) -> Detection | None:
         """The cue, or None where a single partial sounds: a whistle, a hum, a beeping machine."""
@@ -198,26 +203,6 @@ def _with_last(powers: Iterable[Matrix]) -> Iterator[tuple[Matrix, bool]]:
         before = more
     if before is not None:
         yield before, True
-
-
-def _joined(first: list[Candidate], again: list[Candidate]) -> list[Candidate]:
-    """The cues as they were heard again; what is faint as it was first where that explains more."""
-    fresh = [
-        one
-        for one in again
-        if one.energy >= _FAINT or 0 < _most_energy(_meeting(one, first)) < one.energy
-    ]
-    faint = [one for one in first if one.energy < _FAINT and not _meeting(one, fresh)]
-    return sorted(fresh + faint)
-
-
-def _meeting(one: Candidate, others: list[Candidate]) -> list[Candidate]:
-    """Those of the others that overlap with it."""
-    return [other for other in others if other.start <= one.end and one.start <= other.end]
-
-
-def _most_energy(cues: list[Candidate]) -> float:
-    return max((cue.energy for cue in cues), default=0.0)
 
 
 def _alike(one: list[Candidate], other: list[Candidate]) -> bool:

@@ -23,6 +23,8 @@ Whole = NDArray[np.int64]
 
 #: A pulse this long may be all that is left of a cue.
 _LONG_MS: Final = 1000
+#: A cue of so many pulses or fewer.
+_FEW: Final = 3
 
 
 class PulseKind(NamedTuple):
@@ -205,10 +207,14 @@ def vocabulary_of(cue_set: CueSet, bands: Bands) -> Vocabulary:
 def _landmarks(
     paths: Iterable[tuple[PathPulse, ...]], kinds: tuple[PulseKind, ...]
 ) -> tuple[Landmark, ...]:
-    """The first pulse of each cue that has swollen, and every one that is worth a cue by itself."""
+    """The first pulse of each cue that has swollen, and every one that is worth a cue by itself.
+
+    Of a cue of few pulses the second as well: where noise hides the first, most of it is left.
+    """
     first = {_swollen(path) for path in paths}
+    second = {path[1] for path in paths if 1 < len(path) <= _FEW}
     long = {pulse for pulse in chain(*paths) if kinds[pulse.kind].length_ms >= _LONG_MS}
-    marks = {Landmark(pulse.kind, pulse.at_ms) for pulse in first | long}
+    marks = {Landmark(pulse.kind, pulse.at_ms) for pulse in first | second | long}
     return tuple(sorted(marks))
 
 

@@ -8,7 +8,7 @@ import pytest
 from darktimer.cues.reader import load_cue_set
 from darktimer.ear import hearing
 from darktimer.ear.bands import bands_of
-from darktimer.ear.hearing import Ear, _joined, hear
+from darktimer.ear.hearing import Ear, hear
 from darktimer.ear.recording import Recording
 from darktimer.ear.response import learnt, without_response
 from darktimer.ear.search import Candidate
@@ -105,22 +105,17 @@ def test_an_echo_above_what_comes_straight_makes_no_other_cue(tmp_path: Path) ->
     assert [one.meaning for one in hear(sound, cue_set)] == said
 
 
-def test_what_is_faint_stays_as_it_was_heard_first() -> None:
-    """At -5 dB a soft turn, from which nothing could be learnt, was heard again as stand."""
-    turn = Candidate(100, 190, 1, 164, 0.6, whole=True)
-    stand = Candidate(140, 200, 2, 128, 0.7, whole=True)
-    soak = Candidate(300, 500, 3, 3000, 0.8, whole=True)
-    rinse = Candidate(299, 490, 4, 4000, 0.8, whole=True)
-    assert _joined([turn, soak], [stand, rinse]) == [turn, rinse]
-    assert _joined([turn, soak], [rinse._replace(start=150)]) == [rinse._replace(start=150)]
-
-
-def test_what_is_faint_is_as_it_was_heard_again_where_that_explains_more() -> None:
-    """At 0 dB a soft sheet of which an echo hid the first pulse was a turn at first."""
-    turn = Candidate(122, 208, 1, 155, 0.88, whole=True)
-    sheet = Candidate(101, 187, 2, 210, 0.96, whole=True)
-    assert _joined([turn], [sheet]) == [sheet]
-    assert _joined([], [sheet]) == []
+def test_soft_sheets_are_heard_by_what_louder_cues_told_of_the_room(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """1.5 s: where for a while nothing but sheets sounded, nine of thirty were something else."""
+    monkeypatch.setattr(hearing, "_STRETCH", 1000)
+    cue_set = load_cue_set("standard")
+    room = proof.places(0.0, ["1.5 s"])[0]
+    said = ["enter", "move", "ready-1", "lift", "enter", "stand", "move", "lift", *["sheet"] * 30]
+    wave = rooms.record(rooms.cues_in_turn(cue_set, said, 124), cue_set, room, 124)
+    sound = Recording(rooms.write(wave, tmp_path / "room.wav", room))
+    assert [one.meaning for one in hear(sound, cue_set)] == said
 
 
 @pytest.mark.parametrize("after_ms", [100, 900, 2500])

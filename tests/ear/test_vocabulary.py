@@ -6,6 +6,9 @@ import pytest
 from darktimer import shipped
 from darktimer.cues.reader import load_cue_set
 from darktimer.ear.bands import bands_of
+from darktimer.ear.search import candidates
+from darktimer.ear.spectrum import FRAME_MS
+from darktimer.ear.tones import Tones
 from darktimer.ear.vocabulary import vocabulary_of
 
 
@@ -47,3 +50,18 @@ def test_bands_hold_every_note_and_quiet_places_none(name: str) -> None:
         assert np.abs(bands.quiet - hertz).min() > 2 * resolution
     assert np.linalg.norm(bands.shapes, axis=1) == pytest.approx(1)
     assert bands.beside.sum(axis=1) == pytest.approx(1)
+
+
+@pytest.mark.parametrize("meaning", ["move", "lift", "sheet"])
+@pytest.mark.parametrize("name", shipped.names("sounds"))
+def test_a_short_cue_is_found_though_its_first_pulse_is_hidden(name: str, meaning: str) -> None:
+    """An echo or a voice over the first pulse, by which it was looked for, hid it altogether."""
+    words = vocabulary_of(cue_set := load_cue_set(name), bands_of(cue_set, 48_000))
+    number = words.meanings.index(meaning)
+    clarity = 10 * np.sqrt(words.played([(number, 100.0)], 400))
+    second_ms = words.paths[number][1].at_ms
+    clarity[:, : 100 + second_ms // FRAME_MS - words.lead_frames] = 0
+    strongest = np.maximum(clarity.max(axis=0) ** 2 - 4, 0)
+    tones = Tones(clarity, np.ones_like(clarity), strongest, clarity, clarity)
+    starts = [one.start for one in candidates(tones, words) if one.meaning == number]
+    assert starts == [pytest.approx(100, abs=2)]

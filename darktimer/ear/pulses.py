@@ -94,7 +94,10 @@ def slices_of(words: Vocabulary, meaning: int) -> Slices:
 
 
 def pulses_at(start: float, slices: Slices, tones: Tones, shapes: Reals) -> Pulses:
-    """The pulses of a cue that begins at a frame; ``shapes`` (N, B) tell the bands of a note."""
+    """The pulses of a cue that begins at a frame; ``shapes`` (N, B) tell the bands of a note.
+
+    Where the sound had not begun, or had ended, nothing is known, as in endless noise.
+    """
     last = tones.power.shape[1] - 1
     middle = np.rint(start + slices.middle).astype(np.int64)
     reach = int(slices.reach.max())
@@ -102,7 +105,9 @@ def pulses_at(start: float, slices: Slices, tones: Tones, shapes: Reals) -> Puls
     frames = np.clip(middle[:, None] + around, 0, last)
     mine = shapes[slices.note] > 0
     power = tones.power[:, frames].max(axis=2).T * mine
-    return Pulses(slices, power, tones.noise[:, frames].mean(axis=2).T)
+    known = (middle >= 0) & (middle <= last)
+    noise = np.where(known[:, None], tones.noise[:, frames].mean(axis=2).T, np.inf)
+    return Pulses(slices, power, noise)
 
 
 def usual_gains(heard: Sequence[Pulses], shapes: Reals) -> Reals:

@@ -81,7 +81,9 @@ def test_every_shipped_plan_is_heard(tmp_path: Path, listen, plan: str) -> None:
     assert set(states) <= {"heard", "outside"}
     last_ms = first_ms + 360_000
     within = [cue for cue in timeline.cues if first_ms <= cue.at_ms and cue.end_ms <= last_ms]
-    assert states.count("heard") == len(within) > 0
+    cut = states.count("heard") - len(within)  # of one that had begun, most may be there
+    assert cut in (0, 1)
+    assert within
     assert report["unplanned"] == []
     found = [cue for cue in report["cues"] if cue["heard_as"]]
     assert all(abs(cue["error_ms"]) < 5 for cue in found)

@@ -126,8 +126,8 @@ class Ear:
         for _ in range(_HEARINGS if rings and chosen else 0):
             notes = self._words.played(((c.meaning, c.start) for c in chosen), held.shape[1])
             self._response = learnt(tones.power, tones.noise, self._bands.powers_of(notes))
-            tones = tones_in(held, self._bands, self._response, most)
-            before, chosen = chosen, self._chosen(tones)
+            again = self._chosen(tones_in(held, self._bands, self._response, most))
+            before, chosen = chosen, again
             if _alike(before, chosen):
                 break
         return tones, chosen

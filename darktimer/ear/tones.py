@@ -65,7 +65,7 @@ def tones_in(
     else:
         fresh = without_response(power, noise, response)
     if most is not None:
-        noise = np.maximum(noise, _smoothed(beyond(power, noise, most), _MOMENT))
+        noise = np.maximum(noise, _smoothed(beyond(fresh, noise, most), _MOMENT))
     loudest = np.where(fresh > 10 * noise, fresh, 0).max(axis=1, keepdims=True, initial=0)
     floor = noise + np.float32(_FLOOR) * loudest
     amplitude = (np.sqrt(fresh / floor) - _MEAN * np.sqrt(noise / floor)) / _DEVIATION

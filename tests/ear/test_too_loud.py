@@ -38,7 +38,24 @@ def test_chance_and_steady_noise_are_not_too_loud() -> None:
     assert is_much(power, noise, np.array([10.0, 10]))
 
 
-@pytest.mark.parametrize(("over", "energy"), [(1, 1.0), (4, 0.25)])
+def test_noise_above_all_cues_is_not_too_loud_by_chance() -> None:
+    power = np.array([[15.0, 25]], np.float32)
+    over = beyond(power, np.full_like(power, 10), np.array([1.0]))
+    assert over.tolist() == [[0, 5]]
+
+
+def test_what_is_too_loud_hides_a_moment_and_no_more() -> None:
+    """A knock of one frame in one band, 0.2 s before a pulse."""
+    bands = bands_of(load_cue_set("standard"), 16_000)
+    places = len(bands.hertz) + len(bands.quiet)
+    powers = np.random.default_rng(1).exponential(1, (places, 400)).astype(np.float32)
+    powers[0, 200] = 10_000
+    noise = tones_in(powers, bands, most=np.full(len(bands.hertz), 10.0)).noise[0]
+    hidden = np.flatnonzero(noise > 100)
+    assert (hidden[0], hidden[-1]) == (195, 205)
+
+
+@pytest.mark.parametrize(("over", "energy"), [(1, 1.0), (4, 0.25), (25, 0.04)])
 def test_less_is_due_of_a_pulse_where_noise_is_stronger(over: float, energy: float) -> None:
     """A cue alone, in noise that is so many times the usual while it lasts: as much is due."""
     cue_set = load_cue_set("standard")

@@ -44,6 +44,8 @@ _RINGING: Final = 0.2
 #: and is heard so many times again at most: what is heard tells what the room does, and this again
 #: what is heard.
 _HEARINGS: Final = 2
+#: Where a room is taken out, cues explain as much as was heard, or more; of music, 0.2 to 0.8.
+_EXPLAINED: Final = 0.85
 #: No margin is told beyond this: there was next to no noise.
 _HIGHEST_DB: Final = 60.0
 
@@ -111,9 +113,11 @@ class Ear:
 
         That is where something is louder than any cue, and where it rings until nothing changes.
         What the room did before is what it does now, until more is learnt: of faint cues alone, one
-        that is taken for another makes others the same.
+        that is taken for another makes others the same. But where much is left that no cue
+        explains, what rings is no room.
         """
         tones = tones_in(held, self._bands)
+        heard = float(tones.strongest.sum())
         rings = kept(tones.power, tones.noise) > _RINGING
         response = self._response if rings else None
         if response is not None:
@@ -130,6 +134,9 @@ class Ear:
             before, chosen = chosen, again
             if _alike(before, chosen):
                 break
+        explained = sum(cue.energy for cue in chosen) * self._words.variance
+        if rings and explained < _EXPLAINED * heard:
+            self._response = None
         return tones, chosen
 
     def _chosen(self, tones: Tones) -> list[Candidate]:

@@ -75,7 +75,10 @@ def test_where_nothing_rings_no_room_is_taken_out(monkeypatch: pytest.MonkeyPatc
     heard = Heard(monkeypatch, 0.25, [[CUE]])
     heard.stretch()
     monkeypatch.setattr(hearing, "kept", lambda *_: 0.15)
+    heard.loud = 1e6
     assert heard.stretch() == [(None, None)]
+    monkeypatch.setattr(hearing, "kept", lambda *_: 0.25)
+    assert heard.stretch()[0] == (1, None)  # what was known is kept
 
 
 def test_of_no_cue_no_room_is_learnt(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import accumulate
 from typing import Final, NamedTuple
 
-from darktimer.ear.alignment import Alignment, aligned
+from darktimer.ear.alignment import Alignment, aligned, places
 from darktimer.ear.hearing import Detection
 from darktimer.ear.verdict import Check, Verdict, compared, laid
 from darktimer.process import meanings
@@ -35,25 +35,31 @@ def waits_heard(
 ) -> list[int]:
     """How many ms a recording waited at each gate, in order of time.
 
-    Stretch by stretch, from where most cues lie to the first one, then to the last; by a clock that
-    is in order, as many waits look like one that is slow.
+    Stretch by stretch, from where most cues lie to the first one, then to the last; and from the
+    first sound, as many waits look like a clock that is slow.
     """
 
     def lay(waits_ms: list[int], line: Alignment) -> _Led:
         led = with_waits(timeline, gates, waits_ms)
         return _Led(waits_ms, line, laid(heard, led, line, duration_ms))
 
-    nowhere_ms = [0] * len(gates)
+    found_ms = nowhere_ms = [0] * len(gates)
     line = aligned(heard, timeline.cues, any_clock=False)
     unmoved = compared(heard, timeline, duration_ms)
     if unmoved.fits or not line:
         return nowhere_ms
-    led, numbers = lay(nowhere_ms, line), range(len(gates))
-    for gate in reversed(numbers):
-        led = next(_better(led, gates, gate, gate, lay), led)
-    for gate in numbers:
-        led = next(_better(led, gates, gate, gate + 1, lay), led)
-    return led.waits_ms if _faults(led.verdict) < _faults(unmoved) else nowhere_ms
+    fewest = _faults(unmoved)
+    for start in (line, next(places(heard, timeline.cues, 0.0))):
+        led, numbers = lay(nowhere_ms, start), range(len(gates))
+        for gate in reversed(numbers):
+            led = next(_better(led, gates, gate, gate, lay), led)
+        for gate in numbers:
+            led = next(_better(led, gates, gate, gate + 1, lay), led)
+        if _faults(led.verdict) < fewest:
+            found_ms, fewest = led.waits_ms, _faults(led.verdict)
+        if not fewest:
+            break
+    return found_ms
 
 
 def _better(

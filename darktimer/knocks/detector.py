@@ -25,11 +25,11 @@ _QUIET_AFTER_S: Final = 0.13
 _LOUDEST: Final = 10
 _LONGEST_S: Final = 1.65
 #: So far a pattern may be from what was learnt, and from quiet; where nothing was, from itself.
-_STRANGE: Final = 14.0
+_STRANGE: Final = 12.5
 _UNLIKE_ITSELF: Final = 10.0
 #: Other strikes are so much softer than the knocks, and differ from that by so much.
 _SOFTER_DB: Final = 10.0
-_OTHERS_DB: Final = 2.4
+_OTHERS_DB: Final = 2.8
 #: A knock that is left out, a short rest from another to so large a part of it, is so much softer
 #: than all others: an even row that lacks one has a long rest that nobody made.
 _SET_OFF_DB: Final = 3.0
@@ -38,10 +38,9 @@ _IN_TIME: Final = 0.15
 #: learnt, they are as much likelier with it as a pattern's own, to such a part.
 _CLEAR_DB: Final = -1.0
 _LIKE: Final = 0.2
-#: So much likelier with the own knock one of its is, as a logarithm.
-_LIKELY: Final = 2.5
-#: One knock of a pattern may be so buried in what sounded before; of pouring, most would be.
-_BURIED_DB: Final = -3.0
+#: The first knock of a learnt pattern is so much likelier than noise: it is in no other's tail, and
+#: among all that noise does, something fits before three knocks now and then.
+_FIRST: Final = 8.0
 #: So soon after a knock a strike is a part of it.
 _ECHO_S: Final = 0.08
 #: How long a microphone must give one value for it to be dead, and the share of clipped samples.
@@ -87,7 +86,7 @@ class KnockDetector:
 
     def _may_be(self, strike: Strike) -> bool:
         """Whether it may be one of a pattern's knocks."""
-        return strike.likelier > _LIKELY if self._knock else strike.clear_db > _CLEAR_DB
+        return self._knock is not None or strike.clear_db > _CLEAR_DB
 
     def _over(self) -> list[Strike]:
         """The strikes that have waited long enough to have been the last of a pattern."""
@@ -118,8 +117,8 @@ class KnockDetector:
         """How unlike the person's own a pattern is, or itself, and how far from quiet."""
         knock = self._knock or learn([heard])
         others = self._others(heard)
-        buried = sum(each.clear_db < _BURIED_DB for each in heard.strikes)
-        if buried > 1 or self._is_row(heard, others):
+        unlikely = self._knock and heard.strikes[0].likelier < _FIRST
+        if unlikely or self._is_row(heard, others):
             return np.inf
         softer_db = float(np.mean([each.level_db for each in heard.strikes])) - _SOFTER_DB
         louder_db = max([softer_db, *(each.level_db for each in others)]) - softer_db
@@ -128,20 +127,25 @@ class KnockDetector:
     def _others(self, heard: KnocksHeard) -> list[Strike]:
         """Strikes near a pattern that are more than noise: they stand clear, or are like it."""
         begin_s, end_s = heard.strikes[0].at_s - _QUIET_BEFORE_S, heard.at_s + _QUIET_AFTER_S
-        like = float(np.median([each.likelier for each in heard.strikes]))
+        like = self._like(heard)
         return [
             each
             for each in self._strikes
             if begin_s < each.at_s <= end_s
             and not _is_in(each, heard)
-            and (each.clear_db > _CLEAR_DB or each.likelier > _LIKE * like)
+            and (each.clear_db > _CLEAR_DB or each.likelier > like)
         ]
+
+    def _like(self, heard: KnocksHeard) -> float:
+        """How likely another strike is that is like a pattern's own."""
+        return _LIKE * float(np.median([each.likelier for each in heard.strikes]))
 
     def _is_row(self, heard: KnocksHeard, others: list[Strike]) -> bool:
         """Whether other strikes make an even row of a pattern."""
         soft_db = min(each.level_db for each in heard.strikes) - _SET_OFF_DB
         row = [each for each in others if each.level_db > soft_db and _is_in_time(each, heard)]
-        return any(self._may_be(each) for each in row)
+        like = self._like(heard)
+        return any(self._may_be(each) and each.likelier >= like for each in row)
 
     @property
     def condition(self) -> Condition:

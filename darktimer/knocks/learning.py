@@ -7,19 +7,20 @@ from typing import Final, NamedTuple, Self
 import numpy as np
 
 from darktimer.knocks.patterns import KnocksHeard
-from darktimer.knocks.spectrum import Spectra
+from darktimer.knocks.spectrum import BANDS, Spectra
+from darktimer.knocks.strikes import PARTS
 
 #: What one hand's patterns differ by: the logarithm of their pace, that of each rest to the others,
-#: their level, and what each knock has that its timbre has not.
-_PACE: Final = 0.09
-_RHYTHM: Final = 0.09
-_LEVEL_DB: Final = 3.2
-_LEFT_DB: Final = 1.3
-_SPREAD_DB: Final = 5.0
-#: How much likelier a knock that is plain is with the timbre, as a logarithm, and what one counts
-#: that is so by less.
+#: their level and that of each knock to the others, and how unlike its timbre their knocks are.
+_PACE: Final = 0.105
+_RHYTHM: Final = 0.1
+_LEVEL_DB: Final = 3.75
+_SPREAD_DB: Final = 4.9
+_UNLIKE: Final = 1.15
+#: How much likelier a knock that is plain is with the timbre, as a logarithm, and by how much less
+#: one is so that is not.
 _PLAIN: Final = 25.0
-_PENALTY: Final = 3.0
+_FAINTER: Final = 0.68
 
 
 class Knock(NamedTuple):
@@ -36,19 +37,20 @@ class Knock(NamedTuple):
         off = np.log(np.divide(heard.rests_s, own_s))
         fits = [strike.fitted(self.timbre) for strike in heard.strikes]
         levels_db = np.array([fit.level_db for fit in fits])
+        fainter = [max(0.0, np.log(_PLAIN / max(1.0, fit.likelier))) for fit in fits]
         differs = [
             off.mean() / _PACE,
             *(off - off.mean()) / _RHYTHM,
             (levels_db.mean() - self.level_db) / _LEVEL_DB,
             *(levels_db - levels_db.mean()) / _SPREAD_DB,
-            np.mean([fit.left for fit in fits]) ** 0.5 / _LEFT_DB,
+            *np.divide(fainter, _FAINTER),
+            *np.divide([fit.unlike for fit in fits], _UNLIKE),
         ]
-        penalties = [max(0.0, np.log(_PLAIN / max(1.0, fit.likelier))) for fit in fits]
-        return float(np.square(differs).sum() + _PENALTY * sum(penalties))
+        return float(np.square(differs).sum())
 
     @property
     def powers(self) -> Spectra:
-        """Those of its bands as it strikes and as it rings (2, bands)."""
+        """Those of its bands as it begins, strikes and rings (3, bands)."""
         return np.asarray(10 ** ((self.level_db + self.timbre) / 10))
 
     def as_json(self) -> str:
@@ -59,7 +61,7 @@ class Knock(NamedTuple):
     def from_json(cls, text: str) -> Self:
         """What `as_json` wrote."""
         read = json.loads(text)
-        return cls(**{**read, "timbre": np.array(read["timbre"], float)})
+        return cls(**{**read, "timbre": np.reshape(read["timbre"], (PARTS, BANDS))})
 
 
 def learn(heard: Sequence[KnocksHeard]) -> Knock:

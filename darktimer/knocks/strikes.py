@@ -1,4 +1,4 @@
-"""Finds strikes in a spectrum: sounds that rise at once above the noise and soon fall again.
+"""Finds strikes in a spectrum: sounds that begin at once, and where what is sought is known, such.
 
 A long tone or a vowel does not fall so soon; a short one may be a strike here, and is told from a
 knock by its timbre. What a strike means is not known here.
@@ -8,40 +8,55 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 
 from darktimer.knocks.spectrum import ROWS_HZ, WIDTHS, Spectra, Spectrum
 
 #: The noise in each band is the median of so many rows, taken anew every so many.
 _NOISE: Final = ROWS_HZ
 _ANEW: Final = ROWS_HZ // 4
-#: A strike stands so high above the noise, and above the highest mean of a few rows before it.
+#: Where nothing is sought, a strike stands so high above the noise, and above the highest mean of a
+#: few rows before it.
 _ABOVE: Final = 2.0
 _RISE: Final = 1.3
-_BEFORE: Final = slice(-30, -2)
+_HIGHEST: Final = slice(-30, -2)
 _FEW: Final = 5
 #: Its peak is the highest of so many rows.
 _PEAK: Final = 8
 #: So long after it, what it added has fallen to a part of its peak.
 _FALLEN: Final = slice(35, 45)
 _LEFT: Final = 0.65
-#: Its spectrum is taken as it strikes and as it rings: what sounds alike may die away otherwise.
-_STRUCK: Final = (slice(-1, 6), slice(6, 20))
-#: Of rows nearer together than this the one that rises most is the strike.
+#: Its spectrum as it begins, strikes and rings: what sounds alike may die away otherwise.
+_STRUCK: Final = (slice(-1, 2), slice(2, 6), slice(6, 20))
+#: How many parts that are.
+PARTS: Final = len(_STRUCK)
+#: What sounded before is the mean of these: of fewer, the tail of another strike wavers too much.
+_BEFORE: Final = slice(-24, -2)
+#: No two are nearer together than this.
 _APART: Final = 10
-#: The levels at which what is sought is asked for, as powers to its own, and the softest.
-_LAID: Final = 10 ** (np.arange(-18.0, 12.0, 2.0) / 10)[:, None, None]
-_SOFT: Final = 10**-0.5
+#: Of the rows so near the likeliest that are nearly as likely the one begins it that fits best: how
+#: likely a loud one is says little but how much of it is heard.
+_MAY_BE_OFF: Final = 8
+_NEARLY: Final = 0.5
+#: The levels at which what is sought is asked for, as powers to its own.
+_LAID: Final = 10 ** (np.arange(-18.0, 12.0, 4.0) / 10)[:, None, None]
+#: How much likelier with what is sought than without one is, as a logarithm.
+_LIKELY: Final = 2.5
 #: Levels at which a timbre is laid over a strike, to its own.
 _LEVELS_DB: Final = np.arange(-10.0, 10.5, 1.0)
 #: So many independent powers each mean is of: rows by bins, and bins side by side share some.
-_POWERS: Final = 0.55 * np.outer([each.stop - each.start for each in _STRUCK], WIDTHS)
+_SHARED: Final = 0.55
+_POWERS: Final = _SHARED * np.outer([each.stop - each.start for each in _STRUCK], WIDTHS)
+_POWERS_BEFORE: Final = _SHARED * (_BEFORE.stop - _BEFORE.start) * WIDTHS
+#: How far each band of a person's knock strays from its timbre, as a share of its power: 2.5 dB.
+_STRAYS: Final = 0.33
 
 
 class Strike(NamedTuple):
-    """When one began, the bands as it strikes and rings (2, bands), and those before it (bands,).
+    """When one began, its bands (3, bands) as it begins, strikes and rings, and those before it.
 
-    ``before`` is the noise at the least. ``likelier``: the logarithm of how many times as likely
-    what was heard is with what is sought as without, 0 where nothing is.
+    ``before`` (bands,) is the noise at the least. ``likelier``: the logarithm of how many times as
+    likely what was heard is with what is sought as without, 0 where nothing is.
     """
 
     at_s: float
@@ -57,7 +72,7 @@ class Strike(NamedTuple):
 
     @property
     def level_db(self) -> float:
-        """The level of what it added as it struck, in dB of full scale."""
+        """The level of what it added as it began, in dB of full scale."""
         return float(10 * np.log10(self.own[0].sum()))
 
     @property
@@ -67,29 +82,29 @@ class Strike(NamedTuple):
 
     @property
     def timbre(self) -> Spectra:
-        """What it added, in dB to its level (2, bands)."""
+        """What it added, in dB to its level (3, bands)."""
         return np.asarray(10 * np.log10(self.own) - self.level_db)
 
     def fitted(self, timbre: Spectra) -> "TimbreFit":
         """How well a timbre, laid over what sounded before, is what was heard."""
         levels_db = self.level_db + _LEVELS_DB
         laid = 10 ** ((levels_db[:, None, None] + timbre) / 10)
-        left = np.mean((10 * np.log10(self.heard / (laid + self.before))) ** 2, axis=(1, 2))
-        best = int(np.argmin(left))
+        unlike = _unlike(self.heard, self.before, laid)
+        best = int(np.argmin(unlike))
         likelier = float(_likelier(self.heard, self.before, laid).max())
-        return TimbreFit(float(levels_db[best]), float(left[best]), likelier)
+        return TimbreFit(float(levels_db[best]), float(unlike[best]), likelier)
 
 
 class TimbreFit(NamedTuple):
     """The level at which a timbre fits a strike best.
 
-    ``left``: how far what was heard is from it, a mean square of dB. ``likelier``: the logarithm of
-    how many times as likely that is with the timbre as without, at the likeliest level: noise that
-    dips counts little in it, and what differs of a loud knock much, so each has its own measure.
+    ``unlike``: how far what was heard is from it, about 1 where it differs by no more than noise
+    and one hand's knocks do. ``likelier``: the logarithm of how many times as likely that is with
+    the timbre as without, at the likeliest level.
     """
 
     level_db: float
-    left: float
+    unlike: float
     likelier: float
 
 
@@ -103,65 +118,121 @@ def _likelier(heard: Spectra, before: Spectra, laid: Spectra) -> Spectra:
     return np.asarray(each.sum(axis=(-2, -1)))
 
 
-class StrikeFinder:
-    """Finds strikes 90 ms after they began. The first second tells it the noise.
+def _unlike(heard: Spectra, before: Spectra, laid: Spectra) -> Spectra:
+    """The deviance of what was heard, for each band and part of it, from what was laid over.
 
-    ``sought``: the powers (2, bands) of what is sought, so that bands count by how far it stands
-    above the noise in them; all count alike where it is not known.
+    Gamma distributed, of as many powers as give the variance of the noise, of what sounded before
+    and of the hand together.
+    """
+    expected = laid + before
+    share = laid / expected
+    varies = 1 / _POWERS + _STRAYS * share**2 + (1 - share) ** 2 / _POWERS_BEFORE
+    ratio = heard / expected
+    each = 2 / varies * (ratio - 1 - np.log(ratio))
+    return np.asarray(each.mean(axis=(-2, -1)))
+
+
+class StrikeFinder:
+    """Finds strikes within 90 ms of their beginning. The first second tells it the noise.
+
+    ``sought``: the powers (3, bands) of what is sought, where that is known.
     """
 
     def __init__(self, spectrum: Spectrum, sought: Spectra | None = None) -> None:
         self._spectrum = spectrum
-        self._sought = sought
+        self._laid = None if sought is None else (sought * _LAID).astype(np.float32)
+        self._ahead, self._off = _FALLEN.stop, 0
+        if sought is not None:
+            self._ahead, self._off = _APART + _STRUCK[-1].stop, _MAY_BE_OFF
+        self._around = np.full(2 * _APART, -np.inf)
         self._next = _NOISE
         self._last = 0
 
     @property
     def known_s(self) -> float:
         """All strikes that began before this have been found."""
-        return self._next * self._spectrum.step_s
+        return (self._next - self._off) * self._spectrum.step_s
 
     def found(self) -> Iterator[Strike]:
         """The strikes in what the spectrum has got since the last call."""
-        while (end := self._spectrum.end - _FALLEN.stop) > self._next:
+        while (end := self._spectrum.end - self._ahead) > self._next:
             until = min(end, (self._next // _ANEW + 1) * _ANEW)
             yield from self._between(self._next, until)
             self._next = until
 
     def _between(self, begin: int, end: int) -> Iterator[Strike]:
         """The strikes in some rows, which have one noise."""
-        noise, weights = self._noise(begin)
-        first = self._spectrum.first
-        start = begin + _BEFORE.start - first
-        height = self._spectrum.powers[start : end + _FALLEN.stop - first] @ weights
+        noise = self._noise(begin)
+        if self._laid is None:
+            found = self._rising(begin, end, noise)
+        else:
+            found = self._likely(begin, end, noise, self._laid)
+        for row in found:
+            if row >= self._last + _APART:
+                self._last = row
+                yield self._strike(row, noise)
+
+    def _noise(self, row: int) -> Spectra:
+        """The power of the noise in each band."""
+        noise: Spectra = np.median(self._heard_before(row), axis=0) / (1 - 1 / (3 * WIDTHS))
+        return noise
+
+    def _heard_before(self, row: int) -> Spectra:
+        """What tells the noise of a row."""
+        anew = row // _ANEW * _ANEW - self._spectrum.first
+        return self._spectrum.powers[anew - _NOISE : anew]
+
+    def _rising(self, begin: int, end: int, noise: Spectra) -> Iterator[int]:
+        """The rows in which power rises at once, and soon falls again; all bands count alike."""
+        weights = WIDTHS / noise
+        weights /= np.median(self._heard_before(begin) @ weights)
+        start = begin + _HIGHEST.start - self._spectrum.first
+        until = end + _FALLEN.stop - self._spectrum.first
+        height = self._spectrum.powers[start:until] @ weights
         rise = _rise(height)
         for at in np.flatnonzero((height > _ABOVE) & (rise > _RISE)).tolist():
-            row = at + start + first
-            apart = row >= self._last + _APART and rise[at] == rise[at : at + _APART].max()
-            if row < end and apart and _falls(height, at):
-                self._last = row
-                yield self._strike(row - first, noise)
+            row = at + start + self._spectrum.first
+            if row < end and rise[at] == rise[at : at + _APART].max() and _falls(height, at):
+                yield row
 
-    def _noise(self, row: int) -> tuple[Spectra, Spectra]:
-        """The power of the noise in each band, and what each band counts (bands,)."""
-        anew = row // _ANEW * _ANEW - self._spectrum.first
-        heard = self._spectrum.powers[anew - _NOISE : anew]
-        noise = np.median(heard, axis=0) / (1 - 1 / (3 * WIDTHS))
-        weights = WIDTHS / noise
-        if self._sought is not None:
-            soft = _SOFT * self._sought[0]
-            weights *= soft / (soft + noise)
-        return noise, weights / np.median(heard @ weights)
+    def _likely(self, begin: int, end: int, noise: Spectra, laid: Spectra) -> Iterator[int]:
+        """The rows from which on what was heard is likeliest with what is sought."""
+        heard, before = self._parts(begin + _APART, end + _APART, noise)
+        ahead = _likelier(heard[:, None], before[:, None, None], laid).max(axis=1)
+        around = np.concatenate((self._around, ahead))
+        self._around = around[len(ahead) :]
+        own, highest = around[_APART:-_APART], sliding_window_view(around, 2 * _APART + 1).max(1)
+        for at in np.flatnonzero((own == highest) & (own > _LIKELY)).tolist():
+            yield self._begins(begin + at, noise, laid)
 
-    def _strike(self, at: int, noise: Spectra) -> Strike:
-        powers = self._spectrum.powers
-        before = np.maximum(powers[at - 9 : at - 2].mean(axis=0), noise)
-        heard = np.array([powers[at + s.start : at + s.stop].mean(axis=0) for s in _STRUCK])
+    def _begins(self, row: int, noise: Spectra, laid: Spectra) -> int:
+        """The row near one at which what is sought fits best."""
+        heard, before = self._parts(row - _MAY_BE_OFF, row + _MAY_BE_OFF + 1, noise)
+        heard, before = heard[:, None], before[:, None, None]
+        likelier = _likelier(heard, before, laid).max(axis=1)
+        unlike = _unlike(heard, before, laid).min(axis=1)
+        unlike[likelier < _NEARLY * likelier.max()] = np.inf
+        return row - _MAY_BE_OFF + int(unlike.argmin())
+
+    def _parts(self, begin: int, end: int, noise: Spectra) -> tuple[Spectra, Spectra]:
+        """What was heard from each row on (rows, 3, bands), and before it (rows, bands)."""
+        first = begin + _BEFORE.start - 1 - self._spectrum.first
+        until = end + _STRUCK[-1].stop - self._spectrum.first
+        sums = np.cumsum(self._spectrum.powers[first:until], axis=0, dtype=np.float64)
+        rows = np.arange(end - begin) - _BEFORE.start
+
+        def mean(part: slice) -> Spectra:
+            added = sums[rows + part.stop] - sums[rows + part.start]
+            return np.asarray(added / (part.stop - part.start), np.float32)
+
+        return np.stack([mean(part) for part in _STRUCK], axis=1), np.maximum(mean(_BEFORE), noise)
+
+    def _strike(self, row: int, noise: Spectra) -> Strike:
+        (heard,), (before,) = self._parts(row, row + 1, noise)
         likelier = 0.0
-        if self._sought is not None:
-            likelier = float(_likelier(heard, before, self._sought * _LAID).max())
-        at_s = (at + self._spectrum.first) * self._spectrum.step_s
-        return Strike(at_s, heard, before, likelier)
+        if self._laid is not None:
+            likelier = float(_likelier(heard, before, self._laid).max())
+        return Strike(row * self._spectrum.step_s, heard, before, likelier)
 
 
 def _rise(height: Spectra) -> Spectra:
@@ -169,15 +240,15 @@ def _rise(height: Spectra) -> Spectra:
 
     None of those that have too few before them rises.
     """
-    few = np.convolve(height[: _BEFORE.stop], np.full(_FEW, 1 / _FEW), "valid")
-    windows = np.lib.stride_tricks.sliding_window_view(few, _BEFORE.stop - _BEFORE.start - _FEW + 1)
+    few = np.convolve(height[: _HIGHEST.stop], np.full(_FEW, 1 / _FEW), "valid")
+    windows = sliding_window_view(few, _HIGHEST.stop - _HIGHEST.start - _FEW + 1)
     highest = windows.max(axis=1)[:-1]
-    rise: Spectra = np.concatenate((np.zeros(-_BEFORE.start), height[-_BEFORE.start :] / highest))
+    rise: Spectra = np.concatenate((np.zeros(-_HIGHEST.start), height[-_HIGHEST.start :] / highest))
     return rise
 
 
 def _falls(height: Spectra, at: int) -> bool:
     peak = height[at : at + _PEAK].max()
-    before = height[at + _BEFORE.start : at + _BEFORE.stop].mean()
+    before = height[at + _HIGHEST.start : at + _HIGHEST.stop].mean()
     after = height[at + _FALLEN.start : at + _FALLEN.stop].mean()
     return bool(after - before < _LEFT * (peak - before))

@@ -5,8 +5,8 @@ import numpy as np
 from darktimer.knocks.spectrum import BANDS
 from darktimer.knocks.strikes import Strike
 
-#: As much in each band, and a tenth of that as it rings.
-TIMBRE = np.array([np.full(BANDS, 0.0), np.full(BANDS, -10.0)]) - 10 * np.log10(BANDS)
+#: As much in each band, half of that soon after, and a tenth of it as it rings.
+TIMBRE = np.array([[0.0], [-3.0], [-10.0]]) + np.full(BANDS, -10 * np.log10(BANDS))
 
 
 def strike(

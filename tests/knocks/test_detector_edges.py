@@ -52,10 +52,10 @@ def test_a_fifth_knock_in_it_or_near_it_is_no_pattern_but_an_echo_is_one(
 
 @pytest.mark.parametrize(
     ("softer_db", "knock", "heard"),
-    [(2.5, None, True), (2.3, None, False), (1.1, KNOCK, True), (1.0, KNOCK, False)],
+    [(1.2, None, True), (1.1, None, False), (0.2, KNOCK, True), (0.0, KNOCK, False)],
 )
 def test_other_strikes_are_softer(softer_db: float, knock: Knock | None, heard: bool) -> None:
-    """Than 10 dB less by 2.4 dB times the root of what is allowed: 10, and 14 for one's own."""
+    """Than 10 dB less by 2.8 dB times the root of what is allowed: 10, and 12.5 for one's own."""
     other = strike(2.5, -30.0 - softer_db)
     assert (pattern([*FOUR, other], knock) is Knocked.GO_ON) is heard
 
@@ -80,18 +80,18 @@ def test_only_what_may_be_a_knock_makes_a_row() -> None:
 
 
 @pytest.mark.parametrize(
-    ("factor", "own"), [(1.39, True), (1.41, False), (0.72, True), (0.71, False)]
+    ("factor", "own"), [(1.44, True), (1.46, False), (0.7, True), (0.68, False)]
 )
 def test_a_persons_own_has_their_pace(factor: float, own: bool) -> None:
-    """By e to 0.09 times the root of 14, 1.40; theirs are 0.16 s and 0.32 s here."""
-    four = [strike(2.8 - 0.8 * factor * (2.8 - at_s)) for at_s in MOMENTS]
-    assert (pattern(four, KNOCK._replace(short_s=0.16, long_s=0.32)) is Knocked.GO_ON) is own
+    """By e to 0.105 times the root of 12.5, 1.45; theirs are 0.18 s and 0.36 s here."""
+    four = [strike(2.8 - 0.9 * factor * (2.8 - at_s)) for at_s in MOMENTS]
+    assert (pattern(four, KNOCK._replace(short_s=0.18, long_s=0.36)) is Knocked.GO_ON) is own
     assert pattern(four) is Knocked.GO_ON
 
 
-@pytest.mark.parametrize(("level_db", "own"), [(-18.1, True), (-17.9, False), (-41.9, True)])
+@pytest.mark.parametrize(("level_db", "own"), [(-16.8, True), (-16.6, False), (-43.2, True)])
 def test_a_persons_own_is_as_loud(level_db: float, own: bool) -> None:
-    """Within 12 dB, if all else is as it was learnt."""
+    """Within 13.3 dB, if all else is as it was learnt."""
     four = [strike(at_s, level_db) for at_s in MOMENTS]
     assert (pattern(four, KNOCK) is Knocked.GO_ON) is own
     assert pattern(four) is Knocked.GO_ON
@@ -127,25 +127,30 @@ def test_what_a_pattern_was_made_of_makes_no_other() -> None:
     assert detector._alike == [later]
 
 
-def test_what_is_no_likelier_with_the_own_knock_is_not_one_of_its() -> None:
+def test_where_no_knock_was_learnt_one_stands_clear_of_what_sounded_before() -> None:
     own, any_ones = KnockDetector(16_000, KNOCK), KnockDetector(16_000)
-    assert [own._may_be(FOUR[0]._replace(likelier=each)) for each in (2.4, 2.6)] == [False, True]
     noises_db = (-49.0, -50.0)  # in each of twelve bands: above it by -1.8 dB and by -0.8
-    found = [any_ones._may_be(strike(1.0, -40.0, noise_db=each)) for each in noises_db]
-    assert found == [False, True]
+    faint = [strike(1.0, -40.0, noise_db=each) for each in noises_db]
+    assert [any_ones._may_be(each) for each in faint] == [False, True]
+    assert [own._may_be(each) for each in faint] == [True, True]
 
 
-@pytest.mark.parametrize(
-    ("noises_db", "heard"), [((-38.5, -38.5), True), ((-37, -90), True), ((-37, -37), False)]
-)
-def test_one_knock_may_be_buried_in_what_sounded_before_and_two_make_no_pattern(
-    noises_db: tuple[float, float], heard: bool
-) -> None:
-    """That is 10.8 dB more in all twelve bands: they stand above it by -2.3 dB, or by -3.8."""
-    second, third = (
-        strike(at_s, noise_db=each) for at_s, each in zip(MOMENTS[1:3], noises_db, strict=True)
-    )
-    assert (pattern([FOUR[0], second, third, FOUR[3]], KNOCK) is Knocked.GO_ON) is heard
+@pytest.mark.parametrize(("likelier", "heard"), [(7.9, False), (8.1, True)])
+@pytest.mark.parametrize("number", range(4))
+def test_the_first_knock_is_no_piece_of_noise(number: int, likelier: float, heard: bool) -> None:
+    """Noise is in time with three quick ones now and then; one in another's tail may be faint."""
+    detector, four = KnockDetector(16_000, KNOCK), [each._replace(likelier=100.0) for each in FOUR]
+    four[number] = four[number]._replace(likelier=likelier)
+    detector._strikes = detector._alike = four
+    assert (detector._pattern(four[-1]) is not None) is (heard or number > 0)
+
+
+@pytest.mark.parametrize(("likelier", "row"), [(19, False), (21, True)])
+def test_a_row_is_of_strikes_that_are_like_the_knocks(likelier: float, row: bool) -> None:
+    """One a fifth as much likelier with the own knock as the middle one of the pattern's."""
+    detector, four = KnockDetector(16_000, KNOCK), [each._replace(likelier=100.0) for each in FOUR]
+    heard = KnocksHeard(Knocked.GO_ON, 2.8, tuple(four))
+    assert detector._is_row(heard, [strike(2.6)._replace(likelier=likelier)]) is row
 
 
 @pytest.mark.parametrize(("likelier", "alone"), [(19, True), (21, False)])

@@ -16,7 +16,7 @@ def spectrum(wave: Wave, rate: int = RATE) -> Spectrum:
     return filled
 
 
-def strikes(wave: Wave, block: int = 800, clear_db: float = -4.0) -> list[Strike]:
+def strikes(wave: Wave, block: int = 800, clear_db: float = -1.0) -> list[Strike]:
     """Those that stand so far above the noise, which has strikes too."""
     filled, found = Spectrum(RATE), []
     finder = StrikeFinder(filled)
@@ -93,13 +93,15 @@ def test_a_strike_is_found_where_it_begins(block: int) -> None:
 
 
 def test_a_strike_has_the_level_and_the_noise_of_its_bands() -> None:
-    (found,) = strikes(with_bursts((2.0, burst(1000.0, seconds=0.03))))
+    (found,) = strikes(with_bursts((2.0, burst(1000.0, seconds=0.03))), clear_db=20.0)
     heard = 6 / 8  # of white noise to 8 kHz, what lies between 1 and 7 kHz
-    assert found.level_db == pytest.approx(10 * np.log10(0.01 * heard), abs=1.5)
+    begun = 2.5 / 3  # of the first three rows it lacks a half
+    assert found.level_db == pytest.approx(10 * np.log10(0.01 * heard * begun), abs=1.5)
     noise_db = found.level_db - found.clear_db
     assert noise_db == pytest.approx(10 * np.log10(1e-6 * heard), abs=1)
-    struck, rings = (10 ** (found.timbre / 10)).sum(axis=1)
-    assert struck == pytest.approx(1)
+    begins, struck, rings = (10 ** (found.timbre / 10)).sum(axis=1)
+    assert begins == pytest.approx(1)
+    assert struck == pytest.approx(1, abs=0.3)
     assert rings == pytest.approx(9 / 14, abs=0.25)  # of 12 to 40 ms it sounds for 18
 
 

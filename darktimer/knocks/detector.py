@@ -2,7 +2,7 @@
 
 A pattern is four strikes in a rhythm that means something, with quiet before and after; a person's
 own, where their knock was learnt. It is judged as a whole: three plain knocks carry a soft one. It
-is known a quarter of a second after its last knock.
+is known a fifth of a second after its last knock.
 """
 
 from collections.abc import Iterator
@@ -115,11 +115,12 @@ class KnockDetector:
 
     def _strangeness(self, heard: KnocksHeard) -> float:
         """How unlike the person's own a pattern is, or itself, and how far from quiet."""
-        knock = self._knock or learn([heard])
-        others = self._others(heard)
-        unlikely = self._knock and heard.strikes[0].likelier < _FIRST
-        if unlikely or self._is_row(heard, others):
+        if self._knock and heard.strikes[0].likelier < _FIRST:
             return np.inf
+        others = self._others(heard)
+        if self._is_row(heard, others):
+            return np.inf
+        knock = self._knock or learn([heard])
         softer_db = float(np.mean([each.level_db for each in heard.strikes])) - _SOFTER_DB
         louder_db = max([softer_db, *(each.level_db for each in others)]) - softer_db
         return knock.strangeness(heard) + (louder_db / _OTHERS_DB) ** 2

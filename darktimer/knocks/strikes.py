@@ -1,4 +1,4 @@
-"""Finds strikes in a spectrum: sounds that begin at once, and where what is sought is known, such.
+"""Finds strikes in a spectrum: what is like a knock that is sought, or else all that rises at once.
 
 A long tone or a vowel does not fall so soon; a short one may be a strike here, and is told from a
 knock by its timbre. What a strike means is not known here.

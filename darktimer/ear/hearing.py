@@ -44,8 +44,13 @@ _RINGING: Final = 0.2
 #: and is heard so many times again at most: what is heard tells what the room does, and this again
 #: what is heard.
 _HEARINGS: Final = 2
+#: Cues that explain less than this, in units of the variance of the noise, are faint. They teach
+#: nothing: one that is taken for another would teach what makes it so.
+_FAINT: Final = 1000.0
 #: Where a room is taken out, cues explain as much as was heard, or more; of music, 0.2 to 0.8.
 _EXPLAINED: Final = 0.85
+#: A faint cue that is much softer than its notes were counts for this share of what it explains.
+_DOUBTED: Final = 0.6
 #: No margin is told beyond this: there was next to no noise.
 _HIGHEST_DB: Final = 60.0
 
@@ -81,6 +86,7 @@ class Ear:
         self._bands = bands
         self._words = vocabulary_of(cue_set, bands)
         self._response: Matrix | None = None  # of the room, as far as it was heard
+        self._usual = np.zeros(bands.shapes.shape)  # how strongly each note came through
         self._slices = cache(partial(slices_of, self._words))
         self._around = 2 * AROUND_MS // FRAME_MS
         self._longest = int(self._words.lengths_ms.max()) // FRAME_MS + 2 * self._around
@@ -113,8 +119,8 @@ class Ear:
 
         That is where something is louder than any cue, and where it rings until nothing changes.
         What the room did before is what it does now, until more is learnt: of faint cues alone, one
-        that is taken for another makes others the same. But where much is left that no cue
-        explains, what rings is no room.
+        that is taken for another makes others the same, and they teach nothing. But where much is
+        left that no cue explains, what rings is no room, and no loudness is learnt.
         """
         tones = tones_in(held, self._bands)
         heard = float(tones.strongest.sum())
@@ -127,7 +133,8 @@ class Ear:
         if most is not None:
             tones = tones_in(held, self._bands, response, most)
             chosen = self._chosen(tones)
-        for _ in range(_HEARINGS if rings and chosen else 0):
+        faint = sum(cue.energy for cue in chosen) < _FAINT
+        for _ in range(_HEARINGS if rings and not faint else 0):
             notes = self._words.played(((c.meaning, c.start) for c in chosen), held.shape[1])
             self._response = learnt(tones.power, tones.noise, self._bands.powers_of(notes))
             again = self._chosen(tones_in(held, self._bands, self._response, most))
@@ -135,19 +142,33 @@ class Ear:
             if _alike(before, chosen):
                 break
         explained = sum(cue.energy for cue in chosen) * self._words.variance
-        if rings and explained < _EXPLAINED * heard:
+        if explained >= _EXPLAINED * heard:
+            self._usual = _mean(self._usual, self._gains(chosen, tones))
+        elif rings:
             self._response = None
         return tones, chosen
 
     def _chosen(self, tones: Tones) -> list[Candidate]:
-        return best_sequence(candidates(tones, self._words), self._words.longest_rest_ms)
+        found = [self._doubted(one, tones) for one in candidates(tones, self._words)]
+        return best_sequence(found, self._words.longest_rest_ms)
+
+    def _doubted(self, one: Candidate, tones: Tones) -> Candidate:
+        """A faint cue may fit as a louder one; how loud that was before tells that it is none."""
+        if one.energy >= _FAINT:
+            return one
+        soft = self.pulses_at(one.start, one.meaning, tones).soft(self._usual)
+        return one._replace(energy=_DOUBTED * one.energy) if soft else one
 
     def _most(self, chosen: list[Candidate], tones: Tones) -> Reals | None:
         """The most power that a cue has in each band, where something is louder."""
-        heard = [self.pulses_at(one.start, one.meaning, tones) for one in chosen]
-        usual = usual_gains(heard, self._bands.shapes)
+        usual = self._gains(chosen, tones)
         most = most_of_cues(usual, self._words.loudest, self._bands.shapes)
         return most if is_much(tones.power, tones.noise, most) else None
+
+    def _gains(self, chosen: list[Candidate], tones: Tones) -> Reals:
+        """How strongly each note comes through in each band (N, B)."""
+        heard = [self.pulses_at(one.start, one.meaning, tones) for one in chosen]
+        return usual_gains(heard, self._bands.shapes)
 
     def _detection(self, candidate: Candidate, tones: Tones, first: int) -> Detection | None:
         """The cue, or None where a single partial sounds: a whistle, a hum, a beeping machine."""
@@ -210,6 +231,12 @@ def _with_last(powers: Iterable[Matrix]) -> Iterator[tuple[Matrix, bool]]:
         before = more
     if before is not None:
         yield before, True
+
+
+def _mean(before: Reals, now: Reals) -> Reals:
+    """The mean of two arrays of gains (N, B), by the note; of one where the other has nothing."""
+    known = np.any((before, now), axis=2).sum(axis=0)
+    return np.asarray((before + now) / np.maximum(known, 1)[:, None])
 
 
 def _alike(one: list[Candidate], other: list[Candidate]) -> bool:

@@ -27,6 +27,8 @@ _OPEN: Final = 10**-1.5
 _FEWEST_BANDS: Final = 2
 #: Less than this share of the power that is due is nothing.
 _NOTHING: Final = 0.1
+#: and a cue with less than this share of it as a whole is much softer than its notes are elsewhere.
+_SOFT: Final = 0.2
 
 
 @dataclass(frozen=True)
@@ -54,11 +56,26 @@ class Pulses:
     @cached_property
     def gains(self) -> Matrix:
         """What is heard of each slice, against the power with which it was played (S, B)."""
-        return np.asarray(np.maximum(self.power - self.noise, 0) / self.slices.power[:, None])
+        return np.asarray(self._heard / self.slices.power[:, None])
+
+    @cached_property
+    def _heard(self) -> Matrix:
+        return np.asarray(np.maximum(self.power - self.noise, 0))
+
+    def soft(self, usual: Reals) -> bool:
+        """Whether the cue is much softer than ``usual`` gains (N, B) would have it.
+
+        Not where the noise leaves too little open, or nothing is known.
+        """
+        due = self._due(usual)
+        is_open = self.noise < _OPEN * due
+        if is_open.sum() < _FEWEST_BANDS:
+            return False
+        return bool(self._heard[is_open].sum() < _SOFT * due[is_open].sum())
 
     def missing(self, usual: Reals) -> tuple[float, ...]:
         """The share of each pulse that is missing, where ``usual`` gains (N, B) are known."""
-        due = usual[self.slices.note] * self.slices.power[:, None]
+        due = self._due(usual)
         shares, _ = self._shares(due)
         loudest = min(1.0, float(shares.max()))
         if loudest >= _NOTHING:  # of a cue that is softer as a whole nothing is missing
@@ -69,6 +86,9 @@ class Pulses:
             float(gone[self.slices.pulse == number].mean())
             for number in range(self.slices.pulse[-1] + 1)
         )
+
+    def _due(self, usual: Reals) -> Reals:
+        return np.asarray(usual[self.slices.note] * self.slices.power[:, None])
 
     def _shares(self, due: Reals) -> tuple[Reals, NDArray[np.bool_]]:
         """Of each slice the best share of a band in what is due there, and if enough are open."""

@@ -13,7 +13,8 @@ from darktimer.ear.hearing import Ear
 from darktimer.ear.search import Candidate
 
 STANDARD = load_cue_set("standard")
-CUE = Candidate(100.0, 200.0, 1, 500.0, 0.9, whole=True)
+CUE = Candidate(100.0, 200.0, 1, 1500.0, 0.9, whole=True)
+FAINT = CUE._replace(energy=990.0)
 LATER = CUE._replace(start=300.0)
 MOST = np.ones(1)
 
@@ -81,10 +82,47 @@ def test_where_nothing_rings_no_room_is_taken_out(monkeypatch: pytest.MonkeyPatc
     assert heard.stretch()[0] == (1, None)  # what was known is kept
 
 
-def test_of_no_cue_no_room_is_learnt(monkeypatch: pytest.MonkeyPatch) -> None:
-    heard = Heard(monkeypatch, 0.25, [[]])
-    assert heard.stretch() == [(None, None)]
-    assert heard.learnt == 0
+@pytest.mark.parametrize("cues", [[], [FAINT]])
+def test_of_no_cue_or_a_faint_one_no_room_is_learnt(
+    monkeypatch: pytest.MonkeyPatch, cues: list[Candidate]
+) -> None:
+    chosen = [[CUE]]
+    heard = Heard(monkeypatch, 0.25, chosen)
+    heard.stretch()
+    chosen[:] = [cues]
+    heard.loud = 0.0
+    assert heard.stretch() == heard.stretch() == [(1, None)]  # what was known is kept
+    assert heard.learnt == 1
+
+
+@pytest.mark.parametrize("kept", [0.15, 0.25])
+def test_a_faint_cue_far_softer_than_its_notes_were_counts_for_less(
+    monkeypatch: pytest.MonkeyPatch, kept: float
+) -> None:
+    """But where much is left that no cue explains, nobody knows how loud they are."""
+    heard = Heard(monkeypatch, kept, [[CUE]])
+    explained = CUE.energy * heard.ear._words.variance
+    gains = np.ones(heard.ear._bands.shapes.shape)
+    monkeypatch.setattr(heard.ear, "_gains", lambda *_: gains)
+    silence = np.zeros((gains.shape[1], 300))
+
+    def counted(cue: Candidate = FAINT) -> float:
+        tones: Any = SimpleNamespace(power=silence, noise=silence)
+        return heard.ear._doubted(cue, tones).energy
+
+    heard.loud = 1.3 * explained
+    heard.stretch()
+    assert counted() == FAINT.energy
+    heard.loud = 0.9 * explained
+    heard.stretch()
+    assert counted() == 0.6 * FAINT.energy
+    assert counted(CUE) == CUE.energy
+    gains = 3 * gains
+    heard.stretch()
+    assert (heard.ear._usual == 2).all()  # the mean of what it was and is
+    gains = 0 * gains
+    heard.stretch()
+    assert (heard.ear._usual == 2).all()  # what is not heard is as it was
 
 
 def test_what_no_cue_explains_is_no_room(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -70,6 +70,21 @@ def test_what_is_due_may_be_faint_or_not_known() -> None:
     assert faint.missing(USUAL * 0) == (0, 0)
 
 
+def test_a_cue_is_soft_where_it_has_little_of_what_is_due() -> None:
+    def soft(power: object, noise: object = 0.0, usual: np.ndarray = USUAL) -> bool:
+        full = (np.broadcast_to(np.asarray(each, float), (3, 2)) for each in (power, noise))
+        return Pulses(SLICES, *full).soft(usual)
+
+    assert soft(DUE * 0.19)
+    assert not soft(DUE * 0.21)
+    assert not soft(DUE * column(1, 0.11, 0.11))  # 0.209 of all that is due
+    assert soft(DUE * 0.21, DUE * 0.03)  # a part of it is noise
+    assert not soft(DUE * 0.19, DUE * 0.033)  # too much of it may be
+    assert soft(0, np.where(DUE == 2, np.inf, 0))
+    assert not soft(0, np.where(DUE == 2, 0, np.inf))  # one band is too few
+    assert not soft(0, usual=0 * USUAL)
+
+
 def test_noise_that_is_louder_than_a_pulse_leaves_no_gain() -> None:
     heard = Pulses(SLICES, DUE, np.full((3, 2), 8.5))
     assert heard.gains.tolist() == [[0, 0], [5.875, 0], [5.875, 0]]

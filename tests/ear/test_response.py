@@ -15,6 +15,7 @@ from darktimer.ear.search import Candidate
 from darktimer.ear.spectrum import Matrix
 from darktimer.ear.tones import Tones
 from darktimer.ear.vocabulary import vocabulary_of
+from darktimer.process.timeline import Cue, Step, Timeline
 from tests.ear import proof, rooms
 from tests.ear.rooms import Wave
 
@@ -68,6 +69,17 @@ def test_pulses_stand_where_they_were_played() -> None:
     assert before[0] < 0.4
     assert (there > 0.85).all()
     assert dry.sum(axis=1) == pytest.approx(power.sum(axis=1), rel=0.1)
+    assert dry[0, sent[0] == 0].mean() < 0.0136  # sought from noise and all, 0.0143
+
+
+def test_a_pulse_is_found_where_for_a_moment_nothing_was_heard() -> None:
+    """Its echo tells of it."""
+    sent = np.zeros((2, FRAMES), np.float32)
+    sent[0, 100:125] = 100
+    power = heard(sent)
+    power[0, 100:110] = 0
+    dry = without_response(power, np.full_like(power, 0.01), RESPONSE)
+    assert dry[0, 100:125].min() > 0.5 * power.sum() / 25
 
 
 def test_noise_stays_noise() -> None:
@@ -116,6 +128,21 @@ def test_soft_sheets_are_heard_by_what_louder_cues_told_of_the_room(
     wave = rooms.record(rooms.cues_in_turn(cue_set, said, 124), cue_set, room, 124)
     sound = Recording(rooms.write(wave, tmp_path / "room.wav", room))
     assert [one.meaning for one in hear(sound, cue_set)] == said
+
+
+def test_a_heartbeat_alone_is_no_louder_cue(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """1.5 s: it was sheet and enter, 12 dB too soft, and from those a response was learnt."""
+    monkeypatch.setattr(hearing, "_STRETCH", 1000)
+    cue_set = load_cue_set("standard")
+    room = proof.places(0.0, ["1.5 s"])[0]
+    places = ((1, "enter"), (4, "stand"), (6, "light-safe"), (36, "heartbeat"), (66, "heartbeat"))
+    cues = tuple(Cue(s * 1000, cue_set.length_ms(said), said, 0) for s, said in places)
+    timeline = Timeline("", 96_000, (Step("", "step", 0, 96_000, dark=False),), (), cues, ())
+    wave = rooms.record(timeline, cue_set, room, 188)
+    sound = Recording(rooms.write(wave, tmp_path / "room.wav", room))
+    assert [one.meaning for one in hear(sound, cue_set)] == [said for _, said in places]
 
 
 @pytest.mark.parametrize("after_ms", [100, 900, 2500])

@@ -264,12 +264,14 @@ def _envelope(length_ms: int, ramp_ms: int, window_ms: float, lead_frames: int) 
 def _at(responses: Matrix, kinds: Whole, frames: Reals) -> Matrix:
     """Responses between frames, on a straight line; nothing beyond the last."""
     last = responses.shape[1] - 1
-    whole = np.floor(frames).astype(np.int64)
+    whole = np.floor(frames)
     part = (frames - whole).astype(np.float32)
     inside = (whole >= 0) & (whole < last)
-    whole = np.clip(whole, 0, last - 1)
-    low, high = responses[kinds, whole], responses[kinds, whole + 1]
-    return np.where(inside, low + part * (high - low), 0).astype(np.float32)
+    # A place in all rows, one after another, is looked up faster than a row and a place in it.
+    places = kinds * responses.shape[1] + np.clip(whole, 0, last - 1).astype(np.int64)
+    every = responses.ravel()
+    low, high = every.take(places), every.take(places + 1)
+    return np.where(inside, low + part * (high - low), np.float32(0))
 
 
 def _variance(window_ms: float) -> float:

@@ -25,22 +25,21 @@ _QUIET_AFTER_S: Final = 0.13
 _LOUDEST: Final = 10
 _LONGEST_S: Final = 1.65
 #: So far a pattern may be from what was learnt, and from quiet; where nothing was, from itself.
-_STRANGE: Final = 12.5
-_UNLIKE_ITSELF: Final = 10.0
+_STRANGE: Final = 16.5
 #: Other strikes are so much softer than the knocks, and differ from that by so much.
 _SOFTER_DB: Final = 10.0
-_OTHERS_DB: Final = 2.8
+_OTHERS_DB: Final = 2.35
 #: A knock that is left out, a short rest from another to so large a part of it, is so much softer
 #: than all others: an even row that lacks one has a long rest that nobody made.
 _SET_OFF_DB: Final = 3.0
 _IN_TIME: Final = 0.15
-#: So far above what sounded before are strikes that are more than noise; or, where a knock was
-#: learnt, they are as much likelier with it as a pattern's own, to such a part.
+#: So far above what sounded before are strikes that are more than noise; where a knock was learnt,
+#: those are that are as much likelier with it as a pattern's own, to such a part.
 _CLEAR_DB: Final = -1.0
 _LIKE: Final = 0.2
 #: The first knock of a learnt pattern is so much likelier than noise: it is in no other's tail, and
 #: among all that noise does, something fits before three knocks now and then.
-_FIRST: Final = 8.0
+_FIRST: Final = 6.5
 #: So soon after a knock a strike is a part of it.
 _ECHO_S: Final = 0.08
 #: How long a microphone must give one value for it to be dead, and the share of clipped samples.
@@ -97,12 +96,22 @@ class KnockDetector:
 
     def _pattern(self, last: Strike) -> KnocksHeard | None:
         """The pattern that ends with a strike; what it is made of makes no other."""
-        judged = [(self._strangeness(heard), heard) for heard in self._ending(last)]
-        strange, heard = min(judged, default=(np.inf, None), key=lambda each: each[0])
-        if strange > (_STRANGE if self._knock else _UNLIKE_ITSELF):
+        strange, heard = self._best(last)
+        if strange > _STRANGE or self._is_better_soon(last, strange):
             return None
         self._alike = [strike for strike in self._alike if strike.at_s > last.at_s]
         return heard
+
+    def _best(self, last: Strike) -> tuple[float, KnocksHeard | None]:
+        """The least strange pattern that ends with a strike, and how strange it is."""
+        judged = [(self._strangeness(heard), heard) for heard in self._ending(last)]
+        return min(judged, default=(np.inf, None), key=lambda each: each[0])
+
+    def _is_better_soon(self, last: Strike, strange: float) -> bool:
+        """Whether a pattern is less strange that ends before the quiet after this one is over."""
+        until_s = last.at_s + _QUIET_AFTER_S
+        soon = [each for each in self._alike if last.at_s < each.at_s <= until_s]
+        return any(self._best(each)[0] < strange for each in soon)
 
     def _ending(self, last: Strike) -> Iterator[KnocksHeard]:
         """All patterns by their rhythm that end with a strike."""
@@ -118,7 +127,7 @@ class KnockDetector:
         if self._knock and heard.strikes[0].likelier < _FIRST:
             return np.inf
         others = self._others(heard)
-        if self._is_row(heard, others):
+        if _is_row(heard, others):
             return np.inf
         knock = self._knock or learn([heard])
         softer_db = float(np.mean([each.level_db for each in heard.strikes])) - _SOFTER_DB
@@ -128,25 +137,15 @@ class KnockDetector:
     def _others(self, heard: KnocksHeard) -> list[Strike]:
         """Strikes near a pattern that are more than noise: they stand clear, or are like it."""
         begin_s, end_s = heard.strikes[0].at_s - _QUIET_BEFORE_S, heard.at_s + _QUIET_AFTER_S
-        like = self._like(heard)
+        like = _LIKE * float(np.median([each.likelier for each in heard.strikes]))
         return [
             each
             for each in self._strikes
             if begin_s < each.at_s <= end_s
             and not _is_in(each, heard)
-            and (each.clear_db > _CLEAR_DB or each.likelier > like)
+            and self._may_be(each)
+            and each.likelier >= like
         ]
-
-    def _like(self, heard: KnocksHeard) -> float:
-        """How likely another strike is that is like a pattern's own."""
-        return _LIKE * float(np.median([each.likelier for each in heard.strikes]))
-
-    def _is_row(self, heard: KnocksHeard, others: list[Strike]) -> bool:
-        """Whether other strikes make an even row of a pattern."""
-        soft_db = min(each.level_db for each in heard.strikes) - _SET_OFF_DB
-        row = [each for each in others if each.level_db > soft_db and _is_in_time(each, heard)]
-        like = self._like(heard)
-        return any(self._may_be(each) and each.likelier >= like for each in row)
 
     @property
     def condition(self) -> Condition:
@@ -162,6 +161,12 @@ class KnockDetector:
 def _is_in(strike: Strike, heard: KnocksHeard) -> bool:
     """Whether a strike is one of a pattern's knocks, or its echo."""
     return any(0 <= strike.at_s - knock.at_s < _ECHO_S for knock in heard.strikes)
+
+
+def _is_row(heard: KnocksHeard, others: list[Strike]) -> bool:
+    """Whether other strikes make an even row of a pattern."""
+    soft_db = min(each.level_db for each in heard.strikes) - _SET_OFF_DB
+    return any(each.level_db > soft_db and _is_in_time(each, heard) for each in others)
 
 
 def _is_in_time(strike: Strike, heard: KnocksHeard) -> bool:

@@ -12,15 +12,15 @@ from darktimer.knocks.strikes import PARTS
 
 #: What one hand's patterns differ by: the logarithm of their pace, that of each rest to the others,
 #: their level and that of each knock to the others, and how unlike its timbre their knocks are.
-_PACE: Final = 0.105
-_RHYTHM: Final = 0.1
-_LEVEL_DB: Final = 3.75
-_SPREAD_DB: Final = 4.9
-_UNLIKE: Final = 1.15
+_PACE: Final = 0.093
+_RHYTHM: Final = 0.088
+_LEVEL_DB: Final = 3.3
+_SPREAD_DB: Final = 4.3
+_UNLIKE: Final = 0.8
 #: How much likelier a knock that is plain is with the timbre, as a logarithm, and by how much less
 #: one is so that is not.
-_PLAIN: Final = 25.0
-_FAINTER: Final = 0.68
+_PLAIN: Final = 12.0
+_FAINTER: Final = 0.45
 
 
 class Knock(NamedTuple):

@@ -36,20 +36,21 @@ _BEFORE: Final = slice(-24, -2)
 _APART: Final = 10
 #: Of the rows so near the likeliest that are nearly as likely the one begins it that fits best: how
 #: likely a loud one is says little but how much of it is heard.
-_MAY_BE_OFF: Final = 8
+_MAY_BE_OFF: Final = 5
 _NEARLY: Final = 0.5
 #: The levels at which what is sought is asked for, as powers to its own.
 _LAID: Final = 10 ** (np.arange(-18.0, 12.0, 4.0) / 10)[:, None, None]
 #: How much likelier with what is sought than without one is, as a logarithm.
-_LIKELY: Final = 2.5
+_LIKELY: Final = 1.6
 #: Levels at which a timbre is laid over a strike, to its own.
 _LEVELS_DB: Final = np.arange(-10.0, 10.5, 1.0)
-#: So many independent powers each mean is of: rows by bins, and bins side by side share some.
+#: The variance of each mean of noise, to its square: of one over so many independent powers as are
+#: rows by bins, and bins side by side share some.
 _SHARED: Final = 0.55
-_POWERS: Final = _SHARED * np.outer([each.stop - each.start for each in _STRUCK], WIDTHS)
-_POWERS_BEFORE: Final = _SHARED * (_BEFORE.stop - _BEFORE.start) * WIDTHS
-#: How far each band of a person's knock strays from its timbre, as a share of its power: 2.5 dB.
-_STRAYS: Final = 0.33
+_VARIES: Final = 1 / (_SHARED * np.outer([each.stop - each.start for each in _STRUCK], WIDTHS))
+_VARIES_BEFORE: Final = 1 / (_SHARED * (_BEFORE.stop - _BEFORE.start) * WIDTHS)
+#: How far each band of a person's knock strays from its timbre, as a share of its power: 3 dB.
+_STRAYS: Final = 0.5
 
 
 class Strike(NamedTuple):
@@ -109,27 +110,35 @@ class TimbreFit(NamedTuple):
 
 
 def _likelier(heard: Spectra, before: Spectra, laid: Spectra) -> Spectra:
-    """The logarithm of how many times as likely what was heard is with more power as without.
-
-    Noise is taken for Gaussian, so that means of its powers are gamma distributed.
-    """
-    heard, laid = heard / before, laid / before
-    each = _POWERS * (heard - heard / (1 + laid) - np.log1p(laid))
-    return np.asarray(each.sum(axis=(-2, -1)))
+    """The logarithm of how many times as likely what was heard is with more power as without."""
+    without = _log_density(heard / before, _VARIES + _VARIES_BEFORE)
+    return np.asarray((_log_density(*_with(heard, before, laid)) - without).sum(axis=(-2, -1)))
 
 
 def _unlike(heard: Spectra, before: Spectra, laid: Spectra) -> Spectra:
-    """The deviance of what was heard, for each band and part of it, from what was laid over.
+    """The deviance of what was heard, for each band and part of it, from what was laid over."""
+    ratio, varies = _with(heard, before, laid)
+    return np.asarray((2 * (ratio - 1 - np.log(ratio)) / varies).mean(axis=(-2, -1)))
 
-    Gamma distributed, of as many powers as give the variance of the noise, of what sounded before
-    and of the hand together.
+
+def _with(heard: Spectra, before: Spectra, laid: Spectra) -> tuple[Spectra, Spectra]:
+    """What was heard to what is expected with what is laid over, and the variance of that.
+
+    The variance is that of the noise, of what sounded before and of the hand together.
     """
     expected = laid + before
     share = laid / expected
-    varies = 1 / _POWERS + _STRAYS * share**2 + (1 - share) ** 2 / _POWERS_BEFORE
-    ratio = heard / expected
-    each = 2 / varies * (ratio - 1 - np.log(ratio))
-    return np.asarray(each.mean(axis=(-2, -1)))
+    varies = _VARIES + _STRAYS * share**2 + (1 - share) ** 2 * _VARIES_BEFORE
+    return heard / expected, varies
+
+
+def _log_density(ratio: Spectra, varies: Spectra) -> Spectra:
+    """The logarithm of the gamma density of what was heard, but for what all expectations share.
+
+    Its shape is 1 / ``varies``, whose gamma function is taken for the first terms of Stirling's
+    series.
+    """
+    return np.asarray((1 + np.log(ratio) - ratio) / varies - np.log(varies) / 2)
 
 
 class StrikeFinder:

@@ -50,7 +50,7 @@ from tests.knocks.rooms import (
 Peak = Callable[[list[float]], float]
 
 TUNING = range(100, 200)
-HELD_BACK = range(160_000, 165_000)
+HELD_BACK = range(210_000, 215_000)
 
 MATERIALS = tuple(proof_sounds.MATERIALS)
 REVERBERATIONS_S = (0.3, 0.8, 1.5)

@@ -68,7 +68,7 @@ def test_one_persons_pace_is_not_anothers() -> None:
     knock = learn(heard(knocking(Knocked.GO_ON)))
     again = knocking(Knocked.WHERE, 0.21, 0.38)
     assert [each.pattern for each in heard(again, knock)] == [Knocked.WHERE]
-    assert heard(knocking(Knocked.WHERE, 0.3, 0.5), knock) == []
+    assert heard(knocking(Knocked.WHERE, 0.33, 0.54), knock) == []
 
 
 def _after(wave: Wave) -> Condition:

@@ -142,7 +142,7 @@ def test_what_is_sought_is_found_where_it_begins(level: float) -> None:
     assert abs(row - 700) <= 1
 
 
-@pytest.mark.parametrize(("material", "seed"), [("wood", 105), ("steel", 104)])
+@pytest.mark.parametrize(("material", "seed"), [("wood", 105), ("steel", 110)])
 def test_knocks_in_the_tails_of_louder_ones_are_found(material: str, seed: int) -> None:
     """In a room of 1.5 s, where they hardly rise above what sounds before them."""
     rng = np.random.default_rng((seed, len(material), 15))
@@ -160,12 +160,12 @@ def test_knocks_in_the_tails_of_louder_ones_are_found(material: str, seed: int) 
             assert np.abs(found_s - at_s).min() < 0.008
 
 
-@pytest.mark.parametrize(("level", "count"), [(0.074, 1), (0.072, 0)])
+@pytest.mark.parametrize(("level", "count"), [(0.061, 1), (0.06, 0)])
 def test_what_is_hardly_likelier_with_what_is_sought_is_none(level: float, count: int) -> None:
-    """It has to be e to the 2.5 times as likely."""
+    """It has to be e to the 1.6 times as likely from some row on, and begins where it fits best."""
     found = list(finder(with_knocks((700, level)), sought=SOUGHT).found())
     assert len(found) == count
-    assert all(2.5 < each.likelier < 2.6 for each in found)
+    assert all(0.8 < each.likelier < 0.9 for each in found)
 
 
 def test_another_sound_is_not_what_is_sought() -> None:
@@ -191,11 +191,11 @@ def test_what_is_sought_is_found_however_the_rows_come(block: int) -> None:
     assert found == [each.at_s for each in at_once.found() if each.at_s < late.known_s]
 
 
-def test_what_is_sought_is_found_up_to_76_ms_before_the_end() -> None:
+def test_what_is_sought_is_found_up_to_70_ms_before_the_end() -> None:
     assert len(sought_in(with_knocks((498, 0.5), (560, 0.5), (869, 0.5)))) == 2
     late = finder(with_knocks((870, 0.5)), sought=SOUGHT)
     assert list(late.found()) == []
-    assert late.known_s == pytest.approx(862 * 0.002)
+    assert late.known_s == pytest.approx(865 * 0.002)
 
 
 @pytest.mark.parametrize(("at", "count"), [(1370, 1), (1380, 0)])

@@ -90,10 +90,9 @@ class Strike(NamedTuple):
         """How well a timbre, laid over what sounded before, is what was heard."""
         levels_db = self.level_db + _LEVELS_DB
         laid = 10 ** ((levels_db[:, None, None] + timbre) / 10)
-        unlike = _unlike(self.heard, self.before, laid)
+        likelier, unlike = _compared(self.heard, self.before, laid)
         best = int(np.argmin(unlike))
-        likelier = float(_likelier(self.heard, self.before, laid).max())
-        return TimbreFit(float(levels_db[best]), float(unlike[best]), likelier)
+        return TimbreFit(float(levels_db[best]), float(unlike[best]), float(likelier.max()))
 
 
 class TimbreFit(NamedTuple):
@@ -109,36 +108,26 @@ class TimbreFit(NamedTuple):
     likelier: float
 
 
-def _likelier(heard: Spectra, before: Spectra, laid: Spectra) -> Spectra:
-    """The logarithm of how many times as likely what was heard is with more power as without."""
-    without = _log_density(heard / before, _VARIES + _VARIES_BEFORE)
-    return np.asarray((_log_density(*_with(heard, before, laid)) - without).sum(axis=(-2, -1)))
+def _compared(heard: Spectra, before: Spectra, laid: Spectra) -> tuple[Spectra, Spectra]:
+    """How much likelier what was heard is with more power than without, and how unlike that it is.
 
-
-def _unlike(heard: Spectra, before: Spectra, laid: Spectra) -> Spectra:
-    """The deviance of what was heard, for each band and part of it, from what was laid over."""
-    ratio, varies = _with(heard, before, laid)
-    return np.asarray((2 * (ratio - 1 - np.log(ratio)) / varies).mean(axis=(-2, -1)))
-
-
-def _with(heard: Spectra, before: Spectra, laid: Spectra) -> tuple[Spectra, Spectra]:
-    """What was heard to what is expected with what is laid over, and the variance of that.
-
-    The variance is that of the noise, of what sounded before and of the hand together.
+    A logarithm, and the mean deviance of bands and parts. They are gamma distributed, with the
+    variance of the noise, of what sounded before and of the hand together; the gamma function of
+    their shape, one over the variance, is taken for the first terms of Stirling's series.
     """
     expected = laid + before
     share = laid / expected
     varies = _VARIES + _STRAYS * share**2 + (1 - share) ** 2 * _VARIES_BEFORE
-    return heard / expected, varies
+    unlike = _deviance(heard / expected, varies)
+    varies_without = _VARIES + _VARIES_BEFORE
+    without = _deviance(heard / before, varies_without)
+    likelier = (without - unlike + np.log(varies_without / varies)) / 2
+    return np.asarray(likelier.sum(axis=(-2, -1))), np.asarray(unlike.mean(axis=(-2, -1)))
 
 
-def _log_density(ratio: Spectra, varies: Spectra) -> Spectra:
-    """The logarithm of the gamma density of what was heard, but for what all expectations share.
-
-    Its shape is 1 / ``varies``, whose gamma function is taken for the first terms of Stirling's
-    series.
-    """
-    return np.asarray((1 + np.log(ratio) - ratio) / varies - np.log(varies) / 2)
+def _deviance(ratio: Spectra, varies: Spectra) -> Spectra:
+    """That of gamma distributions whose means were exceeded ``ratio`` times."""
+    return np.asarray(2 * (ratio - 1 - np.log(ratio)) / varies)
 
 
 class StrikeFinder:
@@ -207,7 +196,7 @@ class StrikeFinder:
     def _likely(self, begin: int, end: int, noise: Spectra, laid: Spectra) -> Iterator[int]:
         """The rows from which on what was heard is likeliest with what is sought."""
         heard, before = self._parts(begin + _APART, end + _APART, noise)
-        ahead = _likelier(heard[:, None], before[:, None, None], laid).max(axis=1)
+        ahead = _compared(heard[:, None], before[:, None, None], laid)[0].max(axis=1)
         around = np.concatenate((self._around, ahead))
         self._around = around[len(ahead) :]
         own, highest = around[_APART:-_APART], sliding_window_view(around, 2 * _APART + 1).max(1)
@@ -217,9 +206,8 @@ class StrikeFinder:
     def _begins(self, row: int, noise: Spectra, laid: Spectra) -> int:
         """The row near one at which what is sought fits best."""
         heard, before = self._parts(row - _MAY_BE_OFF, row + _MAY_BE_OFF + 1, noise)
-        heard, before = heard[:, None], before[:, None, None]
-        likelier = _likelier(heard, before, laid).max(axis=1)
-        unlike = _unlike(heard, before, laid).min(axis=1)
+        at_levels = _compared(heard[:, None], before[:, None, None], laid)
+        likelier, unlike = at_levels[0].max(axis=1), at_levels[1].min(axis=1)
         unlike[likelier < _NEARLY * likelier.max()] = np.inf
         return row - _MAY_BE_OFF + int(unlike.argmin())
 
@@ -240,7 +228,7 @@ class StrikeFinder:
         (heard,), (before,) = self._parts(row, row + 1, noise)
         likelier = 0.0
         if self._laid is not None:
-            likelier = float(_likelier(heard, before, self._laid).max())
+            likelier = float(_compared(heard, before, self._laid)[0].max())
         return Strike(row * self._spectrum.step_s, heard, before, likelier)
 
 

@@ -5,6 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from darktimer.cues.cue_set import CueSet
 from darktimer.cues.reader import load_cue_set
 from darktimer.ear import hearing
 from darktimer.ear.bands import bands_of
@@ -107,14 +108,22 @@ def test_what_is_played_lies_where_the_cue_has_its_pulses() -> None:
     assert cut[:, 195:].max() > 0
 
 
+def heard_in_a_room_that_rings(
+    timeline: Timeline, cue_set: CueSet, seed: int, folder: Path
+) -> list[str]:
+    """What is heard of a timeline in a room of 1.5 s, at 0 dB."""
+    room = proof.places(0.0, ["1.5 s"])[0]
+    wave = rooms.record(timeline, cue_set, room, seed)
+    sound = Recording(rooms.write(wave, folder / "room.wav", room))
+    return [one.meaning for one in hear(sound, cue_set)]
+
+
 def test_an_echo_above_what_comes_straight_makes_no_other_cue(tmp_path: Path) -> None:
     """1.5 s: a short pulse of a bath's and its echo were one long one, and it another bath."""
     cue_set = load_cue_set("small-speaker")
-    room = proof.places(0.0, ["1.5 s"])[0]
     said = ["move", "enter-soak", "enter-rinse", "enter-2", "lift", "enter-stop", "stand"]
-    wave = rooms.record(rooms.cues_in_turn(cue_set, said, 123), cue_set, room, 123)
-    sound = Recording(rooms.write(wave, tmp_path / "room.wav", room))
-    assert [one.meaning for one in hear(sound, cue_set)] == said
+    timeline = rooms.cues_in_turn(cue_set, said, 123)
+    assert heard_in_a_room_that_rings(timeline, cue_set, 123, tmp_path) == said
 
 
 def test_soft_sheets_are_heard_by_what_louder_cues_told_of_the_room(
@@ -123,11 +132,9 @@ def test_soft_sheets_are_heard_by_what_louder_cues_told_of_the_room(
     """1.5 s: where for a while nothing but sheets sounded, nine of thirty were something else."""
     monkeypatch.setattr(hearing, "_STRETCH", 1000)
     cue_set = load_cue_set("standard")
-    room = proof.places(0.0, ["1.5 s"])[0]
     said = ["enter", "move", "ready-1", "lift", "enter", "stand", "move", "lift", *["sheet"] * 30]
-    wave = rooms.record(rooms.cues_in_turn(cue_set, said, 124), cue_set, room, 124)
-    sound = Recording(rooms.write(wave, tmp_path / "room.wav", room))
-    assert [one.meaning for one in hear(sound, cue_set)] == said
+    timeline = rooms.cues_in_turn(cue_set, said, 124)
+    assert heard_in_a_room_that_rings(timeline, cue_set, 124, tmp_path) == said
 
 
 def test_a_heartbeat_alone_is_no_louder_cue(
@@ -136,13 +143,11 @@ def test_a_heartbeat_alone_is_no_louder_cue(
     """1.5 s: it was sheet and enter, 12 dB too soft, and from those a response was learnt."""
     monkeypatch.setattr(hearing, "_STRETCH", 1000)
     cue_set = load_cue_set("standard")
-    room = proof.places(0.0, ["1.5 s"])[0]
     places = ((1, "enter"), (4, "stand"), (6, "light-safe"), (36, "heartbeat"), (66, "heartbeat"))
     cues = tuple(Cue(s * 1000, cue_set.length_ms(said), said, 0) for s, said in places)
     timeline = Timeline("", 96_000, (Step("", "step", 0, 96_000, dark=False),), (), cues, ())
-    wave = rooms.record(timeline, cue_set, room, 188)
-    sound = Recording(rooms.write(wave, tmp_path / "room.wav", room))
-    assert [one.meaning for one in hear(sound, cue_set)] == [said for _, said in places]
+    heard = heard_in_a_room_that_rings(timeline, cue_set, 188, tmp_path)
+    assert heard == [said for _, said in places]
 
 
 @pytest.mark.parametrize("after_ms", [100, 900, 2500])

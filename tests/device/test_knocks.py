@@ -22,6 +22,7 @@ from darktimer.journal.folder import FILE_NAME
 from darktimer.journal.journal import Journal
 from tests.device.bench import GO_ON, WHERE, Bench
 from tests.live.terminal import Terminal
+from tests.live.witness import Witness
 
 ROOT = Path(__file__).parents[2]
 BLACK = b"\x1b[?25l"
@@ -34,6 +35,7 @@ steps:
   - load: by hand
   - fix: 4 s
 """
+BUFFER_MS = 200
 TRIES = 4
 #: Listens as a run does, less patiently, and tells what it hears and what has become of it.
 LISTENER = """
@@ -63,25 +65,30 @@ def bench(server: Server, ending: ExitStack) -> Bench:
 def test_a_run_is_led_by_knocks_alone_from_loading_to_light_safe(
     server: Server, bench: Bench, ending: ExitStack, listen: Callable[..., Ear], tmp_path: Path
 ) -> None:
-    """Its terminal is closed as the lights go out; what it says is recorded, and heard."""
+    """Its terminal is closed as the lights go out; what it says is recorded, and heard.
+
+    A machine that itself waits for longer than a third of the buffer may take sound away.
+    """
     plan, sounds, recording = (tmp_path / name for name in ("plan.yaml", "quick.yaml", "heard.wav"))
     plan.write_text(PLAN)
     shipped = (ROOT / "sounds" / "standard.yaml").read_text()
     sounds.write_text(shipped.replace("vast: 2600 ms", "vast: 500 ms"))
     ear = listen(server)
-    words = ["run", str(plan), "--cues", str(sounds), "--start-in", "0.1 s", "--buffer", "200 ms"]
+    buffer = f"{BUFFER_MS} ms"
+    words = ["run", str(plan), "--cues", str(sounds), "--start-in", "0.1 s", "--buffer", buffer]
     run = Terminal(
         [sys.executable, "-m", "darktimer", *words, "--knocks", "--microphone", "bench"],
         server.environment | {"DARKTIMER_HOME": str(tmp_path), "TERM": "xterm"},
     )
     ending.callback(run.kill)
-    run.wait_for(BLACK)
-    run.close()
-    heard_in(tmp_path, "enter")
-    knocked_on(bench, tmp_path, times=1)
-    heard_in(tmp_path, "confirm")
-    knocked_on(bench, tmp_path, times=2)
-    heard_in(tmp_path, "light-safe")
+    with Witness() as witness:
+        run.wait_for(BLACK)
+        run.close()
+        heard_in(tmp_path, "enter")
+        knocked_on(bench, tmp_path, times=1)
+        heard_in(tmp_path, "confirm")
+        knocked_on(bench, tmp_path, times=2)
+        heard_in(tmp_path, "light-safe")
     soundfile.write(recording, ear.heard().samples, RATE)
     said = [cue.meaning for cue in hear(Recording(recording), load_cue_set(str(sounds)))]
     assert [each for each in said if each != "hold"] == [
@@ -91,7 +98,8 @@ def test_a_run_is_led_by_knocks_alone_from_loading_to_light_safe(
         events = journal.events(1)
     keys = [(event.meaning, event.detail) for event in events if event.kind == "key"]
     assert keys == 2 * [("go on", {"key": "knock"})]
-    assert [event for event in events if event.kind == "fault"] == []
+    faults = {event.meaning for event in events if event.kind == "fault"}
+    assert faults <= ({"stalled"} if witness.late_ms > BUFFER_MS / 3 else set())
 
 
 def knocked_on(bench: Bench, home: Path, times: int) -> None:

@@ -25,7 +25,13 @@ _QUIET_AFTER_S: Final = 0.13
 _LOUDEST: Final = 10
 _LONGEST_S: Final = 1.65
 #: So far a pattern may be from what was learnt, and from quiet; where nothing was, from itself.
-_STRANGE: Final = 16.5
+_STRANGE: Final = 17.2
+#: One that is sure is no more than so far.
+_SURE: Final = 10.2
+#: Of four pieces of noise one is faint. Where each knock is so much likelier with what was learnt,
+#: as a logarithm, so much of what the pattern differs from that is forgiven.
+_PLAIN: Final = 150.0
+_FORGIVEN: Final = 3.0
 #: Other strikes are so much softer than the knocks, and differ from that by so much.
 _SOFTER_DB: Final = 10.0
 _OTHERS_DB: Final = 2.35
@@ -97,10 +103,10 @@ class KnockDetector:
     def _pattern(self, last: Strike) -> KnocksHeard | None:
         """The pattern that ends with a strike; what it is made of makes no other."""
         strange, heard = self._best(last)
-        if strange > _STRANGE or self._is_better_soon(last, strange):
+        if heard is None or strange > _STRANGE or self._is_better_soon(last, strange):
             return None
         self._alike = [strike for strike in self._alike if strike.at_s > last.at_s]
-        return heard
+        return heard._replace(sure=strange <= _SURE)
 
     def _best(self, last: Strike) -> tuple[float, KnocksHeard | None]:
         """The least strange pattern that ends with a strike, and how strange it is."""
@@ -132,7 +138,9 @@ class KnockDetector:
         knock = self._knock or learn([heard])
         softer_db = float(np.mean([each.level_db for each in heard.strikes])) - _SOFTER_DB
         louder_db = max([softer_db, *(each.level_db for each in others)]) - softer_db
-        return knock.strangeness(heard) + (louder_db / _OTHERS_DB) ** 2
+        plain = min(each.likelier for each in heard.strikes) > _PLAIN
+        unlike = max(0.0, knock.strangeness(heard) - _FORGIVEN * plain)
+        return unlike + (louder_db / _OTHERS_DB) ** 2
 
     def _others(self, heard: KnocksHeard) -> list[Strike]:
         """Strikes near a pattern that are more than noise: they stand clear, or are like it."""

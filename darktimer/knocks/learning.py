@@ -16,11 +16,11 @@ _PACE: Final = 0.093
 _RHYTHM: Final = 0.088
 _LEVEL_DB: Final = 3.3
 _SPREAD_DB: Final = 4.3
-_UNLIKE: Final = 0.8
+_UNLIKE: Final = 0.72
 #: How much likelier a knock that is plain is with the timbre, as a logarithm, and by how much less
 #: one is so that is not.
 _PLAIN: Final = 12.0
-_FAINTER: Final = 0.45
+_FAINTER: Final = 0.4
 
 
 class Knock(NamedTuple):

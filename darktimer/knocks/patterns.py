@@ -39,11 +39,15 @@ IN_WORDS: Final = {
 
 
 class KnocksHeard(NamedTuple):
-    """A pattern as it was heard; ``at_s``: its last knock, in seconds from the first sample."""
+    """A pattern as it was heard; ``at_s``: its last knock, in seconds from the first sample.
+
+    ``sure``: it is so plain that even sounds which make much of what knocks do would not make it.
+    """
 
     pattern: Knocked
     at_s: float
     strikes: tuple[Strike, ...]
+    sure: bool = False
 
     @property
     def long(self) -> tuple[bool, ...]:

@@ -22,6 +22,8 @@ BY_TIME: Final[Callable[[Cue], int]] = attrgetter("at_ms")
 NEVER: Final = -1_000_000
 #: No more than so many cues, in order of their beginning, can still be sounding.
 LATELY: Final = 8
+#: So long after its end a cue may still be heard: rooms ring, speakers are late.
+_RINGS_MS: Final = 200
 
 #: What the hands must do, and beside it what they count by.
 _ACTS: Final = meanings.ACT_NOW | {meanings.LIGHTS_OUT, meanings.END, meanings.REVERSE}
@@ -59,6 +61,10 @@ class CueQueue(NamedTuple):
     def end_ms(self) -> int:
         """The end of the last cue to end."""
         return max((cue.end_ms for cue in self.cues[-LATELY:]), default=0)
+
+    def heard_between(self, from_ms: int, to_ms: int) -> bool:
+        """Whether a cue was to be heard then, or rang."""
+        return any(cue.at_ms < to_ms and from_ms < cue.end_ms + _RINGS_MS for cue in self.cues)
 
     # Where there is room
 

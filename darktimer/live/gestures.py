@@ -27,12 +27,14 @@ _AGAIN_MS: Final = 400
 class Key(NamedTuple):
     """One key as it was pressed: what it is called, and whether it is one of those for go on.
 
-    What takes time to press was begun ``ago_ms`` before it was read.
+    What takes time to press was begun ``ago_ms`` before it was read. One that is not ``sure`` may
+    be what the program's own sounds make, where there were any.
     """
 
     name: str
     goes_on: bool
     ago_ms: int = 0
+    sure: bool = True
 
     @property
     def knocked(self) -> bool:

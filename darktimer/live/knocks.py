@@ -174,8 +174,8 @@ class Knocks:
     def _take(self, hearing: "_Hearing", block: Samples) -> None:
         for heard, ago_s in hearing.hear(block):
             self._patterns.append(heard)
-            goes_on = heard.pattern is Knocked.GO_ON
-            self._keys.append(Key(KNOCK, goes_on, round(1000 * (ago_s + _LATENCY_S))))
+            ago_ms = round(1000 * (ago_s + _LATENCY_S))
+            self._keys.append(Key(KNOCK, heard.pattern is Knocked.GO_ON, ago_ms, heard.sure))
         self.clips = self.clips or hearing.clips
 
 

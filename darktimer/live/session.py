@@ -194,6 +194,10 @@ class Session:
     # Keys
 
     def _press(self, key: Key, now: Now) -> None:
+        queue = self.conductor.state.queue
+        if not key.sure and queue.heard_between(now.at_ms - key.ago_ms, now.at_ms):
+            self._logbook.keys += 1
+            return
         was_dark = self._screen.dark
         gesture = self._gestures.read(key, now.at_ms)
         if gesture is not Gesture.NOTHING:

@@ -92,7 +92,7 @@ def test_knocks_that_are_unlike_the_timbre_make_a_pattern_strange() -> None:
     heard = pattern(timbre=TIMBRE + np.array([[2.0], [-2.0], [2.0]]) * np.tile((1, -1), 6))
     unlike = [each.fitted(TIMBRE).unlike for each in heard.strikes]
     assert 0.2 < unlike[0] < 3
-    strange = sum((each / 0.8) ** 2 for each in unlike)
+    strange = sum((each / 0.72) ** 2 for each in unlike)
     assert KNOCK.strangeness(heard) == pytest.approx(strange, abs=0.02)  # it is a little louder
 
 
@@ -127,10 +127,10 @@ def test_what_is_sought_is_as_loud_as_was_learnt() -> None:
 
 @pytest.mark.parametrize("noise_db", [-60.0, -45.0, -38.5])
 def test_knocks_that_are_hardly_likelier_than_noise_make_a_pattern_strange(noise_db: float) -> None:
-    """By the square of the logarithm of what each lacks of 12, in 0.45."""
+    """By the square of the logarithm of what each lacks of 12, in 0.4."""
     heard = pattern(noise_db=noise_db)
     likelier = heard.strikes[0].fitted(TIMBRE).likelier
-    fainter = 4 * (max(0.0, np.log(12 / likelier)) / 0.45) ** 2
+    fainter = 4 * (max(0.0, np.log(12 / likelier)) / 0.4) ** 2
     assert KNOCK.strangeness(heard) == pytest.approx(fainter, abs=0.1)
 
 

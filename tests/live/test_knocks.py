@@ -16,6 +16,7 @@ import pytest
 from darktimer.errors import OutputError
 from darktimer.knocks.patterns import Knocked, meant
 from darktimer.live import knocks as room
+from darktimer.live.cue_queue import CueQueue
 from darktimer.live.gates import Waits
 from darktimer.live.gestures import KNOCK as NAME
 from darktimer.live.gestures import Gesture, Gestures, Key
@@ -27,6 +28,7 @@ from darktimer.pages import resuming
 from darktimer.pages.pager import Pager
 from darktimer.prepare.prepared import prepare
 from darktimer.process import meanings
+from darktimer.process.timeline import Cue
 from tests.device.bench import GO_ON, RATE, WHERE, knocked
 from tests.live.plans import OPEN, SPACE, cue_set
 from tests.live.studio import Studio
@@ -87,6 +89,30 @@ def test_knocks_that_were_begun_before_the_question_are_no_answer(studio):
     studio.keys.press(asked_ms + 6_200, KNOCK)
     studio.until(asked_ms + 7_000)
     assert not studio.conductor.state.gates[0].loading
+
+
+@pytest.mark.parametrize(
+    ("from_ms", "to_ms", "heard"),
+    [(900, 1_000, False), (900, 1_001, True), (1_699, 1_800, True), (1_700, 1_800, False)],
+)
+def test_a_cue_is_heard_until_it_has_rung(from_ms: int, to_ms: int, heard: bool) -> None:
+    queue = CueQueue(cues=(Cue(1_000, 500, meanings.MARKED, 0), Cue(9_000, 500, "stand", 0)))
+    assert queue.heard_between(from_ms, to_ms) is heard
+
+
+@pytest.mark.parametrize("sure", [True, False])
+@pytest.mark.parametrize("over_own", [True, False])
+def test_what_may_be_the_programs_own_sound_is_no_knock(
+    studio: Studio, over_own: bool, sure: bool
+) -> None:
+    cues = studio.conductor.state.cues
+    quiet = next(e for e, later in pairwise(cues) if later.at_ms > e.end_ms + 2_000)
+    read_ms = quiet.end_ms + (600 if over_own else 1_600)
+    studio.keys.press(read_ms, KNOCK._replace(sure=sure))
+    studio.until(read_ms + 500)
+    pressed = [event for event in studio.notes.events if event.kind == "key"]
+    assert bool(pressed) is (sure or not over_own)
+    assert studio.session._logbook.keys == (not pressed)
 
 
 def test_patterns_of_knocks_never_hold_and_never_abort():

@@ -14,6 +14,7 @@ import numpy as np
 import pytest
 
 from darktimer.errors import OutputError
+from darktimer.knocks import detector
 from darktimer.knocks.patterns import Knocked, meant
 from darktimer.live import knocks as room
 from darktimer.live.cue_queue import CueQueue
@@ -240,6 +241,18 @@ def test_each_pattern_is_a_key_that_was_begun_when_its_first_knock_was(hands, li
     assert (goes_on.name, goes_on.goes_on) == ("knock", True)
     assert sum(GO_ON) * 1000 < goes_on.ago_ms < sum(GO_ON) * 1000 + 900
     assert not knock(hands, knocks, WHERE).goes_on
+
+
+@pytest.mark.parametrize(("limit", "sure"), [(17.0, True), (-1.0, False)])
+def test_a_key_is_as_sure_as_its_pattern(
+    hands: Hands,
+    listening: Callable[[str], Knocks],
+    limit: float,
+    sure: bool,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(detector, "_SURE", limit)
+    assert knock(hands, listening("bench"), GO_ON).sure is sure
 
 
 def test_a_persons_own_knock_is_learnt_and_taken_up_again(hands, listening):

@@ -30,7 +30,7 @@ _STRANGE: Final = 17.2
 _SURE: Final = 10.2
 #: Of four pieces of noise one is faint. Where each knock is so much likelier with what was learnt,
 #: as a logarithm, so much of what the pattern differs from that is forgiven.
-_PLAIN: Final = 150.0
+_ALL_PLAIN: Final = 150.0
 _FORGIVEN: Final = 3.0
 #: Other strikes are so much softer than the knocks, and differ from that by so much.
 _SOFTER_DB: Final = 10.0
@@ -138,7 +138,7 @@ class KnockDetector:
         knock = self._knock or learn([heard])
         softer_db = float(np.mean([each.level_db for each in heard.strikes])) - _SOFTER_DB
         louder_db = max([softer_db, *(each.level_db for each in others)]) - softer_db
-        plain = min(each.likelier for each in heard.strikes) > _PLAIN
+        plain = min(each.likelier for each in heard.strikes) > _ALL_PLAIN
         unlike = max(0.0, knock.strangeness(heard) - _FORGIVEN * plain)
         return unlike + (louder_db / _OTHERS_DB) ** 2
 

@@ -41,7 +41,7 @@ IN_WORDS: Final = {
 class KnocksHeard(NamedTuple):
     """A pattern as it was heard; ``at_s``: its last knock, in seconds from the first sample.
 
-    ``sure``: it is so plain that even sounds which make much of what knocks do would not make it.
+    ``sure``: it is so much like what was learnt that it is told from a machine's sounds as well.
     """
 
     pattern: Knocked

@@ -194,8 +194,7 @@ class Session:
     # Keys
 
     def _press(self, key: Key, now: Now) -> None:
-        queue = self.conductor.state.queue
-        if not key.sure and queue.heard_between(now.at_ms - key.ago_ms, now.at_ms):
+        if self._may_be_own_sound(key, now):
             self._logbook.keys += 1
             return
         was_dark = self._screen.dark
@@ -209,6 +208,11 @@ class Session:
             self._light(gesture, now)
         elif key.ends:
             self.left_early = True
+
+    def _may_be_own_sound(self, key: Key, now: Now) -> bool:
+        """Whether the program's own sounds may have made a pattern of knocks."""
+        begun_ms = now.at_ms - key.ago_ms
+        return not key.sure and self.conductor.state.queue.heard_between(begun_ms, now.at_ms)
 
     def _light(self, gesture: Gesture, now: Now) -> None:
         """Gives light where there is none, if there is a reason to."""

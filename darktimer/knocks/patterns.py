@@ -41,7 +41,7 @@ IN_WORDS: Final = {
 class KnocksHeard(NamedTuple):
     """A pattern as it was heard; ``at_s``: its last knock, in seconds from the first sample.
 
-    ``sure``: it is so much like what was learnt that it is told from a machine's sounds as well.
+    ``sure``: it is so much like what was learnt that the program's own sounds do not make it.
     """
 
     pattern: Knocked

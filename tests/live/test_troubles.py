@@ -188,7 +188,7 @@ def _lived(room: Room, trouble: Trouble) -> str:
     while trouble.seen and LIT not in room.written and time.monotonic() < began + 60:
         time.sleep(0.4)
         if trouble.keys and room.process.poll() is None:
-            room.type(b"x")
+            room.type(b" ")  # also where a late burst of presses has asked for a hold
     dark = room.written.partition(BLACK)[2].partition(b"\x1b]111\x1b\\")[0].partition(LIT)[0]
     if trouble.seen and LIT not in room.written:
         return f"never lit, {room.process.poll()}, {dark!r}"
